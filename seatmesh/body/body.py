@@ -1,0 +1,79 @@
+"""A sitter's body: named measures, each with how surely it is known, and how the person likes to sit."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Literal
+
+Origin = Literal["measured", "estimated", "given"]
+Sex = Literal["male", "female"]
+
+Z90 = 1.6448536269514722
+"""Standard normal quantile of 95 %: half-width of a 90 % interval in standard errors."""
+
+
+@dataclass(frozen=True)
+class Measure:
+    """One body measure, in the unit its name ends in.
+
+    Attributes
+    ----------
+    value
+        Best estimate: what the tape said, or the median of what is expected.
+    standard_error
+        One standard error of `value`.
+    origin
+        "measured" with a tape, "given" by other means (a sit-bone imprint), or "estimated" from the others.
+    interval_90
+        5 % and 95 % quantiles; None stands for the normal ones around `value`.
+    """
+
+    value: float
+    standard_error: float
+    origin: Origin
+    interval_90: tuple[float, float] | None = None
+
+    @property
+    def low_90(self) -> float:
+        """5 % quantile."""
+        return self.interval_90[0] if self.interval_90 else self.value - Z90 * self.standard_error
+
+    @property
+    def high_90(self) -> float:
+        """95 % quantile."""
+        return self.interval_90[1] if self.interval_90 else self.value + Z90 * self.standard_error
+
+
+@dataclass(frozen=True)
+class Habit:
+    """How a person likes to sit.
+
+    Attributes
+    ----------
+    splay_deg
+        How far each thigh points outward from straight ahead.
+    pelvis_tilt_deg
+        How far the pelvis rolls back from upright.
+    forward_mm
+        How far ahead of the usual place the person sits.
+    """
+
+    splay_deg: float = 6.0
+    pelvis_tilt_deg: float = 0.0
+    forward_mm: float = 0.0
+
+
+@dataclass(frozen=True)
+class Body:
+    """A sitter: name, sex (None where not stated), measures by name, sitting habit and notes on plausibility."""
+
+    name: str
+    sex: Sex | None
+    measures: Mapping[str, Measure]
+    habit: Habit = field(default_factory=Habit)
+    notes: tuple[str, ...] = ()
+
+    def value(self, measure: str) -> float:
+        """Return the best estimate of a measure, in the unit its name ends in."""
+        return self.measures[measure].value

@@ -1,0 +1,56 @@
+"""What comes of a body sitting on a seat: pose, pressure and figures."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from seatmesh.body.body import Body
+from seatmesh.surface import Seat
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Sitting:
+    """A body in balance on a seat.
+
+    Attributes
+    ----------
+    body, seat, posture
+        Who sits on what, and how.
+    x_mm, y_mm
+        The grid's columns and rows, shapes (nx,) and (ny,), in the frame of the blank.
+    pressure_kpa
+        Shape (ny, nx): row i is y_mm[i], column j is x_mm[j]; 0 where there is no contact.
+    skin_mm, bone_mm
+        Heights z of the unpressed underside of skin and of bone in the pose of balance, shape (ny, nx); where they
+        pass through the seat the tissue is compressed. Infinite where the body does not reach.
+    wood
+        Shape (ny, nx), the share of each grid cell that lies inside the outline.
+    figures
+        The figures named in the reference of the command `sit`.
+    verdict
+        "converged", or in words why there is no balance.
+    """
+
+    body: Body
+    seat: Seat
+    posture: str
+    x_mm: Floats
+    y_mm: Floats
+    pressure_kpa: Floats
+    skin_mm: Floats
+    bone_mm: Floats
+    wood: Floats
+    figures: Mapping[str, Any]
+    verdict: str
+
+    @property
+    def converged(self) -> bool:
+        """Whether the balance was found."""
+        return self.verdict == "converged"

@@ -1,1 +1,1 @@
-"""seating"""
+"""A body on a surface: gap, load, balance, and the figures that come of it."""

@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from seatmesh.body.body import Body
+from seatmesh.contact import Pose
 from seatmesh.surface import Seat
 
 Floats = NDArray[np.float64]
@@ -32,6 +33,8 @@ class Sitting:
         pass through the seat the tissue is compressed. Infinite where the body does not reach.
     wood
         Shape (ny, nx), the share of each grid cell that lies inside the outline.
+    pose
+        Heave, pitch and roll of the balance, and the load it carries.
     figures
         The figures named in the reference of the command `sit`.
     verdict
@@ -47,6 +50,7 @@ class Sitting:
     skin_mm: Floats
     bone_mm: Floats
     wood: Floats
+    pose: Pose
     figures: Mapping[str, Any]
     verdict: str
 

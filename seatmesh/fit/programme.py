@@ -1,0 +1,119 @@
+"""The quadratic programme: the fairest symmetric spline near a target, its coefficients inside bounds."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import clarabel
+import numpy as np
+import scipy.sparse as sp
+from numpy.typing import NDArray
+
+from seatmesh.solution import Solution
+from seatmesh.spline import BicubicSpline, bending_energy, clamped_knots, design_matrix
+
+Floats = NDArray[np.float64]
+
+SPAN_MM = 12.0
+"""Largest knot span."""
+POINT_MM = 6.0
+"""Largest distance of the points at which the target is compared."""
+
+
+@dataclass(frozen=True)
+class Programme:
+    """A spline over [-half_width, half_width] x [start, end] and the points, on its right half, where it is fitted.
+
+    Attributes
+    ----------
+    knots_x, knots_y
+        Clamped knots; those in x mirror each other.
+    x_mm, y_mm
+        Columns (x >= 0) and rows of the points.
+    basis
+        From symmetric unknowns to values at the points, shape (ny * nx, unknowns).
+    energy
+        Bending energy of the symmetric unknowns.
+    mirror
+        From symmetric unknowns to all coefficients, row by row of (nx, ny).
+    """
+
+    knots_x: Floats
+    knots_y: Floats
+    x_mm: Floats
+    y_mm: Floats
+    basis: sp.csr_array
+    energy: sp.csr_array
+    mirror: sp.csr_array
+
+    @property
+    def shape(self) -> tuple[int, int]:
+        """How many coefficients there are along x and y."""
+        return len(self.knots_x) - 4, len(self.knots_y) - 4
+
+
+def programme_over(half_width_mm: float, start_mm: float, end_mm: float) -> Programme:
+    """Lay out a programme over a rectangle that the centre line halves."""
+    knots_x = clamped_knots(-half_width_mm, half_width_mm, 2 * int(np.ceil(half_width_mm / SPAN_MM)))
+    knots_y = clamped_knots(start_mm, end_mm, int(np.ceil((end_mm - start_mm) / SPAN_MM)))
+    x = np.linspace(0.0, half_width_mm, int(np.ceil(half_width_mm / POINT_MM)) + 1)
+    y = np.linspace(start_mm, end_mm, int(np.ceil((end_mm - start_mm) / POINT_MM)) + 1)
+    mirror = _mirror(len(knots_x) - 4, len(knots_y) - 4)
+    # Points run row by row of (ny, nx), coefficients row by row of (nx, ny): hence the swap.
+    values = sp.kron(design_matrix(y, knots_y), design_matrix(x, knots_x)).tocsr()
+    basis = values @ _swap(len(knots_x) - 4, len(knots_y) - 4) @ mirror
+    energy = mirror.T @ bending_energy(knots_x, knots_y) @ mirror
+    return Programme(knots_x, knots_y, x, y, sp.csr_array(basis), sp.csr_array(energy), mirror)
+
+
+def _mirror(nx: int, ny: int) -> sp.csr_array:
+    half = (nx + 1) // 2
+    rows = np.arange(nx)
+    columns = np.minimum(rows, nx - 1 - rows)
+    across = sp.coo_array((np.ones(nx), (rows, columns)), shape=(nx, half))
+    return sp.csr_array(sp.kron(across, sp.eye_array(ny)))
+
+
+def _swap(nx: int, ny: int) -> sp.csr_array:
+    order = np.arange(nx * ny).reshape(nx, ny).T.ravel()
+    return sp.csr_array((np.ones(nx * ny), (np.arange(nx * ny), order)), shape=(nx * ny, nx * ny))
+
+
+def fit(
+    programme: Programme, wanted: Floats, weight: Floats, fairness_mm: float, lower: Floats, upper: Floats
+) -> Solution[BicubicSpline]:
+    """Minimise weighted squared distance from `wanted` plus fairness_mm^4 times the bending energy.
+
+    `wanted` and `weight` have shape (ny, nx) over the programme's points, `lower` and `upper` bound the coefficients,
+    shape (nx coefficients, ny coefficients), alike on both sides.
+    """
+    cell = (programme.x_mm[1] - programme.x_mm[0]) * (programme.y_mm[1] - programme.y_mm[0])
+    scaled = programme.basis.T @ sp.diags_array(weight.ravel() * cell)
+    # The energy is that of both halves, the points lie on one.
+    hessian = 2.0 * (scaled @ programme.basis) + fairness_mm**4 * programme.energy
+    linear = -2.0 * (scaled @ wanted.ravel())
+    half = (programme.shape[0] + 1) // 2
+    low, high = lower[:half].ravel(), upper[:half].ravel()
+    size = len(low)
+    scale = float(np.max(np.abs(hessian.diagonal())))
+    settings = clarabel.DefaultSettings()
+    settings.verbose = False
+    solver = clarabel.DefaultSolver(
+        sp.csc_matrix(sp.triu(hessian / scale)),
+        linear / scale,
+        sp.csc_matrix(sp.vstack([sp.eye_array(size), -sp.eye_array(size)])),
+        np.concatenate([high, -low]),
+        [clarabel.NonnegativeConeT(2 * size)],
+        settings,
+    )
+    answer = solver.solve()
+    solved = str(answer.status) in {"Solved", "AlmostSolved"}
+    # An interior-point answer may stand outside its bounds by its tolerance; the bounds are what is promised.
+    values = np.clip(np.asarray(answer.x), low, high)
+    coefficients = (programme.mirror @ values).reshape(programme.shape)
+    return Solution(
+        BicubicSpline(programme.knots_x, programme.knots_y, coefficients),
+        "converged" if solved else f"the spline programme ended as '{answer.status}'; check wishes against bounds",
+        int(answer.iterations),
+        float(answer.r_prim),
+    )

@@ -1,0 +1,118 @@
+"""The depth that a sitter would like, place by place, before fairness and bounds have their say.
+
+A seat that presses evenly follows the skin pressed toward the bone: z = z_skin + c(p, t) + constant, with c the
+compression that an even pressure p causes in tissue of thickness t. Wishes bend that shape.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from seatmesh.blank import Blank
+from seatmesh.fit.wishes import Wishes
+from seatmesh.seating.sitter import Sitter
+from seatmesh.seating.sitting import Sitting
+from seatmesh.tissue import TISSUE
+
+Floats = NDArray[np.float64]
+
+LEAST_TARGET_MM = -10.0
+"""Outside the hollow the target runs on above the wood, so that the hollow ends in a clean line, but no higher."""
+FREE_WEIGHT = 0.03
+"""Weight of places that the body does not load against those that it does."""
+RELIEF_REACH_MM = 25.0
+TROUGH_WITHIN_MM = 160.0
+"""The deepest place across is looked for within this distance of the centre line."""
+
+
+@dataclass(frozen=True)
+class Target:
+    """Depths wished at points, mm, and the weight of each; shapes (ny, nx)."""
+
+    depth_mm: Floats
+    weight: Floats
+
+
+@dataclass(frozen=True)
+class Impression:
+    """A sitter's evenly pressed body over points (ny, nx): its rise above its lowest point, and where that lies.
+
+    Attributes
+    ----------
+    rise_mm
+        Height above the lowest point.
+    lowest_y_mm
+        Distance of the lowest point from the rear edge.
+    spread_mm
+        Half-width, and reach to the rear and the front, of a common dish for this sitter.
+    tailbone_y_mm
+        Distance of the tip of the tailbone from the rear edge.
+    """
+
+    rise_mm: Floats
+    lowest_y_mm: float
+    spread_mm: tuple[float, float, float]
+    tailbone_y_mm: float
+
+
+def impression(sitter: Sitter, on_flat: Sitting, x: Floats, y: Floats, shift_y: float = 0.0) -> Impression:
+    """Press a body evenly, in its pose on the flat blank, and move it forward by `shift_y`.
+
+    `x` (nx,) and `y` (ny,) are the columns and rows of points in the frame of the blank.
+    """
+    pose, figures = on_flat.pose, on_flat.figures
+    columns, rows = np.meshgrid(x - sitter.at_mm[0], y - sitter.at_mm[1] - shift_y)
+    fields = sitter.seated.fields(columns.ravel(), rows.ravel())
+    even_mpa = figures["load_n"] / (figures["contact_area_cm2"] * 100.0)
+    give = fields.thickness * TISSUE.compression(np.full_like(fields.thickness, even_mpa))
+    turned = (columns + sitter.at_mm[0], rows + sitter.at_mm[1])
+    height = (fields.skin + give).reshape(columns.shape) - pose.sink_mm(*turned) + pose.heave_mm
+    near = np.abs(rows) < 80.0
+    lowest = np.unravel_index(np.argmin(np.where(near, height, np.inf)), height.shape)
+    rise = height - height[lowest]
+    bones_y = sitter.at_mm[1] + shift_y
+    anatomy = sitter.seated.anatomy
+    return Impression(
+        rise_mm=rise,
+        lowest_y_mm=float(y[lowest[0]]),
+        spread_mm=(anatomy.hip_half_breadth, -0.9 * anatomy.buttock_back, 0.8 * sitter.seated.knee_back_y),
+        tailbone_y_mm=bones_y + sitter.seated.tailbone_tip[1],
+    )
+
+
+def target(seen: Impression, x: Floats, y: Floats, depth_mm: float, wishes: Wishes, blank: Blank) -> Target:
+    """Return the depths wished by a sitter for a hollow whose deepest point is `depth_mm` deep."""
+    columns, rows = np.meshgrid(x, y)
+    body = depth_mm - seen.rise_mm
+    dish = _dish(columns, rows, seen, depth_mm)
+    blend = wishes.closeness * np.maximum(body, LEAST_TARGET_MM) + (1.0 - wishes.closeness) * dish
+    ridged = _with_pommel(blend, x, y, wishes, blank)
+    off = np.hypot(columns, rows - seen.tailbone_y_mm) / RELIEF_REACH_MM
+    relieved = ridged + np.where(ridged > 0, wishes.tailbone_relief_mm * np.exp(-(off**2)), 0.0)
+    weight = np.where(relieved > -2.0, 1.0, FREE_WEIGHT)
+    return Target(np.clip(relieved, LEAST_TARGET_MM, depth_mm), weight)
+
+
+def _dish(columns: Floats, rows: Floats, seen: Impression, depth_mm: float) -> Floats:
+    """Return a common dish: elliptic about the deepest point, longer to the front than to the rear."""
+    across, rear, front = seen.spread_mm
+    ahead = rows - seen.lowest_y_mm
+    along = np.where(ahead < 0, ahead / rear, ahead / front)
+    return np.maximum(depth_mm * (1.0 - (columns / across) ** 2 - along**2), LEAST_TARGET_MM)
+
+
+def _with_pommel(depth: Floats, x: Floats, y: Floats, wishes: Wishes, blank: Blank) -> Floats:
+    """Hold the ridge on the centre line to the wished height above the hollows beside it, fading to the rear."""
+    inner = np.abs(x) <= TROUGH_WITHIN_MM
+    held = np.where(inner[None, :], depth, -np.inf)
+    trough = held.max(axis=1, keepdims=True)
+    reach = np.abs(x)[np.argmax(held, axis=1)][:, None]
+    along = np.clip((y - (blank.depth_mm - wishes.pommel_length_mm)) / wishes.pommel_length_mm, 0.0, 1.0)
+    ridge = wishes.pommel_mm * (along**2 * (3.0 - 2.0 * along))[:, None]
+    # A cosine across keeps the ridge round on top and lets it run out in the hollows.
+    share = 0.5 * (1.0 + np.cos(np.pi * np.clip(np.abs(x)[None, :] / np.maximum(reach, 1.0), 0.0, 1.0)))
+    between = np.abs(x)[None, :] <= reach
+    return np.where(between, np.maximum(depth, trough - ridge * share), depth)

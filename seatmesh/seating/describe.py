@@ -1,0 +1,112 @@
+"""The figures and notes of one sitting, under the keys that the command `sit` prints."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from seatmesh.body.seated import PARTS
+from seatmesh.contact import Pose
+from seatmesh.seating import figures
+from seatmesh.seating.load import front_edge_above_knee_back_mm
+from seatmesh.seating.sitter import Sitter
+from seatmesh.solution import Solution
+from seatmesh.surface import Seat
+
+Floats = NDArray[np.float64]
+
+USUAL_KNEE_CLEARANCE_MM = 50.0
+"""Least usual distance from front edge to knee-back (D2)."""
+
+
+def figures_of(sitter: Sitter, seat: Seat, force_n: Floats, solution: Solution[Pose]) -> dict[str, Any]:
+    """Return the figures of a balanced body; `force_n` is the force on each cell of the grid, shape (n,)."""
+    grid, load = sitter.grid, solution.value.load
+    area = grid.cell_area_mm2 * grid.wood.ravel()
+    pressure = np.divide(force_n, area, out=np.zeros_like(force_n), where=area > 0) * figures.KPA_PER_MPA
+    peak, gradient = figures.peak_and_gradient(pressure.reshape(grid.wood.shape), grid.cell_mm)
+    if not solution.converged:
+        return {"load_n": load.force_n, "converged": False, "residual": solution.residual}
+    return {
+        "load_n": load.force_n,
+        **figures.area_figures(pressure, area),
+        "peak_kpa": peak,
+        "peak_gradient_kpa_per_cm": gradient,
+        "hottest_8_percent_share": figures.hottest_share(pressure, area, load.force_n),
+        "load_share": figures.load_shares(force_n, sitter.fields.part, PARTS),
+        "tissue_left_ratio": _tissue_left(sitter, seat, solution.value),
+        "knee_clearance_mm": _knee_clearance(sitter, seat),
+        "tailbone_clearance_mm": _tailbone_clearance(sitter, seat, solution.value),
+        "load_point_mm": {"x_mm": load.x_mm, "y_mm": load.y_mm},
+        "feet_share": sitter.load.feet_share,
+        "pitch_deg": float(np.degrees(solution.value.pitch)),
+        "roll_deg": float(np.degrees(solution.value.roll)),
+        "balance_error": _balance_error(sitter, force_n, solution.value),
+        "converged": True,
+        "residual": solution.residual,
+        "notes": notes(sitter, seat),
+    }
+
+
+def notes(sitter: Sitter, seat: Seat) -> list[str]:
+    """Return in words what a maker should know of this sitter on this chair."""
+    out = list(sitter.body.notes)
+    above = front_edge_above_knee_back_mm(sitter.seated, seat.chair)
+    if above > 0:
+        out.append(
+            f"{sitter.body.name}: the front edge stands {above:.0f} mm above the knee-back in shoes and will press "
+            "the thighs; lower the seat or shorten the legs of the chair"
+        )
+    clearance = _knee_clearance(sitter, seat)
+    if clearance < 0:
+        out.append(
+            f"{sitter.body.name}: the seat is {-clearance:.0f} mm too deep for the sitter's buttock-popliteal "
+            "length; make it shallower from front to rear"
+        )
+    elif clearance < USUAL_KNEE_CLEARANCE_MM:
+        out.append(
+            f"{sitter.body.name}: only {clearance:.0f} mm from front edge to knee-back; "
+            f"{USUAL_KNEE_CLEARANCE_MM:.0f} mm or more is usual"
+        )
+    return out
+
+
+def _sink_and_depth(sitter: Sitter, seat: Seat, pose: Pose, x: Floats, y: Floats) -> tuple[Floats, Floats, Floats]:
+    """Return skin height, sinking and the seat's depth under points of the body's frame."""
+    skin = sitter.seated.fields(x, y).skin
+    on_blank = x + sitter.at_mm[0], y + sitter.at_mm[1]
+    return skin, pose.sink_mm(*on_blank), seat.depth_mm(*on_blank)
+
+
+def _tissue_left(sitter: Sitter, seat: Seat, pose: Pose) -> float:
+    """Return the thickness left under the sit bone that is pressed hardest, over its unloaded thickness."""
+    x = np.array([-1.0, 1.0]) * sitter.seated.anatomy.sit_bone_x
+    skin, sink, depth = _sink_and_depth(sitter, seat, pose, x, np.zeros(2))
+    overlap = np.maximum(sink - skin - depth, 0.0)
+    return float(1.0 - overlap.max() / sitter.seated.anatomy.tissue)
+
+
+def _knee_clearance(sitter: Sitter, seat: Seat) -> float:
+    """Return how far the knee-backs are ahead of the front edge."""
+    return sitter.at_mm[1] + sitter.seated.knee_back_y - seat.blank.depth_mm
+
+
+def _tailbone_clearance(sitter: Sitter, seat: Seat, pose: Pose) -> float:
+    """Return the gap between unpressed skin and seat under the tip of the tailbone; negative where it is pressed."""
+    tip = sitter.seated.tailbone_tip
+    skin, sink, depth = _sink_and_depth(sitter, seat, pose, np.array([tip[0]]), np.array([tip[1]]))
+    return float((skin - sink + depth)[0])
+
+
+def _balance_error(sitter: Sitter, force_n: Floats, pose: Pose) -> float:
+    """Return the largest imbalance of force (over the load) and of moments (over load times 100 mm)."""
+    x, y = sitter.cells_mm
+    load = pose.load
+    imbalance = [
+        float(force_n.sum()) - load.force_n,
+        float(force_n @ (x - load.x_mm)) / 100.0,
+        float(force_n @ (y - load.y_mm)) / 100.0,
+    ]
+    return max(abs(value) for value in imbalance) / load.force_n

@@ -66,7 +66,7 @@ class Habit:
 
 @dataclass(frozen=True)
 class Body:
-    """A sitter: name, sex (None where not stated), measures by name, sitting habit and notes on plausibility."""
+    """A sitter: name, sex (None where not stated), measures by name, habit, and notes on plausibility."""
 
     name: str
     sex: Sex | None

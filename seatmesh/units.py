@@ -1,0 +1,144 @@
+"""Lengths as makers write them, in millimetres or in inches with fractions: reading and writing of both."""
+
+from __future__ import annotations
+
+import math
+import numbers
+import re
+from fractions import Fraction
+
+from seatmesh.errors import ValueRefusedError
+
+MM_PER_INCH = 25.4
+MM_PER_FOOT = 304.8
+KG_PER_POUND = 0.45359237
+KG_PER_STONE = 14 * KG_PER_POUND
+
+ALLOWED_LENGTH = 'allowed are a plain number of mm, or text like 412 mm, 41.2 cm, 16.19 in, 16 3/16"'
+ALLOWED_UNITS = ("mm", "in")
+
+_INCH = Fraction(254, 10)
+_MM_PER_UNIT = {"": Fraction(1), "mm": Fraction(1), "cm": Fraction(10), "m": Fraction(1000)}
+_MM_PER_UNIT |= dict.fromkeys(("in", "inch", "inches", '"', "″", "”"), _INCH)
+# Digits are counted so that no text, however long, makes a number that Python refuses to hold.
+_LENGTH = re.compile(
+    r"""(?P<sign>[+\-−]?)\s*
+        (?:(?:(?P<whole>[0-9]{1,9})(?:\s+|\s*-\s*))?(?P<top>[0-9]{1,9})\s*/\s*(?P<bottom>[0-9]{1,9})
+          |(?P<decimal>[0-9]{1,9}(?:\.[0-9]{0,9})?|\.[0-9]{1,9}))
+        \s*(?P<unit>mm|cm|m|inches|inch|in|"|″|”|)\.?""",
+    re.VERBOSE | re.IGNORECASE,
+)
+
+
+def shown(given: object) -> str:
+    """Return what was given as a refusal shows it: never longer than one line."""
+    try:
+        text = repr(given)
+    except ValueError:  # an int too long for Python to write out
+        text = "a number of thousands of digits"
+    return text if len(text) <= 60 else f"{text[:57]}..."
+
+
+def real_number(name: str, given: object, allowed: str = "allowed is a number") -> float:
+    """Return `given` as a finite float; `name` is the key that the refusal names.
+
+    Raises
+    ------
+    ValueRefusedError
+        For anything but an int or float (or NumPy's), for NaN, for infinity and for what no float can hold.
+    """
+    if isinstance(given, bool) or not isinstance(given, numbers.Real):
+        raise ValueRefusedError(name, shown(given), allowed, "give a number")
+    try:
+        value = float(given)
+    except OverflowError:
+        value = math.inf
+    if not math.isfinite(value):
+        raise ValueRefusedError(name, shown(given), allowed, "give a finite number")
+    return value
+
+
+def parse_length_mm(text_or_number: object, name: str = "length") -> float:
+    """Return a length in mm from a number (mm) or from text with or without its unit.
+
+    Text may be decimal (``412``, ``412 mm``, ``41.2 cm``, ``16.19 in``) or, in inches only, a fraction
+    (``16 3/16"``, ``16-3/16 in``, ``3/16"``), each with a leading minus for a length the other way.
+
+    Raises
+    ------
+    ValueRefusedError
+        For all else, with what is allowed; `name` is the key that it names.
+    """
+    if not isinstance(text_or_number, str):
+        return real_number(name, text_or_number, ALLOWED_LENGTH)
+    match = _LENGTH.fullmatch(text_or_number.strip())
+    if match is None:
+        raise ValueRefusedError(
+            name,
+            shown(text_or_number),
+            ALLOWED_LENGTH,
+            "write it in one of these ways, with a point for decimals",
+        )
+    size = Fraction(match["decimal"]) if match["decimal"] else _fraction(match, name, text_or_number)
+    # Exact until the end, so that 15 3/4" is the float nearest to 400.05.
+    length_mm = float(size * _MM_PER_UNIT[match["unit"].lower()])
+    return -length_mm if match["sign"] in ("-", "−") else length_mm
+
+
+def _fraction(match: re.Match[str], name: str, text: str) -> Fraction:
+    top, bottom = int(match["top"]), int(match["bottom"])
+    if _MM_PER_UNIT[match["unit"].lower()] != _INCH:
+        raise ValueRefusedError(
+            name, shown(text), "fractions are read in inches only", 'add " or in, or give mm as a decimal'
+        )
+    if bottom == 0 or (match["whole"] is not None and top >= bottom):
+        raise ValueRefusedError(
+            name, shown(text), "a fraction beside whole inches is less than 1", 'write it like 16 3/16"'
+        )
+    return int(match["whole"] or 0) + Fraction(top, bottom)
+
+
+def format_length(mm: float, units: str, step: int = 32, decimals: int = 1) -> str:
+    """Write a length: ``412.5 mm``, or ``16 7/32"`` to the nearest 1/`step` inch in lowest terms.
+
+    Millimetres are rounded to `decimals` and lose trailing zeros. Read back, the length is right to within
+    half of what it was rounded to.
+
+    Raises
+    ------
+    ValueRefusedError
+        For units other than "mm" and "in", a length that is not finite, a step or decimals out of range.
+    """
+    length = real_number("length", mm)
+    if units == "mm":
+        return f"{_decimal(length, decimals)} mm"
+    if units != "in":
+        raise ValueRefusedError(
+            "units", shown(units), f"allowed are {', '.join(ALLOWED_UNITS)}", "choose one of them"
+        )
+    if isinstance(step, bool) or not isinstance(step, int) or not 1 <= step <= 1000:
+        raise ValueRefusedError(
+            "step", shown(step), "allowed is a whole number from 1 to 1000", "give 16, 32 or 64"
+        )
+    return _inches(length, step)
+
+
+def _inches(length_mm: float, step: int) -> str:
+    parts = round(abs(length_mm) / MM_PER_INCH * step)
+    whole, rest = divmod(parts, step)
+    fraction = Fraction(rest, step)
+    sign = "-" if length_mm < 0 and parts else ""
+    words = [str(whole)] if whole or not rest else []
+    if rest:
+        words.append(f"{fraction.numerator}/{fraction.denominator}")
+    return f'{sign}{" ".join(words)}"'
+
+
+def _decimal(length_mm: float, decimals: int) -> str:
+    if isinstance(decimals, bool) or not isinstance(decimals, int) or not 0 <= decimals <= 6:
+        raise ValueRefusedError(
+            "decimals", shown(decimals), "allowed is a whole number from 0 to 6", "give 0, 1 or 2"
+        )
+    text = f"{length_mm:.{decimals}f}"
+    text = text.rstrip("0").rstrip(".") if "." in text else text
+    return "0" if text == "-0" else text

@@ -1,0 +1,164 @@
+"""Lengths in mm and in inches with fractions: what is read, what is written, what is refused."""
+
+from __future__ import annotations
+
+import math
+import re
+from typing import Any
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from seatmesh.errors import ValueRefusedError
+from seatmesh.units import format_length, parse_length_mm, real_number
+
+# By the definition of the inch (25.4 mm exactly, 1959), worked out by hand.
+READ = [
+    (412, 412.0),
+    (412.5, 412.5),
+    (np.float64(3.5), 3.5),
+    (np.int64(7), 7.0),
+    ("412", 412.0),
+    (" 412 mm ", 412.0),
+    ("412.mm", 412.0),
+    (".5 mm", 0.5),
+    ("41.2 cm", 412.0),
+    ("1.7 m", 1700.0),
+    ('16 3/16"', 411.1625),
+    ("16-3/16 in", 411.1625),
+    ("16 - 3/16 inches", 411.1625),
+    ("16.19 in", 411.226),
+    ('1 3/16"', 30.1625),
+    ("3/16 in.", 4.7625),
+    ("19/16 IN", 30.1625),
+    ("1 inch", 25.4),
+    ("16 3/16″", 411.1625),
+    ("-12", -12.0),
+    ('-1 3/16"', -30.1625),
+    ("−3/16 in", -4.7625),
+    ("+5 mm", 5.0),
+]
+
+NO_LENGTH: list[object] = [
+    "",
+    "   ",
+    "mm",
+    "long",
+    "1,5",
+    "1 2",
+    "1e3",
+    "nan",
+    "inf",
+    "12 ft",
+    "12 mmm",
+    "--3",
+    "٣ mm",
+    "9" * 5000,
+]
+NO_FRACTION: list[object] = [
+    "16 3/16",
+    "3/4 mm",
+    "3/4 cm",
+    '1 5/3"',
+    '1/0"',
+    "1//2 in",
+    "1/2/3 in",
+    '16"3',
+    f"1/{'9' * 5000} in",
+]
+NO_NUMBER: list[object] = [None, True, [1], {}, b"12", 1j, math.nan, math.inf, -math.inf, 10**400]
+
+WRITTEN = [
+    (412, "mm", "412 mm"),
+    (412.04, "mm", "412 mm"),
+    (412.25, "mm", "412.2 mm"),
+    (400.0, "mm", "400 mm"),
+    (-0.04, "mm", "0 mm"),
+    (-30.16, "mm", "-30.2 mm"),
+    (411.1625, "in", '16 3/16"'),
+    (412, "in", '16 7/32"'),
+    (25.4, "in", '1"'),
+    (0, "in", '0"'),
+    (-0.1, "in", '0"'),
+    (12.7, "in", '1/2"'),
+    (-30.1625, "in", '-1 3/16"'),
+    (25.39, "in", '1"'),
+]
+
+
+@pytest.mark.parametrize(("given", "mm"), READ)
+def test_reads_a_length(given: object, mm: float) -> None:
+    assert parse_length_mm(given) == mm
+
+
+@pytest.mark.parametrize("given", NO_LENGTH + NO_FRACTION + NO_NUMBER, ids=lambda given: type(given).__name__)
+def test_refuses_what_is_no_length_and_names_the_key(given: object) -> None:
+    with pytest.raises(ValueRefusedError, match=r"^depth_mm = .*(allowed|inches|fraction).*; ") as refused:
+        parse_length_mm(given, "depth_mm")
+    assert len(str(refused.value)) < 300
+
+
+def test_a_fraction_without_inches_is_told_what_to_add() -> None:
+    with pytest.raises(ValueRefusedError, match='add " or in'):
+        parse_length_mm("16 3/16")
+
+
+@pytest.mark.parametrize(("mm", "units", "text"), WRITTEN)
+def test_writes_a_length(mm: float, units: str, text: str) -> None:
+    assert format_length(mm, units) == text
+
+
+def test_steps_and_decimals_may_be_chosen() -> None:
+    assert format_length(412, "in", step=16) == '16 1/4"'
+    assert format_length(412, "in", step=1) == '16"'
+    assert format_length(412.3456, "mm", decimals=3) == "412.346 mm"
+    assert format_length(410, "mm", decimals=0) == "410 mm"
+
+
+@pytest.mark.parametrize(
+    ("mm", "units", "options"),
+    [
+        (1, "cm", {}),
+        (1, "IN", {}),
+        (math.nan, "mm", {}),
+        (True, "mm", {}),
+        ("1", "mm", {}),
+        (1, "in", {"step": 0}),
+        (1, "in", {"step": 1.5}),
+        (1, "in", {"step": True}),
+        (1, "in", {"step": 1001}),
+        (1, "mm", {"decimals": -1}),
+        (1, "mm", {"decimals": 7}),
+    ],
+)
+def test_refuses_to_write_in_other_ways(mm: float, units: str, options: dict[str, Any]) -> None:
+    with pytest.raises(ValueRefusedError):
+        format_length(mm, units, **options)
+
+
+@settings(derandomize=True, max_examples=300)
+@given(st.floats(-2000, 2000), st.sampled_from([1, 2, 8, 10, 16, 32, 64, 128]))
+def test_inches_read_back_within_half_a_step_and_in_lowest_terms(mm: float, step: int) -> None:
+    text = format_length(mm, "in", step=step)
+    assert abs(parse_length_mm(text) - mm) <= 25.4 / step / 2 + 1e-9
+    fraction = re.search(r"(\d+)/(\d+)", text)
+    if fraction:
+        top, bottom = int(fraction[1]), int(fraction[2])
+        assert math.gcd(top, bottom) == 1
+        assert 0 < top < bottom
+        assert step % bottom == 0
+
+
+@settings(derandomize=True, max_examples=200)
+@given(st.floats(-2000, 2000), st.integers(0, 6))
+def test_millimetres_read_back_within_half_their_last_place(mm: float, decimals: int) -> None:
+    text = format_length(mm, "mm", decimals=decimals)
+    assert abs(parse_length_mm(text) - mm) <= 0.5 * 10.0**-decimals + 1e-9
+
+
+def test_a_number_keeps_its_key_in_the_refusal() -> None:
+    assert real_number("rake_deg", 3) == 3.0
+    with pytest.raises(ValueRefusedError, match="rake_deg = 'steep'"):
+        real_number("rake_deg", "steep")

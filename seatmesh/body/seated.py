@@ -170,16 +170,16 @@ def _thigh(
 
 def _buttocks(anatomy: Anatomy, flesh: list[Solid]) -> tuple[Ellipsoid, Ellipsoid]:
     """Return both buttocks, let down until the blended skin lies `tissue` below the tips of the sit bones."""
-    x = 0.5 * (anatomy.sit_bone_x + 0.5 * anatomy.hip_half_breadth)
+    out = 0.5 * (anatomy.sit_bone_x + 0.5 * anatomy.hip_half_breadth)
     y = -5.0
-    axes = (anatomy.hip_half_breadth - x, y - anatomy.buttock_back, BUTTOCK_HALF_HEIGHT_MM)
+    axes = (anatomy.hip_half_breadth - out, y - anatomy.buttock_back, BUTTOCK_HALF_HEIGHT_MM)
 
-    def pair(z: float) -> tuple[Ellipsoid, Ellipsoid]:
-        return Ellipsoid((-x, y, z), axes), Ellipsoid((x, y, z), axes)
+    def pair(z: Floats) -> tuple[Ellipsoid, Ellipsoid]:
+        return Ellipsoid((-out, y, float(z[0])), axes), Ellipsoid((out, y, float(z[1])), axes)
 
-    tip = np.array([anatomy.sit_bone_x]), np.array([0.0])
-    z = BUTTOCK_HALF_HEIGHT_MM - anatomy.tissue
+    tips = np.array([-anatomy.sit_bone_x, anatomy.sit_bone_x]), np.zeros(2)
+    z = np.full(2, BUTTOCK_HALF_HEIGHT_MM - anatomy.tissue)
     for _ in range(8):
-        heights = [solid.underside(*tip) for solid in (*flesh, *pair(z))]
-        z -= float(blended_lowest(heights, BLEND_MM)[0]) + anatomy.tissue
+        heights = [solid.underside(*tips) for solid in (*flesh, *pair(z))]
+        z = z - (blended_lowest(heights, BLEND_MM) + anatomy.tissue)
     return pair(z)

@@ -73,19 +73,12 @@ def notes(sitter: Sitter, seat: Seat) -> list[str]:
     return out
 
 
-def _sink_and_depth(sitter: Sitter, seat: Seat, pose: Pose, x: Floats, y: Floats) -> tuple[Floats, Floats, Floats]:
-    """Return skin height, sinking and the seat's depth under points of the body's frame."""
-    skin = sitter.seated.fields(x, y).skin
-    on_blank = x + sitter.at_mm[0], y + sitter.at_mm[1]
-    return skin, pose.sink_mm(*on_blank), seat.depth_mm(*on_blank)
-
-
 def _tissue_left(sitter: Sitter, seat: Seat, pose: Pose) -> float:
     """Return the thickness left under the sit bone that is pressed hardest, over its unloaded thickness."""
     x = np.array([-1.0, 1.0]) * sitter.seated.anatomy.sit_bone_x
-    skin, sink, depth = _sink_and_depth(sitter, seat, pose, x, np.zeros(2))
-    overlap = np.maximum(sink - skin - depth, 0.0)
-    return float(1.0 - overlap.max() / sitter.seated.anatomy.tissue)
+    y = np.zeros(2)
+    above = sitter.seated.fields(x, y).skin - _wood_below(sitter, seat, pose, x, y)
+    return float(1.0 - np.maximum(-above, 0.0).max() / sitter.seated.anatomy.tissue)
 
 
 def _knee_clearance(sitter: Sitter, seat: Seat) -> float:
@@ -94,10 +87,15 @@ def _knee_clearance(sitter: Sitter, seat: Seat) -> float:
 
 
 def _tailbone_clearance(sitter: Sitter, seat: Seat, pose: Pose) -> float:
-    """Return the gap between unpressed skin and seat under the tip of the tailbone; negative where it is pressed."""
-    tip = sitter.seated.tailbone_tip
-    skin, sink, depth = _sink_and_depth(sitter, seat, pose, np.array([tip[0]]), np.array([tip[1]]))
-    return float((skin - sink + depth)[0])
+    """Return how far the tip of the tailbone itself stays above the seat."""
+    x, y, z = sitter.seated.tailbone_tip
+    return float(z - _wood_below(sitter, seat, pose, np.array([x]), np.array([y]))[0])
+
+
+def _wood_below(sitter: Sitter, seat: Seat, pose: Pose, x: Floats, y: Floats) -> Floats:
+    """Return the height of the seat's surface under points of the body, in the frame of the body."""
+    on_blank = x + sitter.at_mm[0], y + sitter.at_mm[1]
+    return pose.sink_mm(*on_blank) - seat.depth_mm(*on_blank)
 
 
 def _balance_error(sitter: Sitter, force_n: Floats, pose: Pose) -> float:

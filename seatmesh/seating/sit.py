@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -20,7 +22,7 @@ Floats = NDArray[np.float64]
 
 FARTHEST_GAP_MM = 120.0
 """Cells farther than this from touching are left out of the balance: no pose short of toppling brings them in."""
-PRESSED_THROUGH = 0.9
+PRESSED_THROUGH = 0.85
 """Compression beyond which tissue counts as pressed through."""
 MOST_LOAD_N = 5000.0
 
@@ -75,6 +77,7 @@ def press(
     solution = balance(layer, law, _load(sitter, load_n), start)
     sink = solution.value.sink_mm(x, y)
     pressure = np.where(area > 0, law.pressure(sink - gap, fields.thickness), 0.0)
+    verdict = _verdict(solution, float(np.max((sink - gap) / fields.thickness, where=area > 0, initial=0.0)))
     shape = grid.wood.shape
     return Sitting(
         body=sitter.body,
@@ -87,8 +90,8 @@ def press(
         bone_mm=(fields.bone - sink).reshape(shape),
         wood=grid.wood,
         pose=solution.value,
-        verdict=_verdict(solution, float(np.max((sink - gap) / fields.thickness, where=area > 0, initial=0.0))),
-        figures=figures_of(sitter, seat, pressure * area, solution),
+        verdict=verdict,
+        figures=figures_of(sitter, seat, pressure * area, replace(solution, verdict=verdict)),
     )
 
 

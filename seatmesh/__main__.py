@@ -1,0 +1,6 @@
+"""`python -m seatmesh` is the command `seatmesh`."""
+
+from seatmesh.cli.main import main
+
+if __name__ == "__main__":
+    raise SystemExit(main())

@@ -1,0 +1,7 @@
+"""The command line: parse, call one public function, format."""
+
+from __future__ import annotations
+
+from seatmesh.cli.main import main
+
+__all__ = ["main"]

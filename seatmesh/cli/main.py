@@ -1,0 +1,34 @@
+"""Entry of the command line: exit codes, and one line for every refusal."""
+
+from __future__ import annotations
+
+import importlib
+import sys
+from collections.abc import Sequence
+
+from seatmesh.cli.parser import build_parser
+from seatmesh.errors import InputError, SeatmeshError
+
+DONE, NOT_DONE, REFUSED = 0, 1, 2
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run one command; return 0 when done, 2 when something given is refused, 1 for all else."""
+    options = build_parser().parse_args(arguments)
+    command = importlib.import_module(f"seatmesh.cli.{options.command}_command")
+    try:
+        command.run(options)
+    except InputError as refusal:
+        sys.stderr.write(f"seatmesh: {refusal}\n")
+        return REFUSED
+    except SeatmeshError as failure:
+        sys.stderr.write(f"seatmesh: {failure}\n")
+        return NOT_DONE
+    except KeyboardInterrupt:
+        sys.stderr.write("seatmesh: stopped; nothing was left half-written\n")
+        return NOT_DONE
+    except BrokenPipeError:
+        # Whoever read the output has gone; that is no fault of the command's.
+        sys.stderr.close()
+        return NOT_DONE
+    return DONE

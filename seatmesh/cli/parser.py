@@ -1,0 +1,82 @@
+"""What the command line takes. Nothing heavy is imported here, so that `--help` answers at once."""
+
+from __future__ import annotations
+
+import argparse
+
+from seatmesh import __version__
+
+CAUTION = "Figures are estimates for comparing shapes; a seat's strength and a sitter's skin are for qualified people."
+
+
+def build_parser() -> argparse.ArgumentParser:
+    """Return the parser of all commands."""
+    parser = argparse.ArgumentParser(
+        prog="seatmesh",
+        description="Fit a carved solid-wood seat to its sitter, see where it presses, and take it to the bench.",
+        epilog=CAUTION,
+    )
+    parser.add_argument("--version", action="version", version=f"seatmesh {__version__}")
+    commands = parser.add_subparsers(dest="command", required=True, metavar="COMMAND")
+    _demo(commands)
+    _measures(commands)
+    _shape(commands)
+    _sit(commands)
+    _mesh(commands)
+    _serve(commands)
+    return parser
+
+
+Commands = argparse._SubParsersAction  # type: ignore[type-arg]
+
+
+def _command(commands: Commands, name: str, words: str) -> argparse.ArgumentParser:
+    parser: argparse.ArgumentParser = commands.add_parser(name, help=words, description=words)
+    parser.add_argument("--json", action="store_true", help="print one JSON object, and nothing else, on standard output")
+    return parser
+
+
+def _demo(commands: Commands) -> None:
+    parser = _command(commands, "demo", "Seats for a string quartet: one for each player, and one that all four share.")
+    parser.add_argument("--out", default="out", metavar="DIR", help="folder for the results (default: out)")
+
+
+def _measures(commands: Commands) -> None:
+    parser = _command(commands, "measures", "Which body measures to take and how; what is estimated, and how surely.")
+    parser.add_argument("body", nargs="?", metavar="BODY", help="a body file, or the name of one that comes with the tool")
+
+
+def _shape(commands: Commands) -> None:
+    parser = _command(commands, "shape", "Shape the seat of an order: seat file, meshes, pictures and report.")
+    parser.add_argument("order", metavar="ORDER", help="an order file (TOML)")
+    parser.add_argument("--out", default="out", metavar="DIR", help="folder for the results (default: out)")
+
+
+def _sit(commands: Commands) -> None:
+    parser = _command(commands, "sit", "Sit bodies on a seat: contact area, pressure and load.")
+    parser.add_argument("seat", metavar="SEAT|ORDER", help="a seat file (seat.json) or an order file (TOML)")
+    parser.add_argument(
+        "--body", action="append", default=[], metavar="B",
+        help="a body file or the name of one; may be given again (default: the order's sitters)",
+    )  # fmt: skip
+    parser.add_argument("--load-n", type=float, metavar="N", help="press with this force in newtons")
+    parser.add_argument("--posture", default="upright", metavar="P", help="for instance upright, slouched, 'legs apart'")
+    parser.add_argument("--flat", action="store_true", help="sit on the blank before anything is carved")
+
+
+def _mesh(commands: Commands) -> None:
+    parser = _command(commands, "mesh", "Write the carved blank as a closed mesh, at any scale.")
+    parser.add_argument("seat", metavar="SEAT|ORDER", help="a seat file (seat.json) or an order file (TOML)")
+    parser.add_argument("--to", required=True, metavar="FILE", help="where to: FILE.stl or FILE.obj")
+    parser.add_argument("--scale", default="1:1", metavar="S", help="1:4, 1/4, 25%% or 0.25 (default: 1:1)")
+    parser.add_argument(
+        "--tolerance-mm", type=float, default=0.1, metavar="T",
+        help="greatest distance between mesh and surface, at full size (default: 0.1)",
+    )  # fmt: skip
+
+
+def _serve(commands: Commands) -> None:
+    parser = _command(commands, "serve", "Answer over HTTP on this machine.")
+    parser.add_argument("--host", default="127.0.0.1", metavar="H", help="address to listen at (default: 127.0.0.1)")
+    parser.add_argument("--port", type=int, default=8000, metavar="P", help="port to listen at (default: 8000)")
+    parser.add_argument("--token", metavar="T", help="token that every request must bring; needed beyond this machine")

@@ -1,0 +1,44 @@
+"""Seats and bodies as the command line names them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from seatmesh.body.body import Body
+from seatmesh.cli.output import say
+from seatmesh.design.order import find_body, read_order
+from seatmesh.design.shape import shape_seat
+from seatmesh.errors import MissingKeyError
+from seatmesh.export.seat_file import read_seat
+from seatmesh.surface import Seat
+
+
+@dataclass(frozen=True)
+class Source:
+    """A seat, and the bodies that its order names."""
+
+    seat: Seat
+    bodies: tuple[Body, ...]
+
+
+def read_source(path: str, flat: bool = False) -> Source:
+    """Return the seat of a seat file (.json) or of an order file; `flat` leaves its blank uncarved."""
+    if path.lower().endswith(".json"):
+        seat = read_seat(path)
+        return Source(Seat(seat.blank, seat.chair, title="flat", units=seat.units) if flat else seat, ())
+    order = read_order(path)
+    bodies = tuple(one.body for one in order.sitters)
+    if flat:
+        return Source(Seat(order.blank, order.chair, title="flat", units=order.units), bodies)
+    say(f"shaping '{order.title}' ...")
+    return Source(shape_seat(order), bodies)
+
+
+def bodies_for(source: Source, names: list[str]) -> tuple[Body, ...]:
+    """Return the bodies named on the command line, else the order's."""
+    if names:
+        return tuple(find_body(name, Path()) for name in names)
+    if source.bodies:
+        return source.bodies
+    raise MissingKeyError("--body", "sit", "a seat file names no sitter; name one or more bodies")

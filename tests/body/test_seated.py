@@ -1,0 +1,104 @@
+"""The seated body against published anatomy; ids are those of the table of check values."""
+
+import numpy as np
+import pytest
+
+from seatmesh.body.anatomy import HIP_ABOVE_SIT_BONE_MM, anatomy_of
+from seatmesh.body.body_file import bodies_folder, read_body
+from seatmesh.body.posture import POSTURES, posture_named
+from seatmesh.body.seated import PARTS, seat_body
+from seatmesh.errors import UnknownKeyError
+
+NAMES = sorted(path.stem for path in bodies_folder().glob("*.toml"))
+
+
+def body(name):
+    return read_body(bodies_folder() / f"{name}.toml")
+
+
+def at(seated, x, y):
+    return seated.fields(np.atleast_1d(float(x)), np.atleast_1d(float(y)))
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_lengths_lie_in_published_bands(name):
+    anatomy = anatomy_of(body(name))
+    seated = seat_body(body(name), POSTURES["upright"])
+    assert 25 <= anatomy.tissue <= 60  # B6
+    assert 95 <= -anatomy.buttock_back <= 150  # B11, from memory: 100 to 140 mm
+    assert 75 <= HIP_ABOVE_SIT_BONE_MM <= 80  # B9
+    assert 50 <= -seated.tailbone_tip[1] <= 80  # B11, from memory
+    assert 20 <= seated.tailbone_tip[2] <= 45  # B11, from memory
+    assert 45 <= anatomy.sit_bone_x <= 72.5  # B3
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_skin_under_the_sit_bones_is_as_far_as_the_tissue_is_thick(name):
+    seated = seat_body(body(name), POSTURES["upright"])
+    under = at(seated, seated.anatomy.sit_bone_x, 0.0)
+    assert under.skin == pytest.approx(-seated.anatomy.tissue, abs=0.01)
+    assert under.bone == pytest.approx(0.0, abs=1e-9)
+    assert under.thickness == pytest.approx(seated.anatomy.tissue, abs=0.5)
+
+
+@pytest.mark.parametrize("posture", ["upright", "slouched", "legs apart", "legs together", "leaning forward"])
+def test_left_mirrors_right(posture):
+    seated = seat_body(body("cello"), posture_named(posture))
+    rng = np.random.default_rng(1)
+    x, y = rng.uniform(0, 230, 400), rng.uniform(-140, 300, 400)
+    right, left = seated.fields(x, y), seated.fields(-x, y)
+    assert left.skin == pytest.approx(right.skin, abs=1e-9)
+    assert left.thickness == pytest.approx(right.thickness, abs=1e-9)
+
+
+def test_tissue_is_the_nearest_distance_not_the_height_of_a_column():
+    seated = seat_body(body("viola"), POSTURES["upright"])
+    x = seated.anatomy.sit_bone_x + np.array([0.0, 10.0, 17.0])
+    fields = seated.fields(x, np.zeros(3))
+    column = fields.bone - fields.skin
+    assert fields.thickness[0] == pytest.approx(column[0], abs=0.1)
+    assert np.all(fields.thickness[1:] < column[1:])
+
+
+def test_skin_covers_bone_everywhere():
+    for name in NAMES:
+        seated = seat_body(body(name), POSTURES["upright"])
+        x, y = (one.ravel() for one in np.meshgrid(np.linspace(-200, 200, 81), np.linspace(-120, 380, 101)))
+        fields = seated.fields(x, y)
+        bone = np.isfinite(fields.bone)
+        assert np.all(fields.bone[bone] > fields.skin[bone]), name
+
+
+def test_tilting_the_pelvis_lowers_the_tailbone_and_moves_the_hips_back():
+    upright = seat_body(body("cello"), POSTURES["upright"])
+    slouched = seat_body(body("cello"), POSTURES["slouched"])
+    assert slouched.tailbone_tip[2] < upright.tailbone_tip[2] - 10
+    assert slouched.hip[1] < upright.hip[1] - 10
+    # A rigid pelvis keeps the distance from sit bone to hip.
+    assert np.hypot(*slouched.hip[1:]) == pytest.approx(np.hypot(*upright.hip[1:]))
+
+
+def test_splay_turns_the_thighs_outward():
+    apart = seat_body(body("violin-2"), POSTURES["legs apart"])
+    together = seat_body(body("violin-2"), POSTURES["legs together"])
+    assert apart.knee_x > together.knee_x + 40
+
+
+def test_a_crossed_leg_leaves_the_seat():
+    upright = seat_body(body("violin-2"), POSTURES["upright"])
+    crossed = seat_body(body("violin-2"), POSTURES["right leg crossed"])
+    x = upright.anatomy.thigh_x + 20.0
+    assert at(crossed, x, 200.0).skin[0] > at(upright, x, 200.0).skin[0] + 40
+    assert at(crossed, -x, 200.0).skin[0] == pytest.approx(at(upright, -x, 200.0).skin[0], abs=3.0)
+
+
+def test_parts_have_their_places():
+    seated = seat_body(body("viola"), POSTURES["upright"])
+    x = np.array([-50.0, 50.0, -100.0, 100.0, 0.0])
+    y = np.array([0.0, 0.0, 200.0, 200.0, -75.0])
+    assert list(seated.fields(x, y).part) == [PARTS.index(name) for name in PARTS]
+
+
+def test_unknown_posture_is_refused_with_the_nearest():
+    with pytest.raises(UnknownKeyError, match="slouched"):
+        posture_named("slouch")

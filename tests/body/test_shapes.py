@@ -1,0 +1,70 @@
+"""Solids of the body against distances and undersides found by brute force, and against trimesh."""
+
+import numpy as np
+import pytest
+import trimesh
+
+from seatmesh.body.shapes import RIM, Ellipsoid, TaperedCapsule, blended_lowest, round_underside
+
+BONE = Ellipsoid((55.0, 0.0, 25.0), (19.4, 31.6, 25.0))
+LIMB = TaperedCapsule((90.0, 15.0, 40.0), (130.0, 330.0, 30.0), (95.0, 60.0), (80.0, 60.0))
+SHAFT = TaperedCapsule((120.0, 15.0, 68.0), (130.0, 330.0, 45.0), (20.0, 28.0), (20.0, 28.0))
+
+
+def test_distance_from_an_ellipsoid_agrees_with_a_second_library():
+    ball = trimesh.creation.icosphere(subdivisions=6)
+    ball.apply_scale(np.asarray(BONE.semi_axes))
+    ball.apply_translation(np.asarray(BONE.centre))
+    rng = np.random.default_rng(3)
+    points = np.column_stack([rng.uniform(0, 120, 200), rng.uniform(-80, 80, 200), rng.uniform(-60, -5, 200)])
+    expected = trimesh.proximity.ProximityQuery(ball).on_surface(points)[1]
+    assert BONE.distance(points) == pytest.approx(expected, abs=0.02)
+
+
+def test_straight_below_the_tip_the_distance_is_the_height():
+    below = np.array([[55.0, 0.0, -40.0]])
+    assert BONE.distance(below) == pytest.approx([40.0])
+    assert BONE.underside(np.array([55.0]), np.array([0.0])) == pytest.approx([0.0])
+
+
+def test_tip_radii_are_those_of_a_sit_bone():
+    # B12, from memory: radius of the sit bone 10 to 20 mm across, 30 to 50 mm fore and aft.
+    a, b, c = BONE.semi_axes
+    assert 10 <= a**2 / c <= 20
+    assert 30 <= b**2 / c <= 50
+
+
+def test_distance_from_a_shaft_by_brute_force():
+    along = np.linspace(0.0, 1.0, 4001)[:, None]
+    axis = np.asarray(SHAFT.start) + along * (np.asarray(SHAFT.end) - np.asarray(SHAFT.start))
+    radius = 20.0 + 8.0 * along[:, 0]
+    points = np.array([[90.0, 100.0, -30.0], [160.0, 300.0, -20.0], [120.0, -40.0, -10.0]])
+    brute = (np.linalg.norm(points[:, None] - axis, axis=2) - radius).min(axis=1)
+    # The capsule takes the radius at the foot of the perpendicular on its axis: a taper of 8 mm in 315 turns that
+    # by less than a tenth of a mm.
+    assert SHAFT.distance(points) == pytest.approx(brute, abs=0.1)
+
+
+def test_underside_of_a_limb_is_lowest_under_its_axis():
+    x = np.linspace(20.0, 200.0, 181)
+    heights = LIMB.underside(x, np.full_like(x, 170.0))
+    axis_x = 90.0 + 40.0 * (170.0 - 15.0) / 315.0
+    assert x[np.argmin(heights)] == pytest.approx(axis_x, abs=1.5)
+    along = (170.0 - 15.0) / 315.0
+    assert heights.min() == pytest.approx(40.0 - 10.0 * along - (80.0 - 20.0 * along), abs=0.1)
+
+
+def test_underside_runs_on_without_an_edge():
+    out = np.array([RIM - 1e-6, RIM + 1e-6])
+    values = round_underside(out)
+    assert values[0] == pytest.approx(values[1], abs=1e-5)
+    far = round_underside(np.array([1.0, 2.0, 3.0]))
+    assert np.diff(far)[0] == pytest.approx(np.diff(far)[1])
+
+
+def test_blending_is_smooth_symmetric_and_no_higher_than_the_lowest():
+    a, b = np.linspace(-20, 20, 41), np.linspace(20, -20, 41)
+    blend = blended_lowest([a, b], 8.0)
+    assert np.all(blend <= np.minimum(a, b) + 1e-12)
+    assert blend == pytest.approx(blended_lowest([b, a], 8.0))
+    assert np.minimum(a, b)[20] - blend[20] == pytest.approx(8.0 * np.log(2.0))

@@ -1,0 +1,109 @@
+"""Sitting: sides, places, refusals and verdicts."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from seatmesh import Blank, Chair, InputError, Seat, estimate_body, flat_seat, sit
+from seatmesh.body.body import Habit
+
+BODY = estimate_body("male", 1760.0, 78.0)
+FLAT = flat_seat()
+
+
+def test_a_symmetric_sitter_presses_alike_on_both_sides():
+    sitting = sit(BODY, FLAT)
+    assert sitting.pressure_kpa == pytest.approx(sitting.pressure_kpa[:, ::-1], abs=1e-6)
+    share = sitting.figures["load_share"]
+    assert share["left_sit_bone"] == pytest.approx(share["right_sit_bone"], abs=1e-9)
+    assert sum(share.values()) == pytest.approx(1.0)
+
+
+def test_shifting_right_loads_the_right_of_the_blank():
+    sitting = sit(BODY, FLAT, at_mm=(15.0, 0.0))
+    centre = (sitting.pressure_kpa * sitting.x_mm).sum() / sitting.pressure_kpa.sum()
+    assert centre == pytest.approx(15.0, abs=0.5)
+
+
+def test_postures_and_places_add_up():
+    posture = sit(BODY, FLAT, posture="shifted left")
+    place = sit(BODY, FLAT, at_mm=(-20.0, 0.0))
+    assert posture.pressure_kpa == pytest.approx(place.pressure_kpa, abs=1e-9)
+
+
+def test_right_leg_crossed_mirrors_left_leg_crossed():
+    right, left = (sit(BODY, FLAT, posture=f"{side} leg crossed") for side in ("right", "left"))
+    assert right.converged
+    assert right.pressure_kpa == pytest.approx(left.pressure_kpa[:, ::-1], abs=1e-6)
+    share = right.figures["load_share"]
+    assert share["left_sit_bone"] + share["left_thigh"] > share["right_sit_bone"] + share["right_thigh"] + 0.05
+    assert share["right_thigh"] < 0.5 * share["left_thigh"]
+
+
+def test_slouching_brings_the_tailbone_nearer():
+    upright, slouched = (sit(BODY, FLAT, posture=name).figures for name in ("upright", "slouched"))
+    assert slouched["tailbone_clearance_mm"] < upright["tailbone_clearance_mm"] - 5
+
+
+def test_pressure_and_skin_belong_together():
+    sitting = sit(BODY, FLAT)
+    pressed = (sitting.skin_mm < 0) & (sitting.wood > 0)
+    assert np.all((sitting.pressure_kpa > 0) == pressed)
+
+
+def test_a_finer_grid_says_the_same(monkeypatch):
+    from seatmesh.seating import sitter
+
+    coarse = sit(BODY, FLAT).figures
+    monkeypatch.setattr(sitter, "grid_of", lambda blank: _grid(blank, 2.0))
+    fine = sit(BODY, FLAT).figures
+    assert coarse["peak_kpa"] == pytest.approx(fine["peak_kpa"], rel=0.02)
+    assert coarse["contact_area_cm2"] == pytest.approx(fine["contact_area_cm2"], rel=0.01)
+
+
+def _grid(blank, spacing):
+    from seatmesh.seating.grid import grid_of
+
+    return grid_of(blank, spacing)
+
+
+def test_a_high_front_edge_and_a_deep_seat_are_warned_of():
+    high = sit(BODY, Seat(chair=Chair(front_height_mm=520.0)))
+    assert any("front edge stands" in note for note in high.figures["notes"])
+    deep = sit(BODY, Seat(blank=Blank(depth_mm=600.0)))
+    assert any("too deep" in note for note in deep.figures["notes"])
+    assert sit(BODY, FLAT).figures["notes"] == []
+
+
+def test_a_sitter_off_the_blank_gets_a_verdict_not_a_figure():
+    off = sit(BODY, FLAT, at_mm=(1000.0, 0.0))
+    assert not off.converged
+    assert "topples" in off.verdict or "misses" in off.verdict
+    assert "peak_kpa" not in off.figures
+    assert np.all(np.isfinite(off.pressure_kpa))
+
+
+def test_too_great_a_load_is_said_to_press_through():
+    heavy = sit(BODY, FLAT, load_n=4900.0)
+    assert not heavy.converged
+    assert "tissue" in heavy.verdict
+
+
+@pytest.mark.parametrize("load", [0.0, -3.0, float("nan"), float("inf"), 1e9])
+def test_refused_loads(load):
+    with pytest.raises(InputError, match="load_n"):
+        sit(BODY, FLAT, load_n=load)
+
+
+def test_refused_places_and_postures():
+    with pytest.raises(InputError, match="at_mm"):
+        sit(BODY, FLAT, at_mm=(float("nan"), 0.0))
+    with pytest.raises(InputError, match="upright"):
+        sit(BODY, FLAT, posture="uprigth")
+
+
+def test_a_habit_moves_the_sitter_forward():
+    forward = replace(BODY, habit=Habit(forward_mm=30.0))
+    near, far = (sit(one, FLAT).figures["load_point_mm"]["y_mm"] for one in (BODY, forward))
+    assert far - near == pytest.approx(30.0)

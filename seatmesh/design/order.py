@@ -8,6 +8,8 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
+import numpy as np
+
 from seatmesh.blank import OUTLINES, Blank
 from seatmesh.body.body import Body
 from seatmesh.body.body_file import bodies_folder, body_from_table, read_body
@@ -15,6 +17,7 @@ from seatmesh.chair import Chair
 from seatmesh.design.keys import BLANK, CHAIR, WISHES, read_numbers, table_of
 from seatmesh.errors import FileRefusedError, InputError, MissingKeyError, UnknownKeyError, ValueRefusedError
 from seatmesh.fit.wishes import Wishes
+from seatmesh.surface import front_roll_depth
 from seatmesh.toml_file import read_toml, refuse_unknown
 from seatmesh.units import ALLOWED_UNITS, real_number, shown
 
@@ -114,6 +117,7 @@ def check_order(order: Order) -> None:
             f"give {0.5 * blank.depth_mm:g} or less",
         )
     _check_floor(blank, wishes)
+    _check_roll(blank, wishes)
     if wishes.pommel_mm > max(wishes.depth_mm, 0.0) > 0:
         raise ValueRefusedError(
             "[wishes] pommel_mm",
@@ -138,6 +142,17 @@ def _check_floor(blank: Blank, wishes: Wishes) -> None:
         f"at least floor_mm {blank.floor_mm:g} plus depth_mm {wishes.depth_mm:g}",
         f"give {nearest}",
     )
+
+
+def _check_roll(blank: Blank, wishes: Wishes) -> None:
+    fall = float(front_roll_depth(np.zeros(()), wishes.front_roll_mm))
+    if fall > blank.greatest_depth_mm:
+        raise ValueRefusedError(
+            "[wishes] front_roll_mm",
+            f"{wishes.front_roll_mm:g}",
+            f"a roll that falls no further than thickness_mm less floor_mm, {blank.greatest_depth_mm:g} mm",
+            f"give {wishes.front_roll_mm * blank.greatest_depth_mm / fall:.4g} or less",
+        )
 
 
 def _check_width(body: Body, blank: Blank) -> None:

@@ -24,7 +24,7 @@ from seatmesh.picture.plan import plan
 from seatmesh.picture.sections import sections
 from seatmesh.picture.view3d import ViewJob, start_views
 from seatmesh.seating.place import places
-from seatmesh.solid import solid
+from seatmesh.solids.carved import solid
 
 MOCK_UP_SCALE = 0.25
 MOCK_UP_NAME = "mock-up-1-4.stl"

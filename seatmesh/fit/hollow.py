@@ -77,11 +77,11 @@ class HollowFit:
         p = self.programme
         total, weight = np.zeros((len(p.y_mm), len(p.x_mm))), np.zeros((len(p.y_mm), len(p.x_mm)))
         for seen, share in zip(self.impressions, self.weights, strict=True):
-            wish = target(seen, p.x_mm, p.y_mm, aim_mm, self.wishes, self.seat.blank)
+            wish = target(seen, p.x_mm, p.y_mm, aim_mm, self.wishes, self.seat.blank, further)
             total += share * wish.weight * wish.depth_mm
             weight += share * wish.weight
         lower = np.full(p.shape, LEAST_COEFFICIENT_MM)
-        return fit(p, total / weight + further, weight, FAIRNESS_MM, lower, self.upper)
+        return fit(p, total / weight, weight, FAIRNESS_MM, lower, self.upper)
 
 
 def prepare(guests: Sequence[Guest], seat: Seat, wishes: Wishes) -> HollowFit:

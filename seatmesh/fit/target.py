@@ -83,13 +83,24 @@ def impression(sitter: Sitter, on_flat: Sitting, x: Floats, y: Floats, shift_y: 
     )
 
 
-def target(seen: Impression, x: Floats, y: Floats, depth_mm: float, wishes: Wishes, blank: Blank) -> Target:
-    """Return the depths wished by a sitter for a hollow whose deepest point is `depth_mm` deep."""
+def target(
+    seen: Impression,
+    x: Floats,
+    y: Floats,
+    depth_mm: float,
+    wishes: Wishes,
+    blank: Blank,
+    further: Floats | float = 0.0,
+) -> Target:
+    """Return the depths wished by a sitter for a hollow whose deepest point is `depth_mm` deep.
+
+    `further` (ny, nx) is added to what the body wishes for, before the pommel is held to its height.
+    """
     columns, rows = np.meshgrid(x, y)
     body = depth_mm - seen.rise_mm
     dish = _dish(columns, rows, seen, depth_mm)
     blend = wishes.closeness * np.maximum(body, LEAST_TARGET_MM) + (1.0 - wishes.closeness) * dish
-    ridged = _with_pommel(blend, x, y, wishes, blank)
+    ridged = _with_pommel(blend + further, x, y, wishes, blank)
     off = np.hypot(columns, rows - seen.tailbone_y_mm) / RELIEF_REACH_MM
     relieved = ridged + np.where(ridged > 0, wishes.tailbone_relief_mm * np.exp(-(off**2)), 0.0)
     weight = np.where(relieved > -2.0, 1.0, FREE_WEIGHT)

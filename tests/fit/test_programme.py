@@ -1,0 +1,65 @@
+"""The quadratic programme against scipy's bounded least squares, a second solver."""
+
+import numpy as np
+import pytest
+import scipy.sparse as sp
+from scipy.optimize import lsq_linear
+
+from seatmesh.fit.programme import fit, programme_over
+from seatmesh.spline import bending_energy
+
+
+def problem():
+    programme = programme_over(90.0, 50.0, 150.0)
+    x, y = np.meshgrid(programme.x_mm, programme.y_mm)
+    wanted = 12.0 - (x / 20.0) ** 2 - ((y - 100.0) / 15.0) ** 2
+    weight = np.where(wanted > 0, 1.0, 0.1)
+    shape = programme.shape
+    return programme, wanted, weight, np.full(shape, -5.0), np.full(shape, 9.0)
+
+
+def test_agrees_with_a_second_solver():
+    programme, wanted, weight, lower, upper = problem()
+    ours = fit(programme, wanted, weight, 8.0, lower, upper)
+    assert ours.converged
+    cell = (programme.x_mm[1] - programme.x_mm[0]) * (programme.y_mm[1] - programme.y_mm[0])
+    energy = programme.energy.toarray() * 8.0**4
+    values, vectors = np.linalg.eigh(energy)
+    root = (vectors * np.sqrt(np.maximum(values, 0.0))).T
+    rows = np.sqrt(2.0 * weight.ravel() * cell)
+    stacked = np.vstack([programme.basis.toarray() * rows[:, None], root])
+    half = (programme.shape[0] + 1) // 2
+    theirs = lsq_linear(
+        stacked,
+        np.concatenate([wanted.ravel() * rows, np.zeros(len(root))]),
+        bounds=(lower[:half].ravel(), upper[:half].ravel()),
+        method="bvls",
+    )
+    assert theirs.success
+    assert ours.value.coefficients[:half].ravel() == pytest.approx(theirs.x, abs=2e-3)
+    assert np.any(np.isclose(theirs.x, 9.0)), "a bound is at work"
+
+
+def test_mirrored_and_inside_its_bounds():
+    programme, wanted, weight, lower, upper = problem()
+    c = fit(programme, wanted, weight, 8.0, lower, upper).value.coefficients
+    assert np.array_equal(c, c[::-1])
+    assert np.all((c >= lower) & (c <= upper))
+
+
+def test_without_bounds_a_fair_surface_is_met_exactly():
+    # A plane tilted along y costs no bending energy and is in the spline's space.
+    programme, _, weight, _, _ = problem()
+    wanted = np.broadcast_to(0.1 * programme.y_mm[:, None], weight.shape)
+    wide = np.full(programme.shape, 100.0)
+    surface = fit(programme, wanted, weight, 20.0, -wide, wide).value
+    assert surface(33.0, 77.0) == pytest.approx(7.7, abs=1e-4)
+
+
+def test_symmetric_energy_is_that_of_both_halves():
+    programme, *_ = problem()
+    rng = np.random.default_rng(5)
+    unknowns = rng.normal(size=programme.energy.shape[0])
+    full = programme.mirror @ unknowns
+    both = full @ sp.csr_array(bending_energy(programme.knots_x, programme.knots_y)) @ full
+    assert unknowns @ programme.energy @ unknowns == pytest.approx(both)

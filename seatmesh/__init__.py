@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from seatmesh.mesh import Mesh
     from seatmesh.seating.sit import sit
     from seatmesh.seating.sitting import Sitting
-    from seatmesh.solid import solid
+    from seatmesh.solids.carved import solid
     from seatmesh.surface import Seat, flat_seat
 
 __version__ = "0.1.0"
@@ -49,7 +49,7 @@ _HOME = {
     "read_seat": "export.seat_file",
     "shape_seat": "design.shape",
     "sit": "seating.sit",
-    "solid": "solid",
+    "solid": "solids.carved",
     "write_mesh": "export.mesh_file",
     "write_seat": "export.seat_file",
 }

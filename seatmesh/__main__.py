@@ -1,6 +1,6 @@
 """`python -m seatmesh` is the command `seatmesh`."""
 
-from seatmesh.cli.main import main
+from seatmesh.cli.entry import main
 
 if __name__ == "__main__":
     raise SystemExit(main())

@@ -108,7 +108,9 @@ def balance(layer: Layer, law: PressureLaw, load: Load, start: Pose | None = Non
     if not np.isfinite(load.force_n) or load.force_n <= 0:
         return Solution(Pose(0.0, 0.0, 0.0, load), "there is no load; give one above 0 N", 0, np.inf)
     if len(layer.gap_mm) == 0 or not np.any(np.isfinite(layer.gap_mm)):
-        return Solution(Pose(0.0, 0.0, 0.0, load), "the body misses the seat; move one over the other", 0, np.inf)
+        return Solution(
+            Pose(0.0, 0.0, 0.0, load), "the body misses the seat; move one over the other", 0, np.inf
+        )
     reach = layer.reach(load)
     if start is not None:
         q = np.array([start.heave_mm, start.pitch * ARM_MM, start.roll * ARM_MM])
@@ -187,4 +189,6 @@ def _toppling(q: Floats) -> str:
         way = "forward" if q[1] > 0 else "backward"
     else:
         way = "to the right" if q[2] > 0 else "to the left"
-    return f"the load's point lies outside what supports it: the body topples {way}; move the sitter or the load"
+    return (
+        f"the load's point lies outside what supports it: the body topples {way}; move the sitter or the load"
+    )

@@ -76,7 +76,7 @@ def _arc(before: Floats, corner: Floats, after: Floats, radius: float) -> Floats
     angle = np.arctan2(first[1], first[0]) + np.linspace(0.0, turn, steps + 1)
     arc = centre + radius * np.column_stack([np.cos(angle), np.sin(angle)])
     arc[-1] = centre + last
-    return arc
+    return np.asarray(arc)
 
 
 OUTLINES: dict[str, Callable[[float, float, float], Floats]] = {

@@ -62,7 +62,7 @@ def front_roll_depth(from_front_edge_mm: Floats, radius_mm: float) -> Floats:
     """Return how far an arc of `radius_mm`, tangent to the seat, has fallen at a distance from the front edge."""
     length = radius_mm * np.sin(ROLL_TURN)
     along = np.clip(length - from_front_edge_mm, 0.0, length)
-    return radius_mm - np.sqrt(radius_mm**2 - along**2)
+    return np.asarray(radius_mm - np.sqrt(radius_mm**2 - along**2))
 
 
 def flat_seat(blank: Blank | None = None) -> Seat:

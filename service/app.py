@@ -10,8 +10,9 @@ from fastapi.responses import JSONResponse, Response
 
 import seatmesh
 from seatmesh.errors import InputError, NotSolvedError
-from seatmesh_service import bodies, seats
-from seatmesh_service.store import SeatStore, UnknownSeatError
+
+from . import bodies, seats
+from .store import SeatStore, UnknownSeatError
 
 
 def create_app(token: str | None = None) -> FastAPI:
@@ -19,7 +20,7 @@ def create_app(token: str | None = None) -> FastAPI:
     app = FastAPI(
         title="seatmesh",
         version=seatmesh.__version__,
-        description="Carved solid-wood seats, fitted to their sitters. Lengths are mm, pressures kPa, as the names say.",
+        description="Carved solid-wood seats, fitted to their sitters. Names of figures end in their unit.",
     )
     app.state.store = SeatStore()
     app.include_router(bodies.router)
@@ -43,9 +44,7 @@ def create_app(token: str | None = None) -> FastAPI:
         return problem(404, "There is no such seat", str(error))
 
     @app.middleware("http")
-    async def only_with_token(
-        request: Request, answer: Callable[[Request], Awaitable[Response]]
-    ) -> Response:
+    async def only_with_token(request: Request, answer: Callable[[Request], Awaitable[Response]]) -> Response:
         given = request.headers.get("authorization", "")
         if token is not None and not secrets.compare_digest(given.encode(), f"Bearer {token}".encode()):
             return problem(401, "A token is needed", "send the header 'Authorization: Bearer TOKEN'")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Annotated, Any
 
 from fastapi import APIRouter, Body
 
@@ -16,11 +16,13 @@ router = APIRouter(prefix="/bodies")
 @router.get("")
 def list_bodies() -> dict[str, Any]:
     """List the bodies that come with the tool."""
-    return {"bodies": {path.stem: describe(read_body(path)) for path in sorted(bodies_folder().glob("*.toml"))}}
+    return {
+        "bodies": {path.stem: describe(read_body(path)) for path in sorted(bodies_folder().glob("*.toml"))}
+    }
 
 
 @router.post("/estimate")
-def estimate(table: dict[str, Any] = Body()) -> dict[str, Any]:
+def estimate(table: Annotated[dict[str, Any], Body()]) -> dict[str, Any]:
     """Estimate what was not measured; the keys are those of a body file."""
     return describe(body_from_table(table, "body", "sitter"))
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import uvicorn
 
-from seatmesh_service.app import create_app
+from .app import create_app
 
 
 def serve(host: str, port: int, token: str | None) -> None:

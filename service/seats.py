@@ -16,7 +16,8 @@ from seatmesh.export.mesh_file import mesh_bytes
 from seatmesh.export.scale import parse_scale
 from seatmesh.seating.sit import sit
 from seatmesh.solids.carved import solid
-from seatmesh_service.store import SeatStore
+
+from .store import SeatStore
 
 router = APIRouter(prefix="/seats")
 MOST_BODIES = 12
@@ -29,7 +30,7 @@ def _store(request: Request) -> SeatStore:
 
 
 @router.post("")
-def shape(request: Request, order: dict[str, Any] = Body()) -> dict[str, Any]:
+def shape(request: Request, order: Annotated[dict[str, Any], Body()]) -> dict[str, Any]:
     """Shape the seat of an order; the keys are those of an order file, bodies written out or named."""
     key, made = _store(request).shape(order)
     return {"id": key, **report(made)}
@@ -51,7 +52,9 @@ def mesh(
 ) -> Response:
     """Return the carved blank as a closed mesh; its numbers are mm."""
     if suffix not in MEDIA_TYPES:
-        raise ValueRefusedError("suffix", suffix, f"allowed are {', '.join(MEDIA_TYPES)}", "choose one of them")
+        raise ValueRefusedError(
+            "suffix", suffix, f"allowed are {', '.join(MEDIA_TYPES)}", "choose one of them"
+        )
     seat = _store(request).get(seat_id).seat
     data = mesh_bytes(solid(seat, tolerance_mm).scaled(parse_scale(scale)), f".{suffix}")
     name = f"attachment; filename=seat.{suffix}"
@@ -67,12 +70,14 @@ def depths(
 
 
 @router.post("/{seat_id}/contact-maps")
-def contact_maps(request: Request, seat_id: str, wanted: dict[str, Any] = Body()) -> dict[str, Any]:
+def contact_maps(request: Request, seat_id: str, wanted: Annotated[dict[str, Any], Body()]) -> dict[str, Any]:
     """Sit bodies on a seat: `{"bodies": [name or table, ...], "posture": "upright"}`; pressure in kPa, row by row."""
     seat = _store(request).get(seat_id).seat
     names = wanted.get("bodies")
     if not isinstance(names, list) or not 1 <= len(names) <= MOST_BODIES:
-        raise ValueRefusedError("bodies", names, f"a list of 1 to {MOST_BODIES}", "name bodies or write them out")
+        raise ValueRefusedError(
+            "bodies", names, f"a list of 1 to {MOST_BODIES}", "name bodies or write them out"
+        )
     sittings = [
         sit(
             body_from_table(one, "body", "sitter") if isinstance(one, dict) else find_body(str(one), None),

@@ -39,7 +39,8 @@ def test_error_falls_with_the_cell_by_second_order():
     exact = np.sqrt(FORCE_N * THICKNESS_MM / (np.pi * MODULUS_MPA * SPHERE_MM))
     cells = np.array([12.0, 6.0, 3.0, 1.5])
     errors = [
-        abs(pressed(paraboloid(cell), LINEAR, Load(FORCE_N, 0.0, 0.0))[0].value.heave_mm - exact) for cell in cells
+        abs(pressed(paraboloid(cell), LINEAR, Load(FORCE_N, 0.0, 0.0))[0].value.heave_mm - exact)
+        for cell in cells
     ]
     order = np.polyfit(np.log(cells), np.log(errors), 1)[0]
     assert order > 1.7
@@ -78,7 +79,9 @@ def test_mirrored_and_turned_problems_have_mirrored_and_turned_answers():
     pose = balance(layer, STIFFENING, load).value
     mirrored = Layer(-layer.x_mm, layer.y_mm, layer.gap_mm, layer.thickness_mm, layer.area_mm2)
     other = balance(mirrored, STIFFENING, Load(400.0, -8.0, 6.0)).value
-    assert (other.heave_mm, other.pitch, other.roll) == pytest.approx((pose.heave_mm, pose.pitch, -pose.roll), abs=1e-8)
+    assert (other.heave_mm, other.pitch, other.roll) == pytest.approx(
+        (pose.heave_mm, pose.pitch, -pose.roll), abs=1e-8
+    )
     turned = Layer(-layer.y_mm, layer.x_mm, layer.gap_mm, layer.thickness_mm, layer.area_mm2)
     quarter = balance(turned, STIFFENING, Load(400.0, -6.0, 8.0)).value
     assert (quarter.heave_mm, quarter.pitch, quarter.roll) == pytest.approx(
@@ -152,4 +155,6 @@ def test_no_cells_is_a_verdict():
 
 def test_sinking_is_the_pose_at_a_point():
     pose = Pose(3.0, 0.01, -0.02, Load(1.0, 10.0, 20.0))
-    assert pose.sink_mm(np.array([10.0, 20.0]), np.array([20.0, 40.0])) == pytest.approx([3.0, 3.0 + 0.2 - 0.2])
+    assert pose.sink_mm(np.array([10.0, 20.0]), np.array([20.0, 40.0])) == pytest.approx(
+        [3.0, 3.0 + 0.2 - 0.2]
+    )

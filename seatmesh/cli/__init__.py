@@ -2,6 +2,6 @@
 
 from __future__ import annotations
 
-from seatmesh.cli.main import main
+from seatmesh.cli.entry import main
 
 __all__ = ["main"]

@@ -46,4 +46,5 @@ def run(options: argparse.Namespace) -> None:
         for sitter in one.report["sitters"]
     ]
     print_text(table(head, rows))
-    print_text(f"\nPeaks are means over 1 cm2. Pictures, meshes and reports are in {', '.join(str(one.folder) for one in results)}.")
+    folders = ", ".join(str(one.folder) for one in results)
+    print_text(f"\nPeaks are means over 1 cm2. Pictures, meshes and reports are in {folders}.")

@@ -18,7 +18,9 @@ from seatmesh.design.report import rounded
 def run(options: argparse.Namespace) -> None:
     """Print how to take the measures or, with a body, what is known of it."""
     if options.body is None:
-        print_json({"measures": [_how(name) for name in MEASURES]}) if options.json else print_text(_instructions())
+        print_json({"measures": [_how(name) for name in MEASURES]}) if options.json else print_text(
+            _instructions()
+        )
         return
     body = find_body(options.body, Path())
     if options.json:
@@ -47,7 +49,9 @@ def _instructions() -> str:
         iso = f" (ISO 7250-1: {kind.iso_name})" if kind.iso_name and kind.iso_name != kind.title else ""
         lines.append(f"{name}: {kind.title}{iso}")
         lines += textwrap.wrap(kind.how, 90, initial_indent="    ", subsequent_indent="    ")
-        lines.append(f"    from {kind.lowest:g} to {kind.highest:g} {kind.unit}; usual error {kind.tape_error:g} {kind.unit}")
+        lines.append(
+            f"    from {kind.lowest:g} to {kind.highest:g} {kind.unit}; usual error {kind.tape_error:g} {kind.unit}"
+        )
     return "\n".join(lines)
 
 
@@ -69,7 +73,9 @@ def _known(body: Body) -> dict[str, Any]:
 def _text(body: Body) -> str:
     known = {**body.measures, "tissue_under_sit_bone_mm": tissue_under_sit_bone(body)}
     rows = [_row(name, one) for name, one in known.items()]
-    text = f"{body.name}\n\n" + table(["measure", "value", "origin", "standard error", "90 % from", "to"], rows)
+    text = f"{body.name}\n\n" + table(
+        ["measure", "value", "origin", "standard error", "90 % from", "to"], rows
+    )
     return text + "".join(f"\n\nnote: {note}" for note in body.notes)
 
 

@@ -8,10 +8,10 @@ from pathlib import Path
 from seatmesh.cli.output import print_json, print_text
 from seatmesh.cli.sources import read_source
 from seatmesh.design.report import rounded
-from seatmesh.export.scale import parse_scale
 from seatmesh.export.mesh_file import check_suffix, write_mesh
+from seatmesh.export.scale import parse_scale
 from seatmesh.mesh import is_closed, volume_mm3
-from seatmesh.solid import solid
+from seatmesh.solids.carved import solid
 
 
 def run(options: argparse.Namespace) -> None:

@@ -29,6 +29,9 @@ def table(head: Sequence[str], rows: Sequence[Sequence[str]]) -> str:
     widths = [max(len(row[i]) for row in (head, *rows)) for i in range(len(head))]
     lines = []
     for row in (head, *rows):
-        cells = [cell.ljust(w) if i == 0 else cell.rjust(w) for i, (cell, w) in enumerate(zip(row, widths, strict=True))]
+        cells = [
+            cell.ljust(w) if i == 0 else cell.rjust(w)
+            for i, (cell, w) in enumerate(zip(row, widths, strict=True))
+        ]
         lines.append("  ".join(cells).rstrip())
     return "\n".join(lines)

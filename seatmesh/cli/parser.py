@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from typing import TypeAlias
 
 from seatmesh import __version__
 
@@ -27,27 +28,37 @@ def build_parser() -> argparse.ArgumentParser:
     return parser
 
 
-Commands = argparse._SubParsersAction  # type: ignore[type-arg]
+Commands: TypeAlias = "argparse._SubParsersAction[argparse.ArgumentParser]"
 
 
 def _command(commands: Commands, name: str, words: str) -> argparse.ArgumentParser:
-    parser: argparse.ArgumentParser = commands.add_parser(name, help=words, description=words)
-    parser.add_argument("--json", action="store_true", help="print one JSON object, and nothing else, on standard output")
+    parser = commands.add_parser(name, help=words, description=words)
+    parser.add_argument(
+        "--json", action="store_true", help="print one JSON object, and nothing else, on standard output"
+    )
     return parser
 
 
 def _demo(commands: Commands) -> None:
-    parser = _command(commands, "demo", "Seats for a string quartet: one for each player, and one that all four share.")
+    parser = _command(
+        commands, "demo", "Seats for a string quartet: one for each player, and one that all four share."
+    )
     parser.add_argument("--out", default="out", metavar="DIR", help="folder for the results (default: out)")
 
 
 def _measures(commands: Commands) -> None:
-    parser = _command(commands, "measures", "Which body measures to take and how; what is estimated, and how surely.")
-    parser.add_argument("body", nargs="?", metavar="BODY", help="a body file, or the name of one that comes with the tool")
+    parser = _command(
+        commands, "measures", "Which body measures to take and how; what is estimated, and how surely."
+    )
+    parser.add_argument(
+        "body", nargs="?", metavar="BODY", help="a body file, or the name of one that comes with the tool"
+    )
 
 
 def _shape(commands: Commands) -> None:
-    parser = _command(commands, "shape", "Shape the seat of an order: seat file, meshes, pictures and report.")
+    parser = _command(
+        commands, "shape", "Shape the seat of an order: seat file, meshes, pictures and report."
+    )
     parser.add_argument("order", metavar="ORDER", help="an order file (TOML)")
     parser.add_argument("--out", default="out", metavar="DIR", help="folder for the results (default: out)")
 
@@ -60,7 +71,9 @@ def _sit(commands: Commands) -> None:
         help="a body file or the name of one; may be given again (default: the order's sitters)",
     )  # fmt: skip
     parser.add_argument("--load-n", type=float, metavar="N", help="press with this force in newtons")
-    parser.add_argument("--posture", default="upright", metavar="P", help="for instance upright, slouched, 'legs apart'")
+    parser.add_argument(
+        "--posture", default="upright", metavar="P", help="for instance upright, slouched, 'legs apart'"
+    )
     parser.add_argument("--flat", action="store_true", help="sit on the blank before anything is carved")
 
 
@@ -77,6 +90,12 @@ def _mesh(commands: Commands) -> None:
 
 def _serve(commands: Commands) -> None:
     parser = _command(commands, "serve", "Answer over HTTP on this machine.")
-    parser.add_argument("--host", default="127.0.0.1", metavar="H", help="address to listen at (default: 127.0.0.1)")
-    parser.add_argument("--port", type=int, default=8000, metavar="P", help="port to listen at (default: 8000)")
-    parser.add_argument("--token", metavar="T", help="token that every request must bring; needed beyond this machine")
+    parser.add_argument(
+        "--host", default="127.0.0.1", metavar="H", help="address to listen at (default: 127.0.0.1)"
+    )
+    parser.add_argument(
+        "--port", type=int, default=8000, metavar="P", help="port to listen at (default: 8000)"
+    )
+    parser.add_argument(
+        "--token", metavar="T", help="token that every request must bring; needed beyond this machine"
+    )

@@ -17,7 +17,10 @@ def run(options: argparse.Namespace) -> None:
         raise ValueRefusedError("--port", options.port, "1 to 65535", "choose a free port")
     if options.host not in LOOPBACK and not options.token:
         raise ValueRefusedError(
-            "--host", options.host, f"{', '.join(LOOPBACK)} without a token", "give --token to listen beyond this machine"
+            "--host",
+            options.host,
+            f"{', '.join(LOOPBACK)} without a token",
+            "give --token to listen beyond this machine",
         )
     address = f"http://{options.host}:{options.port}"
     if options.json:

@@ -45,6 +45,7 @@ def run(options: argparse.Namespace) -> None:
 def _text(title: str, reports: list[dict[str, Any]]) -> str:
     head = [f"{title}, {reports[0]['posture']}", *(one["body"] for one in reports)]
     rows = [
-        [words, *(form.format(one[key]) if key in one else "-" for one in reports)] for words, key, form in ROWS
+        [words, *(form.format(one[key]) if key in one else "-" for one in reports)]
+        for words, key, form in ROWS
     ]
     return table(head, rows)

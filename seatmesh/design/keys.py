@@ -52,14 +52,22 @@ def read_numbers(table: Mapping[str, Any], keys: Mapping[str, Key], where: str) 
     ValueRefusedError
         A value that is no number, not finite or out of range, with the unit that it looks like.
     """
-    return {name: _number(table[name], key, f"{where} {name}", name) for name, key in keys.items() if name in table}
+    return {
+        name: _number(table[name], key, f"{where} {name}", name)
+        for name, key in keys.items()
+        if name in table
+    }
 
 
-def table_of(order: Mapping[str, Any], name: str, known: Mapping[str, object], where: str) -> Mapping[str, Any]:
+def table_of(
+    order: Mapping[str, Any], name: str, known: Mapping[str, object], where: str
+) -> Mapping[str, Any]:
     """Return a sub-table of an order, empty where it is absent; unknown keys are refused."""
     inner = order.get(name, {})
     if not isinstance(inner, Mapping):
-        raise ValueRefusedError(f"{where} {name}", shown(inner), "allowed is a table", f"write [{name}], its keys below")
+        raise ValueRefusedError(
+            f"{where} {name}", shown(inner), "allowed is a table", f"write [{name}], its keys below"
+        )
     refuse_unknown(inner, known, f"{where} [{name}]")
     return inner
 

@@ -186,7 +186,7 @@ def _blank(table: Mapping[str, Any], where: str) -> Blank:
     inner = table_of(table, "blank", {**BLANK, "outline": None}, where)
     outline = _one_of("[blank] outline", inner.get("outline", Blank().outline), tuple(OUTLINES))
     numbers = read_numbers(inner, BLANK, "[blank]")
-    blank = Blank(outline=outline, **numbers)  # type: ignore[arg-type]  # the other fields are all numbers
+    blank = Blank(outline=outline, **numbers)
     if "corner_radius_mm" not in numbers:
         # The usual corner of a small blank is no rounder than the blank allows.
         fitting = min(blank.corner_radius_mm, 0.25 * min(blank.width_mm, blank.depth_mm))
@@ -197,12 +197,17 @@ def _blank(table: Mapping[str, Any], where: str) -> Blank:
 def _sitters(table: Mapping[str, Any], where: str, folder: Path | None) -> tuple[OrderedSitter, ...]:
     entries = table.get("sitter")
     if not entries:
-        raise MissingKeyError("sitter", where, "add [[sitter]] with body = \"...\" for each who sits")
+        raise MissingKeyError("sitter", where, 'add [[sitter]] with body = "..." for each who sits')
     if not isinstance(entries, list) or not all(isinstance(one, Mapping) for one in entries):
-        raise ValueRefusedError("sitter", shown(entries), "allowed is a list of tables", "write [[sitter]] for each")
+        raise ValueRefusedError(
+            "sitter", shown(entries), "allowed is a list of tables", "write [[sitter]] for each"
+        )
     if len(entries) > MOST_SITTERS:
         raise ValueRefusedError(
-            "sitter", f"{len(entries)} of them", f"at most {MOST_SITTERS}", "make an order for a few at a time"
+            "sitter",
+            f"{len(entries)} of them",
+            f"at most {MOST_SITTERS}",
+            "make an order for a few at a time",
         )
     return tuple(_sitter(one, number, where, folder) for number, one in enumerate(entries, start=1))
 
@@ -218,7 +223,10 @@ def _sitter(entry: Mapping[str, Any], number: int, where: str, folder: Path | No
     weight = real_number(f"{label} weight", entry.get("weight", 1.0))
     if not 0 < weight <= MOST_WEIGHT:
         raise ValueRefusedError(
-            f"{label} weight", f"{weight:g}", f"above 0, at most {MOST_WEIGHT:g}", "give 1 for each to count alike"
+            f"{label} weight",
+            f"{weight:g}",
+            f"above 0, at most {MOST_WEIGHT:g}",
+            "give 1 for each to count alike",
         )
     return OrderedSitter(body, weight)
 
@@ -227,7 +235,9 @@ def _body(given: object, label: str, number: int, folder: Path | None) -> Body:
     if isinstance(given, Mapping):
         return body_from_table(given, f"{label} body", f"sitter {number}")
     if not isinstance(given, str) or not given:
-        raise ValueRefusedError(f"{label} body", shown(given), "a body file or a table", "name a file of measures")
+        raise ValueRefusedError(
+            f"{label} body", shown(given), "a body file or a table", "name a file of measures"
+        )
     return find_body(given, folder)
 
 
@@ -254,4 +264,12 @@ def find_body(name: str, folder: Path | None) -> Body:
     )
 
 
-__all__ = ["InputError", "Order", "OrderedSitter", "check_order", "find_body", "order_from_table", "read_order"]
+__all__ = [
+    "InputError",
+    "Order",
+    "OrderedSitter",
+    "check_order",
+    "find_body",
+    "order_from_table",
+    "read_order",
+]

@@ -31,7 +31,7 @@ CAUTIONS = (
 def report(design: Design) -> dict[str, Any]:
     """Return the figures of a design under the keys of the project's reference."""
     seat = design.seat
-    return rounded(
+    figures: dict[str, Any] = rounded(
         {
             "title": seat.title,
             "units": seat.units,
@@ -44,6 +44,7 @@ def report(design: Design) -> dict[str, Any]:
             "cautions": list(CAUTIONS),
         }
     )
+    return figures
 
 
 def rounded(value: Any) -> Any:
@@ -57,7 +58,7 @@ def rounded(value: Any) -> Any:
 
 def sitting_report(sitting: Sitting) -> dict[str, Any]:
     """Return one entry of `sittings`, as the command `sit` prints it."""
-    return rounded(
+    figures: dict[str, Any] = rounded(
         {
             "body": sitting.body.name,
             "seat": sitting.seat.title,
@@ -66,6 +67,7 @@ def sitting_report(sitting: Sitting) -> dict[str, Any]:
             "verdict": sitting.verdict,
         }
     )
+    return figures
 
 
 def _blank(seat: Seat) -> dict[str, Any]:
@@ -197,7 +199,9 @@ def _depth_lines(rows: list[dict[str, float]], units: str) -> list[str]:
             word, felt_from = "can be felt against the last that could", row["peak_kpa"]
         elif number:
             word = "too little to be felt"
-        lines.append(f"  {format_length(row['depth_mm'], units):>10}  {row['peak_kpa']:5.1f} kPa  {word}".rstrip())
+        lines.append(
+            f"  {format_length(row['depth_mm'], units):>10}  {row['peak_kpa']:5.1f} kPa  {word}".rstrip()
+        )
     return lines
 
 

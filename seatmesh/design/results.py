@@ -15,9 +15,9 @@ from seatmesh.design.report import report, report_text
 from seatmesh.design.shape import Design
 from seatmesh.errors import FileRefusedError
 from seatmesh.export.depth_table import depths_csv
+from seatmesh.export.mesh_file import write_mesh
 from seatmesh.export.seat_file import write_seat
 from seatmesh.export.write import write_text
-from seatmesh.export.mesh_file import write_mesh
 from seatmesh.picture.contact_map import contact_map
 from seatmesh.picture.depth_curve import depth_curve
 from seatmesh.picture.plan import plan
@@ -83,7 +83,9 @@ def _staging(out: Path) -> Iterator[Path]:
         out.mkdir(parents=True, exist_ok=True)
         stage = Path(tempfile.mkdtemp(prefix=".in-the-making-", dir=out))
     except OSError as error:
-        raise FileRefusedError(f"the folder '{out}' cannot be written: {error.strerror}; choose another with --out.") from error
+        raise FileRefusedError(
+            f"the folder '{out}' cannot be written: {error.strerror}; choose another with --out."
+        ) from error
     try:
         yield stage
     except OSError as error:
@@ -110,7 +112,9 @@ def _write_one(design: Design, folder: Path, order_text: str | None) -> tuple[di
     write_mesh(mesh, folder / "seat.obj")
     write_mesh(mesh.scaled(MOCK_UP_SCALE), folder / MOCK_UP_NAME)
     write_text(folder / "depths.csv", depths_csv(seat))
-    write_text(folder / "report.json", json.dumps(figures, indent=2, ensure_ascii=False, allow_nan=False) + "\n")
+    write_text(
+        folder / "report.json", json.dumps(figures, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+    )
     write_text(folder / "report.txt", text)
     if order_text is not None:
         write_text(folder / "order.toml", order_text)
@@ -129,9 +133,7 @@ def _file_name(name: str) -> str:
     return "".join(letter if letter.isalnum() else "-" for letter in name.lower()).strip("-") or "sitter"
 
 
-def _in_place(
-    made: Path, folder: Path, figures: dict[str, Any], text: str, view_note: str | None
-) -> Results:
+def _in_place(made: Path, folder: Path, figures: dict[str, Any], text: str, view_note: str | None) -> Results:
     """Move finished files over those of an earlier run; whatever else is in the folder stays."""
     folder.mkdir(exist_ok=True)
     files = sorted(path.name for path in made.iterdir())

@@ -24,7 +24,9 @@ GIVE_MM_PER_KPA = 0.25
 """How much deeper the target goes for each kPa above the mean; about a quarter of what tissue gives there."""
 
 
-def improved(fit: HollowFit, guests: Sequence[Guest], depth_mm: float, first: Solution[Seat]) -> Solution[Seat]:
+def improved(
+    fit: HollowFit, guests: Sequence[Guest], depth_mm: float, first: Solution[Seat]
+) -> Solution[Seat]:
     """Return the seat with the least weighted peak that `ROUNDS` of correction found, never worse than `first`.
 
     A round counts only where it is as fair as `first` and balances for every sitter.
@@ -65,7 +67,7 @@ def _correction(fit: HollowFit, guests: Sequence[Guest], seat: Seat) -> Floats:
         grid = grid_of(seat.blank)
         at = RegularGridInterpolator((grid.y_mm, grid.x_mm), excess, bounds_error=False, fill_value=0.0)
         total += guest.weight / weights * at(np.stack([rows, columns], axis=-1))
-    return GIVE_MM_PER_KPA * total
+    return np.asarray(GIVE_MM_PER_KPA * total)
 
 
 def _excess_kpa(sitting: Sitting) -> Floats:
@@ -76,4 +78,4 @@ def _excess_kpa(sitting: Sitting) -> Floats:
     grid = grid_of(sitting.seat.blank)
     smooth = averaged(sitting.pressure_kpa, grid.cell_mm)
     touched = smooth > 0
-    return np.maximum(smooth - smooth[touched].mean(), 0.0)
+    return np.asarray(np.maximum(smooth - smooth[touched].mean(), 0.0))

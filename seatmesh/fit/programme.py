@@ -113,7 +113,9 @@ def fit(
     coefficients = (programme.mirror @ values).reshape(programme.shape)
     return Solution(
         BicubicSpline(programme.knots_x, programme.knots_y, coefficients),
-        "converged" if solved else f"the spline programme ended as '{answer.status}'; check wishes against bounds",
+        "converged"
+        if solved
+        else f"the spline programme ended as '{answer.status}'; check wishes against bounds",
         int(answer.iterations),
         float(answer.r_prim),
     )

@@ -112,7 +112,7 @@ def _dish(columns: Floats, rows: Floats, seen: Impression, depth_mm: float) -> F
     across, rear, front = seen.spread_mm
     ahead = rows - seen.lowest_y_mm
     along = np.where(ahead < 0, ahead / rear, ahead / front)
-    return np.maximum(depth_mm * (1.0 - (columns / across) ** 2 - along**2), LEAST_TARGET_MM)
+    return np.asarray(np.maximum(depth_mm * (1.0 - (columns / across) ** 2 - along**2), LEAST_TARGET_MM))
 
 
 def _with_pommel(depth: Floats, x: Floats, y: Floats, wishes: Wishes, blank: Blank) -> Floats:

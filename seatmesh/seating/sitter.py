@@ -45,7 +45,9 @@ class Sitter:
         return x.ravel(), y.ravel()
 
 
-def lay_over(body: Body, seat: Seat, posture: str = "upright", at_mm: tuple[float, float] = (0.0, 0.0)) -> Sitter:
+def lay_over(
+    body: Body, seat: Seat, posture: str = "upright", at_mm: tuple[float, float] = (0.0, 0.0)
+) -> Sitter:
     """Lay a body over a seat's blank; `at_mm` moves it to the right and forward from its usual place."""
     way = posture_named(posture)
     seated = seat_body(body, way)

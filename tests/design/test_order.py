@@ -106,7 +106,10 @@ def test_a_missing_file_a_folder_and_a_huge_file(tmp_path):
 
 
 def test_an_order_from_outside_reads_no_files(tmp_path):
-    (tmp_path / "own.toml").write_text('stature_mm = 1800\nmass_kg = 80\n', encoding="utf-8")
+    (tmp_path / "own.toml").write_text("stature_mm = 1800\nmass_kg = 80\n", encoding="utf-8")
     with pytest.raises(InputError):
         order_from_table({"sitter": [{"body": str(tmp_path / "own.toml")}]}, "order", "seat", None)
-    assert order_from_table({"sitter": [{"body": "viola"}]}, "order", "seat", None).sitters[0].body.name == "viola"
+    assert (
+        order_from_table({"sitter": [{"body": "viola"}]}, "order", "seat", None).sitters[0].body.name
+        == "viola"
+    )

@@ -18,7 +18,8 @@ FELT = 0.14
 WISHES = Wishes()
 
 
-def guest(sex="male", stature=1760.0, mass=78.0, seat=Seat(), weight=1.0):
+def guest(sex="male", stature=1760.0, mass=78.0, seat=None, weight=1.0):
+    seat = seat or Seat()
     sitter = lay_over(estimate_body(sex, stature, mass), seat)
     return Guest(sitter, press(sitter, seat), weight)
 
@@ -85,13 +86,16 @@ def test_carving_lowers_the_peak_and_adds_area_by_more_than_can_be_felt(man):
     flat = MAN.on_flat.figures
     carved = press(MAN.sitter, man[2].value).figures
     assert carved["peak_kpa"] < (1 - FELT) * flat["peak_kpa"]
-    # S10, Work 2020: a shaped rigid seat has more area than a flat one. S13 speaks of pressure; its 10 % taken for area.
+    # S10, Work 2020: a shaped rigid seat has more area than a flat one; S13's 10 % taken for area too.
     assert carved["contact_area_cm2"] > 1.10 * flat["contact_area_cm2"]
 
 
 def test_every_further_millimetre_of_depth_lowers_the_peak(man):
     fit = man[0]
-    peaks = [press(MAN.sitter, fit.shaped(depth).value).figures["peak_kpa"] for depth in (0.0, 6.0, 10.0, 14.0, 18.0)]
+    peaks = [
+        press(MAN.sitter, fit.shaped(depth).value).figures["peak_kpa"]
+        for depth in (0.0, 6.0, 10.0, 14.0, 18.0)
+    ]
     assert peaks == sorted(peaks, reverse=True)
 
 
@@ -132,7 +136,9 @@ def test_front_roll_falls_by_its_arc():
 
 def test_closeness_runs_from_a_common_dish_to_the_body():
     peaks = [
-        press(MAN.sitter, prepare([MAN], Seat(), replace(WISHES, closeness=c)).shaped(18.0).value).figures["peak_kpa"]
+        press(MAN.sitter, prepare([MAN], Seat(), replace(WISHES, closeness=c)).shaped(18.0).value).figures[
+            "peak_kpa"
+        ]
         for c in (0.0, 0.5, 1.0)
     ]
     assert peaks == sorted(peaks, reverse=True)
@@ -141,7 +147,9 @@ def test_closeness_runs_from_a_common_dish_to_the_body():
 def test_a_shared_seat_lies_between_and_leans_to_who_counts_more():
     own = press(MAN.sitter, prepare([MAN], Seat(), WISHES).shaped(18.0).value).figures["peak_kpa"]
     shared = [
-        press(MAN.sitter, prepare([replace(MAN, weight=w), WOMAN], Seat(), WISHES).shaped(18.0).value).figures["peak_kpa"]
+        press(
+            MAN.sitter, prepare([replace(MAN, weight=w), WOMAN], Seat(), WISHES).shaped(18.0).value
+        ).figures["peak_kpa"]
         for w in (10.0, 0.1)
     ]
     assert own <= shared[0] * 1.02
@@ -163,4 +171,6 @@ def test_a_ripple_in_the_wood_is_counted(man):
     spline = man[1].value.hollow
     rippled = spline.coefficients + 0.5 * np.cos(np.arange(spline.coefficients.shape[1]) * np.pi / 3.0)
     assert undulations(man[1].value) == 0
-    assert undulations(replace(man[1].value, hollow=BicubicSpline(spline.knots_x, spline.knots_y, rippled))) > 10
+    assert (
+        undulations(replace(man[1].value, hollow=BicubicSpline(spline.knots_x, spline.knots_y, rippled))) > 10
+    )

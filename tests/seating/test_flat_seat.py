@@ -19,7 +19,10 @@ def figures(who, **how):
 
 @pytest.mark.parametrize(
     ("who", "area_cm2", "mean_kpa"),
-    [(MAN, (830 - 163, 830 + 163), (7.5 - 1.7, 7.5 + 1.7)), (WOMAN, (813 - 135, 813 + 135), (6.5 - 1.6, 6.5 + 1.6))],
+    [
+        (MAN, (830 - 163, 830 + 163), (7.5 - 1.7, 7.5 + 1.7)),
+        (WOMAN, (813 - 135, 813 + 135), (6.5 - 1.6, 6.5 + 1.6)),
+    ],
 )
 def test_area_and_mean_of_young_men_and_women(who, area_cm2, mean_kpa):
     # S3, S4: J Phys Ther Sci 2017;29:57-63, within one standard deviation.
@@ -52,7 +55,9 @@ def test_the_rear_half_presses_harder_than_the_front_half():
     # S6, Li et al. 2018: rear 7.1 to 8.1 and front 3.5 to 4.9 kPa mean; the direction and a factor of 1.3 to 3 here.
     sitting = sit(estimate_body(*MAN), flat_seat())
     half = sitting.y_mm < 0.5 * sitting.seat.blank.depth_mm
-    rear, front = (part[part > 0.67].mean() for part in (sitting.pressure_kpa[half], sitting.pressure_kpa[~half]))
+    rear, front = (
+        part[part > 0.67].mean() for part in (sitting.pressure_kpa[half], sitting.pressure_kpa[~half])
+    )
     assert 1.3 < rear / front < 3.5
 
 

@@ -71,5 +71,7 @@ def test_crossing_a_leg_moves_the_load_to_the_other_side():
 
 
 def test_front_height_defaults_to_lower_leg_and_shoe():
-    assert front_height_mm(SEATED, Chair(shoe_mm=30.0)) == pytest.approx(SEATED.anatomy.popliteal_height + 20.0)
+    assert front_height_mm(SEATED, Chair(shoe_mm=30.0)) == pytest.approx(
+        SEATED.anatomy.popliteal_height + 20.0
+    )
     assert front_height_mm(SEATED, replace(LEVEL, front_height_mm=432.0)) == 432.0

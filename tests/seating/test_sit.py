@@ -37,7 +37,9 @@ def test_right_leg_crossed_mirrors_left_leg_crossed():
     assert right.converged
     assert right.pressure_kpa == pytest.approx(left.pressure_kpa[:, ::-1], abs=1e-6)
     share = right.figures["load_share"]
-    assert share["left_sit_bone"] + share["left_thigh"] > share["right_sit_bone"] + share["right_thigh"] + 0.05
+    assert (
+        share["left_sit_bone"] + share["left_thigh"] > share["right_sit_bone"] + share["right_thigh"] + 0.05
+    )
     assert share["right_thigh"] < 0.5 * share["left_thigh"]
 
 

@@ -1,0 +1,206 @@
+"""The command line as a user meets it: output, exit codes, refusals, and files left alone."""
+
+import json
+
+import pytest
+import trimesh
+
+from seatmesh.cli import main
+
+ORDER = """title = "try"
+[blank]
+width_mm = 460
+[[sitter]]
+body = "violin-1"
+[wishes]
+depth_mm = 12
+"""
+FILES = [
+    "contact.png",
+    "depths.csv",
+    "report.json",
+    "report.txt",
+    "seat.json",
+    "seat.obj",
+    "seat.stl",
+    "sections.png",
+]
+
+SIT_KEYS = (
+    "load_n",
+    "contact_area_cm2",
+    "area_above_0_67_kpa_cm2",
+    "mean_kpa",
+    "peak_kpa",
+    "peak_gradient_kpa_per_cm",
+    "hottest_8_percent_share",
+    "load_share",
+    "tissue_left_ratio",
+    "knee_clearance_mm",
+    "tailbone_clearance_mm",
+    "converged",
+    "residual",
+)
+
+
+@pytest.fixture(scope="module")
+def shaped(tmp_path_factory):
+    folder = tmp_path_factory.mktemp("shape")
+    (folder / "try.toml").write_text(ORDER, encoding="utf-8")
+    assert main(["shape", str(folder / "try.toml"), "--out", str(folder / "out"), "--json"]) == 0
+    return folder
+
+
+def run(capsys, *arguments):
+    code = main([str(one) for one in arguments])
+    out, err = capsys.readouterr()
+    return code, out, err
+
+
+def test_shape_leaves_the_files_that_others_rely_on(shaped):
+    assert set(FILES) <= {path.name for path in (shaped / "out" / "try").iterdir()}
+    report = json.loads((shaped / "out" / "try" / "report.json").read_text())
+    sitter = report["sitters"][0]
+    for key in ("peak_flat_kpa", "peak_closed_form_kpa", "peak_best_kpa", "fairness_count"):
+        assert key in sitter
+    assert [row["depth_mm"] for row in sitter["peak_by_depth"]] == [0, 6, 10, 14, 18, 22]
+    assert [path.name for path in (shaped / "out").iterdir()] == ["try"], "nothing half-made stays"
+    words = (shaped / "out" / "try" / "report.txt").read_text()
+    assert "Cautions" in words
+    assert "medical advice" in words
+
+
+def test_shape_twice_gives_the_same_bytes_and_spares_other_files(shaped):
+    folder = shaped / "out" / "try"
+    before = {name: (folder / name).read_bytes() for name in FILES}
+    (folder / "my notes.txt").write_text("keep me")
+    assert main(["shape", str(shaped / "try.toml"), "--out", str(shaped / "out")]) == 0
+    assert {name: (folder / name).read_bytes() for name in FILES} == before
+    assert (folder / "my notes.txt").read_text() == "keep me"
+
+
+def test_sit_prints_one_json_object(shaped, capsys):
+    seat = shaped / "out" / "try" / "seat.json"
+    code, out, _ = run(capsys, "sit", seat, "--body", "violin-1", "--body", "viola", "--json")
+    assert code == 0
+    sittings = json.loads(out)["sittings"]
+    assert [one["body"] for one in sittings] == ["violin 1", "viola"]
+    for key in SIT_KEYS:
+        assert key in sittings[0]
+
+
+def test_sit_on_an_order_takes_its_sitters_and_flat_its_blank(shaped, capsys):
+    _, carved, _ = run(capsys, "sit", shaped / "try.toml", "--json")
+    _, flat, _ = run(capsys, "sit", shaped / "try.toml", "--flat", "--json")
+    peaks = [json.loads(text)["sittings"][0]["peak_kpa"] for text in (carved, flat)]
+    assert peaks[0] < peaks[1]
+
+
+def test_sit_in_words(shaped, capsys):
+    code, out, _ = run(
+        capsys, "sit", shaped / "out" / "try" / "seat.json", "--body", "cello", "--load-n", "500"
+    )
+    assert code == 0
+    assert "peak over 1 cm2, kPa" in out
+    assert "500" in out
+
+
+def test_mesh_at_scale(shaped, capsys, tmp_path):
+    file = tmp_path / "mock.stl"
+    code, out, _ = run(
+        capsys,
+        "mesh",
+        shaped / "out/try/seat.json",
+        "--to",
+        file,
+        "--scale",
+        "1:4",
+        "--tolerance-mm",
+        "0.5",
+        "--json",
+    )
+    facts = json.loads(out)
+    mesh = trimesh.load(file)
+    assert code == 0
+    assert mesh.is_watertight
+    assert mesh.extents == pytest.approx([115.0, 107.5, 11.25], abs=1e-3)
+    assert facts["closed"]
+    assert facts["volume_cm3"] * 1000 == pytest.approx(mesh.volume, rel=1e-4)
+
+
+def test_measures_tells_how_and_what_is_known(capsys):
+    code, out, _ = run(capsys, "measures")
+    assert code == 0
+    assert "popliteal height (lower leg length)" in out
+    code, out, _ = run(capsys, "measures", "cello", "--json")
+    known = json.loads(out)["measures"]
+    assert known["hip_breadth_sitting_mm"]["origin"] == "measured"
+    assert known["popliteal_height_mm"]["origin"] == "estimated"
+    code, out, _ = run(capsys, "measures", "--json")
+    assert json.loads(out)["measures"][0]["name"] == "stature_mm"
+
+
+@pytest.mark.parametrize(
+    ("arguments", "word"),
+    [
+        (["sit", "none.toml"], "does not exist"),
+        (["sit", "none.json", "--body", "cello"], "no such file"),
+        (["sit", "SEAT"], "--body"),
+        (["sit", "SEAT", "--body", "celo"], "cello"),
+        (["sit", "SEAT", "--body", "cello", "--posture", "slouch"], "slouched"),
+        (["sit", "SEAT", "--body", "cello", "--load-n", "nan"], "load_n"),
+        (["sit", "SEAT", "--body", "cello", "--load-n", "-5"], "load_n"),
+        (["mesh", "SEAT", "--to", "seat.exe"], ".stl"),
+        (["mesh", "SEAT", "--to", "seat.stl", "--scale", "big"], "1:4"),
+        (["mesh", "SEAT", "--to", "seat.stl", "--scale", "0"], "scale"),
+        (["mesh", "SEAT", "--to", "seat.stl", "--tolerance-mm", "0"], "tolerance"),
+        (["measures", "nobody.toml"], "does not exist"),
+        (["shape", "ORDER", "--out", "ORDER"], "ORDER"),
+        (["shape", "/dev/null"], "regular file"),
+        (["serve", "--host", "0.0.0.0"], "token"),
+        (["serve", "--port", "0"], "65535"),
+    ],
+)
+def test_refused_with_exit_code_2_in_one_line(shaped, capsys, tmp_path, monkeypatch, arguments, word):
+    monkeypatch.chdir(tmp_path)
+    known = {"SEAT": str(shaped / "out/try/seat.json"), "ORDER": str(shaped / "try.toml")}
+    code, out, err = run(capsys, *[known.get(one, one) for one in arguments])
+    assert code == 2
+    assert out == ""
+    assert known.get(word, word) in err
+    assert err.count("\n") <= 2
+    assert "Traceback" not in err
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_failed_run_leaves_earlier_results(shaped, capsys, monkeypatch):
+    folder = shaped / "out" / "try"
+    before = {path.name: path.read_bytes() for path in folder.iterdir()}
+    from seatmesh.design import results
+
+    def fail(*_arguments, **_options):
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(results, "sections", fail)
+    code, _, err = run(capsys, "shape", shaped / "try.toml", "--out", shaped / "out")
+    assert code == 2
+    assert "No space left" in err
+    assert {path.name: path.read_bytes() for path in folder.iterdir()} == before
+    assert [path.name for path in (shaped / "out").iterdir()] == ["try"]
+
+
+def test_no_balance_is_exit_code_1_and_still_json(shaped, capsys):
+    seat = shaped / "out" / "try" / "seat.json"
+    code, out, err = run(capsys, "sit", seat, "--body", "cello", "--load-n", "5000", "--json")
+    assert code == 1
+    assert not json.loads(out)["sittings"][0]["converged"]
+    assert "tissue" in err
+
+
+def test_help_imports_nothing_heavy():
+    import subprocess
+    import sys
+
+    code = "import sys\ntry:\n    from seatmesh.cli import main; main(['--help'])\nexcept SystemExit: pass\n"
+    code += "sys.exit('numpy' in sys.modules or 'matplotlib' in sys.modules)"
+    assert subprocess.run([sys.executable, "-c", code], capture_output=True, check=False).returncode == 0

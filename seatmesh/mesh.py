@@ -5,10 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+import scipy.sparse as sp
 from numpy.typing import NDArray
+from scipy.sparse.csgraph import connected_components
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
+
+LEAST_FACET_HEIGHT = 1e-6
+"""A facet lower than this share of its longest edge is degenerate."""
 
 
 @dataclass(frozen=True)
@@ -37,6 +42,17 @@ def volume_mm3(mesh: Mesh) -> float:
     return float(np.einsum("ij,ij->", a, np.cross(b, c)) / 6.0)
 
 
+def extents_mm(mesh: Mesh) -> Floats:
+    """Return the size of the mesh along x, y and z, shape (3,)."""
+    return np.asarray(np.ptp(mesh.vertices_mm[np.unique(mesh.faces)], axis=0))
+
+
+def facet_areas_mm2(mesh: Mesh) -> Floats:
+    """Return the area of each facet, shape (m,)."""
+    a, b, c = (mesh.vertices_mm[mesh.faces[:, i]] for i in range(3))
+    return np.asarray(0.5 * np.linalg.norm(np.cross(b - a, c - a), axis=1))
+
+
 def is_closed(mesh: Mesh) -> bool:
     """Tell whether every edge is used exactly once in each direction."""
     start = mesh.faces.ravel()
@@ -45,3 +61,37 @@ def is_closed(mesh: Mesh) -> bool:
     forward, backward = start * n + end, end * n + start
     keys = np.sort(forward)
     return bool(np.all(keys[1:] != keys[:-1]) and np.array_equal(keys, np.sort(backward)))
+
+
+def degenerate_facets(mesh: Mesh) -> int:
+    """Return how many facets are no triangle but, to within rounding, a line or a point."""
+    corners = mesh.vertices_mm[mesh.faces]
+    longest = np.linalg.norm(corners - np.roll(corners, 1, axis=1), axis=2).max(axis=1)
+    # Height = 2 area / longest edge.
+    return int(np.count_nonzero(2.0 * facet_areas_mm2(mesh) <= LEAST_FACET_HEIGHT * longest**2))
+
+
+def bodies(mesh: Mesh) -> int:
+    """Return into how many parts the mesh falls that share no vertex."""
+    used, faces = np.unique(mesh.faces, return_inverse=True)
+    start = faces.reshape(mesh.faces.shape)
+    end = np.roll(start, -1, axis=1)
+    joined = np.ones(start.size)
+    graph = sp.coo_array((joined, (start.ravel(), end.ravel())), shape=(len(used), len(used)))
+    return int(connected_components(graph, directed=False)[0])
+
+
+def faults(mesh: Mesh) -> tuple[str, ...]:
+    """Return in words what keeps the mesh from being one printable body; nothing where it is one."""
+    found = []
+    if not is_closed(mesh):
+        found.append(
+            "an edge is not used exactly once in each direction: the mesh is open or overlaps itself"
+        )
+    if (count := degenerate_facets(mesh)) > 0:
+        found.append(f"{count} facets are lines or points")
+    if (count := bodies(mesh)) != 1:
+        found.append(f"it falls into {count} bodies")
+    if not volume_mm3(mesh) > 0.0:
+        found.append("its faces look inward, or it encloses nothing")
+    return tuple(found)

@@ -9,12 +9,11 @@ from seatmesh.design.shape import Design, SitterResult
 from seatmesh.fit.fairness import undulations
 from seatmesh.fit.hollow import deepest
 from seatmesh.seating.describe import notes
+from seatmesh.seating.figures import FELT_SHARE
 from seatmesh.seating.sitting import Sitting
 from seatmesh.surface import Seat
 from seatmesh.units import format_length
 
-FELT_SHARE = 0.10
-"""Differences of pressure below this share cannot be felt (Goossens, Teeuw, Snijders 2005; S13)."""
 DIGITS = 6
 """Significant digits of figures in reports: more than they are worth, few enough to be the same everywhere."""
 

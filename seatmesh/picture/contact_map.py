@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from seatmesh.errors import ValueRefusedError
 from seatmesh.picture.blank_plan import draw_blank, write_lengths, write_sides
 from seatmesh.picture.peak import Spot, peaks
+from seatmesh.picture.pressure_field import drawn_pressure
 from seatmesh.picture.scale import RING, STEPS_KPA, draw_scale, pressure_scale
 from seatmesh.picture.style import (
     A4_MM,
@@ -145,7 +146,8 @@ def _draw_pressure(axes: Axes, sitting: Sitting) -> None:
     if pressure.max(initial=0.0) < STEPS_KPA[0]:
         return
     # Figures stand at the middle of their cells: half a cell more reaches the outline, which then cuts it.
-    x, y, padded = _padded(sitting.x_mm), _padded(sitting.y_mm), np.pad(pressure, 1, mode="edge")
+    x, y = _padded(sitting.x_mm), _padded(sitting.y_mm)
+    padded = np.pad(drawn_pressure(sitting), 1, mode="edge")
     scale = pressure_scale()
     filled = axes.contourf(
         x, y, padded, STEPS_KPA, cmap=scale.colours, norm=scale.norm, extend="max", zorder=1

@@ -8,7 +8,6 @@ import numpy as np
 from matplotlib.axes import Axes
 
 from seatmesh.errors import ValueRefusedError
-from seatmesh.picture.peak import FELT_SHARE
 from seatmesh.picture.style import (
     A5_MM,
     INK,
@@ -27,6 +26,7 @@ from seatmesh.picture.style import (
     write_at_mm,
     write_title,
 )
+from seatmesh.seating.figures import FELT_SHARE
 from seatmesh.units import format_length
 
 COLOURS = ("#0072b2", "#d55e00", "#009e73", "#7b4f8f", "#8a6d00", "#3b3b3b")

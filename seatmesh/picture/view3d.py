@@ -19,6 +19,7 @@ from pathlib import Path
 import numpy as np
 
 from seatmesh.picture.contact_map import figure_lines
+from seatmesh.picture.pressure_field import drawn_pressure
 from seatmesh.picture.relief import SPACING_MM
 from seatmesh.seating.sitting import Sitting
 from seatmesh.surface import Seat
@@ -161,7 +162,7 @@ def _write_job(job: ViewJob, path: Path) -> None:
         fields |= {
             "pressure_x_mm": job.sitting.x_mm,
             "pressure_y_mm": job.sitting.y_mm,
-            "pressure_kpa": job.sitting.pressure_kpa,
+            "pressure_kpa": drawn_pressure(job.sitting),
             "beneath": np.asarray(" · ".join((job.sitting.body.name, *figure_lines(job.sitting, job.units)))),
         }
     np.savez(path, **fields)  # type: ignore[arg-type]

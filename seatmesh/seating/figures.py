@@ -15,6 +15,8 @@ SENSOR_MM = 10.0
 """Side of the square over which a peak is averaged; a peak means nothing without it (S7)."""
 HOTTEST = 0.08
 """Share of the area whose load is stated (S2)."""
+FELT_SHARE = 0.10
+"""Pressures that differ by less than this share cannot be felt apart (S13: Goossens, Teeuw, Snijders 2005)."""
 KPA_PER_MPA = 1000.0
 CM2_PER_MM2 = 0.01
 

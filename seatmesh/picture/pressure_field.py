@@ -1,0 +1,25 @@
+"""A pressure map made ready to draw: its edge runs smoothly between the cells of the grid."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from seatmesh.seating.sitting import Sitting
+
+Floats = NDArray[np.float64]
+
+FALL_KPA_PER_MM = 0.2
+"""What drawing takes off for each mm that skin and seat are apart: about what pressing together by 1 mm adds."""
+FARTHEST_MM = 20.0
+
+
+def drawn_pressure(sitting: Sitting) -> Floats:
+    """Return the pressure in kPa, running on below 0 where body and seat are apart, shape of the sitting's grid.
+
+    Pressure alone stops at 0 in the middle of a cell, and its edge would be drawn as steps.
+    """
+    pressure = np.asarray(sitting.pressure_kpa, dtype=float)
+    surface = -sitting.seat.depth_mm(sitting.x_mm[None, :], sitting.y_mm[:, None])
+    apart = np.clip(sitting.skin_mm - surface, 0.0, FARTHEST_MM)
+    return np.where(pressure > 0.0, pressure, -FALL_KPA_PER_MM * apart)

@@ -1,0 +1,55 @@
+"""Seats that the tests share: made from formulas, so that what they should be is known."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+
+from seatmesh.blank import Blank
+from seatmesh.spline import BicubicSpline, clamped_knots
+from seatmesh.surface import Seat
+
+Carve = Callable[..., Seat]
+
+
+def dish_depth_mm(x: NDArray[np.float64], y: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Depth of a usual hollow: 18 mm under the sit bones, a pommel in front, negative where wood stays."""
+    along = np.where(y < 135.0, (y - 135.0) / 72.0, (y - 135.0) / 330.0)
+    ridge = 9.0 * np.exp(-((x / 28.0) ** 2)) / (1.0 + np.exp(-(y - 270.0) / 14.0))
+    return np.asarray(18.5 * (1.0 - along**2 - (x / 218.0) ** 2) - ridge)
+
+
+def _knot_averages(knots: NDArray[np.float64]) -> NDArray[np.float64]:
+    return np.asarray((knots[1:-3] + knots[2:-2] + knots[3:-1]) / 3.0)
+
+
+def carve_seat(deeper_on_the_right_mm: float = 0.0, front_roll_mm: float = 20.0, **blank: Any) -> Seat:
+    """Return a carved seat on a blank with the given fields; an even one mirrors itself to the bit."""
+    knots_x, knots_y = clamped_knots(-240.0, 240.0, 40), clamped_knots(50.0, 430.0, 32)
+    x, y = np.meshgrid(_knot_averages(knots_x), _knot_averages(knots_y), indexing="ij")
+    depth = dish_depth_mm(x, y)
+    coefficients = 0.5 * (depth + depth[::-1]) + deeper_on_the_right_mm * np.tanh(x / 60.0)
+    hollow = BicubicSpline(knots_x, knots_y, coefficients)
+    return Seat(Blank(**blank), hollow=hollow, front_roll_mm=front_roll_mm, title="viola")
+
+
+@pytest.fixture(scope="session")
+def carve() -> Carve:
+    """Return the function that makes a carved seat."""
+    return carve_seat
+
+
+@pytest.fixture(scope="session")
+def carved_seat() -> Seat:
+    """Return a usual carved seat, its two sides mirroring each other."""
+    return carve_seat()
+
+
+@pytest.fixture(scope="session")
+def uneven_seat() -> Seat:
+    """Return a carved seat, up to 3 mm deeper on the sitter's right and as much shallower on the left."""
+    return carve_seat(deeper_on_the_right_mm=3.0)

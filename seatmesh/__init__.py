@@ -17,8 +17,8 @@ if TYPE_CHECKING:
     from seatmesh.design.order import Order, read_order
     from seatmesh.design.shape import shape_seat
     from seatmesh.errors import InputError, NotSolvedError, SeatmeshError
-    from seatmesh.export.seat_file import read_seat, write_seat
     from seatmesh.export.mesh_file import write_mesh
+    from seatmesh.export.seat_file import read_seat, write_seat
     from seatmesh.fit.wishes import Wishes
     from seatmesh.mesh import Mesh
     from seatmesh.seating.sit import sit

@@ -12,7 +12,10 @@ from seatmesh.body.body_file import bodies_folder
 pytestmark = pytest.mark.slow
 ORDER = b'title = "x"\n[blank]\nwidth_mm = 480\n[[sitter]]\nbody = "cello"\n[wishes]\ndepth_mm = 12\n'
 MANY = settings(
-    max_examples=2000, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.function_scoped_fixture]
+    max_examples=2000,
+    deadline=None,
+    derandomize=True,
+    suppress_health_check=[HealthCheck.function_scoped_fixture],
 )
 
 

@@ -79,7 +79,9 @@ def test_a_random_body_sits_or_says_why_not(seed):
     rng = np.random.default_rng(1000 + seed)
     try:
         body = estimate_body(
-            [None, "male", "female"][rng.integers(3)], float(rng.uniform(1350, 2100)), float(rng.uniform(38, 190))
+            [None, "male", "female"][rng.integers(3)],
+            float(rng.uniform(1350, 2100)),
+            float(rng.uniform(38, 190)),
         )
     except InputError:
         return
@@ -87,7 +89,9 @@ def test_a_random_body_sits_or_says_why_not(seed):
     from seatmesh import Seat
 
     posture = ["upright", "slouched", "leaning forward", "legs apart", "right leg crossed"][rng.integers(5)]
-    sitting = sit(body, Seat(order.blank, order.chair), posture=posture, at_mm=(float(rng.uniform(-40, 40)), 0.0))
+    sitting = sit(
+        body, Seat(order.blank, order.chair), posture=posture, at_mm=(float(rng.uniform(-40, 40)), 0.0)
+    )
     assert np.all(np.isfinite(sitting.pressure_kpa))
     if sitting.converged:
         assert sitting.figures["balance_error"] < 1e-3

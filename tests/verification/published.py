@@ -52,13 +52,37 @@ def rows() -> list[Row]:
         table += [
             Row(check, "area above 0.67 kPa, cm2", who, *area_band, seen[area], SOURCE_S3),
             Row(check, "mean, kPa", who, *mean_band, seen["mean_kpa"], SOURCE_S3),
-            Row("S7", "peak over 1 cm2, kPa", who, 20.0, 100.0, seen["peak_kpa"], "several studies, from memory"),
+            Row(
+                "S7",
+                "peak over 1 cm2, kPa",
+                who,
+                20.0,
+                100.0,
+                seen["peak_kpa"],
+                "several studies, from memory",
+            ),
         ]
     return [
         *table,
         Row("S2", "load on hottest 8 %", "man 75 kg, 734 N", 0.30, 0.50, pressed[hottest], SOURCE_S2),
-        Row("B6", "tissue left over free", "man 75 kg, 734 N", 0.35, 0.65, pressed[left], "bands of several studies"),
-        Row("S7", "peak over 1 cm2, kPa", "man 75 kg, 734 N", 20.0, 100.0, pressed["peak_kpa"], "several, from memory"),
+        Row(
+            "B6",
+            "tissue left over free",
+            "man 75 kg, 734 N",
+            0.35,
+            0.65,
+            pressed[left],
+            "bands of several studies",
+        ),
+        Row(
+            "S7",
+            "peak over 1 cm2, kPa",
+            "man 75 kg, 734 N",
+            20.0,
+            100.0,
+            pressed["peak_kpa"],
+            "several, from memory",
+        ),
     ]
 
 

@@ -1,11 +1,11 @@
-"""A rigid body pressed through a deformable layer onto a rigid surface: arrays and a pressure law, no more.
+"""A rigid body pressed through a soft bed onto a rigid surface: arrays and a pressure law, no more.
 
 Unknown are heave, pitch and roll (small rotations). The overlap of body and surface at a grid cell is
 
     u = heave + pitch (y - y_load) + roll (x - x_load) - gap,
 
-and the law turns it into a pressure where it is positive. With a law that rises with u, the balance of force and both
-moments is the minimum of a convex energy, which damped Newton steps find.
+and the bed turns it into a pressure where it is positive. With a bed that pushes back harder the larger u, the balance
+of force and both moments is the minimum of a convex energy, which damped Newton steps find.
 """
 
 from __future__ import annotations
@@ -22,29 +22,23 @@ from seatmesh.solution import Solution
 Floats = NDArray[np.float64]
 
 TOLERANCE = 1e-9
-"""Largest imbalance of a balanced body, over the load (moments: over the load times the arm)."""
-MOST_STEPS = 60
+"""Largest imbalance of a balanced body, over the load (moments: over the load times `ARM_MM`)."""
+MOST_STEPS = 80
 LONGEST_STEP_MM = 10.0
 """Longest step of heave, and of pitch and roll times `ARM_MM`: keeps far starts from leaping off."""
+OVERSHOOT = 0.3
+"""A step is short enough where the energy no longer rises along it by more than this share of its first fall."""
 ARM_MM = 100.0
 """Length that makes angles and moments comparable with lengths and forces."""
 MOST_TURN = 0.5
 """Radians of pitch or roll beyond which a body counts as toppling; small rotations mean nothing there."""
 
 
-class PressureLaw(Protocol):
-    """Pressure, its derivative and its energy, each of the overlap (mm) and a property of the layer, cell by cell."""
+class Bed(Protocol):
+    """What lies between body and surface, cell by cell."""
 
-    def pressure(self, overlap: Floats, thickness: Floats, /) -> Floats:
-        """Return MPa, 0 where the overlap is not positive."""
-        ...
-
-    def stiffness(self, overlap: Floats, thickness: Floats, /) -> Floats:
-        """Return MPa/mm."""
-        ...
-
-    def energy(self, overlap: Floats, thickness: Floats, /) -> Floats:
-        """Return N/mm."""
+    def response(self, overlap: Floats, /) -> tuple[Floats, Floats]:
+        """Return pressure (MPa) and its derivative (MPa/mm) for overlaps (n,) in mm; 0 where not positive."""
         ...
 
 
@@ -59,7 +53,7 @@ class Load:
 
 @dataclass(frozen=True)
 class Layer:
-    """Cells of a grid on which two surfaces may meet; arrays of one shape (n,).
+    """Cells of a grid on which body and surface may meet; arrays of one shape (n,).
 
     Attributes
     ----------
@@ -67,17 +61,17 @@ class Layer:
         Centres of the cells.
     gap_mm
         Height of the body above the surface with heave, pitch and roll zero.
-    thickness_mm
-        Thickness of the layer between them, positive.
     area_mm2
         Area of each cell.
+    bed
+        What the overlap of each cell is answered with.
     """
 
     x_mm: Floats
     y_mm: Floats
     gap_mm: Floats
-    thickness_mm: Floats
     area_mm2: Floats
+    bed: Bed
 
     def reach(self, load: Load) -> Floats:
         """Return the derivative of the overlap by (heave, pitch * ARM_MM, roll * ARM_MM), shape (n, 3)."""
@@ -99,8 +93,17 @@ class Pose:
         return self.heave_mm + self.pitch * (y_mm - self.load.y_mm) + self.roll * (x_mm - self.load.x_mm)
 
 
-def balance(layer: Layer, law: PressureLaw, load: Load, start: Pose | None = None) -> Solution[Pose]:
-    """Find the pose in which the layer's pressure carries the load and its two moments.
+@dataclass(frozen=True)
+class _State:
+    """Where the descent stands: unknowns, slope of the energy (imbalance), and its curvature."""
+
+    q: Floats
+    gradient: Floats
+    hessian: Floats
+
+
+def balance(layer: Layer, load: Load, start: Pose | None = None) -> Solution[Pose]:
+    """Find the pose in which the bed's pressure carries the load and its two moments.
 
     `start` is where to begin, for instance the pose found for a surface nearby. The residual is the larger of the
     imbalance of force over the load and of the moments over load times `ARM_MM`.
@@ -111,84 +114,94 @@ def balance(layer: Layer, law: PressureLaw, load: Load, start: Pose | None = Non
         return Solution(
             Pose(0.0, 0.0, 0.0, load), "the body misses the seat; move one over the other", 0, np.inf
         )
-    reach = layer.reach(load)
+    beyond = _beyond(layer, load)
+    if beyond is not None:
+        return Solution(Pose(0.0, 0.0, 0.0, load), _toppling(beyond), 0, np.inf)
     if start is not None:
         q = np.array([start.heave_mm, start.pitch * ARM_MM, start.roll * ARM_MM])
     else:
-        q = np.array([_level_heave(layer, law, load), 0.0, 0.0])
-    return _descend(layer, law, load, reach, q)
+        q = np.array([_level_heave(layer, load), 0.0, 0.0])
+    return _descend(layer, load, q)
 
 
-def _level_heave(layer: Layer, law: PressureLaw, load: Load) -> float:
+def _beyond(layer: Layer, load: Load) -> str | None:
+    """Return which way a body topples whose load lies beyond all cells: no pressure on them can balance it."""
+    if load.y_mm > layer.y_mm.max():
+        return "forward"
+    if load.y_mm < layer.y_mm.min():
+        return "backward"
+    if load.x_mm > layer.x_mm.max():
+        return "to the right"
+    return "to the left" if load.x_mm < layer.x_mm.min() else None
+
+
+def _level_heave(layer: Layer, load: Load) -> float:
     """Return, to a millimetre, the heave at which a body held level carries the force."""
     low = float(np.min(layer.gap_mm))
     step = 1.0
-    while step < 1e4 and _force(layer, law, low + step) < load.force_n:
+    while step < 1e4 and _force(layer, low + step) < load.force_n:
         step *= 2.0
     high = low + step
     while high - low > 1.0:
         middle = 0.5 * (low + high)
-        if _force(layer, law, middle) < load.force_n:
+        if _force(layer, middle) < load.force_n:
             low = middle
         else:
             high = middle
     return high
 
 
-def _force(layer: Layer, law: PressureLaw, heave: float) -> float:
-    return float(law.pressure(heave - layer.gap_mm, layer.thickness_mm) @ layer.area_mm2)
+def _force(layer: Layer, heave: float) -> float:
+    return float(layer.bed.response(heave - layer.gap_mm)[0] @ layer.area_mm2)
 
 
-def _descend(layer: Layer, law: PressureLaw, load: Load, reach: Floats, q: Floats) -> Solution[Pose]:
+def _descend(layer: Layer, load: Load, q: Floats) -> Solution[Pose]:
+    reach = layer.reach(load)
     wanted = np.array([load.force_n, 0.0, 0.0])
 
-    def energy(q: Floats) -> float:
-        overlap = reach @ q - layer.gap_mm
-        return float(law.energy(overlap, layer.thickness_mm) @ layer.area_mm2 - wanted @ q)
+    def state(q: Floats) -> _State:
+        pressure, stiffness = layer.bed.response(reach @ q - layer.gap_mm)
+        gradient = reach.T @ (pressure * layer.area_mm2) - wanted
+        return _State(q, gradient, reach.T @ ((stiffness * layer.area_mm2)[:, None] * reach))
 
-    now = energy(q)
+    now = state(q)
     residual = np.inf
     for step in range(MOST_STEPS):
-        overlap = reach @ q - layer.gap_mm
-        force = law.pressure(overlap, layer.thickness_mm) * layer.area_mm2
-        gradient = reach.T @ force - wanted
-        residual = float(np.max(np.abs(gradient))) / load.force_n
+        residual = float(np.max(np.abs(now.gradient))) / load.force_n
         if residual < TOLERANCE:
-            return Solution(_pose(q, load), "converged", step, residual)
-        if max(abs(q[1]), abs(q[2])) > MOST_TURN * ARM_MM:
-            return Solution(_pose(q, load), _toppling(q), step, residual)
-        stiffness = law.stiffness(overlap, layer.thickness_mm) * layer.area_mm2
-        q, now = _step(energy, q, now, gradient, reach.T @ (stiffness[:, None] * reach))
+            return Solution(_pose(now.q, load), "converged", step, residual)
+        if max(abs(now.q[1]), abs(now.q[2])) > MOST_TURN * ARM_MM:
+            return Solution(_pose(now.q, load), _toppling(_way(now.q)), step, residual)
+        now = _step(state, now)
     verdict = f"no balance after {MOST_STEPS} steps; check the load and the shapes"
-    return Solution(_pose(q, load), verdict, MOST_STEPS, residual)
+    return Solution(_pose(now.q, load), verdict, MOST_STEPS, residual)
 
 
-def _step(
-    energy: Callable[[Floats], float], q: Floats, now: float, gradient: Floats, hessian: Floats
-) -> tuple[Floats, float]:
-    """Take one Newton step, held to `LONGEST_STEP_MM` and shortened until the energy falls enough (Armijo)."""
-    ridge = 1e-10 * float(np.trace(hessian)) + 1e-12
-    direction = -np.linalg.solve(hessian + ridge * np.eye(3), gradient)
+def _step(state: Callable[[Floats], _State], now: _State) -> _State:
+    """Take one Newton step, held to `LONGEST_STEP_MM` and halved until it does not overshoot the energy's valley."""
+    ridge = 1e-10 * float(np.trace(now.hessian)) + 1e-12
+    direction = -np.linalg.solve(now.hessian + ridge * np.eye(3), now.gradient)
     direction *= min(1.0, LONGEST_STEP_MM / float(np.max(np.abs(direction))))
-    slope = float(gradient @ direction)
+    fall = -float(now.gradient @ direction)
     length = 1.0
-    while length > 1e-6:
-        there = energy(q + length * direction)
-        if there <= now + 1e-4 * length * slope + 1e-13 * abs(now):
-            break
+    there = state(now.q + direction)
+    while float(there.gradient @ direction) > OVERSHOOT * fall and length > 1e-6:
         length *= 0.5
-    return q + length * direction, energy(q + length * direction)
+        there = state(now.q + length * direction)
+    return there
 
 
 def _pose(q: Floats, load: Load) -> Pose:
     return Pose(float(q[0]), float(q[1] / ARM_MM), float(q[2] / ARM_MM), load)
 
 
-def _toppling(q: Floats) -> str:
+def _way(q: Floats) -> str:
     if abs(q[1]) >= abs(q[2]):
-        way = "forward" if q[1] > 0 else "backward"
-    else:
-        way = "to the right" if q[2] > 0 else "to the left"
+        return "forward" if q[1] > 0 else "backward"
+    return "to the right" if q[2] > 0 else "to the left"
+
+
+def _toppling(way: str) -> str:
     return (
         f"the load's point lies outside what supports it: the body topples {way}; move the sitter or the load"
     )

@@ -50,9 +50,12 @@ def _rounded(width: float, depth: float, radius: float) -> Floats:
 
 def _tapered_to_the_rear(width: float, depth: float, radius: float) -> Floats:
     half = width / 2
-    return _round_corners(
+    points = _round_corners(
         np.array([[0.0, 0.0], [half * REAR_TAPER, 0.0], [half, depth], [0.0, depth]]), radius
     )
+    # Rounding takes off the very corner where the outline is widest.
+    points[:, 0] *= half / points[:, 0].max()
+    return points
 
 
 def _round_corners(corners: Floats, radius: float) -> Floats:

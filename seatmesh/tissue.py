@@ -1,9 +1,15 @@
-"""Soft tissue between bone and seat: how hard it pushes back, and how thick it counts.
+"""Soft tissue between bone and seat: how hard it pushes back, place by place.
 
-Each place on the skin answers with p = K e / (1 - e)^m, where e is the compression over the thickness. It starts
-at a modulus of K and stiffens without bound as the tissue runs out. The thickness counted is the nearest distance
-to bone *in space*, not straight up: beside a bone the load runs sideways into it, over a length of the order of the
-thickness. Columns that act alone put several hundred kPa under the sit bones, where 20 to 100 are measured.
+The thickness that counts is the nearest distance to bone *in space*, not straight up: beside a bone the load runs
+sideways into it, over a length of the order of the thickness. A place on the skin that the seat lifts by the overlap u
+comes nearer to bone; its compression is what it has lost of that distance, e = 1 - t_now / t_free. It answers with
+
+    p = K e / (e + e0)^q (1 + b (t_free / 30 mm) (e / (1 - e))^s).
+
+With q = 1/2 the pressure starts steeply, because in a continuum each place is lifted by its neighbours too (as in
+Hertz's contact, where the pressure goes with the root of the overlap); the bracket is the stiffening as the tissue runs
+out. The form and its constants were fitted to the project's own finite elements; DEVELOPERS.md says how closely.
+q = 0 and b = 0 on a layer of even thickness are the linear elastic foundation p = K u / t.
 """
 
 from __future__ import annotations
@@ -12,68 +18,124 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import boxcox
 
 Floats = NDArray[np.float64]
 
+THICKNESS_UNIT_MM = 30.0
 LAST_COMPRESSION = 0.95
 """Beyond this compression the law runs on along its tangent, so that it stays finite for a solver's trial steps."""
+BISECTIONS = 60
 
 
 @dataclass(frozen=True)
-class StiffeningLaw:
-    """p = K e / (1 - e)^m of the compression e = overlap / thickness.
+class Backing:
+    """Where the nearest bone is, seen from each place on the unpressed skin; arrays of one shape (n,), mm.
+
+    The bone is taken as a ball near the place: its centre lies `above` and `aside` of the place, its surface
+    `radius` from the centre.
+    """
+
+    aside: Floats
+    above: Floats
+    radius: Floats
+
+    @property
+    def thickness(self) -> Floats:
+        """Distance from skin to bone."""
+        return np.hypot(self.aside, self.above) - self.radius
+
+    def part(self, which: NDArray[np.bool_]) -> Backing:
+        """Return the backing of some of the places."""
+        return Backing(self.aside[which], self.above[which], self.radius[which])
+
+
+def even_layer(thickness_mm: Floats) -> Backing:
+    """Return the backing of a flat layer, bone straight above each place."""
+    nothing = np.zeros_like(thickness_mm)
+    return Backing(nothing, thickness_mm, nothing)
+
+
+@dataclass(frozen=True)
+class TissueLaw:
+    """Constants of the law above.
 
     Attributes
     ----------
     modulus_mpa
-        K, the modulus at light pressure, MPa.
-    exponent
-        m; 0 gives the linear elastic foundation p = K e.
+        K, MPa.
+    lift
+        q, 0 for columns that act alone, 1/2 for tissue that lifts its neighbours.
+    onset
+        e0, keeps the stiffness at first touch finite.
+    stiffening, power
+        b and s.
     """
 
     modulus_mpa: float
-    exponent: float
+    lift: float
+    onset: float
+    stiffening: float
+    power: float
 
-    def pressure(self, overlap: Floats, thickness: Floats) -> Floats:
-        """Return the pressure in MPa for overlaps in mm (0 where negative)."""
-        e, beyond = self._split(overlap / thickness)
-        return self.modulus_mpa * (_rise(e, self.exponent) + beyond * _slope(e, self.exponent))
+    def response(self, e: Floats, thickness: Floats) -> tuple[Floats, Floats]:
+        """Return p and dp/de for compressions from 0 to below 1."""
+        soft, soft_slope = self.modulus_mpa * e, np.full_like(e, self.modulus_mpa)
+        if self.lift:
+            root = (e + self.onset) ** -self.lift
+            soft, soft_slope = soft * root, soft_slope * root * (1.0 - self.lift * e / (e + self.onset))
+        if not self.stiffening:
+            return soft, soft_slope
+        ratio = e / (1.0 - e)
+        hard = self.stiffening * (thickness / THICKNESS_UNIT_MM) * ratio ** (self.power - 1.0)
+        return soft * (1.0 + hard * ratio), soft_slope * (1.0 + hard * ratio) + soft * self.power * hard / (
+            1.0 - e
+        ) ** 2
 
-    def stiffness(self, overlap: Floats, thickness: Floats) -> Floats:
-        """Return the derivative of the pressure by the overlap, MPa/mm (0 where there is no contact)."""
-        e, _ = self._split(overlap / thickness)
-        return np.where(overlap > 0, self.modulus_mpa * _slope(e, self.exponent) / thickness, 0.0)
 
-    def energy(self, overlap: Floats, thickness: Floats) -> Floats:
-        """Return the work stored per area, N/mm."""
-        e, beyond = self._split(overlap / thickness)
-        left, m = 1.0 - e, self.exponent
-        stored = boxcox(left, 2.0 - m) - boxcox(left, 1.0 - m)
-        tail = beyond * (_rise(e, m) + 0.5 * beyond * _slope(e, m))
-        return np.asarray(self.modulus_mpa * thickness * (stored + tail))
+@dataclass(frozen=True)
+class TissueBed:
+    """Tissue of one law over the backing of each cell: what `contact` presses on."""
 
-    def compression(self, pressure: Floats) -> Floats:
-        """Return the compression e that a pressure in MPa causes: the inverse of `pressure`, by bisection."""
-        low, high = np.zeros_like(pressure), np.full_like(pressure, LAST_COMPRESSION)
-        for _ in range(50):
+    law: TissueLaw
+    backing: Backing
+
+    def response(self, overlap: Floats) -> tuple[Floats, Floats]:
+        """Return pressure, MPa, and its derivative by the overlap, MPa/mm; 0 where the overlap is not positive."""
+        thickness = self.backing.thickness
+        most = self._most_overlap(thickness)
+        u = np.clip(overlap, 0.0, most)
+        height = self.backing.above - u
+        span = np.hypot(self.backing.aside, height)
+        e = np.clip(1.0 - (span - self.backing.radius) / thickness, 0.0, LAST_COMPRESSION)
+        pressure, slope = self.law.response(e, thickness)
+        stiffness = slope * height / (np.maximum(span, 1e-9) * thickness)
+        touching = overlap > 0.0
+        return (
+            np.where(touching, pressure + stiffness * (overlap - u), 0.0),
+            np.where(touching, stiffness, 0.0),
+        )
+
+    def compression(self, overlap: Floats) -> Floats:
+        """Return e for overlaps in mm: the share of the distance to bone that is gone, at most `LAST_COMPRESSION`."""
+        u = np.clip(overlap, 0.0, self.backing.above)
+        now = np.hypot(self.backing.aside, self.backing.above - u) - self.backing.radius
+        return np.clip(1.0 - now / self.backing.thickness, 0.0, LAST_COMPRESSION)
+
+    def overlap_at(self, pressure_mpa: float) -> Floats:
+        """Return the overlap at which each place answers with a pressure: the inverse of `response`, by bisection."""
+        low = np.zeros_like(self.backing.above)
+        high = self._most_overlap(self.backing.thickness)
+        for _ in range(BISECTIONS):
             middle = 0.5 * (low + high)
-            below = self.modulus_mpa * _rise(middle, self.exponent) < pressure
+            below = self.response(middle)[0] < pressure_mpa
             low, high = np.where(below, middle, low), np.where(below, high, middle)
         return 0.5 * (low + high)
 
-    @staticmethod
-    def _split(compression: Floats) -> tuple[Floats, Floats]:
-        held = np.clip(compression, 0.0, LAST_COMPRESSION)
-        return held, np.maximum(compression - LAST_COMPRESSION, 0.0)
+    def _most_overlap(self, thickness: Floats) -> Floats:
+        """Return the overlap at `LAST_COMPRESSION`, or at which a place beside a bone has come level with its centre."""
+        least = (1.0 - LAST_COMPRESSION) * thickness + self.backing.radius
+        below = np.sqrt(np.maximum(least**2 - self.backing.aside**2, 0.0))
+        return np.maximum(self.backing.above - below, 1e-6)
 
 
-TISSUE = StiffeningLaw(modulus_mpa=0.013, exponent=2.0)
-
-
-def _rise(e: Floats, m: float) -> Floats:
-    return e * (1.0 - e) ** -m
-
-
-def _slope(e: Floats, m: float) -> Floats:
-    return (1.0 - e) ** -(m + 1.0) * (1.0 + (m - 1.0) * e)
+TISSUE = TissueLaw(modulus_mpa=0.0175, lift=0.5, onset=0.03, stiffening=3.6, power=2.7)

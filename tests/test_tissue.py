@@ -1,59 +1,81 @@
-"""The law of the tissue against its own derivatives and known ends."""
+"""The law of the tissue against its own derivatives, its inverse and known ends."""
+
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
-from seatmesh.tissue import LAST_COMPRESSION, TISSUE, StiffeningLaw
+from seatmesh.tissue import LAST_COMPRESSION, TISSUE, Backing, TissueBed, TissueLaw, even_layer
 
-LAWS = [StiffeningLaw(0.02, m) for m in (0.0, 0.76, 1.0, 1.5, 2.0, 3.0)]
-THICKNESS = np.full(6, 40.0)
-OVERLAP = 40.0 * np.array([0.02, 0.2, 0.45, 0.7, 0.9, 0.97])
+LINEAR = TissueLaw(0.06, lift=0.0, onset=0.0, stiffening=0.0, power=1.0)
+LAWS = [LINEAR, TISSUE, replace(TISSUE, lift=0.0), replace(TISSUE, power=1.5, stiffening=20.0)]
+BACKING = Backing(
+    aside=np.array([0.0, 5.0, 15.0, 30.0, 45.0, 20.0]),
+    above=np.array([60.0, 58.0, 60.0, 62.0, 66.0, 58.0]),
+    radius=np.array([20.0, 20.0, 20.0, 20.0, 20.0, 15.0]),
+)
+OVERLAP = np.array([1.0, 8.0, 15.0, 20.0, 30.0, 43.0])
 
 
 @pytest.mark.parametrize("law", LAWS)
 def test_stiffness_is_the_slope_of_pressure(law):
-    step = 1e-5
-    slope = (law.pressure(OVERLAP + step, THICKNESS) - law.pressure(OVERLAP - step, THICKNESS)) / (2 * step)
-    assert law.stiffness(OVERLAP, THICKNESS) == pytest.approx(slope, rel=1e-6)
+    bed, step = TissueBed(law, BACKING), 1e-5
+    slope = (bed.response(OVERLAP + step)[0] - bed.response(OVERLAP - step)[0]) / (2 * step)
+    assert bed.response(OVERLAP)[1] == pytest.approx(slope, rel=1e-6)
 
 
 @pytest.mark.parametrize("law", LAWS)
-def test_pressure_is_the_slope_of_energy(law):
-    step = 1e-3
-    slope = (law.energy(OVERLAP + step, THICKNESS) - law.energy(OVERLAP - step, THICKNESS)) / (2 * step)
-    assert law.pressure(OVERLAP, THICKNESS) == pytest.approx(slope, rel=1e-5)
+def test_pressure_rises_all_the_way_and_stays_finite(law):
+    bed = TissueBed(law, BACKING)
+    path = np.array([bed.response(np.full(6, u))[0] for u in np.linspace(0.01, 120.0, 400)])
+    assert np.all(np.isfinite(path))
+    assert np.all(np.diff(path, axis=0) >= 0)
+    assert np.all(np.diff(path[:100], axis=0) > 0)
 
 
 @pytest.mark.parametrize("law", LAWS)
 def test_nothing_pushes_without_contact(law):
-    apart = np.array([-5.0, -1e-9, 0.0])
-    thick = np.full(3, 40.0)
-    assert law.pressure(apart, thick) == pytest.approx(0.0)
-    assert law.energy(apart, thick) == pytest.approx(0.0)
-    assert law.stiffness(apart, thick) == pytest.approx(0.0)
+    pressure, stiffness = TissueBed(law, BACKING).response(np.array([-5.0, -1e-9, 0.0, -1.0, -2.0, -30.0]))
+    assert np.all(pressure == 0.0)
+    assert np.all(stiffness == 0.0)
 
 
-def test_known_values():
-    # By hand: 0.02 x 0.5 / 0.5^2 = 0.04 MPa; with m = 0 the foundation p = K e.
-    half, thick = np.array([20.0]), np.array([40.0])
-    assert StiffeningLaw(0.02, 2.0).pressure(half, thick)[0] == pytest.approx(0.04)
-    assert StiffeningLaw(0.02, 0.0).pressure(half, thick)[0] == pytest.approx(0.01)
+def test_columns_without_lift_are_the_elastic_foundation():
+    # p = K u / t (C3: Johnson 1985, ch. 4.3).
+    bed = TissueBed(LINEAR, even_layer(np.array([40.0, 25.0])))
+    assert bed.response(np.array([10.0, 5.0]))[0] == pytest.approx([0.06 * 10 / 40, 0.06 * 5 / 25])
+
+
+def test_known_value():
+    # By hand, e = 1/2, t = 30 mm: K / 2 / sqrt(0.53) (1 + 3.6).
+    law = TissueLaw(0.02, lift=0.5, onset=0.03, stiffening=3.6, power=2.7)
+    pressure = TissueBed(law, even_layer(np.array([30.0]))).response(np.array([15.0]))[0]
+    assert pressure == pytest.approx(0.02 * 0.5 / np.sqrt(0.53) * 4.6)
+
+
+def test_compression_is_what_is_lost_of_the_distance_in_space():
+    bed = TissueBed(TISSUE, Backing(np.array([30.0]), np.array([60.0]), np.array([20.0])))
+    free, now = np.hypot(30.0, 60.0) - 20.0, np.hypot(30.0, 45.0) - 20.0
+    assert bed.compression(np.array([15.0])) == pytest.approx([1.0 - now / free])
 
 
 @pytest.mark.parametrize("law", LAWS)
-def test_compression_undoes_pressure(law):
-    e = np.array([0.0, 0.05, 0.3, 0.6, 0.9])
-    assert law.compression(law.pressure(e * 40.0, np.full(5, 40.0))) == pytest.approx(e, abs=1e-9)
+def test_overlap_undoes_pressure(law):
+    bed = TissueBed(law, BACKING)
+    overlap = bed.overlap_at(0.006)
+    assert bed.response(overlap)[0] == pytest.approx(0.006, rel=1e-9)
 
 
-def test_stiffness_rises_with_compression():
-    e = np.linspace(0.001, LAST_COMPRESSION, 50)
-    assert np.all(np.diff(TISSUE.stiffness(e * 40.0, np.full(50, 40.0))) > 0)
+def test_tissue_stiffens_as_it_runs_out():
+    # B7, Isogai et al. 2022: fat and muscle many times stiffer under the heavier load.
+    bed = TissueBed(TISSUE, even_layer(np.full(4, 40.0)))
+    stiffness = bed.response(40.0 * np.array([0.2, 0.5, 0.7, LAST_COMPRESSION - 0.01]))[1]
+    assert np.all(np.diff(stiffness) > 0)
+    assert stiffness[2] > 5 * stiffness[0]
 
 
-def test_modulus_and_law_stand_where_published_moduli_do():
-    # B8, from memory: effective moduli of the seated buttock 48 and 65 kPa; taken as a wide band of the slope of
-    # pressure by compression at half of the thickness.
-    e = np.array([0.5])
-    slope_kpa = 1000.0 * TISSUE.stiffness(e * 40.0, np.array([40.0]))[0] * 40.0
-    assert 30.0 < slope_kpa < 250.0
+def test_modulus_stands_where_published_moduli_do():
+    # B8, from memory: effective moduli of the seated buttock 48 and 65 kPa; a wide band of pressure over compression
+    # at half of the thickness.
+    pressure = TissueBed(TISSUE, even_layer(np.array([40.0]))).response(np.array([20.0]))[0][0]
+    assert 30.0 < 1000.0 * pressure / 0.5 < 250.0

@@ -22,12 +22,13 @@ from seatmesh.body.anatomy import (
 from seatmesh.body.body import Body
 from seatmesh.body.posture import Posture
 from seatmesh.body.shapes import Ellipsoid, Point, TaperedCapsule, blended_lowest
+from seatmesh.tissue import Backing
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Solid = Ellipsoid | TaperedCapsule
 
-BLEND_MM = 8.0
+BLEND_MM = 6.0
 """How softly thighs and buttocks run into one another."""
 SIT_BONE_AXES_MM = (19.4, 31.6, 25.0)
 """Half-axes of the sit bone: radius 15 mm across and 40 mm fore and aft at its tip (B12)."""
@@ -36,8 +37,8 @@ KNEE_BONE_RADIUS_MM = 28.0
 TAILBONE_RADII_MM = (8.0, 20.0)
 TAILBONE_TISSUE_MM = (18.0, 25.0)
 """Skin over the tip of the tailbone and over the sacrum above it; from memory."""
-BUTTOCK_HALF_HEIGHT_MM = 80.0
-THIGH_LIFT_MM = 5.0
+BUTTOCK_HALF_HEIGHT_MM = 55.0
+THIGH_LIFT_MM = 8.0
 """Underside of the thighs above that of the buttocks, unloaded; the pitch of balance makes up the rest."""
 CROSSED_LIFT_MM = 45.0
 """Further lift of a thigh that lies over the other one, at the hip; twice that at the knee."""
@@ -56,15 +57,15 @@ class Fields:
     ----------
     skin, bone
         Height of the underside of skin, and of bone (infinite where there is none above).
-    thickness
-        From skin to the nearest bone, in space.
+    backing
+        Where the nearest bone is, in space; its `thickness` is the tissue's.
     part
         Index into `PARTS`: what the skin there belongs to.
     """
 
     skin: Floats
     bone: Floats
-    thickness: Floats
+    backing: Backing
     part: Ints
 
 
@@ -84,18 +85,23 @@ class SeatedBody:
         """Return skin, bone and tissue over points (n,), in the body's frame."""
         skin = blended_lowest([solid.underside(x, y) for solid in self.flesh], BLEND_MM)
         points = np.column_stack([x, y, skin])
-        distances = np.stack([self.bones[name].distance(points) for name in PARTS])
+        centres, radii = zip(*(self.bones[name].nearest(points) for name in PARTS), strict=True)
+        away = np.stack(centres) - points
+        distances = np.linalg.norm(away, axis=2) - np.stack(radii)
         undersides = [np.where(b.covers(x, y), b.underside(x, y), np.inf) for b in self.bones.values()]
-        return Fields(
-            skin=skin,
-            bone=np.min(undersides, axis=0),
-            thickness=np.maximum(distances.min(axis=0), LEAST_TISSUE_MM),
-            part=_parts(distances, x, y),
+        nearest = distances.argmin(axis=0)
+        here = np.arange(len(skin))
+        away, distance, radius = away[nearest, here], distances[nearest, here], np.stack(radii)[nearest, here]
+        backing = Backing(
+            aside=np.hypot(away[:, 0], away[:, 1]),
+            above=away[:, 2],
+            # Far up the sides, off the seat, the simple solids come too close to one another.
+            radius=radius - np.maximum(LEAST_TISSUE_MM - distance, 0.0),
         )
+        return Fields(skin, np.min(undersides, axis=0), backing, _parts(nearest, x, y))
 
 
-def _parts(distances: Floats, x: Floats, y: Floats) -> Ints:
-    nearest = distances.argmin(axis=0)
+def _parts(nearest: Ints, x: Floats, y: Floats) -> Ints:
     buttock = np.where(x < 0, 0, 1)
     thigh = np.where(x < 0, 2, 3)
     limb = np.where(y < BUTTOCK_END_MM, buttock, thigh)

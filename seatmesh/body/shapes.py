@@ -38,21 +38,27 @@ class Ellipsoid:
         out = np.hypot((x - self.centre[0]) / self.semi_axes[0], (y - self.centre[1]) / self.semi_axes[1])
         return np.asarray(out < 1.0)
 
-    def distance(self, points: Floats) -> Floats:
-        """Return the distance of outside points, shape (n, 3), from the surface.
+    def nearest(self, points: Floats) -> tuple[Floats, Floats]:
+        """Return a ball that stands for the surface near each outside point: centres (n, 3) and radii (n,).
 
-        The foot of the perpendicular is at p_i a_i^2 / (a_i^2 + t) with sum (a_i p_i / (a_i^2 + t))^2 = 1. The sum
-        falls and is convex in t, so Newton steps from a lower bound of t climb to the root.
+        The ball touches the surface at the foot of the perpendicular and has the mean radius of curvature of the
+        lowest point. The foot is at p_i a_i^2 / (a_i^2 + t) with sum (a_i p_i / (a_i^2 + t))^2 = 1; the sum falls and
+        is convex in t, so Newton steps from a lower bound of t climb to the root.
         """
         a = np.asarray(self.semi_axes)
-        p = np.abs(points - np.asarray(self.centre))
+        away = points - np.asarray(self.centre)
+        p = np.abs(away)
         t = np.max(a * p - a**2, axis=1)
         for _ in range(8):
             ratio = a * p / (a**2 + t[:, None])
             value = np.sum(ratio**2, axis=1) - 1.0
             t = t + value / np.sum(2.0 * ratio**2 / (a**2 + t[:, None]), axis=1)
-        foot = p * a**2 / (a**2 + t[:, None])
-        return np.asarray(np.linalg.norm(p - foot, axis=1))
+        foot = away * a**2 / (a**2 + t[:, None])
+        outward = away - foot
+        distance = np.linalg.norm(outward, axis=1, keepdims=True)
+        radius = float(a[0] * a[1] / a[2])
+        inner = np.asarray(self.centre) + foot - radius * outward / np.maximum(distance, 1e-9)
+        return inner, np.full(len(points), radius)
 
 
 @dataclass(frozen=True)
@@ -82,12 +88,11 @@ class TaperedCapsule:
         """Tell above which points the solid really is."""
         return np.asarray(self._plan(x, y)[1] < 1.0)
 
-    def distance(self, points: Floats) -> Floats:
-        """Return the distance of outside points, shape (n, 3), from a round capsule of the half-widths."""
+    def nearest(self, points: Floats) -> tuple[Floats, Floats]:
+        """Return the ball in a round capsule of the half-widths nearest to each point: centres (n, 3), radii (n,)."""
         start, axis = np.asarray(self.start), np.asarray(self.end) - np.asarray(self.start)
         along = np.clip((points - start) @ axis / (axis @ axis), 0.0, 1.0)
-        nearest = start + along[:, None] * axis
-        return np.asarray(np.linalg.norm(points - nearest, axis=1) - _between(self.half_widths, along))
+        return start + along[:, None] * axis, _between(self.half_widths, along)
 
     def _plan(self, x: Floats, y: Floats) -> tuple[Floats, Floats]:
         """Return the place along the axis, 0 to 1, and how far out of the section a point lies, 1 at its rim."""

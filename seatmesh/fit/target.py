@@ -15,7 +15,7 @@ from seatmesh.blank import Blank
 from seatmesh.fit.wishes import Wishes
 from seatmesh.seating.sitter import Sitter
 from seatmesh.seating.sitting import Sitting
-from seatmesh.tissue import TISSUE
+from seatmesh.tissue import TISSUE, TissueBed
 
 Floats = NDArray[np.float64]
 
@@ -67,7 +67,7 @@ def impression(sitter: Sitter, on_flat: Sitting, x: Floats, y: Floats, shift_y: 
     columns, rows = np.meshgrid(x - sitter.at_mm[0], y - sitter.at_mm[1] - shift_y)
     fields = sitter.seated.fields(columns.ravel(), rows.ravel())
     even_mpa = figures["load_n"] / (figures["contact_area_cm2"] * 100.0)
-    give = fields.thickness * TISSUE.compression(np.full_like(fields.thickness, even_mpa))
+    give = TissueBed(TISSUE, fields.backing).overlap_at(even_mpa)
     turned = (columns + sitter.at_mm[0], rows + sitter.at_mm[1])
     height = (fields.skin + give).reshape(columns.shape) - pose.sink_mm(*turned) + pose.heave_mm
     near = np.abs(rows) < 80.0

@@ -16,14 +16,14 @@ from seatmesh.seating.sitter import Sitter, lay_over
 from seatmesh.seating.sitting import Sitting
 from seatmesh.solution import Solution
 from seatmesh.surface import Seat
-from seatmesh.tissue import TISSUE, StiffeningLaw
+from seatmesh.tissue import TISSUE, TissueBed, TissueLaw
 
 Floats = NDArray[np.float64]
 
 FARTHEST_GAP_MM = 120.0
 """Cells farther than this from touching are left out of the balance: no pose short of toppling brings them in."""
-PRESSED_THROUGH = 0.85
-"""Compression beyond which tissue counts as pressed through."""
+PRESSED_THROUGH = 0.70
+"""Compression beyond which tissue counts as pressed through: the finite elements that the law is fitted to end there."""
 MOST_LOAD_N = 5000.0
 
 
@@ -66,7 +66,7 @@ def press(
     sitter: Sitter,
     seat: Seat,
     load_n: float | None = None,
-    law: StiffeningLaw = TISSUE,
+    law: TissueLaw = TISSUE,
     start: Pose | None = None,
 ) -> Sitting:
     """Press a sitter that is laid over the blank onto a seat of that blank; `start` is a pose to begin from."""
@@ -75,11 +75,13 @@ def press(
     area = grid.cell_area_mm2 * grid.wood.ravel()
     gap = fields.skin + seat.depth_mm(grid.x_mm[None, :], grid.y_mm[:, None]).ravel()
     near = (area > 0) & (gap < gap[area > 0].min(initial=np.inf) + FARTHEST_GAP_MM)
-    layer = Layer(x[near], y[near], gap[near], fields.thickness[near], area[near])
-    solution = balance(layer, law, _load(sitter, load_n), start)
+    layer = Layer(x[near], y[near], gap[near], area[near], TissueBed(law, fields.backing.part(near)))
+    solution = balance(layer, _load(sitter, load_n), start)
     sink = solution.value.sink_mm(x, y)
-    pressure = np.where(area > 0, law.pressure(sink - gap, fields.thickness), 0.0)
-    verdict = _verdict(solution, float(np.max((sink - gap) / fields.thickness, where=area > 0, initial=0.0)))
+    bed = TissueBed(law, fields.backing)
+    pressure = np.where(area > 0, bed.response(sink - gap)[0], 0.0)
+    most = float(np.max(bed.compression(sink - gap), where=area > 0, initial=0.0))
+    verdict = _verdict(solution, most)
     shape = grid.wood.shape
     return Sitting(
         body=sitter.body,

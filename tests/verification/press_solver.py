@@ -82,10 +82,7 @@ def press_through(
 
     Tissue flows out from under a sharp bone when it is soft and thin: such a load is not reached, and not made up.
     """
-    first = press_to_approach(d, material, first_mm, ground)
-    if not first.converged:
-        raise NotSolvedError(f"first touch: {first.verdict}")
-    before, now, growth = None, first.value, GROWTH
+    before, now, growth = None, _first_touch(d, material, first_mm, ground), GROWTH
     for target in loads_n:
         while abs(now.load_n / target - 1.0) > 1e-9:
             aim = min(target, now.load_n * growth) if now.load_n < target else target
@@ -98,6 +95,14 @@ def press_through(
             before, now = now, step.value
             growth = min(GROWTH, 1.0 + 1.4 * (growth - 1.0))
         yield now
+
+
+def _first_touch(d: Discrete, material: Ogden, first_mm: float, ground: Ground) -> Pressed:
+    for part in (1.0, 0.5, 0.25, 0.125):
+        first = press_to_approach(d, material, part * first_mm, ground)
+        if first.converged:
+            return first.value
+    raise NotSolvedError(f"first touch at {part * first_mm} mm: {first.verdict}")
 
 
 def _ahead(before: Pressed | None, now: Pressed, load_n: float) -> Floats:

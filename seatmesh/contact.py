@@ -26,6 +26,8 @@ TOLERANCE = 1e-9
 MOST_STEPS = 80
 LONGEST_STEP_MM = 10.0
 """Longest step of heave, and of pitch and roll times `ARM_MM`: keeps far starts from leaping off."""
+FIRST_STEP_MM = 6.0
+"""First step down from where a body touches, in search of a place to start."""
 OVERSHOOT = 0.3
 """A step is short enough where the energy no longer rises along it by more than this share of its first fall."""
 ARM_MM = 100.0
@@ -136,23 +138,15 @@ def _beyond(layer: Layer, load: Load) -> str | None:
 
 
 def _level_heave(layer: Layer, load: Load) -> float:
-    """Return, to a millimetre, the heave at which a body held level carries the force."""
-    low = float(np.min(layer.gap_mm))
-    step = 1.0
-    while step < 1e4 and _force(layer, low + step) < load.force_n:
-        step *= 2.0
-    high = low + step
-    while high - low > 1.0:
-        middle = 0.5 * (low + high)
-        if _force(layer, middle) < load.force_n:
-            low = middle
-        else:
-            high = middle
-    return high
-
-
-def _force(layer: Layer, heave: float) -> float:
-    return float(layer.bed.response(heave - layer.gap_mm)[0] @ layer.area_mm2)
+    """Return roughly, and rather too much than too little, the heave at which a body held level carries the force."""
+    heave = float(np.min(layer.gap_mm))
+    step = FIRST_STEP_MM
+    while step < 1e4:
+        heave += step
+        if float(layer.bed.response(heave - layer.gap_mm)[0] @ layer.area_mm2) >= load.force_n:
+            break
+        step *= 1.5
+    return heave
 
 
 def _descend(layer: Layer, load: Load, q: Floats) -> Solution[Pose]:

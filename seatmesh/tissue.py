@@ -15,6 +15,7 @@ q = 0 and b = 0 on a layer of even thickness are the linear elastic foundation p
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -39,7 +40,7 @@ class Backing:
     above: Floats
     radius: Floats
 
-    @property
+    @cached_property
     def thickness(self) -> Floats:
         """Distance from skin to bone."""
         return np.hypot(self.aside, self.above) - self.radius
@@ -101,19 +102,20 @@ class TissueBed:
 
     def response(self, overlap: Floats) -> tuple[Floats, Floats]:
         """Return pressure, MPa, and its derivative by the overlap, MPa/mm; 0 where the overlap is not positive."""
-        thickness = self.backing.thickness
-        most = self._most_overlap(thickness)
-        u = np.clip(overlap, 0.0, most)
-        height = self.backing.above - u
-        span = np.hypot(self.backing.aside, height)
-        e = np.clip(1.0 - (span - self.backing.radius) / thickness, 0.0, LAST_COMPRESSION)
+        pressure, stiffness = np.zeros_like(overlap), np.zeros_like(overlap)
+        touching = np.flatnonzero(overlap > 0.0)
+        pressure[touching], stiffness[touching] = self._touched(overlap[touching], touching)
+        return pressure, stiffness
+
+    def _touched(self, overlap: Floats, where: NDArray[np.int64]) -> tuple[Floats, Floats]:
+        backing, thickness = self.backing, self.backing.thickness[where]
+        u = np.minimum(overlap, self._most_overlap[where])
+        height = backing.above[where] - u
+        span = np.hypot(backing.aside[where], height)
+        e = np.clip(1.0 - (span - backing.radius[where]) / thickness, 0.0, LAST_COMPRESSION)
         pressure, slope = self.law.response(e, thickness)
         stiffness = slope * height / (np.maximum(span, 1e-9) * thickness)
-        touching = overlap > 0.0
-        return (
-            np.where(touching, pressure + stiffness * (overlap - u), 0.0),
-            np.where(touching, stiffness, 0.0),
-        )
+        return pressure + stiffness * (overlap - u), stiffness
 
     def compression(self, overlap: Floats) -> Floats:
         """Return e for overlaps in mm: the share of the distance to bone that is gone, at most `LAST_COMPRESSION`."""
@@ -124,16 +126,17 @@ class TissueBed:
     def overlap_at(self, pressure_mpa: float) -> Floats:
         """Return the overlap at which each place answers with a pressure: the inverse of `response`, by bisection."""
         low = np.zeros_like(self.backing.above)
-        high = self._most_overlap(self.backing.thickness)
+        high = self._most_overlap
         for _ in range(BISECTIONS):
             middle = 0.5 * (low + high)
             below = self.response(middle)[0] < pressure_mpa
             low, high = np.where(below, middle, low), np.where(below, high, middle)
         return 0.5 * (low + high)
 
-    def _most_overlap(self, thickness: Floats) -> Floats:
-        """Return the overlap at `LAST_COMPRESSION`, or at which a place beside a bone has come level with its centre."""
-        least = (1.0 - LAST_COMPRESSION) * thickness + self.backing.radius
+    @cached_property
+    def _most_overlap(self) -> Floats:
+        """Overlap at `LAST_COMPRESSION`, or at which a place beside a bone has come level with its centre."""
+        least = (1.0 - LAST_COMPRESSION) * self.backing.thickness + self.backing.radius
         below = np.sqrt(np.maximum(least**2 - self.backing.aside**2, 0.0))
         return np.maximum(self.backing.above - below, 1e-6)
 

@@ -83,22 +83,33 @@ class SeatedBody:
 
     def fields(self, x: Floats, y: Floats) -> Fields:
         """Return skin, bone and tissue over points (n,), in the body's frame."""
-        skin = blended_lowest([solid.underside(x, y) for solid in self.flesh], BLEND_MM)
-        points = np.column_stack([x, y, skin])
+        skin = blended_lowest([solid.underside(x, y)[0] for solid in self.flesh], BLEND_MM)
+        backing, nearest = self._backing(np.stack([x, y, skin]))
+        return Fields(skin, self._bone(x, y), backing, _parts(nearest, x, y))
+
+    def _bone(self, x: Floats, y: Floats) -> Floats:
+        undersides = (bone.underside(x, y) for bone in self.bones.values())
+        return np.asarray(np.min([np.where(covers, height, np.inf) for height, covers in undersides], axis=0))
+
+    def _backing(self, points: Floats) -> tuple[Backing, Ints]:
+        """Return the nearest bone to points (3, n), and which of `PARTS` it belongs to."""
         centres, radii = zip(*(self.bones[name].nearest(points) for name in PARTS), strict=True)
-        away = np.stack(centres) - points
-        distances = np.linalg.norm(away, axis=2) - np.stack(radii)
-        undersides = [np.where(b.covers(x, y), b.underside(x, y), np.inf) for b in self.bones.values()]
+        aways = [centre - points for centre in centres]
+        distances = np.stack([np.sqrt((one**2).sum(axis=0)) for one in aways]) - np.stack(radii)
         nearest = distances.argmin(axis=0)
-        here = np.arange(len(skin))
-        away, distance, radius = away[nearest, here], distances[nearest, here], np.stack(radii)[nearest, here]
+        which, here = nearest, np.arange(points.shape[1])
+        away, distance, radius = (
+            np.stack(aways)[which, :, here].T,
+            distances[which, here],
+            np.stack(radii)[which, here],
+        )
         backing = Backing(
-            aside=np.hypot(away[:, 0], away[:, 1]),
-            above=away[:, 2],
+            aside=np.hypot(away[0], away[1]),
+            above=away[2],
             # Far up the sides, off the seat, the simple solids come too close to one another.
             radius=radius - np.maximum(LEAST_TISSUE_MM - distance, 0.0),
         )
-        return Fields(skin, np.min(undersides, axis=0), backing, _parts(nearest, x, y))
+        return backing, nearest
 
 
 def _parts(nearest: Ints, x: Floats, y: Floats) -> Ints:
@@ -186,6 +197,6 @@ def _buttocks(anatomy: Anatomy, flesh: list[Solid]) -> tuple[Ellipsoid, Ellipsoi
     tips = np.array([-anatomy.sit_bone_x, anatomy.sit_bone_x]), np.zeros(2)
     z = np.full(2, BUTTOCK_HALF_HEIGHT_MM - anatomy.tissue)
     for _ in range(8):
-        heights = [solid.underside(*tips) for solid in (*flesh, *pair(z))]
+        heights = [solid.underside(*tips)[0] for solid in (*flesh, *pair(z))]
         z = z - (blended_lowest(heights, BLEND_MM) + anatomy.tissue)
     return pair(z)

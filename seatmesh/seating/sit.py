@@ -23,7 +23,7 @@ Floats = NDArray[np.float64]
 FARTHEST_GAP_MM = 120.0
 """Cells farther than this from touching are left out of the balance: no pose short of toppling brings them in."""
 PRESSED_THROUGH = 0.70
-"""Compression beyond which tissue counts as pressed through: the finite elements that the law is fitted to end there."""
+"""Compression beyond which tissue counts as pressed through; the finite elements behind the law end there."""
 MOST_LOAD_N = 5000.0
 
 

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from seatmesh.body.body import Body
 from seatmesh.body.posture import posture_named
 from seatmesh.body.seated import Fields, SeatedBody, seat_body
-from seatmesh.seating.grid import Grid, grid_of
+from seatmesh.seating.grid import SPACING_MM, Grid, grid_of
 from seatmesh.seating.load import SeatLoad, seat_load
 from seatmesh.seating.place import seat_place_mm
 from seatmesh.surface import Seat
@@ -46,12 +46,19 @@ class Sitter:
 
 
 def lay_over(
-    body: Body, seat: Seat, posture: str = "upright", at_mm: tuple[float, float] = (0.0, 0.0)
+    body: Body,
+    seat: Seat,
+    posture: str = "upright",
+    at_mm: tuple[float, float] = (0.0, 0.0),
+    spacing_mm: float = SPACING_MM,
 ) -> Sitter:
-    """Lay a body over a seat's blank; `at_mm` moves it to the right and forward from its usual place."""
+    """Lay a body over a seat's blank; `at_mm` moves it to the right and forward from its usual place.
+
+    `spacing_mm` is the largest size of a cell of the grid.
+    """
     way = posture_named(posture)
     seated = seat_body(body, way)
-    grid = grid_of(seat.blank)
+    grid = grid_of(seat.blank, spacing_mm)
     x, y = seat_place_mm(body, seated, seat.blank)
     at = (x + way.shift_mm + at_mm[0], y + at_mm[1])
     columns, rows = np.meshgrid(grid.x_mm - at[0], grid.y_mm - at[1])

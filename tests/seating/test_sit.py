@@ -7,6 +7,8 @@ import pytest
 
 from seatmesh import Blank, Chair, InputError, Seat, estimate_body, flat_seat, sit
 from seatmesh.body.body import Habit
+from seatmesh.seating.sit import press
+from seatmesh.seating.sitter import lay_over
 
 BODY = estimate_body("male", 1760.0, 78.0)
 FLAT = flat_seat()
@@ -54,20 +56,12 @@ def test_pressure_and_skin_belong_together():
     assert np.all((sitting.pressure_kpa > 0) == pressed)
 
 
-def test_a_finer_grid_says_the_same(monkeypatch):
-    from seatmesh.seating import sitter
-
-    coarse = sit(BODY, FLAT).figures
-    monkeypatch.setattr(sitter, "grid_of", lambda blank: _grid(blank, 2.0))
-    fine = sit(BODY, FLAT).figures
-    assert coarse["peak_kpa"] == pytest.approx(fine["peak_kpa"], rel=0.02)
-    assert coarse["contact_area_cm2"] == pytest.approx(fine["contact_area_cm2"], rel=0.01)
-
-
-def _grid(blank, spacing):
-    from seatmesh.seating.grid import grid_of
-
-    return grid_of(blank, spacing)
+@pytest.mark.parametrize(("spacing_mm", "near"), [(2.0, 0.015), (8.0, 0.05)])
+def test_another_grid_says_the_same(spacing_mm, near):
+    usual = sit(BODY, FLAT).figures
+    other = press(lay_over(BODY, FLAT, spacing_mm=spacing_mm), FLAT).figures
+    for key in ("peak_kpa", "contact_area_cm2", "mean_kpa", "hottest_8_percent_share"):
+        assert other[key] == pytest.approx(usual[key], rel=near)
 
 
 def test_a_high_front_edge_and_a_deep_seat_are_warned_of():

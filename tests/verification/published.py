@@ -1,6 +1,8 @@
-"""Our values on a flat, hard seat beside published ones: `python tests/verification/published.py` prints the table.
+"""Our values beside published ones: `python tests/verification/published.py` prints the table.
 
-Ids are those of the table of check values. Studies that state no stature get the survey's for sex and mass.
+Ids are those of the table of check values. Studies that state no stature get the survey's for sex and mass. Peaks are
+means over 10 x 10 mm; a study's own sensor area stands in its row where it is known. A row whose band is not one of the
+project's promises may miss it; it then says why.
 """
 
 from __future__ import annotations
@@ -8,12 +10,25 @@ from __future__ import annotations
 import sys
 from dataclasses import dataclass
 
-from seatmesh import Sitting, estimate_body, flat_seat, sit
+import numpy as np
+
+from seatmesh import Blank, Body, Chair, Seat, Sitting, estimate_body, flat_seat, sit
+from seatmesh.body.anatomy import anatomy_of
+from seatmesh.design.order import Order, OrderedSitter
+from seatmesh.design.shape import shape_seat
 
 
 @dataclass(frozen=True)
 class Row:
-    """One published quantity: its band, our value, and whether ours is inside."""
+    """One published quantity: its band, our value, and whether ours is inside.
+
+    Attributes
+    ----------
+    promised
+        Whether a test holds the row inside its band.
+    why
+        What explains a miss, or how the comparison was made.
+    """
 
     check: str
     quantity: str
@@ -22,78 +37,181 @@ class Row:
     high: float
     ours: float
     source: str
+    promised: bool = True
+    why: str = ""
 
     @property
     def inside(self) -> bool:
         return self.low <= self.ours <= self.high
 
 
-MAN_69 = ("male", 1740.0, 69.1)
-WOMAN_57 = ("female", 1610.0, 57.1)
-MAN_75 = ("male", 1756.0, 75.0)
-SOURCE_S3 = "J Phys Ther Sci 2017;29:57-63"
-SOURCE_S2 = "Swearingen, Wheelwright, Garner 1962, FAA AM-62/1"
+Who = tuple[str, float, float]
+MAN_69: Who = ("male", 1740.0, 69.1)
+WOMAN_57: Who = ("female", 1610.0, 57.1)
+MAN_75: Who = ("male", 1756.0, 75.0)
+OLD_MAN: Who = ("male", 1660.0, 64.0)
+OLD_WOMAN: Who = ("female", 1530.0, 57.0)
+PLATFORM = Seat(
+    Blank(width_mm=600.0, depth_mm=560.0, deck_mm=0.0, outline="straight-sided"), Chair(rake_deg=0.0)
+)
+"""A flat board that reaches to the knee-backs, as a platform for legs that hang."""
+
+AREA, HOTTEST, LEFT = "area_above_0_67_kpa_cm2", "hottest_8_percent_share", "tissue_left_ratio"
+S2 = "Swearingen, Wheelwright, Garner 1962, FAA AM-62/1"
+S3 = "J Phys Ther Sci 2017;29:57-63"
+B4 = "Liu et al. 2023, Front Bioeng 11:1170768"
+B5 = "Sonenblum et al. 2020"
 
 
-def flat(who: tuple[str, float, float], load_n: float | None = None) -> Sitting:
-    """Sit a body, estimated from sex, stature and mass, on the flat seat."""
-    return sit(estimate_body(*who), flat_seat(), load_n=load_n)
+def body(who: Who) -> Body:
+    """Return the body estimated from sex, stature and mass."""
+    return estimate_body("male" if who[0] == "male" else "female", who[1], who[2])
+
+
+def flat(who: Who, load_n: float | None = None, seat: Seat | None = None) -> Sitting:
+    """Sit a body on a flat seat."""
+    return sit(body(who), seat or flat_seat(), load_n=load_n)
+
+
+def flat_rows() -> list[Row]:
+    """S3, S4, S5: area and mean of groups."""
+    table = []
+    elderly = "masses and statures are guessed (the row states none), and the model knows no age"
+    for check, name, who, area, mean, promised, why in (
+        ("S3", "man 69.1 kg", MAN_69, (830, 163), (7.5, 1.7), True, ""),
+        ("S4", "woman 57.1 kg", WOMAN_57, (813, 135), (6.5, 1.6), True, ""),
+        ("S5", "old man 64 kg", OLD_MAN, (662, 198), (6.3, 1.7), False, elderly),
+        ("S5", "old woman 57 kg", OLD_WOMAN, (728, 182), (6.4, 1.6), False, elderly),
+    ):
+        seen = flat(who).figures
+        for quantity, (middle, spread), ours in (
+            ("area above 0.67 kPa, cm2", area, seen[AREA]),
+            ("mean, kPa", mean, seen["mean_kpa"]),
+        ):
+            table.append(
+                Row(check, quantity, name, middle - spread, middle + spread, ours, S3, promised, why)
+            )
+        table.append(
+            Row("S7", "peak over 1 cm2, kPa", name, 20, 100, seen["peak_kpa"], "several, from memory")
+        )
+    return table
+
+
+def pressed_rows() -> list[Row]:
+    """S1, S2, B4 to B6, S7: a man pressed with all his weight."""
+    man, seen = "man 75 kg, 734 N", flat(MAN_75, 734.0).figures
+    platform = flat(MAN_75, 734.0, PLATFORM).figures
+    free = anatomy_of(body(MAN_75)).tissue
+    ink = (
+        "the row states neither the least pressure counted nor how far the board reached; hanging legs press more of the "
+        "thighs, and a board to the knees adds some 70 cm2 here. The rest is unexplained"
+    )
+    return [
+        Row("S1", "contact area, cm2", man, 1000, 1310, seen["contact_area_cm2"], S2, False, ink),
+        Row(
+            "S1", "contact area on a platform", man, 1000, 1310, platform["contact_area_cm2"], S2, False, ink
+        ),
+        Row(
+            "S1",
+            "mean on a platform, kPa",
+            man,
+            5.6,
+            7.3,
+            734 / platform["contact_area_cm2"] * 10,
+            S2,
+            False,
+            ink,
+        ),
+        Row("S2", "load on hottest 8 %", man, 0.30, 0.50, seen[HOTTEST], S2),
+        Row("S7", "peak over 1 cm2, kPa", man, 20, 100, seen["peak_kpa"], "several, from memory"),
+        Row(
+            "B4",
+            "free tissue, mm",
+            man,
+            35,
+            45,
+            free,
+            B4,
+            True,
+            "38.8 and 41.0 mm over regions of 20 and 50 mm",
+        ),
+        Row(
+            "B4",
+            "loaded tissue, mm",
+            man,
+            12,
+            22,
+            free * seen[LEFT],
+            B4,
+            True,
+            "14.1 and 19.3 mm over 20 and 50 mm",
+        ),
+        Row("B5", "loaded tissue, mm", man, 5.6, 32.1, free * seen[LEFT], B5),
+        Row("B6", "tissue left over free", man, 0.35, 0.65, seen[LEFT], "bands of several studies"),
+    ]
+
+
+def half_rows() -> list[Row]:
+    """S6: the rear and the front half of a seat."""
+    sitting = flat(MAN_69)
+    rear = sitting.y_mm < 0.5 * sitting.seat.blank.depth_mm
+    table = []
+    for name, rows, mean, peak in (
+        ("rear", rear, (7.1, 8.1), (36, 41)),
+        ("front", ~rear, (3.5, 4.9), (6.6, 10.7)),
+    ):
+        part = sitting.pressure_kpa[rows]
+        touched = part[part > 0.67]
+        why = "the row states neither body mass nor cushion; its rear peak is half of what hard boards give in S7's studies"
+        source = "Li et al. 2018, BioMed Eng OnLine"
+        for word, band, ours in (("mean", mean, touched.mean()), ("peak", peak, touched.max())):
+            quantity = f"{word} of {name} half, kPa"
+            table.append(Row("S6", quantity, "man 69.1 kg", *band, float(ours), source, False, why))
+    return table
+
+
+def direction_rows() -> list[Row]:
+    """S9 to S12 and L4: correlation, direction, feet, change of load."""
+    rng = np.random.default_rng(9)
+    means, indices = [], []
+    for _ in range(63):
+        sex = "male" if rng.integers(2) else "female"
+        stature = float(rng.normal(1750 if sex == "male" else 1620, 65))
+        index = float(np.clip(rng.normal(24.5, 3.8), 18, 38))
+        means.append(flat((sex, stature, index * (stature / 1000) ** 2)).figures["mean_kpa"])
+        indices.append(index)
+    who = body(MAN_69)
+    seat = shape_seat(Order("carved", (OrderedSitter(who),)))
+    plain, carved = flat(MAN_69).figures, sit(who, seat).figures
+    weight = 69.1 * 9.80665
+    slouch = sit(who, flat_seat(), posture="slouched").figures["load_n"] / plain["load_n"] - 1
+    return [
+        Row("S9", "r of mean pressure and BMI", "63 bodies", 0.15, 0.58, float(np.corrcoef(means, indices)[0, 1]),
+            "Stinson et al. 2003, n 63 (95 % band of r 0.38)", False,
+            "bodies here differ in nothing but measures; people differ in flesh and posture too"),
+        Row("S10", "mean, carved over flat", "man 69.1 kg", 0, 1, carved["mean_kpa"] / plain["mean_kpa"], "Work 2020;66:161-171"),
+        Row("S10", "area, carved over flat", "man 69.1 kg", 1, 2, carved[AREA] / plain[AREA], "Work 2020;66:161-171"),
+        Row("S11", "share on the feet", "man 69.1 kg", 0.10, 0.16, plain["feet_share"], "reading of a per-foot table"),
+        Row("L4", "share on the seat", "man 69.1 kg", 0.77, 0.89, plain["load_n"] / weight, "Winter 2009; de Leva 1996"),
+        Row("S12", "change of load, slouched", "man 69.1 kg", -0.07, -0.03, slouch, "Nag et al. 2008", False,
+            "there a back rest takes the load; the model has none"),
+    ]  # fmt: skip
 
 
 def rows() -> list[Row]:
-    """Return the table."""
-    man, woman, pressed = flat(MAN_69).figures, flat(WOMAN_57).figures, flat(MAN_75, 734.0).figures
-    area, hottest, left = "area_above_0_67_kpa_cm2", "hottest_8_percent_share", "tissue_left_ratio"
-    table = []
-    for check, who, seen, area_band, mean_band in (
-        ("S3", "man 69.1 kg", man, (667.0, 993.0), (5.8, 9.2)),
-        ("S4", "woman 57.1 kg", woman, (678.0, 948.0), (4.9, 8.1)),
-    ):
-        table += [
-            Row(check, "area above 0.67 kPa, cm2", who, *area_band, seen[area], SOURCE_S3),
-            Row(check, "mean, kPa", who, *mean_band, seen["mean_kpa"], SOURCE_S3),
-            Row(
-                "S7",
-                "peak over 1 cm2, kPa",
-                who,
-                20.0,
-                100.0,
-                seen["peak_kpa"],
-                "several studies, from memory",
-            ),
-        ]
-    return [
-        *table,
-        Row("S2", "load on hottest 8 %", "man 75 kg, 734 N", 0.30, 0.50, pressed[hottest], SOURCE_S2),
-        Row(
-            "B6",
-            "tissue left over free",
-            "man 75 kg, 734 N",
-            0.35,
-            0.65,
-            pressed[left],
-            "bands of several studies",
-        ),
-        Row(
-            "S7",
-            "peak over 1 cm2, kPa",
-            "man 75 kg, 734 N",
-            20.0,
-            100.0,
-            pressed["peak_kpa"],
-            "several, from memory",
-        ),
-    ]
+    """Return the whole table."""
+    return [*flat_rows(), *pressed_rows(), *half_rows(), *direction_rows()]
 
 
 def printed(table: list[Row]) -> str:
     """Return the table as text."""
-    lines = [f"{'id':4} {'quantity':26} {'who':18} {'published':>16} {'ours':>8}  inside  source"]
+    lines = [f"{'id':4} {'quantity':28} {'who':17} {'published':>15} {'ours':>7}  inside  source"]
     for row in table:
         band = f"{row.low:g} to {row.high:g}"
-        word = "yes" if row.inside else "NO"
+        word = "yes" if row.inside else "no"
         lines.append(
-            f"{row.check:4} {row.quantity:26} {row.who:18} {band:>16} {row.ours:8.3g}  {word:6}  {row.source}"
+            f"{row.check:4} {row.quantity:28} {row.who:17} {band:>15} {row.ours:7.3g}  {word:6}  {row.source}"
+            + (f"\n{'':5}{row.why}" if row.why else "")
         )
     return "\n".join(lines)
 

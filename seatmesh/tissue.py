@@ -25,15 +25,16 @@ Floats = NDArray[np.float64]
 THICKNESS_UNIT_MM = 30.0
 LAST_COMPRESSION = 0.95
 """Beyond this compression the law runs on along its tangent, so that it stays finite for a solver's trial steps."""
+MOST_OVERLAP_MM = 200.0
 BISECTIONS = 60
 
 
 @dataclass(frozen=True)
 class Backing:
-    """Where the nearest bone is, seen from each place on the unpressed skin; arrays of one shape (n,), mm.
+    """Where bone is, seen from each of n places on the unpressed skin; arrays (k, n), mm.
 
-    The bone is taken as a ball near the place: its centre lies `above` and `aside` of the place, its surface
-    `radius` from the centre.
+    Bone near a place is taken as k balls: the centre of each lies `above` and `aside` of the place, its surface
+    `radius` from the centre. The nearest counts, and while the place moves up that may become another one.
     """
 
     aside: Floats
@@ -42,18 +43,18 @@ class Backing:
 
     @cached_property
     def thickness(self) -> Floats:
-        """Distance from skin to bone."""
-        return np.hypot(self.aside, self.above) - self.radius
+        """Distance from skin to the nearest bone, shape (n,)."""
+        return np.asarray((np.hypot(self.aside, self.above) - self.radius).min(axis=0))
 
     def part(self, which: NDArray[np.bool_]) -> Backing:
         """Return the backing of some of the places."""
-        return Backing(self.aside[which], self.above[which], self.radius[which])
+        return Backing(self.aside[:, which], self.above[:, which], self.radius[:, which])
 
 
 def even_layer(thickness_mm: Floats) -> Backing:
-    """Return the backing of a flat layer, bone straight above each place."""
-    nothing = np.zeros_like(thickness_mm)
-    return Backing(nothing, thickness_mm, nothing)
+    """Return the backing of a layer, bone straight above each place."""
+    nothing = np.zeros((1, len(thickness_mm)))
+    return Backing(nothing, thickness_mm[None, :], nothing)
 
 
 @dataclass(frozen=True)
@@ -108,24 +109,30 @@ class TissueBed:
         return pressure, stiffness
 
     def _touched(self, overlap: Floats, where: NDArray[np.int64]) -> tuple[Floats, Floats]:
-        backing, thickness = self.backing, self.backing.thickness[where]
+        thickness = self.backing.thickness[where]
         u = np.minimum(overlap, self._most_overlap[where])
-        height = backing.above[where] - u
-        span = np.hypot(backing.aside[where], height)
-        e = np.clip(1.0 - (span - backing.radius[where]) / thickness, 0.0, LAST_COMPRESSION)
+        left, climb = self._left(u, where)
+        e = np.clip(1.0 - left / thickness, 0.0, LAST_COMPRESSION)
         pressure, slope = self.law.response(e, thickness)
-        stiffness = slope * height / (np.maximum(span, 1e-9) * thickness)
+        stiffness = slope * climb / thickness
         return pressure + stiffness * (overlap - u), stiffness
+
+    def _left(self, u: Floats, where: NDArray[np.int64] | slice) -> tuple[Floats, Floats]:
+        """Return the distance to bone that is left at overlaps, and how much of it a further mm takes."""
+        height = self.backing.above[:, where] - u
+        span = np.hypot(self.backing.aside[:, where], height)
+        left = span - self.backing.radius[:, where]
+        nearest = left.argmin(axis=0), np.arange(left.shape[1])
+        return left[nearest], (height / np.maximum(span, 1e-9))[nearest]
 
     def compression(self, overlap: Floats) -> Floats:
         """Return e for overlaps in mm: the share of the distance to bone that is gone, at most `LAST_COMPRESSION`."""
-        u = np.clip(overlap, 0.0, self.backing.above)
-        now = np.hypot(self.backing.aside, self.backing.above - u) - self.backing.radius
-        return np.clip(1.0 - now / self.backing.thickness, 0.0, LAST_COMPRESSION)
+        left, _ = self._left(np.clip(overlap, 0.0, self._most_overlap), slice(None))
+        return np.clip(1.0 - left / self.backing.thickness, 0.0, LAST_COMPRESSION)
 
     def overlap_at(self, pressure_mpa: float) -> Floats:
         """Return the overlap at which each place answers with a pressure: the inverse of `response`, by bisection."""
-        low = np.zeros_like(self.backing.above)
+        low = np.zeros_like(self.backing.thickness)
         high = self._most_overlap
         for _ in range(BISECTIONS):
             middle = 0.5 * (low + high)
@@ -138,7 +145,9 @@ class TissueBed:
         """Overlap at `LAST_COMPRESSION`, or at which a place beside a bone has come level with its centre."""
         least = (1.0 - LAST_COMPRESSION) * self.backing.thickness + self.backing.radius
         below = np.sqrt(np.maximum(least**2 - self.backing.aside**2, 0.0))
-        return np.maximum(self.backing.above - below, 1e-6)
+        # A ball whose centre is level with the place or below it never comes nearer.
+        most = np.where(self.backing.above > 0.0, self.backing.above - below, np.inf)
+        return np.clip(most.min(axis=0), 1e-6, MOST_OVERLAP_MM)
 
 
 TISSUE = TissueLaw(modulus_mpa=0.0175, lift=0.5, onset=0.03, stiffening=3.6, power=2.7)

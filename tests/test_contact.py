@@ -58,7 +58,9 @@ def two_spheres():
     side = np.arange(-150.0, 150.0, 3.0) + 1.5
     x, y = (one.ravel() for one in np.meshgrid(side, side))
     gap = np.minimum(((x - 60) ** 2 + y**2) / 160, ((x + 55) ** 2 + (y - 20) ** 2) / 220 + 2.0)
-    backing = Backing(np.abs(x - 60) / 3, 60.0 + 0.05 * np.abs(x) + 0.03 * y, np.full_like(x, 20.0))
+    backing = Backing(
+        np.abs(x - 60)[None] / 3, (60.0 + 0.05 * np.abs(x) + 0.03 * y)[None], np.full((1, len(x)), 20.0)
+    )
     return Layer(x, y, gap, np.full_like(x, 9.0), TissueBed(TISSUE, backing))
 
 

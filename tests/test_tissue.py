@@ -10,9 +10,9 @@ from seatmesh.tissue import LAST_COMPRESSION, TISSUE, Backing, TissueBed, Tissue
 LINEAR = TissueLaw(0.06, lift=0.0, onset=0.0, stiffening=0.0, power=1.0)
 LAWS = [LINEAR, TISSUE, replace(TISSUE, lift=0.0), replace(TISSUE, power=1.5, stiffening=20.0)]
 BACKING = Backing(
-    aside=np.array([0.0, 5.0, 15.0, 30.0, 45.0, 20.0]),
-    above=np.array([60.0, 58.0, 60.0, 62.0, 66.0, 58.0]),
-    radius=np.array([20.0, 20.0, 20.0, 20.0, 20.0, 15.0]),
+    aside=np.array([[0.0, 5.0, 15.0, 30.0, 45.0, 20.0], [80.0, 70.0, 60.0, 40.0, 30.0, 90.0]]),
+    above=np.array([[60.0, 58.0, 60.0, 62.0, 66.0, 58.0], [70.0, 60.0, 75.0, 70.0, 80.0, 90.0]]),
+    radius=np.array([[20.0, 20.0, 20.0, 20.0, 20.0, 15.0], [25.0, 25.0, 25.0, 20.0, 20.0, 20.0]]),
 )
 OVERLAP = np.array([1.0, 8.0, 15.0, 20.0, 30.0, 43.0])
 
@@ -54,9 +54,21 @@ def test_known_value():
 
 
 def test_compression_is_what_is_lost_of_the_distance_in_space():
-    bed = TissueBed(TISSUE, Backing(np.array([30.0]), np.array([60.0]), np.array([20.0])))
+    bed = TissueBed(TISSUE, Backing(np.array([[30.0]]), np.array([[60.0]]), np.array([[20.0]])))
     free, now = np.hypot(30.0, 60.0) - 20.0, np.hypot(30.0, 45.0) - 20.0
     assert bed.compression(np.array([15.0])) == pytest.approx([1.0 - now / free])
+
+
+def test_between_two_bones_the_pressure_has_no_step():
+    # Places along a line between two bones, lifted alike: where the nearer bone changes, the pressure does not jump.
+    x = np.linspace(-30.0, 30.0, 601)
+    backing = Backing(
+        np.stack([np.abs(x + 30), np.abs(x - 30)]),
+        np.stack([0 * x + 60, 0 * x + 75]),
+        np.full((2, 601), 20.0),
+    )
+    pressure = TissueBed(TISSUE, backing).response(np.full(601, 20.0))[0]
+    assert np.abs(np.diff(pressure)).max() < 0.02 * pressure.max()
 
 
 @pytest.mark.parametrize("law", LAWS)

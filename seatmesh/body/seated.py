@@ -92,24 +92,20 @@ class SeatedBody:
         return np.asarray(np.min([np.where(covers, height, np.inf) for height, covers in undersides], axis=0))
 
     def _backing(self, points: Floats) -> tuple[Backing, Ints]:
-        """Return the nearest bone to points (3, n), and which of `PARTS` it belongs to."""
+        """Return the two nearest bones to points (3, n), and which of `PARTS` the nearest belongs to."""
         centres, radii = zip(*(self.bones[name].nearest(points) for name in PARTS), strict=True)
-        aways = [centre - points for centre in centres]
-        distances = np.stack([np.sqrt((one**2).sum(axis=0)) for one in aways]) - np.stack(radii)
-        nearest = distances.argmin(axis=0)
-        which, here = nearest, np.arange(points.shape[1])
-        away, distance, radius = (
-            np.stack(aways)[which, :, here].T,
-            distances[which, here],
-            np.stack(radii)[which, here],
-        )
+        away, radius = np.stack(centres) - points, np.stack(radii)
+        distance = np.sqrt((away**2).sum(axis=1)) - radius
+        order = np.argpartition(distance, 1, axis=0)[:2]
+        here = np.arange(points.shape[1])
+        two = away[order, :, here]
         backing = Backing(
-            aside=np.hypot(away[0], away[1]),
-            above=away[2],
+            aside=np.hypot(two[..., 0], two[..., 1]),
+            above=two[..., 2],
             # Far up the sides, off the seat, the simple solids come too close to one another.
-            radius=radius - np.maximum(LEAST_TISSUE_MM - distance, 0.0),
+            radius=radius[order, here] - np.maximum(LEAST_TISSUE_MM - distance[order, here], 0.0),
         )
-        return backing, nearest
+        return backing, distance.argmin(axis=0)
 
 
 def _parts(nearest: Ints, x: Floats, y: Floats) -> Ints:

@@ -10,8 +10,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import ArrayLike, NDArray
 
 from seatmesh.body.body import Body, Measure
+
+Floats = NDArray[np.float64]
 
 HIP_ABOVE_SIT_BONE_MM = 77.0
 """Hip joint centre above the tip of the sit bone (B9)."""
@@ -25,6 +28,11 @@ TISSUE_BAND_MM = (25.0, 60.0)
 """Plausible unloaded tissue under the sit bone (B6)."""
 TISSUE_ERROR_MM = 6.0
 """Standard error of that estimate: half of the spread between people that B5 shows once loaded."""
+TISSUE = "tissue_under_sit_bone_mm"
+"""No tape takes it, so no table or file has it; a body carries it among its measures where it is known otherwise."""
+THIGH_BONE_PER_STATURE = 0.068
+"""Distance of the upper thigh bones from the middle over stature: 120 mm at 1760 mm, whatever lies on them; from
+memory of the breadth over the trochanters."""
 TAILBONE_BEHIND_MM = 65.0
 TAILBONE_ABOVE_MM = 36.0
 """Tip of the tailbone behind and above the tips of the sit bones, upright (B11)."""
@@ -48,6 +56,8 @@ class Anatomy:
         y of the back of the knees with the thighs straight ahead.
     thigh_half_widths, thigh_half_heights
         Half-axes of the thigh's elliptic section at hip and knee-back.
+    thigh_bone_x
+        Distance of the upper thigh bones from the middle.
     popliteal_height
         Lower leg length, unshod.
     mass_kg
@@ -61,6 +71,7 @@ class Anatomy:
     knee_back: float
     thigh_half_widths: tuple[float, float]
     thigh_half_heights: tuple[float, float]
+    thigh_bone_x: float
     popliteal_height: float
     mass_kg: float
 
@@ -85,15 +96,26 @@ def anatomy_of(body: Body) -> Anatomy:
         knee_back=buttock_back + body.value("buttock_popliteal_length_mm"),
         thigh_half_widths=(half_width, knee_girth_radius),
         thigh_half_heights=(half_height, knee_girth_radius),
+        thigh_bone_x=THIGH_BONE_PER_STATURE * body.value("stature_mm"),
         popliteal_height=body.value("popliteal_height_mm"),
         mass_kg=body.value("mass_kg"),
     )
 
 
 def tissue_under_sit_bone(body: Body) -> Measure:
-    """Return the unloaded tissue thickness under the sit bones, mm, with its standard error."""
-    expected = TISSUE_PER_HIP_BREADTH * body.value("hip_breadth_sitting_mm")
-    return Measure(float(np.clip(expected, *TISSUE_BAND_MM)), TISSUE_ERROR_MM, "estimated")
+    """Return the unloaded tissue thickness under the sit bones, mm, with its standard error.
+
+    It is the body's own where the body carries one under `TISSUE`, else estimated from hip breadth.
+    """
+    if TISSUE in body.measures:
+        return body.measures[TISSUE]
+    expected = float(expected_tissue_mm(body.value("hip_breadth_sitting_mm")))
+    return Measure(expected, TISSUE_ERROR_MM, "estimated")
+
+
+def expected_tissue_mm(hip_breadth_mm: ArrayLike) -> Floats:
+    """Return the unloaded tissue thickness expected under the sit bones of bodies of such hip breadths."""
+    return np.clip(TISSUE_PER_HIP_BREADTH * np.asarray(hip_breadth_mm, dtype=float), *TISSUE_BAND_MM)
 
 
 def _half_width_of_girth(girth: float, half_height: float) -> float:

@@ -175,7 +175,7 @@ def _thigh(
         anatomy.thigh_half_heights,
     )
     # The shaft starts below the trochanter, outside the thigh's own axis, a little below the hip joint.
-    shaft_x = sign * (anatomy.hip_half_breadth - 55.0)
+    shaft_x = sign * anatomy.thigh_bone_x
     radii = (THIGH_BONE_RADIUS_MM, KNEE_BONE_RADIUS_MM)
     bone = TaperedCapsule((shaft_x, y_hip, hip[2] - 9.0 + lift), (x_knee, y_knee, z_knee + 5.0), radii, radii)
     return flesh, bone

@@ -191,16 +191,15 @@ def _sitter_lines(sitter: dict[str, Any], units: str) -> list[str]:
 
 
 def _depth_lines(rows: list[dict[str, float]], units: str) -> list[str]:
-    lines, felt_from = [], rows[0]["peak_kpa"]
+    lines, last = [], rows[0]
     for number, row in enumerate(rows):
-        word = ""
-        if number and row["peak_kpa"] <= felt_from * (1.0 - FELT_SHARE):
-            word, felt_from = "can be felt against the last that could", row["peak_kpa"]
+        word, than = "", format_length(last["depth_mm"], units)
+        if number and row["peak_kpa"] <= last["peak_kpa"] * (1.0 - FELT_SHARE):
+            word, last = f"can be felt to press less than {than}", row
         elif number:
-            word = "too little to be felt"
-        lines.append(
-            f"  {format_length(row['depth_mm'], units):>10}  {row['peak_kpa']:5.1f} kPa  {word}".rstrip()
-        )
+            word = f"feels like {than}"
+        depth = format_length(row["depth_mm"], units)
+        lines.append(f"  {depth:>10}  {row['peak_kpa']:5.1f} kPa  {word}".rstrip())
     return lines
 
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from seatmesh.design.order import Order
 from seatmesh.errors import NotSolvedError
-from seatmesh.fit.hollow import Guest, HollowFit, prepare
+from seatmesh.fit.hollow import Guest, HollowFit, fair, prepare
 from seatmesh.fit.improve import improved
 from seatmesh.seating.sit import press
 from seatmesh.seating.sitter import lay_over
@@ -82,8 +82,7 @@ def _shape(order: Order) -> tuple[tuple[Guest, ...], HollowFit, Seat]:
     for one in order.sitters:
         sitter = lay_over(one.body, bare)
         guests.append(Guest(sitter, _balanced(press(sitter, bare)), one.weight))
-    fit = prepare(guests, bare, order.wishes)
-    first = fit.shaped(order.wishes.depth_mm)
+    fit, first = fair(prepare(guests, bare, order.wishes), order.wishes.depth_mm)
     _solved(first)
     if first.value.hollow is None:
         return tuple(guests), fit, first.value

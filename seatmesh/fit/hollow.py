@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from seatmesh.fit.fairness import undulations
 from seatmesh.fit.programme import Programme, fit, programme_over
 from seatmesh.fit.target import Impression, impression, target
 from seatmesh.fit.wishes import Wishes
@@ -19,8 +20,8 @@ from seatmesh.surface import Seat, front_roll_depth
 
 Floats = NDArray[np.float64]
 
-FAIRNESS_MM = 16.0
-"""Length below which the fit prefers a fair curve to the body's shape."""
+FAIRNESS_MM = (16.0, 20.0, 25.0, 32.0, 40.0)
+"""Lengths below which a fit prefers a fair curve to the body's shape; the first that leaves no undulation is taken."""
 LEAST_COEFFICIENT_MM = -14.0
 LEG_HOLLOW_TURN = float(np.radians(2.0))
 """How far the impression is turned forward against the pose on the flat. In a hollow the sitter settles to the rear;
@@ -51,6 +52,7 @@ class HollowFit:
     impressions: tuple[Impression, ...]
     weights: tuple[float, ...]
     upper: Floats
+    fairness_mm: float = FAIRNESS_MM[0]
 
     def shaped(self, depth_mm: float, further: Floats | float = 0.0) -> Solution[Seat]:
         """Return the seat whose hollow is `depth_mm` deep at its deepest, or as deep as the floor lets it be.
@@ -81,7 +83,7 @@ class HollowFit:
             total += share * wish.weight * wish.depth_mm
             weight += share * wish.weight
         lower = np.full(p.shape, LEAST_COEFFICIENT_MM)
-        return fit(p, total / weight, weight, FAIRNESS_MM, lower, self.upper)
+        return fit(p, total / weight, weight, self.fairness_mm, lower, self.upper)
 
 
 def prepare(guests: Sequence[Guest], seat: Seat, wishes: Wishes) -> HollowFit:
@@ -102,6 +104,16 @@ def prepare(guests: Sequence[Guest], seat: Seat, wishes: Wishes) -> HollowFit:
     return HollowFit(
         bare, wishes, programme, tuple(seen), tuple(shares / shares.sum()), upper_bounds(bare, programme)
     )
+
+
+def fair(hollow: HollowFit, depth_mm: float) -> tuple[HollowFit, Solution[Seat]]:
+    """Return a fit with the least fairness that leaves no undulation at a depth (else with the most), and its seat."""
+    for length in FAIRNESS_MM:
+        hollow = replace(hollow, fairness_mm=length)
+        first = hollow.shaped(depth_mm)
+        if not first.converged or first.value.hollow is None or undulations(first.value) == 0:
+            break
+    return hollow, first
 
 
 def upper_bounds(seat: Seat, programme: Programme) -> Floats:

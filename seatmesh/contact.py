@@ -76,9 +76,9 @@ class Layer:
     bed: Bed
 
     def reach(self, load: Load) -> Floats:
-        """Return the derivative of the overlap by (heave, pitch * ARM_MM, roll * ARM_MM), shape (n, 3)."""
+        """Return the derivative of the overlap by (heave, pitch * ARM_MM, roll * ARM_MM), shape (3, n)."""
         ones = np.ones_like(self.x_mm)
-        return np.column_stack([ones, (self.y_mm - load.y_mm) / ARM_MM, (self.x_mm - load.x_mm) / ARM_MM])
+        return np.stack([ones, (self.y_mm - load.y_mm) / ARM_MM, (self.x_mm - load.x_mm) / ARM_MM])
 
 
 @dataclass(frozen=True)
@@ -154,9 +154,10 @@ def _descend(layer: Layer, load: Load, q: Floats) -> Solution[Pose]:
     wanted = np.array([load.force_n, 0.0, 0.0])
 
     def state(q: Floats) -> _State:
-        pressure, stiffness = layer.bed.response(reach @ q - layer.gap_mm)
-        gradient = reach.T @ (pressure * layer.area_mm2) - wanted
-        return _State(q, gradient, reach.T @ ((stiffness * layer.area_mm2)[:, None] * reach))
+        pressure, stiffness = layer.bed.response(q[0] + q[1] * reach[1] + q[2] * reach[2] - layer.gap_mm)
+        # Sums of three rows: a call of BLAS, with its threads, would cost more than it saves.
+        gradient = np.einsum("in,n->i", reach, pressure * layer.area_mm2) - wanted
+        return _State(q, gradient, np.einsum("in,n,jn->ij", reach, stiffness * layer.area_mm2, reach))
 
     now = state(q)
     residual = np.inf

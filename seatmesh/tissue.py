@@ -147,7 +147,7 @@ class TissueBed:
         below = np.sqrt(np.maximum(least**2 - self.backing.aside**2, 0.0))
         # A ball whose centre is level with the place or below it never comes nearer.
         most = np.where(self.backing.above > 0.0, self.backing.above - below, np.inf)
-        return np.clip(most.min(axis=0), 1e-6, MOST_OVERLAP_MM)
+        return np.asarray(np.clip(most.min(axis=0), 1e-6, MOST_OVERLAP_MM))
 
 
 TISSUE = TissueLaw(modulus_mpa=0.0175, lift=0.5, onset=0.03, stiffening=3.6, power=2.7)

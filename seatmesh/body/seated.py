@@ -55,8 +55,8 @@ class Fields:
 
     Attributes
     ----------
-    skin, bone
-        Height of the underside of skin, and of bone (infinite where there is none above).
+    skin
+        Height of the underside of skin.
     backing
         Where the nearest bone is, in space; its `thickness` is the tissue's.
     part
@@ -64,7 +64,6 @@ class Fields:
     """
 
     skin: Floats
-    bone: Floats
     backing: Backing
     part: Ints
 
@@ -82,12 +81,13 @@ class SeatedBody:
     tailbone_tip: Point
 
     def fields(self, x: Floats, y: Floats) -> Fields:
-        """Return skin, bone and tissue over points (n,), in the body's frame."""
+        """Return skin and tissue over points (n,), in the body's frame."""
         skin = blended_lowest([solid.underside(x, y)[0] for solid in self.flesh], BLEND_MM)
         backing, nearest = self._backing(np.stack([x, y, skin]))
-        return Fields(skin, self._bone(x, y), backing, _parts(nearest, x, y))
+        return Fields(skin, backing, _parts(nearest, x, y))
 
-    def _bone(self, x: Floats, y: Floats) -> Floats:
+    def bone(self, x: Floats, y: Floats) -> Floats:
+        """Return the height of the underside of bone over points (n,), infinite where there is none above."""
         undersides = (bone.underside(x, y) for bone in self.bones.values())
         return np.asarray(np.min([np.where(covers, height, np.inf) for height, covers in undersides], axis=0))
 

@@ -8,6 +8,7 @@ from seatmesh.design.order import Order
 from seatmesh.errors import NotSolvedError
 from seatmesh.fit.hollow import Guest, HollowFit, fair, prepare
 from seatmesh.fit.improve import improved
+from seatmesh.seating.settle import settle
 from seatmesh.seating.sit import press
 from seatmesh.seating.sitter import lay_over
 from seatmesh.seating.sitting import Sitting
@@ -69,7 +70,7 @@ def design(order: Order) -> Design:
             flat=guest.on_flat,
             closed_form=_balanced(press(guest.sitter, shaped[depth])),
             best=_balanced(press(guest.sitter, best)),
-            peak_by_depth=tuple((one, _peak(guest, shaped[one])) for one in _depths(order)),
+            peak_by_depth=tuple((one, settle(guest.sitter, shaped[one]).peak_kpa) for one in _depths(order)),
         )
         for guest in guests
     )
@@ -91,10 +92,6 @@ def _shape(order: Order) -> tuple[tuple[Guest, ...], HollowFit, Seat]:
 
 def _depths(order: Order) -> tuple[float, ...]:
     return tuple(depth for depth in DEPTHS_MM if depth <= order.blank.greatest_depth_mm)
-
-
-def _peak(guest: Guest, seat: Seat) -> float:
-    return float(_balanced(press(guest.sitter, seat)).figures["peak_kpa"])
 
 
 def _balanced(sitting: Sitting) -> Sitting:

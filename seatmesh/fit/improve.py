@@ -12,8 +12,7 @@ from seatmesh.fit.fairness import undulations
 from seatmesh.fit.hollow import Guest, HollowFit
 from seatmesh.seating.figures import averaged
 from seatmesh.seating.grid import grid_of
-from seatmesh.seating.sit import press
-from seatmesh.seating.sitting import Sitting
+from seatmesh.seating.settle import Settled, settle
 from seatmesh.solution import Solution
 from seatmesh.surface import Seat
 
@@ -47,14 +46,15 @@ def improved(
 
 def weighted_peak(guests: Sequence[Guest], seat: Seat) -> float:
     """Return the weighted mean over sitters of peak on the seat over peak on the flat; infinite without balance."""
-    total, weights = 0.0, 0.0
-    for guest in guests:
-        sitting = press(guest.sitter, seat)
-        if not sitting.converged:
-            return np.inf
-        total += guest.weight * sitting.figures["peak_kpa"] / guest.on_flat.figures["peak_kpa"]
-        weights += guest.weight
-    return total / weights
+    weights = sum(guest.weight for guest in guests)
+    return (
+        sum(guest.weight * settle(guest.sitter, seat).peak_kpa / _flat_peak(guest) for guest in guests)
+        / weights
+    )
+
+
+def _flat_peak(guest: Guest) -> float:
+    return float(guest.on_flat.figures["peak_kpa"])
 
 
 def _correction(fit: HollowFit, guests: Sequence[Guest], seat: Seat) -> Floats:
@@ -62,20 +62,19 @@ def _correction(fit: HollowFit, guests: Sequence[Guest], seat: Seat) -> Floats:
     columns, rows = np.meshgrid(programme.x_mm, programme.y_mm)
     total = np.zeros(columns.shape)
     weights = sum(guest.weight for guest in guests)
+    grid = grid_of(seat.blank)
     for guest in guests:
-        excess = _excess_kpa(press(guest.sitter, seat))
-        grid = grid_of(seat.blank)
+        excess = _excess_kpa(settle(guest.sitter, seat))
         at = RegularGridInterpolator((grid.y_mm, grid.x_mm), excess, bounds_error=False, fill_value=0.0)
         total += guest.weight / weights * at(np.stack([rows, columns], axis=-1))
     return np.asarray(GIVE_MM_PER_KPA * total)
 
 
-def _excess_kpa(sitting: Sitting) -> Floats:
+def _excess_kpa(settled: Settled) -> Floats:
     """Return how far the pressure over 1 cm2 stands above its mean over the contact.
 
     Where it stands below, nothing is raised: that would put undulations into the leg hollows.
     """
-    grid = grid_of(sitting.seat.blank)
-    smooth = averaged(sitting.pressure_kpa, grid.cell_mm)
+    smooth = averaged(settled.pressure_kpa, settled.cell_mm)
     touched = smooth > 0
     return np.asarray(np.maximum(smooth - smooth[touched].mean(), 0.0))

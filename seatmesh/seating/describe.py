@@ -21,14 +21,16 @@ USUAL_KNEE_CLEARANCE_MM = 50.0
 """Least usual distance from front edge to knee-back (D2)."""
 
 
-def figures_of(sitter: Sitter, seat: Seat, force_n: Floats, solution: Solution[Pose]) -> dict[str, Any]:
-    """Return the figures of a balanced body; `force_n` is the force on each cell of the grid, shape (n,)."""
+def figures_of(sitter: Sitter, seat: Seat, pressure: Floats, solution: Solution[Pose]) -> dict[str, Any]:
+    """Return the figures of a balanced body; `pressure` is that of each cell of the grid, kPa, shape (n,)."""
     grid, load = sitter.grid, solution.value.load
-    area = grid.cell_area_mm2 * grid.wood.ravel()
-    pressure = np.divide(force_n, area, out=np.zeros_like(force_n), where=area > 0) * figures.KPA_PER_MPA
-    peak, gradient = figures.peak_and_gradient(pressure.reshape(grid.wood.shape), grid.cell_mm)
     if not solution.converged:
-        return {"load_n": load.force_n, "converged": False, "residual": solution.residual}
+        # Nothing was balanced where nothing was solved: JSON has no infinity.
+        residual = solution.residual if np.isfinite(solution.residual) else None
+        return {"load_n": load.force_n, "converged": False, "residual": residual}
+    area = grid.cell_area_mm2 * grid.wood.ravel()
+    force_n = pressure * area / figures.KPA_PER_MPA
+    peak, gradient = figures.peak_and_gradient(pressure.reshape(grid.wood.shape), grid.cell_mm)
     return {
         "load_n": load.force_n,
         **figures.area_figures(pressure, area),

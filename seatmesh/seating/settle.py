@@ -1,0 +1,89 @@
+"""Let a body that is laid over a blank settle on a seat: gap, load, balance, pressure; no more."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from seatmesh.contact import Layer, Load, Pose, balance
+from seatmesh.seating.figures import KPA_PER_MPA, peak_and_gradient
+from seatmesh.seating.sitter import Sitter
+from seatmesh.solution import Solution
+from seatmesh.surface import Seat
+from seatmesh.tissue import TISSUE, TissueBed, TissueLaw
+
+Floats = NDArray[np.float64]
+
+FARTHEST_GAP_MM = 120.0
+"""Cells farther than this from touching are left out of the balance: no pose short of toppling brings them in."""
+PRESSED_THROUGH = 0.70
+"""Compression beyond which tissue counts as pressed through; the finite elements behind the law end there."""
+
+
+@dataclass(frozen=True)
+class Settled:
+    """A body in balance.
+
+    Attributes
+    ----------
+    solution
+        Its pose, with a verdict.
+    sink_mm
+        How far each cell of the grid has gone down, shape (n,).
+    pressure_kpa
+        Shape (ny, nx).
+    cell_mm
+        Width and depth of a cell.
+    """
+
+    solution: Solution[Pose]
+    sink_mm: Floats
+    pressure_kpa: Floats
+    cell_mm: tuple[float, float]
+
+    @property
+    def peak_kpa(self) -> float:
+        """Largest mean over 1 cm2; infinite without a balance."""
+        return (
+            peak_and_gradient(self.pressure_kpa, self.cell_mm)[0] if self.solution.converged else float("inf")
+        )
+
+
+def settle(
+    sitter: Sitter,
+    seat: Seat,
+    load_n: float | None = None,
+    law: TissueLaw = TISSUE,
+    start: Pose | None = None,
+) -> Settled:
+    """Press a sitter that is laid over the blank onto a seat of that blank; `start` is a pose to begin from."""
+    grid, fields = sitter.grid, sitter.fields
+    x, y = sitter.cells_mm
+    area = grid.cell_area_mm2 * grid.wood.ravel()
+    gap = fields.skin + seat.depth_mm(grid.x_mm[None, :], grid.y_mm[:, None]).ravel()
+    near = (area > 0) & (gap < gap[area > 0].min(initial=np.inf) + FARTHEST_GAP_MM)
+    bed = TissueBed(law, fields.backing.part(near))
+    solution = balance(Layer(x[near], y[near], gap[near], area[near], bed), _load(sitter, load_n), start)
+    sink = solution.value.sink_mm(x, y)
+    overlap = (sink - gap)[near]
+    pressure = np.zeros_like(gap)
+    pressure[near] = bed.response(overlap)[0] * KPA_PER_MPA
+    verdict = _verdict(solution, float(bed.compression(overlap).max(initial=0.0)))
+    return Settled(replace(solution, verdict=verdict), sink, pressure.reshape(grid.wood.shape), grid.cell_mm)
+
+
+def _load(sitter: Sitter, load_n: float | None) -> Load:
+    own = sitter.load
+    force = own.force_n if load_n is None else load_n
+    return Load(force, sitter.at_mm[0] + own.x_mm, sitter.at_mm[1] + own.y_mm)
+
+
+def _verdict(solution: Solution[Pose], most_compression: float) -> str:
+    if solution.converged and most_compression > PRESSED_THROUGH:
+        return (
+            f"the load presses the tissue to {1.0 - most_compression:.0%} of its thickness, past what the model "
+            "knows; use a smaller load or a deeper seat"
+        )
+    return solution.verdict

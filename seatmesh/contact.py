@@ -143,7 +143,7 @@ def _level_heave(layer: Layer, load: Load) -> float:
     step = FIRST_STEP_MM
     while step < 1e4:
         heave += step
-        if float(layer.bed.response(heave - layer.gap_mm)[0] @ layer.area_mm2) >= load.force_n:
+        if float((layer.bed.response(heave - layer.gap_mm)[0] * layer.area_mm2).sum()) >= load.force_n:
             break
         step *= 1.5
     return heave

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from seatmesh.adjustment import Adjustment, total_depth_mm
 from seatmesh.blank import Blank
 from seatmesh.chair import Chair
 from seatmesh.spline import BicubicSpline
@@ -34,6 +35,8 @@ class Seat:
         What the maker calls it.
     units
         "mm" or "in": how pictures and sheets speak.
+    adjustments
+        What the maker takes or leaves beyond all that, place by place.
     """
 
     blank: Blank = field(default_factory=Blank)
@@ -42,20 +45,32 @@ class Seat:
     front_roll_mm: float = 0.0
     title: str = "flat seat"
     units: str = "mm"
+    adjustments: tuple[Adjustment, ...] = ()
 
     def depth_mm(self, x_mm: ArrayLike, y_mm: ArrayLike) -> Floats:
         """Return the depth below the blank's top face, mm, never negative.
 
         `x_mm` (to the sitter's right from the centre line) and `y_mm` (forward from the rear edge) broadcast like
         NumPy arrays. On the deck it is exactly 0; beyond the blank's edges the nearest edge's depth is returned.
+        Adjustments take no wood from the floor and leave none above the blank's top face.
         """
         x = np.asarray(x_mm, dtype=float)
         y = np.asarray(y_mm, dtype=float)
         depth = np.zeros(np.broadcast_shapes(x.shape, y.shape))
         if self.hollow is not None:
             depth = np.maximum(depth, self.hollow(x, y))
-        depth = depth + front_roll_depth(self.blank.depth_mm - y, self.front_roll_mm)
-        return np.where(y > self.blank.deck_mm, depth, 0.0)
+        roll = front_roll_depth(self.blank.depth_mm - y, self.front_roll_mm)
+        if self.adjustments:
+            depth = self._adjusted(depth, roll, x, y)
+        return np.where(y > self.blank.deck_mm, depth + roll, 0.0)
+
+    def _adjusted(self, hollow: Floats, roll: Floats, x: Floats, y: Floats) -> Floats:
+        """Return the hollow's depth with the adjustments in it."""
+        half = 0.5 * self.blank.width_mm
+        taken = total_depth_mm(self.adjustments, np.clip(x, -half, half), np.minimum(y, self.blank.depth_mm))
+        # A hollow that itself is too deep is left as it is: to lift it in silence would hide the fault.
+        deepest = np.maximum(self.blank.greatest_depth_mm - roll, hollow)
+        return np.clip(hollow + taken, 0.0, deepest)
 
 
 def front_roll_depth(from_front_edge_mm: Floats, radius_mm: float) -> Floats:

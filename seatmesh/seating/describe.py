@@ -106,7 +106,7 @@ def _balance_error(sitter: Sitter, force_n: Floats, pose: Pose) -> float:
     load = pose.load
     imbalance = [
         float(force_n.sum()) - load.force_n,
-        float(force_n @ (x - load.x_mm)) / 100.0,
-        float(force_n @ (y - load.y_mm)) / 100.0,
+        float((force_n * (x - load.x_mm)).sum()) / 100.0,
+        float((force_n * (y - load.y_mm)).sum()) / 100.0,
     ]
     return max(abs(value) for value in imbalance) / load.force_n

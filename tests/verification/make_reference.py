@@ -1,18 +1,15 @@
-"""Make the reference tables again: ``python tests/verification/make_reference.py`` from the project's folder.
+"""Make the reference tables again: ``OMP_NUM_THREADS=1 python tests/verification/make_reference.py``.
 
-One process; about ten minutes on one core.
+From the project's folder, with the project installed; one process, about twenty minutes on one core.
 """
 
 from __future__ import annotations
 
 import logging
-import os
 import time
 
-os.environ.setdefault("OMP_NUM_THREADS", "1")
-
-from reference_case import Row, sit_bone_cases, solve_case, thigh_cases  # noqa: E402
-from reference_table import SIT_BONE, THIGH, write_rows  # noqa: E402
+from reference_case import Row, sit_bone_cases, solve_case, thigh_cases
+from reference_table import SIT_BONE, THIGH, write_rows
 
 LOG = logging.getLogger("make_reference")
 

@@ -40,7 +40,7 @@ class Figures:
 def profile(
     d: Discrete, material: Ogden, unknowns: Floats, ground: Ground = flat_ground
 ) -> tuple[Floats, Floats]:
-    """Return r (mm, ascending) and the pressure there (kPa): a mean for each piece of skin.
+    """Return r (mm, ascending from 0) and the pressure there (kPa): a mean for each piece of skin.
 
     A piece is one side of an element; its force is divided by the ring of seat that it now covers. Pieces that have
     turned up and back over the contact carry nothing and are left out.
@@ -57,7 +57,8 @@ def profile(
     order = np.argsort(d.skin_at_mm[..., 1].mean(axis=1))
     order = order[: int(np.argmax(r[order])) + 1]
     order = order[covered[order] > 0.0]
-    return _with_edge(r[order], 1e3 * force[order] / covered[order])
+    pressure = 1e3 * force[order] / covered[order]
+    return _with_edge(np.append(0.0, r[order]), np.append(pressure[0], pressure))
 
 
 def _with_edge(r: Floats, p: Floats) -> tuple[Floats, Floats]:
@@ -66,7 +67,7 @@ def _with_edge(r: Floats, p: Floats) -> tuple[Floats, Floats]:
     The line runs through the last two pieces that are covered whole; the edge stays within the next piece.
     """
     last = int(np.nonzero(p > 0.0)[0][-1])
-    if last < 2 or last + 1 == len(p):
+    if last < 3 or last + 1 == len(p):
         return r, p
     square = p**2
     fall = (square[last - 2] - square[last - 1]) / (r[last - 1] - r[last - 2])

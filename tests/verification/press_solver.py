@@ -24,7 +24,7 @@ MOST_STEPS = 25
 SHORTEST_CUT = 1.0 / 64
 GROWTH = 2.0
 """Longest load step, as the new load over the old."""
-LEAST_GROWTH = 1.01
+LEAST_GROWTH = 1.03
 
 
 @dataclass(frozen=True)

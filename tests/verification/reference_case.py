@@ -17,9 +17,12 @@ Floats = NDArray[np.float64]
 Row = dict[str, float]
 
 NEO_HOOKEAN = Ogden(mu_kpa=13.0, alpha=2.0)
+MIDDLING = Ogden(mu_kpa=12.0, alpha=3.5)
 STIFFENING = Ogden(mu_kpa=10.0, alpha=5.0)
-"""Gluteal fat of a published finite-element buttock (Oomens et al. 2003 Clin Biomech 18:923, from memory: mu 10 kPa,
-alpha 5); both moduli bring 38.8 mm down to 14.1 mm (B4) at about 150 N on one sit bone."""
+"""As fat in Oomens et al. 2003 Clin Biomech 18:923 (mu 10 kPa, alpha 5, from memory)."""
+TISSUES = (NEO_HOOKEAN, MIDDLING, STIFFENING)
+"""The moduli are such that each comes down from 38.8 mm to 14.1 mm (B4) at about 150 N on one sit bone. Results for
+another modulus are these, loads and pressures alike multiplied by the ratio."""
 FINENESS = 3
 STATIONS_MM: Floats = np.concatenate([np.arange(0.0, 42.0), np.arange(42.0, 78.0, 2.0)])
 """Where the pressure is tabled: 60 points from the middle outward."""
@@ -92,23 +95,21 @@ def solve_case(case: Case, loads: tuple[float, ...] | None = None, fineness: int
 
 def sit_bone_cases() -> list[Case]:
     """Return the sit-bone cases: thickness x radius on a flat seat, then hollows, then the held top."""
-    both = (NEO_HOOKEAN, STIFFENING)
-    flat = [
-        Case("sit bone", m, t, r)
-        for m in both
-        for t in (18.0, 25.0, 32.5, 40.0, 50.0)
-        for r in (12.0, 15.0, 18.0, 22.0)
-    ]
-    hollow = [
-        Case("sit bone", m, t, r, dish)
-        for m in both
-        for t in (25.0, 40.0)
-        for r in (15.0, 22.0)
-        for dish in (160.0, 250.0)
-    ]
-    return flat + hollow + [Case("sit bone", m, 40.0, 18.0, 0.0, 1) for m in both]
+    cases = []
+    for tissue in TISSUES:
+        flat = [(t, r, 0.0) for t in (18.0, 25.0, 32.5, 40.0, 50.0) for r in (12.0, 15.0, 18.0, 22.0)]
+        cases += [Case("sit bone", tissue, t, r, dish) for t, r, dish in flat + _hollows()]
+        cases.append(Case("sit bone", tissue, 40.0, 18.0, 0.0, 1))
+    return cases
+
+
+def _hollows() -> list[tuple[float, float, float]]:
+    """Return thickness, bone radius and radius of the hollow; round skin of 110 mm lies closely in one of 160 mm."""
+    one = [(t, r, dish) for t in (25.0, 40.0) for r in (15.0, 22.0) for dish in (160.0, 250.0)]
+    other = [(t, r, dish) for t in (32.5, 50.0) for r in (12.0, 22.0) for dish in (160.0, 600.0)]
+    return one + other
 
 
 def thigh_cases() -> list[Case]:
     """Return the thigh cases."""
-    return [Case("thigh", m, t, 14.0) for m in (NEO_HOOKEAN, STIFFENING) for t in (50.0, 60.0, 70.0)]
+    return [Case("thigh", tissue, t, 14.0) for tissue in TISSUES for t in (50.0, 60.0, 70.0)]

@@ -64,7 +64,7 @@ class Layer:
     gap_mm
         Height of the body above the surface with heave, pitch and roll zero.
     area_mm2
-        Area of each cell.
+        Area of each cell; 0 where there is no surface.
     bed
         What the overlap of each cell is answered with.
     """
@@ -112,7 +112,7 @@ def balance(layer: Layer, load: Load, start: Pose | None = None) -> Solution[Pos
     """
     if not np.isfinite(load.force_n) or load.force_n <= 0:
         return Solution(Pose(0.0, 0.0, 0.0, load), "there is no load; give one above 0 N", 0, np.inf)
-    if len(layer.gap_mm) == 0 or not np.any(np.isfinite(layer.gap_mm)):
+    if not np.any(layer.area_mm2 > 0):
         return Solution(
             Pose(0.0, 0.0, 0.0, load), "the body misses the seat; move one over the other", 0, np.inf
         )
@@ -139,7 +139,7 @@ def _beyond(layer: Layer, load: Load) -> str | None:
 
 def _level_heave(layer: Layer, load: Load) -> float:
     """Return roughly, and rather too much than too little, the heave at which a body held level carries the force."""
-    heave = float(np.min(layer.gap_mm))
+    heave = float(np.min(layer.gap_mm, where=layer.area_mm2 > 0, initial=np.inf))
     step = FIRST_STEP_MM
     while step < 1e4:
         heave += step

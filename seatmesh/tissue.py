@@ -46,9 +46,14 @@ class Backing:
         """Distance from skin to the nearest bone, shape (n,)."""
         return np.asarray((np.hypot(self.aside, self.above) - self.radius).min(axis=0))
 
-    def part(self, which: NDArray[np.bool_]) -> Backing:
-        """Return the backing of some of the places."""
-        return Backing(self.aside[:, which], self.above[:, which], self.radius[:, which])
+    @cached_property
+    def most_overlap(self) -> Floats:
+        """Overlap at `LAST_COMPRESSION`, or at which a place beside a bone has come level with its centre."""
+        least = (1.0 - LAST_COMPRESSION) * self.thickness + self.radius
+        below = np.sqrt(np.maximum(least**2 - self.aside**2, 0.0))
+        # A ball whose centre is level with the place or below it never comes nearer.
+        most = np.where(self.above > 0.0, self.above - below, np.inf)
+        return np.asarray(np.clip(most.min(axis=0), 1e-6, MOST_OVERLAP_MM))
 
 
 def even_layer(thickness_mm: Floats) -> Backing:
@@ -110,7 +115,7 @@ class TissueBed:
 
     def _touched(self, overlap: Floats, where: NDArray[np.int64]) -> tuple[Floats, Floats]:
         thickness = self.backing.thickness[where]
-        u = np.minimum(overlap, self._most_overlap[where])
+        u = np.minimum(overlap, self.backing.most_overlap[where])
         left, climb = self._left(u, where)
         e = np.clip(1.0 - left / thickness, 0.0, LAST_COMPRESSION)
         pressure, slope = self.law.response(e, thickness)
@@ -127,27 +132,18 @@ class TissueBed:
 
     def compression(self, overlap: Floats) -> Floats:
         """Return e for overlaps in mm: the share of the distance to bone that is gone, at most `LAST_COMPRESSION`."""
-        left, _ = self._left(np.clip(overlap, 0.0, self._most_overlap), slice(None))
+        left, _ = self._left(np.clip(overlap, 0.0, self.backing.most_overlap), slice(None))
         return np.clip(1.0 - left / self.backing.thickness, 0.0, LAST_COMPRESSION)
 
     def overlap_at(self, pressure_mpa: float) -> Floats:
         """Return the overlap at which each place answers with a pressure: the inverse of `response`, by bisection."""
         low = np.zeros_like(self.backing.thickness)
-        high = self._most_overlap
+        high = self.backing.most_overlap
         for _ in range(BISECTIONS):
             middle = 0.5 * (low + high)
             below = self.response(middle)[0] < pressure_mpa
             low, high = np.where(below, middle, low), np.where(below, high, middle)
         return 0.5 * (low + high)
-
-    @cached_property
-    def _most_overlap(self) -> Floats:
-        """Overlap at `LAST_COMPRESSION`, or at which a place beside a bone has come level with its centre."""
-        least = (1.0 - LAST_COMPRESSION) * self.backing.thickness + self.backing.radius
-        below = np.sqrt(np.maximum(least**2 - self.backing.aside**2, 0.0))
-        # A ball whose centre is level with the place or below it never comes nearer.
-        most = np.where(self.backing.above > 0.0, self.backing.above - below, np.inf)
-        return np.asarray(np.clip(most.min(axis=0), 1e-6, MOST_OVERLAP_MM))
 
 
 TISSUE = TissueLaw(modulus_mpa=0.0175, lift=0.5, onset=0.03, stiffening=3.6, power=2.7)

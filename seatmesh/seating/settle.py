@@ -16,8 +16,6 @@ from seatmesh.tissue import TISSUE, TissueBed, TissueLaw
 
 Floats = NDArray[np.float64]
 
-FARTHEST_GAP_MM = 120.0
-"""Cells farther than this from touching are left out of the balance: no pose short of toppling brings them in."""
 PRESSED_THROUGH = 0.70
 """Compression beyond which tissue counts as pressed through; the finite elements behind the law end there."""
 
@@ -59,17 +57,16 @@ def settle(
     start: Pose | None = None,
 ) -> Settled:
     """Press a sitter that is laid over the blank onto a seat of that blank; `start` is a pose to begin from."""
-    grid, fields = sitter.grid, sitter.fields
+    grid = sitter.grid
     x, y = sitter.cells_mm
-    area = grid.cell_area_mm2 * grid.wood.ravel()
-    gap = fields.skin + seat.depth_mm(grid.x_mm[None, :], grid.y_mm[:, None]).ravel()
-    near = (area > 0) & (gap < gap[area > 0].min(initial=np.inf) + FARTHEST_GAP_MM)
-    bed = TissueBed(law, fields.backing.part(near))
-    solution = balance(Layer(x[near], y[near], gap[near], area[near], bed), _load(sitter, load_n), start)
+    gap = sitter.fields.skin + seat.depth_mm(grid.x_mm[None, :], grid.y_mm[:, None]).ravel()
+    bed = TissueBed(law, sitter.fields.backing)
+    # Where there is no wood a cell has no area, and carries nothing.
+    layer = Layer(x, y, gap, grid.cell_area_mm2 * grid.wood.ravel(), bed)
+    solution = balance(layer, _load(sitter, load_n), start)
     sink = solution.value.sink_mm(x, y)
-    overlap = (sink - gap)[near]
-    pressure = np.zeros_like(gap)
-    pressure[near] = bed.response(overlap)[0] * KPA_PER_MPA
+    overlap = np.where(layer.area_mm2 > 0, sink - gap, -1.0)
+    pressure = bed.response(overlap)[0] * KPA_PER_MPA
     verdict = _verdict(solution, float(bed.compression(overlap).max(initial=0.0)))
     return Settled(replace(solution, verdict=verdict), sink, pressure.reshape(grid.wood.shape), grid.cell_mm)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -38,7 +39,7 @@ class Sitter:
     fields: Fields
     load: SeatLoad
 
-    @property
+    @cached_property
     def cells_mm(self) -> tuple[Floats, Floats]:
         """Centres of all cells, row by row, in the frame of the blank."""
         x, y = np.meshgrid(self.grid.x_mm, self.grid.y_mm)

@@ -1,0 +1,77 @@
+"""All that is said of one body on one seat: figures, postures, hot spots in words, and how sure it is."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from seatmesh.body.body import Body
+from seatmesh.design.report import rounded, sitting_report
+from seatmesh.seating.figures import FELT_SHARE
+from seatmesh.seating.freedom import Freedom, freedom_of, freedom_report
+from seatmesh.seating.hot_spots import hot_spots_of
+from seatmesh.seating.sit import press
+from seatmesh.seating.sitter import lay_over
+from seatmesh.seating.sitting import Sitting
+from seatmesh.seating.uncertainty import Uncertainty, uncertainty_of
+from seatmesh.surface import Seat
+
+
+@dataclass(frozen=True)
+class Study:
+    """A body on a seat: pressed, in every posture, its hot spots, and 90 % intervals (None without a balance)."""
+
+    sitting: Sitting
+    freedom: Freedom
+    hot_spots: tuple[dict[str, Any], ...]
+    uncertainty: Uncertainty | None
+
+
+def study(body: Body, seat: Seat, *, load_n: float | None = None, posture: str = "upright") -> Study:
+    """Sit a body on a seat and find out all that `study_report` says.
+
+    Raises
+    ------
+    UnknownKeyError
+        For a posture that is none.
+    """
+    sitter = lay_over(body, seat, posture)
+    sitting = press(sitter, seat, load_n)
+    freedom = freedom_of(body, seat, load_n=load_n)
+    if not sitting.converged:
+        return Study(sitting, freedom, (), None)
+    spots = tuple(hot_spots_of(sitter, seat, sitting))
+    return Study(sitting, freedom, spots, uncertainty_of(body, seat, load_n=load_n, posture=posture))
+
+
+def study_report(one: Study) -> dict[str, Any]:
+    """Return a study under the keys of the project's reference."""
+    figures = sitting_report(one.sitting)
+    if one.uncertainty is not None:
+        figures |= one.uncertainty.report()
+    merged: dict[str, Any] = rounded(
+        {**figures, **freedom_report(one.freedom), "hot_spots": list(one.hot_spots)}
+    )
+    return merged
+
+
+def comparison(reports: Sequence[dict[str, Any]]) -> list[dict[str, Any]]:
+    """Set each sitter's peak against the least one; what differs by less than can be felt is called equal."""
+    solved = [one for one in reports if one["converged"]]
+    if len(solved) < 2:
+        return []
+    least = min(solved, key=lambda one: float(one["peak_kpa"]))
+    table: list[dict[str, Any]] = rounded(
+        [
+            {
+                "body": one["body"],
+                "peak_kpa": one["peak_kpa"],
+                "against": least["body"],
+                "difference": one["peak_kpa"] / least["peak_kpa"] - 1.0,
+                "equal": one["peak_kpa"] < least["peak_kpa"] * (1.0 + FELT_SHARE),
+            }
+            for one in solved
+        ]
+    )
+    return table

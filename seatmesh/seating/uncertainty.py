@@ -1,0 +1,206 @@
+"""How far what is not known of a sitter carries through to the pressure, and which measure to take next.
+
+Possible true sitters are drawn and pressed: their measures together with the tissue under the sit bones (see
+`seatmesh.body.draw`), how stiff that tissue is, and where they sit down. What the model itself leaves out is not in it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.special import ndtri
+
+from seatmesh.body.anatomy import anatomy_of
+from seatmesh.body.body import Z90, Body
+from seatmesh.body.draw import DIMENSIONS, DRAWN, bodies_at, evened_points, measures_at
+from seatmesh.body.measures import MEASURES
+from seatmesh.errors import NotSolvedError, ValueRefusedError
+from seatmesh.seating.place import PART_ERROR, PLACE_ERROR_MM
+from seatmesh.seating.sit import MOST_LOAD_N, press
+from seatmesh.seating.sitter import Sitter, lay_over
+from seatmesh.seating.sitting import Sitting
+from seatmesh.surface import Seat
+from seatmesh.tissue import TISSUE, TissueBed, TissueLaw
+
+Floats = NDArray[np.float64]
+
+STIFFNESS_SPREAD = 0.27
+"""Standard deviation of the logarithm of tissue stiffness between people. From memory: a man's and a woman's modulus
+differ by 0.30 (B8); indented fat and muscle scatter by 0.16 to 0.7 (B7), much of it from the indenting."""
+SIDE_ERROR_MM = 5.0
+"""Standard error of where across the seat a person sits down; from memory."""
+SAMPLES = 64
+"""Drawn sitters. Evened out, they leave the ends of an interval uncertain by 1 % of its width."""
+LEAST_BALANCED = 0.5
+"""Share of the drawn sitters that have to balance for an interval to be stated."""
+SEED = 1
+CELL_MM = 8.0
+"""Grid for drawn sitters; its peak is 2 +/- 1 % below that of the usual grid, its area the same."""
+LEG_HOLLOW_TURN = float(np.radians(2.0))
+"""How far a fitted seat is turned forward against the pose on the flat: that of `seatmesh.fit.hollow`."""
+LOWEST_OUTSIDE_SIT_BONE_MM = 10.0
+"""The pressed skin is lowest about this far outside the sit bones, where tissue gives way to the bone's flank."""
+LOWEST_WITHIN_MM = 80.0
+LOWEST_STEP_MM = 8.0
+
+FIGURES = ("peak_kpa", "contact_area_cm2", "deepest_y_mm")
+
+
+@dataclass(frozen=True)
+class Uncertainty:
+    """What is known of a sitting beforehand: 90 % intervals, and what would narrow them.
+
+    Attributes
+    ----------
+    intervals
+        5 % and 95 % ends of each of `FIGURES`: peak over 1 cm2, contact area, and the distance from the rear edge at
+        which a seat fitted to the true sitter would be deepest.
+    measure_next
+        The measure, not taken so far, that would narrow them most; None where all are taken.
+    narrows_share
+        Share of the variance (mean over the three) that it would take away, its own error allowed for.
+    samples, failed
+        Sitters drawn, and how many of them found no balance and so are not in the intervals.
+    """
+
+    intervals: Mapping[str, tuple[float, float]]
+    measure_next: str | None
+    narrows_share: float
+    samples: int
+    failed: int
+
+
+def uncertainty_of(
+    body: Body,
+    seat: Seat,
+    *,
+    load_n: float | None = None,
+    posture: str = "upright",
+    samples: int = SAMPLES,
+    seed: int = SEED,
+) -> Uncertainty:
+    """Press possible true sitters behind a body on a seat and return what they have in common.
+
+    Intervals are those of a normal distribution with the mean and the spread of the drawn figures, in logarithms for
+    peak and area. Same seed, same result.
+
+    Raises
+    ------
+    UnknownKeyError
+        For a posture that is none.
+    ValueRefusedError
+        For a load, a number of samples or a seed out of range.
+    NotSolvedError
+        Fewer than `LEAST_BALANCED` of the drawn sitters balance.
+    """
+    if load_n is not None and not 0.0 < load_n <= MOST_LOAD_N:
+        raise ValueRefusedError(
+            "load_n", load_n, f"above 0 and at most {MOST_LOAD_N:g} N", "give the force in newtons"
+        )
+    points = evened_points(samples, DIMENSIONS + 3, seed)
+    people, chances = points[:, :DIMENSIONS], ndtri(points[:, DIMENSIONS:])
+    figures = np.array(
+        [
+            figures_of_draw(true, seat, chance, load_n=load_n, posture=posture)
+            for true, chance in zip(bodies_at(body, people), chances, strict=True)
+        ]
+    )
+    balanced = np.all(np.isfinite(figures), axis=1)
+    if np.mean(balanced) < LEAST_BALANCED:
+        raise NotSolvedError(
+            f"{body.name}: only {np.count_nonzero(balanced)} of {samples} possible sitters balance on this seat; use a "
+            "smaller load, another place or more measures"
+        )
+    scaled = _scaled(figures[balanced])
+    name, share = _next_measure(body, measures_at(body, people)[1][balanced], scaled)
+    return Uncertainty(_intervals(scaled), name, share, samples, int(np.count_nonzero(~balanced)))
+
+
+def uncertainty_report(uncertainty: Uncertainty) -> dict[str, Any]:
+    """Return intervals and the measure to take next under the keys that the command `sit` prints."""
+    return {
+        "interval_90": {name: list(ends) for name, ends in uncertainty.intervals.items()},
+        "interval_samples": uncertainty.samples,
+        "interval_failed": uncertainty.failed,
+        "measure_next": uncertainty.measure_next,
+        "measure_next_narrows_share": uncertainty.narrows_share,
+    }
+
+
+def figures_of_draw(
+    true: Body, seat: Seat, chance: Floats, *, load_n: float | None, posture: str, cell_mm: float = CELL_MM
+) -> Floats:
+    """Return `FIGURES` of one exactly known body, shape (3,); not a number where it does not balance.
+
+    `chance` holds standard normal scores of stiffness, place along and place across. The place along carries, beside
+    where one sits down, the error of the proportion that puts the sit bones ahead of the back of the buttocks.
+    """
+    law = replace(TISSUE, modulus_mpa=TISSUE.modulus_mpa * float(np.exp(STIFFNESS_SPREAD * chance[0])))
+    along = float(np.hypot(PLACE_ERROR_MM, PART_ERROR * anatomy_of(true).buttock_back) * chance[1])
+    sitter = lay_over(true, seat, posture, (SIDE_ERROR_MM * float(chance[2]), along), cell_mm)
+    bare = Seat(seat.blank, seat.chair, title=seat.title, units=seat.units)
+    on_flat = press(sitter, bare, load_n, law)
+    on_seat = on_flat if seat == bare else press(sitter, seat, load_n, law, on_flat.pose)
+    if not (on_flat.converged and on_seat.converged):
+        return np.full(len(FIGURES), np.nan)
+    return np.array(
+        [on_seat.figures["peak_kpa"], on_seat.figures["contact_area_cm2"], deepest_y_mm(sitter, on_flat, law)]
+    )
+
+
+def deepest_y_mm(sitter: Sitter, on_flat: Sitting, law: TissueLaw = TISSUE) -> float:
+    """Return how far from the rear edge a seat fitted to a sitter would be deepest.
+
+    That is the lowest point of the body pressed evenly, with its mean pressure on the flat blank, in its pose there
+    turned as the fit turns it. It is looked for along a line past each sit bone, between points by a parabola.
+    """
+    aside = sitter.seated.anatomy.sit_bone_x + LOWEST_OUTSIDE_SIT_BONE_MM
+    y = np.arange(-LOWEST_WITHIN_MM, LOWEST_WITHIN_MM + LOWEST_STEP_MM, LOWEST_STEP_MM)
+    columns, rows = np.meshgrid([-aside, aside], y)
+    fields = sitter.seated.fields(columns.ravel(), rows.ravel())
+    even_mpa = on_flat.figures["load_n"] / (on_flat.figures["contact_area_cm2"] * 100.0)
+    pressed = fields.skin + TissueBed(law, fields.backing).overlap_at(even_mpa)
+    pose = replace(on_flat.pose, pitch=on_flat.pose.pitch + LEG_HOLLOW_TURN)
+    sink = pose.sink_mm(columns + sitter.at_mm[0], rows + sitter.at_mm[1])
+    height = pressed.reshape(columns.shape) - sink
+    lowest, column = np.unravel_index(np.argmin(height), height.shape)
+    row = int(np.clip(lowest, 1, len(y) - 2))
+    before, here, after = height[row - 1 : row + 2, column]
+    bow = max(float(before - 2.0 * here + after), 1e-9)
+    beyond = float(np.clip(0.5 * (before - after) / bow, -1.0, 1.0))
+    return float(sitter.at_mm[1] + y[row] + LOWEST_STEP_MM * beyond)
+
+
+def _scaled(figures: Floats) -> Floats:
+    """Return the figures, shape (n, 3), with peak and area as logarithms."""
+    return np.column_stack([np.log(figures[:, :2]), figures[:, 2]])
+
+
+def _intervals(scaled: Floats) -> dict[str, tuple[float, float]]:
+    middle, half = scaled.mean(axis=0), Z90 * scaled.std(axis=0, ddof=1)
+    ends = np.stack([middle - half, middle + half])
+    ends[:, :2] = np.exp(ends[:, :2])
+    return {name: (float(ends[0, i]), float(ends[1, i])) for i, name in enumerate(FIGURES)}
+
+
+def _next_measure(body: Body, measures: Floats, scaled: Floats) -> tuple[str | None, float]:
+    """Return the measure not taken that explains most of the figures' variance, and the share it explains.
+
+    A reading m + e explains cov(f, m)^2 / (var m + var e) of the variance of a figure f that is linear in m.
+    """
+    best: tuple[str | None, float] = (None, 0.0)
+    off = scaled - scaled.mean(axis=0)
+    for name, kind in MEASURES.items():
+        if body.measures[name].origin != "estimated":
+            continue
+        m = measures[:, DRAWN.index(name)]
+        together = off.T @ (m - m.mean()) / (len(m) - 1)
+        explained = together**2 / (m.var(ddof=1) + kind.tape_error**2) / off.var(axis=0, ddof=1)
+        share = float(explained.mean())
+        if share > best[1]:
+            best = name, share
+    return best

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import label, maximum_filter
+from scipy.ndimage import label, maximum, maximum_filter
 
 from seatmesh.seating.figures import CM2_PER_MM2, FELT_SHARE, averaged
 from seatmesh.seating.sitting import Sitting
@@ -109,16 +109,27 @@ def _region(kpa: Floats, row: int, column: int, share: float) -> Bools:
 
 
 def _spot(seen: Felt, row: int, column: int) -> Spot:
-    kpa, peak = seen.kpa, float(seen.kpa[row, column])
+    kpa = seen.kpa
     regions = [_region(kpa, row, column, share) for share in AREA_LEVELS]
     whole = next((one for one in regions if _is_top(kpa, one, row, column)), regions[-1])
-    # The middle of the hottest cells, found by shifting to the middle of those near: between two columns, or between
-    # two peaks that are one spot.
-    hottest = np.where(regions[-1], np.maximum(kpa - (1.0 - 0.5 * FELT_SHARE) * peak, 0.0), 0.0)
+    x, y = _middle(seen, row, column)
+    across, along = seen.cell_mm
+    return Spot(x, y, float(kpa[row, column]), float(np.count_nonzero(whole)) * across * along * CM2_PER_MM2)
+
+
+def _middle(seen: Felt, row: int, column: int) -> tuple[float, float]:
+    """Return the middle of the hottest cells round a peak, found by shifting to the middle of those near.
+
+    It may fall between two columns, or between two peaks that are one spot; slopes of hotter spots do not draw it.
+    """
+    peak = float(seen.kpa[row, column])
+    level = (1.0 - 0.5 * FELT_SHARE) * peak
+    regions, count = label(seen.kpa >= level, AROUND)
+    tops = np.concatenate([[np.inf], maximum(seen.kpa, regions, np.arange(1, count + 1))])
+    hottest = np.where(tops[regions] <= peak * (1.0 + 1e-6), seen.kpa - level, 0.0)
     x, y = float(seen.x_mm[column]), float(seen.y_mm[row])
     for _ in range(SHIFTS):
         weight = np.where(seen.within(x, y, APART_MM), hottest, 0.0)
         x = float((weight * seen.x_mm[None, :]).sum() / weight.sum()) + 0.0
         y = float((weight * seen.y_mm[:, None]).sum() / weight.sum())
-    across, along = seen.cell_mm
-    return Spot(x, y, peak, float(np.count_nonzero(whole)) * across * along * CM2_PER_MM2)
+    return x, y

@@ -1,0 +1,191 @@
+"""Drawn bodies: against the closed form of the joint conditional distribution, in its precision form."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from scipy.special import ndtri
+from scipy.stats import truncnorm
+
+from seatmesh.body.anatomy import TISSUE, TISSUE_BAND_MM, TISSUE_ERROR_MM, anatomy_of, tissue_under_sit_bone
+from seatmesh.body.body import Body, Habit, Measure
+from seatmesh.body.draw import DIMENSIONS, DRAWN, draw_bodies, evened_points, joints_of, spread_points
+from seatmesh.body.estimate import estimate_body
+from seatmesh.body.measures import MEASURES
+from seatmesh.body.population import VARIABLES, load_population
+from seatmesh.body.sit_bones import SIT_BONES, SPACING
+from seatmesh.errors import InputError
+
+HIP = "hip_breadth_sitting_mm"
+LENGTHS = [name for name in VARIABLES if name != "mass_kg"]
+WOMAN = estimate_body("female", 1665.0, 71.0, thigh_clearance_mm=162.0, sit_bone_spacing_mm=133.0)
+UNSTATED = estimate_body(None, 1690.0, 68.0)
+
+
+def table(bodies: tuple[Body, ...], names: list[str]) -> np.ndarray:
+    return np.array([[body.value(name) for name in names] for body in bodies])
+
+
+def closed_form(body: Body) -> tuple[np.ndarray, np.ndarray]:
+    """Information adds up: P = (C^-1 + H^T R^-1 H)^-1, mean = P (C^-1 m + H^T R^-1 y); sit bones beside the survey."""
+    population, bones = load_population()[body.sex], SIT_BONES[body.sex]
+    names = [*VARIABLES, SPACING]
+    prior = np.zeros((10, 10))
+    prior[:9, :9], prior[9, 9] = population.covariance, bones.sd_mm**2
+    mean = np.append(population.mean, bones.mean_mm)
+    information, pull = np.linalg.inv(prior), np.linalg.solve(prior, mean)
+    for i, name in enumerate(names):
+        measure = body.measures[name]
+        if measure.origin == "estimated":
+            continue
+        mass = name == "mass_kg"
+        value = np.log(measure.value) if mass else measure.value
+        error = measure.standard_error / measure.value if mass else measure.standard_error
+        information[i, i] += error**-2.0
+        pull[i] += value * error**-2.0
+    covariance = np.linalg.inv(information)
+    return covariance @ pull, covariance
+
+
+def test_the_joint_distribution_agrees_with_the_precision_form() -> None:
+    mean, covariance = closed_form(WOMAN)
+    (joint,) = joints_of(WOMAN)
+    assert joint.mean == pytest.approx(mean, rel=1e-9)
+    scale = np.sqrt(np.diag(covariance))
+    assert joint.covariance / np.outer(scale, scale) == pytest.approx(
+        covariance / np.outer(scale, scale), abs=1e-7
+    )
+    assert (joint.sex, joint.weight) == ("female", 1.0)
+
+
+def test_draws_have_the_conditional_means_and_covariances() -> None:
+    mean, covariance = closed_form(WOMAN)
+    drawn = table(draw_bodies(WOMAN, 8192, 3), [*VARIABLES, SPACING])
+    drawn[:, 1] = np.log(drawn[:, 1])
+    scale = np.sqrt(np.diag(covariance))
+    # Spread points: errors are some tenths of the 1 % that 8192 random draws would have.
+    assert (drawn.mean(axis=0) - mean) / scale == pytest.approx(np.zeros(10), abs=0.004)
+    found = np.cov(drawn.T) / np.outer(scale, scale)
+    assert found == pytest.approx(covariance / np.outer(scale, scale), abs=0.012)
+
+
+def test_estimated_measures_are_drawn_about_what_the_body_says() -> None:
+    drawn = table(draw_bodies(WOMAN, 4096, 4), [HIP, "popliteal_height_mm"])
+    for column, name in zip(drawn.T, (HIP, "popliteal_height_mm"), strict=True):
+        said = WOMAN.measures[name]
+        assert column.mean() == pytest.approx(said.value, abs=0.01 * said.standard_error)
+        assert column.std() == pytest.approx(said.standard_error, rel=0.01)
+
+
+def test_measured_measures_are_drawn_within_their_error() -> None:
+    for name, error in (("stature_mm", 6.0), ("mass_kg", 1.0), ("thigh_clearance_mm", 6.0)):
+        column = table(draw_bodies(WOMAN, 2048, 5), [name])[:, 0]
+        assert column.std() <= error
+        assert column.std() > 0.7 * error
+        assert abs(column.mean() - WOMAN.value(name)) < error
+
+
+def test_without_a_sex_draws_follow_the_mixture_of_the_body() -> None:
+    bodies = draw_bodies(UNSTATED, 8192, 6)
+    weights = {joint.sex: joint.weight for joint in joints_of(UNSTATED)}
+    assert 0.1 < weights["female"] < 0.9
+    assert np.mean([body.sex == "female" for body in bodies]) == pytest.approx(weights["female"], abs=0.002)
+    for name in (HIP, "thigh_circumference_mm", SPACING):
+        said, column = UNSTATED.measures[name], table(bodies, [name])[:, 0]
+        found = np.quantile(column, [0.05, 0.5, 0.95])
+        wide = said.high_90 - said.low_90
+        assert found == pytest.approx([said.low_90, said.value, said.high_90], abs=0.01 * wide)
+    hips = {sex: table(tuple(b for b in bodies if b.sex == sex), [HIP]).mean() for sex in weights}
+    (female, male) = joints_of(UNSTATED)
+    assert hips["female"] - hips["male"] == pytest.approx(female.mean[2] - male.mean[2], rel=0.02)
+
+
+def test_broad_hips_come_with_thick_thighs_and_thick_tissue() -> None:
+    drawn = table(draw_bodies(UNSTATED, 2048, 7), [HIP, "thigh_circumference_mm", TISSUE])
+    likeness = np.corrcoef(drawn.T)
+    assert likeness[0, 1] > 0.5
+    assert likeness[0, 2] > 0.3
+
+
+def test_tissue_is_drawn_about_its_expectation() -> None:
+    known = {name: Measure(WOMAN.value(name), 0.0, "given") for name in MEASURES}
+    expected = 0.112 * WOMAN.value(HIP)  # B4
+    low, high = ((end - expected) / TISSUE_ERROR_MM for end in TISSUE_BAND_MM)
+    column = table(draw_bodies(replace(WOMAN, measures=known), 8192, 8), [TISSUE])[:, 0]
+    theory = truncnorm(low, high, loc=expected, scale=TISSUE_ERROR_MM)
+    assert column.mean() == pytest.approx(theory.mean(), abs=0.01)
+    assert column.std() == pytest.approx(theory.std(), rel=0.004)
+
+
+@pytest.mark.parametrize(("mass", "stature"), [(40.0, 1500.0), (190.0, 1800.0)])
+def test_all_is_plausible_at_both_ends(mass: float, stature: float) -> None:
+    bodies = draw_bodies(estimate_body(None, stature, mass), 512, 9)
+    for name, kind in MEASURES.items():
+        column = table(bodies, [name])
+        assert column.min() >= kind.lowest
+        assert column.max() <= kind.highest
+    tissue = table(bodies, [TISSUE])
+    assert tissue.min() >= TISSUE_BAND_MM[0]
+    assert tissue.max() <= TISSUE_BAND_MM[1]
+    assert np.all(np.isfinite(table(bodies, list(DRAWN))))
+
+
+def test_a_reading_at_the_end_of_its_range_is_held_there() -> None:
+    edge = MEASURES["thigh_clearance_mm"].lowest
+    with_slack = {"thigh_clearance_mm": Measure(edge, 1.0, "measured")}
+    column = table(draw_bodies(estimate_body("female", 1500.0, 40.0, **with_slack), 256, 1), ["thigh_clearance_mm"])
+    assert column.min() == edge
+    assert column.max() > edge
+
+
+def test_same_seed_same_draws_and_more_draws_begin_with_fewer() -> None:
+    first, again, other = (draw_bodies(UNSTATED, 20, seed) for seed in (1, 1, 2))
+    assert first == again
+    assert first != other
+    assert draw_bodies(UNSTATED, 33, 1)[:20] == first
+    assert [len(draw_bodies(UNSTATED, n, 1)) for n in (1, 2, 3)] == [1, 2, 3]
+
+
+def test_name_and_habit_stay() -> None:
+    named = replace(UNSTATED, name="viola", habit=Habit(splay_deg=12.0, forward_mm=9.0))
+    for body in draw_bodies(named, 5, 1):
+        assert (body.name, body.habit) == (named.name, named.habit)
+        assert {measure.standard_error for measure in body.measures.values()} == {0.0}
+
+
+def test_a_body_known_exactly_is_drawn_as_itself() -> None:
+    (one,) = draw_bodies(UNSTATED, 1, 3)
+    for again in draw_bodies(one, 4, 5):
+        assert again.sex == one.sex
+        assert [again.value(name) for name in DRAWN] == pytest.approx([one.value(name) for name in DRAWN], rel=1e-6)
+
+
+def test_the_anatomy_takes_the_tissue_that_a_body_carries() -> None:
+    assert anatomy_of(WOMAN).tissue == pytest.approx(0.112 * WOMAN.value(HIP))
+    carried = replace(WOMAN, measures={**WOMAN.measures, TISSUE: Measure(31.5, 2.0, "given")})
+    assert anatomy_of(carried).tissue == 31.5
+    assert tissue_under_sit_bone(carried).standard_error == 2.0
+    column = table(draw_bodies(carried, 1024, 2), [TISSUE])[:, 0]
+    assert (column.mean(), column.std()) == pytest.approx((31.5, 2.0), rel=0.005)
+
+
+def test_evened_points_have_the_moments_of_a_normal_distribution() -> None:
+    points = evened_points(64, DIMENSIONS, 11)
+    scores = ndtri(points)
+    assert scores.mean(axis=0) == pytest.approx(np.zeros(DIMENSIONS), abs=1e-12)
+    assert np.cov(scores.T) == pytest.approx(np.eye(DIMENSIONS), abs=1e-12)
+    moved = np.abs(points - spread_points(64, DIMENSIONS, 11))
+    assert 0.0 < moved.mean() < 0.03
+
+
+@pytest.mark.parametrize(("n", "seed"), [(0, 1), (-3, 1), (2**16 + 1, 1), (4, -1)])
+def test_refused_numbers_and_seeds(n: int, seed: int) -> None:
+    with pytest.raises(InputError, match="allowed are"):
+        draw_bodies(UNSTATED, n, seed)
+
+
+def test_too_few_points_to_be_evened_are_refused() -> None:
+    with pytest.raises(InputError, match="24"):
+        evened_points(23, 12, 1)

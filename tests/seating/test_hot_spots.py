@@ -1,0 +1,345 @@
+"""Hot spots: where they are, why, and whether the advice does what it says; ids are rows of the table of check values."""
+
+import re
+from dataclasses import replace
+from functools import cache
+
+import numpy as np
+import pytest
+
+from seatmesh import Blank, Chair, Seat, estimate_body, flat_seat
+from seatmesh.adjustment import Adjustment
+from seatmesh.fit.hollow import Guest, prepare
+from seatmesh.fit.wishes import Wishes
+from seatmesh.seating.advice import SIZES, in_words
+from seatmesh.seating.causes import CAUSES
+from seatmesh.seating.figures import averaged
+from seatmesh.seating.hot_spots import find_hot_spots, hot_spots_of
+from seatmesh.seating.sit import press
+from seatmesh.seating.sitter import lay_over
+from seatmesh.seating.spots import spots_of
+from seatmesh.spline import BicubicSpline, clamped_knots
+from seatmesh.units import parse_length_mm
+
+FELT = 0.10
+"""Least difference of pressure that is felt (S13, Goossens, Teeuw, Snijders 2005: 10 to 14 %)."""
+MAN = estimate_body("male", 1760.0, 78.0)
+KEYS = {"x_mm", "y_mm", "peak_kpa", "area_cm2", "cause", "advice", "advice_peak_kpa"}
+
+
+def carved(depth_mm, **blank):
+    """A seat whose hollow is a formula."""
+    wood = Blank(**blank)
+    knots_x, knots_y = clamped_knots(-240.0, 240.0, 40), clamped_knots(wood.deck_mm, wood.depth_mm, 32)
+    x, y = ((knots[1:-3] + knots[2:-2] + knots[3:-1]) / 3.0 for knots in (knots_x, knots_y))
+    depth = np.asarray(depth_mm(x[:, None], y[None, :]))
+    return Seat(wood, hollow=BicubicSpline(knots_x, knots_y, 0.5 * (depth + depth[::-1])))
+
+
+def dish(x, y, deep=16.0):
+    return deep * (1.0 - (x / 250.0) ** 4 - ((y - 150.0) / 100.0) ** 2 * (y < 150.0))
+
+
+def bumps(x, y, at_x, at_y, width):
+    return np.exp(-((np.abs(x) - at_x) ** 2 + (y - at_y) ** 2) / width**2)
+
+
+def pommel(x, y):
+    """A ridge as wide as the gap between the thighs and higher than the wood, 24 mm above the hollows beside it."""
+    return dish(x, y, 24.0) - 28.0 * np.exp(-((x / 80.0) ** 4)) / (1.0 + np.exp(-(y - 240.0) / 10.0))
+
+
+def pockets(x, y):
+    """Two pockets of about 26 mm radius in a shallow dish: rounder than any buttock."""
+    return dish(x, y, 8.0) + 12.0 * bumps(x, y, 55.0, 150.0, 25.0)
+
+
+@cache
+def fitted(**wishes):
+    wish = replace(Wishes(), **wishes)
+    sitter = lay_over(MAN, Seat())
+    return prepare([Guest(sitter, press(sitter, Seat()))], Seat(), wish).shaped(wish.depth_mm).value
+
+
+def look(seat, posture="upright", at_mm=(0.0, 0.0), load_n=None):
+    sitter = lay_over(MAN, seat, posture, at_mm)
+    sitting = press(sitter, seat, load_n)
+    return sitter, sitting, find_hot_spots(sitter, seat, sitting)
+
+
+@cache
+def on_flat():
+    return look(flat_seat())
+
+
+def near(sitting, x, y, reach=20.0):
+    """Greatest mean over 1 cm2 within reach of a place."""
+    columns, rows = sitting.x_mm[None, :], sitting.y_mm[:, None]
+    cell = float(columns[0, 1] - columns[0, 0]), float(rows[1, 0] - rows[0, 0])
+    return float(averaged(sitting.pressure_kpa, cell)[np.hypot(columns - x, rows - y) <= reach].max())
+
+
+def painted(*hills, mean_kpa=5.0):
+    """A sitting whose pressure is a sum of round hills (x, y, kPa, sigma)."""
+    _, sitting, _ = on_flat()
+    x, y = sitting.x_mm[None, :], sitting.y_mm[:, None]
+    kpa = sum(top * np.exp(-((x - x0) ** 2 + (y - y0) ** 2) / (2.0 * s**2)) for x0, y0, top, s in hills)
+    return replace(sitting, pressure_kpa=kpa, figures={"mean_kpa": mean_kpa})
+
+
+def test_place_peak_and_area_of_a_painted_hill():
+    (spot,) = spots_of(painted((-31.0, 222.0, 20.0, 50.0)))
+    # A mean over 10 x 10 mm widens a hill by a twelfth of 100 mm2 in each direction.
+    wider = 50.0**2 + 100.0 / 12.0
+    assert (spot.x_mm, spot.y_mm) == pytest.approx((-31.0, 222.0), abs=0.5)
+    assert spot.peak_kpa == pytest.approx(20.0 * 50.0**2 / wider, rel=2e-3)
+    # It presses three quarters of its peak out to r^2 = 2 sigma^2 ln(4/3).
+    assert spot.area_cm2 == pytest.approx(2.0 * np.pi * wider * np.log(4.0 / 3.0) / 100.0, rel=0.015)
+
+
+def test_what_is_a_hot_spot_and_what_is_none():
+    one = (-100.0, 200.0, 20.0, 25.0)
+    assert len(spots_of(painted(one, (100.0, 200.0, 20.0, 25.0)))) == 2
+    assert len(spots_of(painted(one, (100.0, 200.0, 7.2, 25.0)))) == 1  # S3: no more than the usual mean
+    assert len(spots_of(painted(one, (100.0, 200.0, 12.0, 25.0), mean_kpa=10.0))) == 1
+    assert len(spots_of(painted(one, (100.0, 200.0, 14.0, 25.0), mean_kpa=10.0))) == 2
+
+
+def test_spots_that_cannot_be_felt_apart_are_one():
+    # Two equal hills a distance d apart fall between them by 1 - 2 exp(-d^2 / 8 sigma^2): 4 % and 35 % here.
+    ridge = spots_of(painted((-31.0, 200.0, 20.0, 25.0), (31.0, 200.0, 18.0, 25.0)))
+    assert len(ridge) == 1
+    assert len(spots_of(painted((-38.0, 200.0, 20.0, 25.0), (38.0, 200.0, 18.0, 25.0)))) == 2
+    (merged,) = spots_of(painted((-11.0, 200.0, 20.0, 6.0), (11.0, 200.0, 20.0, 6.0)))
+    assert merged.x_mm == pytest.approx(0.0, abs=0.5)
+
+
+def test_a_spot_beside_a_hotter_one_has_only_its_own_area():
+    hot = (0.0, 150.0, 40.0, 50.0)
+    small = (0.0, 265.0, 10.0, 14.0)
+    spots = spots_of(painted(hot, small))
+    assert len(spots) == 2
+    assert spots[1].peak_kpa > 0.2 * spots[0].peak_kpa
+    assert spots[1].area_cm2 < 8.0
+    assert spots[0].area_cm2 > 40.0
+
+
+def test_on_the_flat_both_sit_bones_are_hot():
+    sitter, sitting, spots = on_flat()
+    assert [spot.cause for spot in spots] == ["sit bone", "sit bone"]
+    bone = sitter.seated.anatomy.sit_bone_x
+    left, right = spots
+    assert (left.x_mm, left.y_mm) == pytest.approx((-bone, sitter.at_mm[1]), abs=12.0)
+    assert (right.x_mm, right.y_mm) == pytest.approx((bone, sitter.at_mm[1]), abs=12.0)
+    for spot in spots:
+        assert spot.peak_kpa == pytest.approx(sitting.figures["peak_kpa"], rel=1e-6)
+        assert 1.0 < spot.area_cm2 < 15.0
+
+
+CASES = {
+    "a far too high pommel": (carved(pommel), {"posture": "legs together"}, "pommel", (60.0, 300.0), 20.0),
+    "a front edge above the knee-back": (
+        Seat(chair=Chair(front_height_mm=520.0)),
+        {},
+        "thigh on front edge",
+        (112.0, 424.0),
+        12.0,
+    ),
+    "sat too far back in a hollow that begins late": (
+        carved(lambda x, y: np.clip((y - 90.0) * 0.5, -10.0, 16.0) + 0.0 * x),
+        {"at_mm": (0.0, -50.0)},
+        "rim",
+        (56.0, 90.0),
+        12.0,
+    ),
+    "sat on the deck line of a hollow with a step": (
+        carved(lambda x, y: dish(x, np.maximum(y, 150.0), 14.0), deck_mm=75.0),
+        {"at_mm": (0.0, -60.0)},
+        "deck edge",
+        (58.0, 70.0),
+        12.0,
+    ),
+    "pockets too small for the buttocks": (carved(pockets), {}, "too tight a hollow", (66.0, 123.0), 15.0),
+    "a bump under the thighs": (
+        carved(lambda x, y: dish(x, y) - 9.0 * bumps(x, y, 105.0, 290.0, 20.0)),
+        {},
+        "thigh",
+        (105.0, 290.0),
+        12.0,
+    ),
+    "a bump between the buttocks": (
+        carved(lambda x, y: dish(x, y, 20.0) - 14.0 * bumps(x, y, 0.0, 120.0, 20.0)),
+        {},
+        "buttock",
+        (0.0, 112.0),
+        12.0,
+    ),
+}
+
+
+@pytest.mark.parametrize("case", CASES)
+def test_the_cause_is_found(case):
+    seat, how, cause, (x, y), within_mm = CASES[case]
+    _, _, spots = look(seat, **how)
+    seen = [spot for spot in spots if spot.cause == cause and (x == 0.0 or abs(spot.x_mm) > 8.0)]
+    wanted = [-x, x] if x else [0.0]
+    assert sorted(spot.x_mm for spot in seen) == pytest.approx(wanted, abs=within_mm)
+    assert [spot.y_mm for spot in seen] == pytest.approx([y] * len(wanted), abs=within_mm)
+    assert {spot.cause for spot in spots} <= set(CAUSES)
+
+
+def test_the_causes_go_with_what_causes_them():
+    low_ridge = carved(lambda x, y: 0.9 * dish(x, y, 24.0) + 0.1 * pommel(x, y))
+    assert "pommel" not in {spot.cause for spot in look(low_ridge, "legs together")[2]}
+    assert "thigh on front edge" not in {spot.cause for spot in on_flat()[2]}
+    wide = carved(lambda x, y: dish(x, y, 8.0) + 12.0 * bumps(x, y, 55.0, 150.0, 70.0))
+    assert "too tight a hollow" not in {spot.cause for spot in look(wide)[2]}
+    late = carved(lambda x, y: np.clip((y - 90.0) * 0.5, -10.0, 16.0) + 0.0 * x)
+    assert not {"rim", "deck edge"} & {spot.cause for spot in look(late, at_mm=(0.0, 40.0))[2][:2]}
+
+
+def test_the_tailbone_is_pressed_by_slouching_in_a_deep_hollow_alone():
+    sitter, _, spots = look(fitted(tailbone_relief_mm=0.0), "slouched")
+    (tail,) = (spot for spot in spots if spot.cause == "tailbone")
+    tip = sitter.at_mm[0], sitter.at_mm[1] + sitter.seated.tailbone_tip[1]
+    assert (tail.x_mm, tail.y_mm) == pytest.approx(tip, abs=12.0)
+    for seat, posture in ((fitted(tailbone_relief_mm=0.0), "upright"), (flat_seat(), "slouched")):
+        assert "tailbone" not in {spot.cause for spot in look(seat, posture)[2]}
+
+
+@pytest.mark.parametrize(
+    ("seat", "how"),
+    [
+        (flat_seat(), {}),
+        (fitted(closeness=0.0), {}),
+        (replace(fitted(closeness=0.0), units="in"), {}),
+        (fitted(depth_mm=6.0), {"at_mm": (18.0, 10.0)}),
+        (fitted(), {"posture": "slouched"}),
+        (flat_seat(), {"load_n": 500.0}),
+    ],
+)
+def test_advice_lowers_its_spot_by_what_is_felt_and_raises_no_other_by_as_much(seat, how):
+    sitter, sitting, spots = look(seat, **how)
+    assert any(spot.advice for spot in spots)
+    for spot in spots:
+        if spot.adjustment is None:
+            continue
+        carved_on = replace(seat, adjustments=(spot.adjustment,))
+        again = press(sitter, carved_on, how.get("load_n"))
+        assert spot.advice_peak_kpa == pytest.approx(near(again, spot.x_mm, spot.y_mm), rel=1e-6)
+        lowered = spot.peak_kpa - spot.advice_peak_kpa
+        assert lowered >= FELT * spot.peak_kpa
+        for other in (*spots, *spots_of(again)):
+            if other not in spots or other.adjustment != spot.adjustment:
+                was, now = near(sitting, other.x_mm, other.y_mm), near(again, other.x_mm, other.y_mm)
+                assert now - was < min(lowered, FELT * was)
+
+
+def test_what_would_press_another_spot_harder_is_not_advised():
+    seat = fitted()
+    sitter, _, spots = look(seat, "slouched")
+    tail = next(spot for spot in spots if spot.cause == "tailbone")
+    bone = next(spot for spot in spots if spot.cause == "sit bone")
+    # Deeper under the sit bones lets the tailbone down on the rise behind them.
+    deeper = Adjustment(bone.x_mm, bone.y_mm, 45.0, 4.0, "both")
+    again = press(sitter, replace(seat, adjustments=(deeper,)))
+    assert near(again, bone.x_mm, bone.y_mm) < (1.0 - 2.0 * FELT) * bone.peak_kpa
+    assert near(again, tail.x_mm, tail.y_mm) > (1.0 + FELT) * tail.peak_kpa
+    assert bone.adjustment is not None
+    assert bone.adjustment.wood_mm3 < deeper.wood_mm3
+
+
+def test_no_more_is_advised_than_the_floor_lets_be_taken():
+    none = flat_seat(Blank(thickness_mm=20.5, floor_mm=20.0))
+    some = flat_seat(Blank(thickness_mm=22.2, floor_mm=20.0))
+    assert [spot.advice for spot in look(none)[2]] == [None, None]
+    for spot in look(some)[2]:
+        assert spot.adjustment is not None
+        assert spot.adjustment.amount_mm <= 2.2
+        assert spot.advice_peak_kpa > on_flat()[2][0].advice_peak_kpa
+
+
+def test_a_circle_is_moved_forward_to_keep_off_the_deck():
+    seat = fitted(tailbone_relief_mm=0.0)
+    deck = seat.blank.deck_mm
+    done = [spot.adjustment for spot in look(seat)[2] if spot.cause == "rim" and spot.y_mm < deck + 40.0]
+    assert done
+    assert all(one is not None and one.y_mm - one.radius_mm >= deck for one in done)
+    assert any(one.y_mm - one.radius_mm < deck + 1.0 for one in done)
+
+
+def read_words(words):
+    """Amount, diameter, distance from the centre line (right positive) and from the rear edge of an advice, mm."""
+    length = r"([\d./ ]+(?: mm|\"))"
+    found = re.fullmatch(
+        rf"take {length}(?: more)? over a {length} circle centred {length} to the sitter's (left|right) of the "
+        rf"centre line, {length} from the rear edge(, and the same on the (left|right))?",
+        words,
+    )
+    amount, diameter, across, side, along, again, other = found.groups()
+    assert again is None or {side, other} == {"left", "right"}
+    mm = [parse_length_mm(text) for text in (amount, diameter, across, along)]
+    return mm[0], mm[1], mm[2] * (1.0 if side == "right" else -1.0), mm[3], again is not None
+
+
+@pytest.mark.parametrize("units", ["mm", "in"])
+def test_the_words_say_what_was_tried(units):
+    seat = replace(flat_seat(), units=units)
+    for how in ({}, {"at_mm": (18.0, 0.0)}, {"at_mm": (-18.0, 0.0)}):
+        for spot in look(seat, **how)[2]:
+            amount, diameter, x, y, both = read_words(spot.advice)
+            done = spot.adjustment
+            said = (done.amount_mm, 2.0 * done.radius_mm, abs(done.x_mm), done.y_mm)
+            assert (amount, diameter, abs(x), y) == pytest.approx(said, abs=1e-6)
+            assert both == (done.side == "both") == (how == {})
+            # The side in the words is the spot's own, and the place is at the spot.
+            assert x == pytest.approx(spot.x_mm, abs=20.0)
+            assert y == pytest.approx(spot.y_mm, abs=20.0)
+            assert any(done.amount_mm == pytest.approx(one) for one in SIZES[units].amounts)
+            assert any(2.0 * done.radius_mm == pytest.approx(one) for one in SIZES[units].diameters)
+
+
+def test_words_for_each_side_and_for_the_centre_line():
+    flat = flat_seat()
+    both = Adjustment(-62.0, 118.0, 20.0, 2.0, "both")
+    right = (
+        "take 2 mm over a 40 mm circle centred 62 mm to the sitter's right of the centre line, "
+        "118 mm from the rear edge"
+    )
+    assert in_words(both, flat, 61.0) == f"{right}, and the same on the left"
+    assert in_words(both, flat, -61.0) == f"{right.replace('right', 'left')}, and the same on the right"
+    assert in_words(replace(both, x_mm=62.0, side="one"), flat, -3.0) == right
+    assert in_words(replace(both, side="one"), flat, 3.0) == right.replace("right", "left")
+    middle = "take 2 mm more over a 40 mm circle centred on the centre line, 118 mm from the rear edge"
+    assert in_words(replace(both, x_mm=0.0, side="one"), carved(dish), 1.0) == middle
+    assert in_words(Adjustment(50.8, 127.0, 19.05, 1.5875), replace(flat, units="in"), 1.0) == (
+        'take 1/16" over a 1 1/2" circle centred 2" to the sitter\'s right of the centre line, 5" from the rear edge'
+    )
+
+
+def test_a_sitter_moved_to_the_other_side_has_mirrored_spots():
+    left, right = (look(flat_seat(), at_mm=(shift, 0.0))[2] for shift in (-18.0, 18.0))
+    assert len(left) == len(right) == 2
+    for spot, mirrored in zip(left, sorted(right, key=lambda one: -one.x_mm), strict=True):
+        assert spot.x_mm == pytest.approx(-mirrored.x_mm, abs=1e-3)
+        assert spot.peak_kpa == pytest.approx(mirrored.peak_kpa, rel=1e-6)
+        swapped = spot.advice.replace("left", "L").replace("right", "left").replace("L", "right")
+        assert swapped == mirrored.advice
+
+
+def test_the_report_has_the_keys_of_the_reference():
+    sitter, sitting, spots = on_flat()
+    rows = hot_spots_of(sitter, flat_seat(), sitting)
+    assert [set(row) for row in rows] == [KEYS, KEYS]
+    assert rows[0]["advice"] == spots[0].advice
+    assert all(
+        isinstance(row["peak_kpa"], float) and isinstance(row["advice_peak_kpa"], float) for row in rows
+    )
+    assert rows[0]["peak_kpa"] >= rows[1]["peak_kpa"] - 1e-6
+
+
+def test_without_balance_there_are_no_spots():
+    sitter = lay_over(MAN, flat_seat(), "upright", (1000.0, 0.0))
+    sitting = press(sitter, flat_seat())
+    assert not sitting.converged
+    assert hot_spots_of(sitter, flat_seat(), sitting) == []

@@ -1,0 +1,137 @@
+"""Do 90 % intervals hold 90 % of sitters? True sitters are made from the population, read with a tape, and pressed.
+
+The truth is made without the code that draws possible sitters, and pressed on the usual, finer grid; where a fitted seat
+would be deepest is taken from the fit's own impression of the body.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+import pytest
+
+from seatmesh.body.anatomy import TISSUE, TISSUE_BAND_MM, TISSUE_ERROR_MM
+from seatmesh.body.body import Z90, Body, Measure
+from seatmesh.body.estimate import estimate_body
+from seatmesh.body.measures import MEASURES
+from seatmesh.body.population import VARIABLES, load_population
+from seatmesh.body.sit_bones import SIT_BONES, SPACING
+from seatmesh.fit.hollow import LEG_HOLLOW_TURN
+from seatmesh.fit.target import impression
+from seatmesh.seating.place import PART_ERROR, PLACE_ERROR_MM
+from seatmesh.seating.sit import press
+from seatmesh.seating.sitter import lay_over
+from seatmesh.seating.uncertainty import (
+    FIGURES,
+    SIDE_ERROR_MM,
+    STIFFNESS_SPREAD,
+    Uncertainty,
+    uncertainty_of,
+)
+from seatmesh.surface import Seat, flat_seat
+from seatmesh.tissue import TISSUE as LAW
+
+STATES_SEX = 0.7
+TAPES = 0.3
+"""Share of makers who state the sex, and who take any one measure beside stature and mass."""
+
+
+@dataclass(frozen=True)
+class Trial:
+    """What came true of one sitter, shape (3,), and what was said beforehand."""
+
+    truth: np.ndarray
+    said: Uncertainty
+
+    @property
+    def inside(self) -> np.ndarray:
+        ends = np.array([self.said.intervals[name] for name in FIGURES])
+        return (ends[:, 0] <= self.truth) & (self.truth <= ends[:, 1])
+
+    @property
+    def off(self) -> np.ndarray:
+        """By how many of its standard errors each truth lies above what was said; logarithms of peak and area."""
+        ends = np.array([self.said.intervals[name] for name in FIGURES])
+        truth = self.truth.copy()
+        ends[:2], truth[:2] = np.log(ends[:2]), np.log(truth[:2])
+        return (truth - ends.mean(axis=1)) / (np.diff(ends, axis=1)[:, 0] / (2.0 * Z90))
+
+
+def true_body(rng: np.random.Generator) -> Body:
+    sex = ("female", "male")[rng.integers(2)]
+    population = load_population()[sex]
+    values = dict(zip(VARIABLES, rng.multivariate_normal(population.mean, population.covariance), strict=True))
+    values["mass_kg"] = np.exp(values["mass_kg"])
+    values[SPACING] = rng.normal(SIT_BONES[sex].mean_mm, SIT_BONES[sex].sd_mm)
+    expected = np.clip(0.112 * values["hip_breadth_sitting_mm"], *TISSUE_BAND_MM)  # B4, B6
+    values[TISSUE] = 0.0
+    while not TISSUE_BAND_MM[0] <= values[TISSUE] <= TISSUE_BAND_MM[1]:
+        values[TISSUE] = rng.normal(expected, TISSUE_ERROR_MM)
+    return Body("truth", sex, {name: Measure(float(value), 0.0, "given") for name, value in values.items()})
+
+
+def as_read(true: Body, rng: np.random.Generator) -> Body:
+    """Return the body that a maker makes of a sitter: some measures, each read with the error of a tape."""
+    taken = {
+        name: rng.normal(true.value(name), kind.tape_error)
+        for name, kind in MEASURES.items()
+        if name in ("stature_mm", "mass_kg") or rng.random() < TAPES
+    }
+    return estimate_body(true.sex if rng.random() < STATES_SEX else None, **taken)
+
+
+def truth(true: Body, seat: Seat, rng: np.random.Generator) -> np.ndarray | None:
+    """Return the figures of the true sitter, None where there is no balance."""
+    law = replace(LAW, modulus_mpa=LAW.modulus_mpa * np.exp(rng.normal(0.0, STIFFNESS_SPREAD)))
+    behind = 0.32 * true.value("hip_breadth_sitting_mm")  # B11
+    at = (rng.normal(0.0, SIDE_ERROR_MM), rng.normal(0.0, PLACE_ERROR_MM) + behind * rng.normal(0.0, PART_ERROR))
+    sitter = lay_over(true, seat, at_mm=at)
+    on_flat = press(sitter, Seat(seat.blank, seat.chair), law=law)
+    on_seat = press(sitter, seat, law=law)
+    if not (on_flat.converged and on_seat.converged):
+        return None
+    turned = replace(on_flat, pose=replace(on_flat.pose, pitch=on_flat.pose.pitch + LEG_HOLLOW_TURN))
+    reach = np.arange(-82.0, 82.0, 2.0)
+    seen = impression(sitter, turned, np.arange(-110.0, 115.0, 5.0), sitter.at_mm[1] + reach)
+    return np.array([on_seat.figures["peak_kpa"], on_seat.figures["contact_area_cm2"], seen.lowest_y_mm])
+
+
+def trials(number: int, seed: int, seats: tuple[Seat, ...], **how: int) -> list[Trial]:
+    """Return that many trials, on each seat in turn; sitters whose truth finds no balance are left out."""
+    rng = np.random.default_rng(seed)
+    out = []
+    for i in range(number):
+        seat, true = seats[i % len(seats)], true_body(rng)
+        came, known = truth(true, seat, rng), as_read(true, rng)
+        if came is not None:
+            out.append(Trial(came, uncertainty_of(known, seat, **how)))
+    return out
+
+
+@pytest.mark.slow
+def test_intervals_hold_their_share_of_300_sitters(carved_seat: Seat) -> None:
+    made = trials(300, 2026, (flat_seat(), carved_seat))
+    inside = np.array([trial.inside for trial in made])
+    off = np.array([trial.off for trial in made])
+    failed = sum(trial.said.failed for trial in made)
+    print(f"\n{len(made)} of 300 true sitters balance; {failed} of their drawn ones do not")
+    for i, name in enumerate(FIGURES):
+        print(
+            f"{name:18} inside {inside[:, i].mean():.1%}, all {off[:, i].mean():+.2f} +/- {off[:, i].std():.2f} "
+            f"standard errors off, on the flat {inside[::2, i].mean():.1%}, carved {inside[1::2, i].mean():.1%}"
+        )
+    assert len(made) >= 295
+    assert np.all(inside.mean(axis=0) >= 0.85)
+    assert np.all(inside.mean(axis=0) <= 0.95)
+    # What lies outside does so on both sides: the middle is right as well as the width.
+    assert np.all(np.abs(off.mean(axis=0)) < 0.25)
+
+
+def test_intervals_are_neither_too_narrow_nor_too_wide() -> None:
+    """Few sitters show by how far they are off what a mere count of those inside would not."""
+    made = trials(16, 7, (flat_seat(),), samples=32)
+    off = np.array([trial.off for trial in made])
+    inside = np.mean([trial.inside for trial in made])
+    assert 0.8 <= inside < 1.0
+    assert 0.75 < np.sqrt(np.mean(off**2)) < 1.25

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 from seatmesh.design.order import Order
 from seatmesh.errors import NotSolvedError
-from seatmesh.fit.hollow import Guest, HollowFit, fair, prepare
 from seatmesh.fit.best import best_hollow
+from seatmesh.fit.hollow import Guest, HollowFit, fair, prepare
 from seatmesh.seating.settle import settle
 from seatmesh.seating.sit import press
 from seatmesh.seating.sitter import lay_over

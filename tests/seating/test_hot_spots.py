@@ -1,4 +1,4 @@
-"""Hot spots: where they are, why, and whether the advice does what it says; ids are rows of the table of check values."""
+"""Hot spots: where they are, why, and whether the advice does what it says; ids are rows of the check values."""
 
 import re
 from dataclasses import replace

@@ -74,6 +74,9 @@ def _sit(commands: Commands) -> None:
     parser.add_argument(
         "--posture", default="upright", metavar="P", help="for instance upright, slouched, 'legs apart'"
     )
+    parser.add_argument(
+        "--picture", metavar="FILE", help="write their contact maps side by side on one scale (PNG)"
+    )
     parser.add_argument("--flat", action="store_true", help="sit on the blank before anything is carved")
 
 

@@ -40,6 +40,11 @@ SIT_KEYS = (
     "tailbone_clearance_mm",
     "converged",
     "residual",
+    "hot_spots",
+    "postures",
+    "freedom_to_shift",
+    "interval_90",
+    "measure_next",
 )
 
 
@@ -85,6 +90,11 @@ def test_sit_prints_one_json_object(shaped, capsys):
     assert code == 0
     sittings = json.loads(out)["sittings"]
     assert [one["body"] for one in sittings] == ["violin 1", "viola"]
+    assert [one["body"] for one in json.loads(out)["comparison"]] == ["violin 1", "viola"]
+    low, high = sittings[0]["interval_90"]["peak_kpa"]
+    assert low < sittings[0]["peak_kpa"] < high
+    spot = sittings[1]["hot_spots"][0]
+    assert set(spot) == {"x_mm", "y_mm", "peak_kpa", "area_cm2", "cause", "advice", "advice_peak_kpa"}
     for key in SIT_KEYS:
         assert key in sittings[0]
 
@@ -103,6 +113,15 @@ def test_sit_in_words(shaped, capsys):
     assert code == 0
     assert "peak over 1 cm2, kPa" in out
     assert "500" in out
+    assert "pressed hardest at" in out
+
+
+def test_sitters_are_drawn_side_by_side(shaped, capsys, tmp_path):
+    seat = shaped / "out" / "try" / "seat.json"
+    picture = tmp_path / "maps.png"
+    code, _, _ = run(capsys, "sit", seat, "--body", "violin-1", "--body", "cello", "--picture", picture)
+    assert code == 0
+    assert picture.read_bytes().startswith(b"\x89PNG")
 
 
 def test_mesh_at_scale(shaped, capsys, tmp_path):

@@ -94,7 +94,8 @@ def _cost(report: dict[str, Any]) -> str:
 def _spots(report: dict[str, Any], units: str) -> str:
     if not report["hot_spots"]:
         return f"{report['body']}: no place stands out." if report["converged"] else ""
-    lines, told = [f"{report['body']} is pressed hardest at"], []
+    lines = [f"{report['body']} is pressed hardest at"]
+    told: list[dict[str, Any]] = []
     for spot in report["hot_spots"]:
         if any(_are_twins(spot, other) for other in told):
             continue

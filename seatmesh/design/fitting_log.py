@@ -94,7 +94,7 @@ def _entry(table: Mapping[str, Any], where: str) -> Entry:
         amount_mm=ACTIONS[action] * amount,
         side="both" if side == "both" else "one",
     )
-    tag = "look" if _word("tag", table.get("tag", "comfort"), TAGS, where) == "look" else "comfort"
+    tag: Tag = "look" if _word("tag", table.get("tag", "comfort"), TAGS, where) == "look" else "comfort"
     return Entry(change, action, _date(table, where), _why(table, where), tag, _locked(table, where))
 
 

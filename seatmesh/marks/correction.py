@@ -173,16 +173,35 @@ def _corrected(
         # A body has one proportion of the buttocks; the place of the sit bones is what the marks are surest of.
         forward_mm=estimates["along_mm"].value - back_mm - behind,
     )
-    ranges = {name: (MEASURES[name].lowest, MEASURES[name].highest) for name in MEASURED}
-    values = {name: measures[name].value for name in MEASURED}
-    for name, (low, high) in {**ranges, **HABIT_RANGES}.items():
-        value = values[name] if name in values else getattr(habit, name)
-        if not low <= value <= high:
-            first = questions[0].text() if questions else "recheck the marks and the body's measures"
-            raise ValueRefusedError(
-                f"{name} from marks", f"{value:.0f}", f"plausible are {low:g} to {high:g}", first
-            )
+    _check_plausible(measures, habit, estimates, questions)
     return replace(body, measures=measures, habit=habit)
+
+
+def _check_plausible(
+    measures: Mapping[str, Measure],
+    habit: Habit,
+    estimates: Mapping[str, Estimate],
+    questions: tuple[Question, ...],
+) -> None:
+    """Refuse a body that no adult has, as far as the marks' own error does not account for it."""
+    rows = [
+        (
+            name,
+            measures[name].value,
+            measures[name].standard_error,
+            MEASURES[name].lowest,
+            MEASURES[name].highest,
+        )
+        for name in MEASURED
+    ]
+    for name, error_of in (("splay_deg", "splay_deg"), ("forward_mm", "along_mm")):
+        rows.append((name, getattr(habit, name), estimates[error_of].standard_error, *HABIT_RANGES[name]))
+    for name, value, error, low, high in rows:
+        if not low - QUESTIONED * error <= value <= high + QUESTIONED * error:
+            todo = questions[0].text() if questions else "recheck the marks and the body's measures"
+            raise ValueRefusedError(
+                f"{name} from marks", f"{value:.0f}", f"plausible are {low:g} to {high:g}", todo
+            )
 
 
 def _sharpened(measure: Measure, estimate: Estimate) -> Measure:

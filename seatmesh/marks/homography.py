@@ -9,7 +9,7 @@ from memory) and both from least squares on pixels, where the errors arise.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,6 +18,9 @@ from scipy.optimize import least_squares
 from seatmesh.errors import NotSolvedError
 
 Floats = NDArray[np.float64]
+
+MOST_EVALUATIONS = 200
+"""Points that belong together take about five."""
 
 
 @dataclass(frozen=True)
@@ -96,25 +99,26 @@ def fitted_mapping(pixels: Floats, places_mm: Floats, lens: Lens | None = None) 
     NotSolvedError
         The solver found no least squares.
     """
-    first, second = _normaliser(pixels), _normaliser(places_mm)
-    start = second @ direct_homography(pixels, places_mm) @ np.linalg.inv(first)
+    first, second = _normaliser(places_mm), _normaliser(pixels)
+    back = np.linalg.inv(second)
+    points = np.column_stack([applied(first, places_mm), np.ones(len(places_mm))])
 
-    def mapping(unknowns: Floats) -> Mapping2D:
-        homography = np.append(unknowns[:8], 1.0).reshape(3, 3)
-        ours = np.asarray(np.linalg.inv(second) @ homography @ first)
-        if lens is None:
-            return Mapping2D(ours)
-        return Mapping2D(ours, Lens(lens.centre_px, lens.scale_px, float(unknowns[8])))
+    def shown(unknowns: Floats) -> Floats:
+        ideal = points @ (back @ np.append(unknowns[:8], 1.0).reshape(3, 3)).T
+        ideal = ideal[:, :2] / ideal[:, 2:]
+        return ideal if lens is None else replace(lens, distortion=float(unknowns[8])).distorted(ideal)
 
-    def off(unknowns: Floats) -> Floats:
-        return np.asarray((mapping(unknowns).to_pixels(places_mm) - pixels).ravel())
-
+    start = second @ direct_homography(places_mm, pixels) @ np.linalg.inv(first)
     unknowns = (start / start[2, 2]).ravel()[:8]
-    return mapping(_least(off, unknowns if lens is None else np.append(unknowns, 0.0)))
+    unknowns = unknowns if lens is None else np.append(unknowns, 0.0)
+    found = _least(lambda at: (shown(at) - pixels).ravel(), unknowns)
+    to_pixels = back @ np.append(found[:8], 1.0).reshape(3, 3) @ first
+    glass = NO_LENS if lens is None else replace(lens, distortion=float(found[8]))
+    return Mapping2D(np.asarray(np.linalg.inv(to_pixels)), glass)
 
 
 def _least(off: Callable[[Floats], Floats], start: Floats) -> Floats:
-    found = least_squares(off, start, method="lm", x_scale="jac", max_nfev=2000)
+    found = least_squares(off, start, method="lm", x_scale="jac", max_nfev=MOST_EVALUATIONS)
     if found.status <= 0 or not np.all(np.isfinite(found.fun)):
         raise NotSolvedError(
             f"photograph: {found.message}; check pixels and places of corners and check points."

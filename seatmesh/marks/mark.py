@@ -177,15 +177,17 @@ def _check_side(name: str, side: object, label: str) -> Side:
 
 def _check_on_blank(mark: Mark, label: str, blank: Blank, outline: shapely.Polygon) -> None:
     point = shapely.Point(mark.x_mm, mark.y_mm)
-    ahead = mark.name == "knee-back line" and blank.depth_mm < mark.y_mm <= blank.depth_mm + KNEES_AHEAD_MM
-    if outline.intersects(point) or (ahead and abs(mark.x_mm) <= 0.5 * blank.width_mm):
+    # The back of a knee may hang ahead of the wood, or beside a rounded corner.
+    in_front = 0.5 * blank.depth_mm <= mark.y_mm <= blank.depth_mm + KNEES_AHEAD_MM
+    hangs = mark.name == "knee-back line" and in_front and abs(mark.x_mm) <= 0.5 * blank.width_mm
+    if hangs or outline.intersects(point):
         return
-    nearest = shapely.ops.nearest_points(outline, point)[0]
+    near_x, near_y = shapely.shortest_line(outline, point).coords[0]
     raise ValueRefusedError(
         label,
         f"({mark.x_mm:g}, {mark.y_mm:g}) mm",
         f"it lies outside the blank, by {point.distance(outline):.0f} mm",
-        f"measure again; the nearest place on the blank is ({nearest.x:.0f}, {nearest.y:.0f}) mm",
+        f"measure again; the nearest place on the blank is ({near_x:.0f}, {near_y:.0f}) mm",
     )
 
 

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from seatmesh.blank import Blank
 from seatmesh.body.anatomy import BUTTOCK_BEHIND_PER_HIP_BREADTH, anatomy_of
 from seatmesh.body.body import Body
+from seatmesh.body.draw import DRAWN, joints_of
 from seatmesh.body.posture import Posture
 from seatmesh.body.seated import seat_body
 from seatmesh.marks.mark import KINDS, Mark
@@ -52,6 +53,8 @@ SPLAY_ERROR_DEG = 6.0
 """Standard error of a habit of splay that both thighs share; from memory."""
 SPLAY_SIDE_ERROR_DEG = 3.0
 """Standard error of each thigh's own splay about it; from memory."""
+EXACT_MM = 1e-6
+"""A measure with a standard error no greater is taken for exact."""
 ACROSS_ERROR_MM = 5.0
 """Standard error of where across the seat a person sits down; from memory."""
 TURN_ERROR_DEG = 2.0
@@ -90,18 +93,39 @@ class Readings:
 
 
 def prior_of(body: Body) -> Prior:
-    """Return what a body says of the parameters: its measures with their errors, its habits with the usual ones."""
+    """Return what a body says of the parameters: its measures with their errors, its habits with the usual ones.
+
+    The measures go together as in the survey, so that broad hips on the wood say something of the thighs.
+    """
     habit = body.habit
     share = BUTTOCK_BEHIND_PER_HIP_BREADTH
     mean = [*(body.value(name) for name in MEASURED), habit.splay_deg, habit.splay_deg, 0.0]
     mean += [habit.forward_mm, 0.0, share, TOUCHING]
-    errors = [*(body.measures[name].standard_error for name in MEASURED), 0.0, 0.0, ACROSS_ERROR_MM]
-    errors += [PLACE_ERROR_MM, TURN_ERROR_DEG, PART_ERROR * share, TOUCHING_ERROR]
-    root = np.diag(np.asarray(errors, dtype=float))
+    errors = [ACROSS_ERROR_MM, PLACE_ERROR_MM, TURN_ERROR_DEG, PART_ERROR * share, TOUCHING_ERROR]
+    root = np.diag([0.0] * (len(MEASURED) + 2) + errors)
+    root[: len(MEASURED), : len(MEASURED)] = _root_of_measures(body)
     left = PARAMETERS.index("splay_left_deg")
     both = np.full((2, 2), SPLAY_ERROR_DEG**2) + np.diag([SPLAY_SIDE_ERROR_DEG**2] * 2)
     root[left : left + 2, left : left + 2] = np.linalg.cholesky(both)
     return Prior(np.asarray(mean, dtype=float), root)
+
+
+def _root_of_measures(body: Body) -> Floats:
+    """Return R with R R^T the covariance of `MEASURED`: errors as the body states them, tied as in the survey."""
+    joints = joints_of(body)
+    which = [DRAWN.index(name) for name in MEASURED]
+    middle = sum(joint.weight * joint.mean for joint in joints)
+    covariance = np.zeros((len(which),) * 2)
+    for joint in joints:
+        off = (joint.mean - middle)[which]
+        covariance += joint.weight * (joint.covariance[np.ix_(which, which)] + np.outer(off, off))
+    scale = np.sqrt(np.maximum(np.diag(covariance), EXACT_MM**2))
+    values, vectors = np.linalg.eigh(covariance / np.outer(scale, scale))
+    errors = np.array([body.measures[name].standard_error for name in MEASURED])
+    root = vectors * np.sqrt(np.maximum(values, 0.0))
+    # The survey's errors are close to the body's; what it takes for exact has none of either.
+    length = np.maximum(np.linalg.norm(root, axis=1), 1e-12)
+    return np.asarray((errors / length)[:, None] * root)
 
 
 def readings_of(marks: Sequence[Mark]) -> Readings:

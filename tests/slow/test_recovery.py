@@ -6,6 +6,8 @@ said to be beforehand is what a tape and the survey say.
 
 from __future__ import annotations
 
+import sys
+
 import numpy as np
 import pytest
 
@@ -33,11 +35,19 @@ def true_sitter(rng: np.random.Generator) -> dict[str, float]:
     drawn = rng.multivariate_normal(population.mean, population.covariance)
     true = dict(zip(VARIABLES, drawn.tolist(), strict=True))
     true["mass_kg"] = float(np.exp(true["mass_kg"]))
-    true["sit_bone_spacing_mm"] = rng.normal(SIT_BONES[sex].mean_mm, SIT_BONES[sex].sd_mm)
-    both = rng.normal(6.0, 6.0)
+    # Nobody's, and no print's, is said to be below 70 mm.
+    true["sit_bone_spacing_mm"] = max(rng.normal(SIT_BONES[sex].mean_mm, SIT_BONES[sex].sd_mm), 84.0)
+    both = max(rng.normal(6.0, 6.0), -7.0)  # -10 is the least that anybody is said to have
     true |= {"splay_left_deg": both + rng.normal(0.0, 3.0), "splay_right_deg": both + rng.normal(0.0, 3.0)}
-    true |= {"across_mm": rng.normal(0.0, 5.0), "forward_mm": rng.normal(0.0, 6.0), "turn_deg": rng.normal(0.0, 2.0)}
-    true |= {"buttock_behind_share": 0.32 * (1.0 + rng.normal(0.0, 0.08)), "touching_share": rng.normal(0.65, 0.08)}
+    true |= {
+        "across_mm": rng.normal(0.0, 5.0),
+        "forward_mm": rng.normal(0.0, 6.0),
+        "turn_deg": rng.normal(0.0, 2.0),
+    }
+    true |= {
+        "buttock_behind_share": 0.32 * (1.0 + rng.normal(0.0, 0.08)),
+        "touching_share": rng.normal(0.65, 0.08),
+    }
     behind = true["buttock_behind_share"] * true["hip_breadth_sitting_mm"]
     true["along_mm"] = 35.0 + behind + true["forward_mm"]  # 15 mm over a deck of 50
     true["splay_deg"] = 0.5 * (true["splay_left_deg"] + true["splay_right_deg"])
@@ -58,7 +68,10 @@ def true_points(true: dict[str, float], rng: np.random.Generator) -> Points:
     """Return where the sitter really touches down: x right and y forward of the middle between the sit bones."""
     hip = true["hip_breadth_sitting_mm"]
     height, girth = 0.5 * true["thigh_clearance_mm"], true["thigh_circumference_mm"] / (2.0 * np.pi)
-    width, knee_width = np.sqrt(2.0 * girth**2 - height**2), true["lower_thigh_circumference_mm"] / (2.0 * np.pi)
+    width, knee_width = (
+        np.sqrt(2.0 * girth**2 - height**2),
+        true["lower_thigh_circumference_mm"] / (2.0 * np.pi),
+    )
     width = max(width, height)
     axis_x = max(0.5 * hip - width, 0.5 * width)
     long = true["buttock_popliteal_length_mm"] - true["buttock_behind_share"] * hip - 15.0
@@ -84,7 +97,8 @@ def marks_read(true: dict[str, float], rng: np.random.Generator, noise_mm: float
     for name, side, x, y in true_points(true, rng):
         on_x = true["across_mm"] + x * np.cos(turn) + y * np.sin(turn) + rng.normal(0.0, noise_mm)
         on_y = true["along_mm"] + y * np.cos(turn) - x * np.sin(turn) + rng.normal(0.0, noise_mm)
-        if name == "knee-back line" or contains(BLANK.polygon_mm(), np.array(on_x), np.array(on_y)):
+        knee = name == "knee-back line" and on_y > 0.5 * BLANK.depth_mm and abs(on_x) <= 0.5 * BLANK.width_mm
+        if knee or contains(BLANK.polygon_mm(), np.array(on_x), np.array(on_y)):
             marks.append(Mark(name, side, float(on_x), float(on_y)))  # type: ignore[arg-type]
     return marks
 
@@ -107,17 +121,19 @@ def trials(number: int, seed: int) -> tuple[dict[str, np.ndarray], list[Correcti
 @pytest.mark.slow
 def test_each_parameter_lies_within_two_standard_errors_in_92_to_98_percent_of_500_trials() -> None:
     off, corrections = trials(500, 41)
-    print(f"\n500 sitters; {np.mean([len(one.questions) for one in corrections]):.2f} readings questioned in each")
+    asked = np.mean([len(one.questions) for one in corrections])
+    lines = ["", f"500 sitters; {asked:.2f} readings questioned in each"]
     for name, values in off.items():
         after = np.median([one.estimates[name].standard_error for one in corrections])
         before = np.median([one.estimates[name].before_error for one in corrections])
-        print(
+        lines.append(
             f"{name:32} within 2 standard errors {np.mean(np.abs(values) <= 2.0):.1%}, all {values.mean():+.2f} +/- "
             f"{values.std():.2f}; median standard error {after:.3g}, {before:.3g} before"
         )
-    for name in ASKED:
-        assert 0.92 <= np.mean(np.abs(off[name]) <= 2.0) <= 0.98, name
-        assert abs(off[name].mean()) < 0.2, name
+    sys.stdout.write("\n".join([*lines, ""]))
+    for name, values in off.items():
+        assert 0.92 <= np.mean(np.abs(values) <= 2.0) <= 0.98, name
+        assert abs(values.mean()) < 0.2, name
 
 
 def test_fewer_trials_are_neither_too_sure_nor_too_shy() -> None:

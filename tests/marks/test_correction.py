@@ -141,9 +141,13 @@ def test_errors_fall_and_what_marks_do_not_tell_stays() -> None:
 
 
 def test_covariance_is_the_curvature_of_the_sum_of_squares() -> None:
-    marks, body = true_marks(), known()
-    found = correct(body, marks, BLANK)
-    layout, prior, readings = layout_of(body, BLANK), prior_of(body), readings_of(marks)
+    """Marks where they are expected leave no residuals, and then the curvature holds no second derivatives."""
+    body, deep = known(), Blank(width_mm=500.0, depth_mm=560.0)
+    marks = [
+        Mark(place.name, place.side, *point) for place in places(body, deep) for point in place.points_mm
+    ]
+    found = correct(body, marks, deep)
+    layout, prior, readings = layout_of(body, deep), prior_of(body), readings_of(marks)
     middle = np.array([value(found, name) for name in PARAMETERS])
     inverse = np.linalg.inv(prior.root @ prior.root.T)
 
@@ -155,7 +159,8 @@ def test_covariance_is_the_curvature_of_the_sum_of_squares() -> None:
     errors = np.sqrt(np.diag(covariance))
     assert errors == pytest.approx([found.estimates[name].standard_error for name in PARAMETERS])
     least = half_squares(middle)
-    # A standard error along each axis of the covariance raises half the squares by a half, a third of one by a ninth of it.
+    assert least == pytest.approx(0.0, abs=1e-6)
+    # A standard error along each axis of the covariance raises half the squares by a half; a third, by a ninth of it.
     lengths, axes = np.linalg.eigh(covariance / np.outer(errors, errors))
     for length, axis in zip(lengths, axes.T, strict=True):
         step = np.sqrt(length) * errors * axis / 3.0

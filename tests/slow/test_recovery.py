@@ -37,8 +37,10 @@ def true_sitter(rng: np.random.Generator) -> dict[str, float]:
     true["mass_kg"] = float(np.exp(true["mass_kg"]))
     # Nobody's, and no print's, is said to be below 70 mm.
     true["sit_bone_spacing_mm"] = max(rng.normal(SIT_BONES[sex].mean_mm, SIT_BONES[sex].sd_mm), 84.0)
-    both = max(rng.normal(6.0, 6.0), -7.0)  # -10 is the least that anybody is said to have
-    true |= {"splay_left_deg": both + rng.normal(0.0, 3.0), "splay_right_deg": both + rng.normal(0.0, 3.0)}
+    splays = np.full(2, -90.0)
+    while not -9.0 < splays.mean() < 45.0:  # -10 to 45 is what anybody is said to have
+        splays = rng.normal(rng.normal(6.0, 6.0), 3.0, 2)
+    true |= {"splay_left_deg": float(splays[0]), "splay_right_deg": float(splays[1])}
     true |= {
         "across_mm": rng.normal(0.0, 5.0),
         "forward_mm": rng.normal(0.0, 6.0),

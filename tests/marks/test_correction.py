@@ -273,3 +273,69 @@ def test_no_mark_and_marks_of_nobody_are_refused() -> None:
         ValueRefusedError, match=r"sit_bone_spacing_mm from marks = .*plausible are 70 to 190"
     ):
         correct(body, far, BLANK)
+
+
+@pytest.mark.parametrize(("shift_mm", "left_out"), [(-25.0, False), (-45.0, True)])
+def test_a_question_states_what_the_other_mark_says_and_how_surely(shift_mm: float, left_out: bool) -> None:
+    """By hand: left = across - half, right = across + half, each normal beforehand; the left one given the right."""
+    spacing = known().measures["sit_bone_spacing_mm"]
+    half_variance = 0.25 * spacing.standard_error**2
+    own, together = 25.0 + half_variance, 25.0 - half_variance
+    share = together / (own + 9.0)
+    error = np.sqrt(own - share * together + 9.0)
+    expected = 0.5 * spacing.value - share * (60.0 - 0.5 * spacing.value)
+    y = 35.0 + 0.32 * known().value("hip_breadth_sitting_mm")
+    marks = [Mark("sit bone", "left", -expected + shift_mm, y), Mark("sit bone", "right", 60.0, y)]
+    (question,) = correct(known(), marks, BLANK).questions
+    assert (question.name, question.side, question.tape_from) == ("sit bone", "left", "centre line")
+    assert question.left_out == left_out
+    assert question.read_mm == pytest.approx(expected - shift_mm)
+    assert question.expected_mm == pytest.approx(expected, abs=0.05)
+    assert question.standard_error_mm == pytest.approx(error, rel=0.003)
+    assert question.surprise == pytest.approx(-shift_mm / error, rel=0.01)
+
+
+def test_what_is_known_before_is_the_bodys_own_errors_tied_as_in_the_survey() -> None:
+    body = estimate_body("male", 1780.0, 77.0, hip_breadth_sitting_mm=372.0)
+    prior = prior_of(body)
+    covariance = prior.root @ prior.root.T
+    errors = np.sqrt(np.diag(covariance))
+    assert prior.mean[: len(MEASURED)] == pytest.approx([body.value(name) for name in MEASURED])
+    assert errors[: len(MEASURED)] == pytest.approx([body.measures[name].standard_error for name in MEASURED])
+    tied = covariance / np.outer(errors, errors)
+    girth, lower = (
+        PARAMETERS.index("thigh_circumference_mm"),
+        PARAMETERS.index("lower_thigh_circumference_mm"),
+    )
+    assert tied[girth, lower] > 0.3
+    assert np.abs(tied[PARAMETERS.index("sit_bone_spacing_mm"), girth]) < 1e-9
+    left, right = PARAMETERS.index("splay_left_deg"), PARAMETERS.index("splay_right_deg")
+    assert covariance[left, right] == pytest.approx(36.0)
+    assert covariance[left, left] == pytest.approx(45.0)
+    assert errors[left + 2 :] == pytest.approx([5.0, 6.0, 2.0, 0.08 * 0.32, 0.08])
+    unstated = prior_of(estimate_body(None, 1700.0, 70.0))
+    assert np.linalg.norm(unstated.root[0]) == pytest.approx(
+        estimate_body(None, 1700.0, 70.0).measures["sit_bone_spacing_mm"].standard_error
+    )
+
+
+def test_what_follows_from_the_parameters_has_its_error_from_theirs() -> None:
+    found = correct(known(), true_marks(), BLANK)
+    n = len(PARAMETERS)
+    middle, covariance = np.array([value(found, name) for name in PARAMETERS]), found.covariance[:n, :n]
+    drawn = np.random.default_rng(4).multivariate_normal(np.zeros(n), covariance, 200)
+    at = {name: middle[i] + 1e-3 * drawn[:, i] for i, name in enumerate(PARAMETERS)}
+    along = 35.0 + at["buttock_behind_share"] * at["hip_breadth_sitting_mm"] + at["forward_mm"]
+    splay = 0.5 * (at["splay_left_deg"] + at["splay_right_deg"])
+    apart = at["splay_right_deg"] - at["splay_left_deg"]
+    by_hand = np.column_stack([along, splay, apart])
+    slope, *_ = np.linalg.lstsq(
+        1e-3 * drawn, by_hand - [value(found, name) for name in list(found.estimates)[n:]]
+    )
+    for i, name in enumerate(list(found.estimates)[n:]):
+        error = np.sqrt(slope[:, i] @ covariance @ slope[:, i])
+        assert found.estimates[name].standard_error == pytest.approx(error, rel=1e-3)
+    before = found.estimates["along_mm"].before_error
+    breadth = known().measures["hip_breadth_sitting_mm"]
+    parts = (6.0, 0.08 * 0.32 * breadth.value, 0.32 * breadth.standard_error)
+    assert before == pytest.approx(np.linalg.norm(parts), rel=1e-6)

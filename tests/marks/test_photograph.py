@@ -81,6 +81,7 @@ def test_distortion_is_seen_at_the_check_points_and_taken_out_by_the_lens() -> N
     plain, taken_out = photograph(k1=-0.06), photograph(k1=-0.06, lens=True)
     assert plain.check_rms_mm > 1.0
     assert plain.check_worst_mm > plain.check_rms_mm
+    assert plain.check_rms_mm == pytest.approx(np.sqrt(np.mean(np.square(plain.check_errors_mm))))
     assert plain.check_worst_mm == max(plain.check_errors_mm)
     assert list(CHECKS)[int(np.argmax(plain.check_errors_mm))] == plain.check_worst
     assert taken_out.check_worst_mm < 0.1

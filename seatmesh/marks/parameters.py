@@ -24,6 +24,7 @@ from seatmesh.seating.place import (
     marks_of,
     usual_back_mm,
 )
+from seatmesh.seating.uncertainty import SIDE_ERROR_MM
 
 Floats = NDArray[np.float64]
 
@@ -55,8 +56,6 @@ SPLAY_SIDE_ERROR_DEG = 3.0
 """Standard error of each thigh's own splay about it; from memory."""
 EXACT_MM = 1e-6
 """A measure with a standard error no greater is taken for exact."""
-ACROSS_ERROR_MM = 5.0
-"""Standard error of where across the seat a person sits down; from memory."""
 TURN_ERROR_DEG = 2.0
 """Standard error of how straight a person sits down; from memory."""
 
@@ -101,7 +100,7 @@ def prior_of(body: Body) -> Prior:
     share = BUTTOCK_BEHIND_PER_HIP_BREADTH
     mean = [*(body.value(name) for name in MEASURED), habit.splay_deg, habit.splay_deg, 0.0]
     mean += [habit.forward_mm, 0.0, share, TOUCHING]
-    errors = [ACROSS_ERROR_MM, PLACE_ERROR_MM, TURN_ERROR_DEG, PART_ERROR * share, TOUCHING_ERROR]
+    errors = [SIDE_ERROR_MM, PLACE_ERROR_MM, TURN_ERROR_DEG, PART_ERROR * share, TOUCHING_ERROR]
     root = np.diag([0.0] * (len(MEASURED) + 2) + errors)
     root[: len(MEASURED), : len(MEASURED)] = _root_of_measures(body)
     left = PARAMETERS.index("splay_left_deg")

@@ -30,8 +30,8 @@ LINES_PER_RADIAN = 20.0
 """How close the lamps hang: lines for each radian by which the mirrored ray turns."""
 TITLE_MM, FOOT_MM, GAP_MM, HEAD_MM = 14.0, 20.0, 14.0, 12.0
 NOTE = (
-    "Lamps hang in rows along the seat (left) and across it (right). Even, flowing lines mean a fair surface; at a kink\n"
-    "the slope has a corner (the hollow's edge and the deck line have one), at a wiggle the wood undulates."
+    "Lamps hang in rows along the seat (left) and across it (right). Even, flowing lines mean a fair surface; at a\n"
+    "kink the slope has a corner (the hollow's edge and the deck line have one), at a wiggle the wood undulates."
 )
 
 

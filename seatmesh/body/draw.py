@@ -128,7 +128,9 @@ def measures_at(body: Body, points: Floats) -> tuple[tuple[Sex, ...], Floats]:
 
 def taken_of(body: Body) -> dict[str, Measure]:
     """Return those measures of the table that were taken of a body, not estimated."""
-    return {name: one for name, one in body.measures.items() if name in MEASURES and one.origin != "estimated"}
+    return {
+        name: one for name, one in body.measures.items() if name in MEASURES and one.origin != "estimated"
+    }
 
 
 def joints_of(body: Body) -> tuple[Joint, ...]:

@@ -27,6 +27,8 @@ ROWS = (
     ("front edge to knee-back, mm", "knee_clearance_mm", "{:.0f}"),
     ("tailbone above the seat, mm", "tailbone_clearance_mm", "{:.0f}"),
 )
+LEAST_NARROWING = 0.02
+"""Share of the variance below which a further measure is not worth taking."""
 INTERVALS = (
     ("90 %: peak, kPa", "peak_kpa"),
     ("90 %: contact area, cm2", "contact_area_cm2"),
@@ -74,7 +76,7 @@ def _text(title: str, units: str, reports: list[dict[str, Any]]) -> str:
     rows += [[words, *(_interval(one, key) for one in reports)] for words, key in INTERVALS]
     rows.append(["worst posture", *(one["freedom_to_shift"]["worst_posture"] for one in reports)])
     rows.append(["and what it costs", *(_cost(one) for one in reports)])
-    rows.append(["measure next", *(one.get("measure_next") or "-" for one in reports)])
+    rows.append(["measure next", *(_next(one) for one in reports)])
     parts = [table(head, rows), *(_spots(one, units) for one in reports), _compared(comparison(reports))]
     return "\n\n".join(part for part in parts if part)
 
@@ -84,6 +86,11 @@ def _interval(report: dict[str, Any], key: str) -> str:
         return "-"
     low, high = report["interval_90"][key]
     return f"{low:.0f} to {high:.0f}"
+
+
+def _next(report: dict[str, Any]) -> str:
+    name, share = report.get("measure_next"), report.get("measure_next_narrows_share", 0.0)
+    return str(name) if name and share >= LEAST_NARROWING else "no tape helps much"
 
 
 def _cost(report: dict[str, Any]) -> str:

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 from seatmesh.design.order import Order
 from seatmesh.errors import NotSolvedError
+from seatmesh.fit.best import best_hollow
 from seatmesh.fit.hollow import Guest, HollowFit, fair, prepare
-from seatmesh.fit.improve import improved
 from seatmesh.seating.settle import settle
 from seatmesh.seating.sit import press
 from seatmesh.seating.sitter import lay_over
@@ -87,7 +87,7 @@ def _shape(order: Order) -> tuple[tuple[Guest, ...], HollowFit, Seat]:
     _solved(first)
     if first.value.hollow is None:
         return tuple(guests), fit, first.value
-    return tuple(guests), fit, _solved(improved(fit, guests, order.wishes.depth_mm, first))
+    return tuple(guests), fit, _solved(best_hollow(fit, guests, order.wishes.depth_mm, first))
 
 
 def _depths(order: Order) -> tuple[float, ...]:

@@ -75,15 +75,20 @@ class HollowFit:
             replace(self.seat, hollow=spline), solution.verdict, solution.iterations, solution.residual
         )
 
-    def _solve(self, aim_mm: float, further: Floats | float) -> Solution[BicubicSpline]:
+    def wanted(self, aim_mm: float, further: Floats | float = 0.0) -> tuple[Floats, Floats]:
+        """Return what all sitters together wish for at the programme's points, and the weights."""
         p = self.programme
         total, weight = np.zeros((len(p.y_mm), len(p.x_mm))), np.zeros((len(p.y_mm), len(p.x_mm)))
         for seen, share in zip(self.impressions, self.weights, strict=True):
             wish = target(seen, p.x_mm, p.y_mm, aim_mm, self.wishes, self.seat.blank, further)
             total += share * wish.weight * wish.depth_mm
             weight += share * wish.weight
-        lower = np.full(p.shape, LEAST_COEFFICIENT_MM)
-        return fit(p, total / weight, weight, self.fairness_mm, lower, self.upper)
+        return total / weight, weight
+
+    def _solve(self, aim_mm: float, further: Floats | float) -> Solution[BicubicSpline]:
+        wanted, weight = self.wanted(aim_mm, further)
+        lower = np.full(self.programme.shape, LEAST_COEFFICIENT_MM)
+        return fit(self.programme, wanted, weight, self.fairness_mm, lower, self.upper)
 
 
 def prepare(guests: Sequence[Guest], seat: Seat, wishes: Wishes) -> HollowFit:

@@ -47,6 +47,16 @@ class Programme:
     mirror: sp.csr_array
 
     @property
+    def cell_mm2(self) -> float:
+        """Area that each point stands for."""
+        return float((self.x_mm[1] - self.x_mm[0]) * (self.y_mm[1] - self.y_mm[0]))
+
+    def values_at(self, x_mm: Floats, y_mm: Floats) -> sp.csr_array:
+        """Return the matrix from symmetric unknowns to values at columns and rows, row by row of (ny, nx)."""
+        values = sp.kron(design_matrix(y_mm, self.knots_y), design_matrix(x_mm, self.knots_x))
+        return sp.csr_array(values.tocsr() @ _swap(*self.shape) @ self.mirror)
+
+    @property
     def shape(self) -> tuple[int, int]:
         """How many coefficients there are along x and y."""
         return len(self.knots_x) - 4, len(self.knots_y) - 4
@@ -79,6 +89,15 @@ def _swap(nx: int, ny: int) -> sp.csr_array:
     return sp.csr_array((np.ones(nx * ny), (np.arange(nx * ny), order)), shape=(nx * ny, nx * ny))
 
 
+def stray_hessian(programme: Programme, weight: Floats, fairness_mm: float) -> sp.csr_array:
+    """Return the second derivative, by the symmetric unknowns, of what `fit` minimises.
+
+    The energy is that of both halves, the points lie on one: hence their factor.
+    """
+    scaled = programme.basis.T @ sp.diags_array(weight.ravel() * programme.cell_mm2)
+    return sp.csr_array(2.0 * (scaled @ programme.basis) + fairness_mm**4 * programme.energy)
+
+
 def fit(
     programme: Programme, wanted: Floats, weight: Floats, fairness_mm: float, lower: Floats, upper: Floats
 ) -> Solution[BicubicSpline]:
@@ -87,11 +106,8 @@ def fit(
     `wanted` and `weight` have shape (ny, nx) over the programme's points, `lower` and `upper` bound the coefficients,
     shape (nx coefficients, ny coefficients), alike on both sides.
     """
-    cell = (programme.x_mm[1] - programme.x_mm[0]) * (programme.y_mm[1] - programme.y_mm[0])
-    scaled = programme.basis.T @ sp.diags_array(weight.ravel() * cell)
-    # The energy is that of both halves, the points lie on one.
-    hessian = 2.0 * (scaled @ programme.basis) + fairness_mm**4 * programme.energy
-    linear = -2.0 * (scaled @ wanted.ravel())
+    hessian = stray_hessian(programme, weight, fairness_mm)
+    linear = -2.0 * (programme.basis.T @ (weight.ravel() * programme.cell_mm2 * wanted.ravel()))
     half = (programme.shape[0] + 1) // 2
     low, high = lower[:half].ravel(), upper[:half].ravel()
     size = len(low)

@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 
 from seatmesh import Blank, Seat, estimate_body
+from seatmesh.fit.best import best_hollow, weighted_peak
 from seatmesh.fit.fairness import slope_turns, undulations
 from seatmesh.fit.hollow import Guest, deepest, prepare
-from seatmesh.fit.improve import improved, weighted_peak
 from seatmesh.fit.wishes import Wishes
 from seatmesh.seating.sit import press
 from seatmesh.seating.sitter import lay_over
@@ -31,7 +31,7 @@ MAN, WOMAN = guest(), guest("female", 1630.0, 60.0)
 def man():
     fit = prepare([MAN], Seat(), WISHES)
     first = fit.shaped(WISHES.depth_mm)
-    return fit, first, improved(fit, [MAN], WISHES.depth_mm, first)
+    return fit, first, best_hollow(fit, [MAN], WISHES.depth_mm, first)
 
 
 def sampled(seat, step=0.25):

@@ -21,6 +21,12 @@ CONTENT = '<?xml version="1.0"?><Types xmlns="http://schemas.openxmlformats.org/
 CORE = "http://schemas.microsoft.com/3dmanufacturing/core/2015/02"
 
 
+def plain_obj(mesh: Mesh) -> bytes:
+    """Write points and triangles and no more, whether or not the triangles make sense."""
+    points = "".join("v {:.6f} {:.6f} {:.6f}\n".format(*point) for point in mesh.vertices_mm)
+    return (points + "".join("f {} {} {}\n".format(*(face + 1)) for face in mesh.faces)).encode()
+
+
 def ply_bytes(mesh: Mesh, binary: bool = True) -> bytes:
     """Write a PLY by hand: no reader of ours has had a hand in it."""
     form = "binary_little_endian" if binary else "ascii"
@@ -77,7 +83,7 @@ def list_bytes(points: Floats, between: str = ",", head: str = "x,y,z\n") -> byt
 WRITERS: dict[str, tuple[str, Callable[[Mesh], bytes]]] = {
     "binary STL": (".stl", lambda mesh: mesh_bytes(mesh, "stl")),
     "text STL": (".stl", text_stl_bytes),
-    "OBJ": (".obj", lambda mesh: mesh_bytes(mesh, "obj")),
+    "OBJ": (".obj", plain_obj),
     "binary PLY": (".ply", ply_bytes),
     "text PLY": (".ply", lambda mesh: ply_bytes(mesh, False)),
     "3MF": (".3mf", lambda mesh: zipped(model_xml(mesh))),

@@ -121,7 +121,8 @@ def test_every_advice_lowers_its_spot_and_raises_no_other_by_as_much():
             assert (spot.advice is None) == (spot.advice_peak_kpa is None) == (spot.adjustment is None)
             if spot.advice is not None:
                 reliefs.append(check_advice(spot, spots, sitter, seat, sitting))
-    said = f"{found} spots on {len(SEEDS)} seats, {len(reliefs)} advised; relief {min(reliefs):.0%} to {max(reliefs):.0%}"
+    relief = f"relief {min(reliefs):.0%} to {max(reliefs):.0%}"
+    said = f"{found} spots on {len(SEEDS)} seats, {len(reliefs)} advised; {relief}"
     sys.stdout.write(f"\n{said}, half of them {np.median(reliefs):.0%} or more; causes {causes}\n")
     assert 0.5 * found <= len(reliefs) < found
     assert np.median(reliefs) > 0.15

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import json
 import logging
+from collections.abc import Mapping
 
 import numpy as np
 from fast_batch import Batch, Pressure, batch, misfit
@@ -15,6 +16,7 @@ from numpy.typing import NDArray
 from reference_case import TISSUES, Row
 from reference_table import FOLDER, SIT_BONE, THIGH, read_rows
 from scipy.optimize import minimize
+from tissue_left import fit_left, left_misfit
 
 Floats = NDArray[np.float64]
 
@@ -87,11 +89,20 @@ def evaluate(law: Pressure, batches: dict[str, Batch]) -> dict[str, dict[str, li
     return {name: summary(misfit(cases, law)) for name, cases in batches.items()}
 
 
+def evaluate_left(alpha: float) -> dict[str, list[float]]:
+    """Return a and b of `tissue_left`, and the summary of its misfit on held-out rows, flat and hollow."""
+    rows = [row for row in read_rows(SIT_BONE) if row["alpha"] == alpha and is_in_reach(row)]
+    a, b = fit_left([row for row in rows if not is_held_out(row)])
+    error = left_misfit([row for row in rows if is_held_out(row)], a, b)
+    figures = [float(np.sqrt((error**2).mean())), float(error.min()), float(error.max())]
+    return {"parameters": [a, b], "held out": [round(value, 4) for value in figures]}
+
+
 def main() -> None:
     """Fit every variant to each tissue, write `fast_laws.json`, and say how each does on held-out cases."""
     LOG.addHandler(logging.StreamHandler())
     LOG.setLevel(logging.INFO)
-    found = {}
+    found: dict[str, Mapping[str, object]] = {}
     for tissue in TISSUES:
         alpha = tissue.alpha
         batches = split(alpha)
@@ -101,7 +112,9 @@ def main() -> None:
             found[f"alpha {alpha:g}, {variant.name}"] = {"parameters": q, **report}
             LOG.info("alpha %g  %-26s q %s", alpha, variant.name, np.round(q, 3))
             for name, figures in report.items():
-                LOG.info("    %-9s %s", name, figures)
+                LOG.info("    %-15s %s", name, figures)
+        found[f"alpha {alpha:g}, tissue left"] = evaluate_left(alpha)
+        LOG.info("alpha %g  tissue left: %s", alpha, found[f"alpha {alpha:g}, tissue left"])
     LAWS.write_text(json.dumps(found, indent=1) + "\n", encoding="utf-8")
 
 

@@ -10,10 +10,11 @@ import numpy as np
 import pytest
 from fast_batch import Batch, Pressure, batch, carry, misfit, to_sit_bone
 from fast_law import TOUCH_STRAIN, VARIANTS, pressed_strain
-from fit_fast_law import LAWS, WITHIN, evaluate, fit, split
+from fit_fast_law import LAWS, WITHIN, evaluate, fit, is_held_out, is_in_reach, split
 from press_mesh import bone_curve
 from reference_case import TISSUES
 from reference_table import SIT_BONE, read_rows
+from tissue_left import left_misfit
 
 from seatmesh.tissue import TISSUE, TissueLaw
 
@@ -44,6 +45,14 @@ def test_the_stored_figures_are_those_of_the_stored_law(alpha: float) -> None:
     for name, found in evaluate(_by_the_project(_fitted(alpha)), split(alpha)).items():
         for figure, values in found.items():
             assert values == pytest.approx(stored[name][figure], abs=2e-3), (name, figure)
+
+
+@pytest.mark.parametrize("alpha", ALPHAS)
+def test_what_was_fitted_is_what_the_project_computes(alpha: float) -> None:
+    b = split(alpha)["held out"]
+    approach = 0.4 * b.thickness
+    fitted = CHOSEN.make(_stored(alpha)["parameters"])(b, approach)
+    assert fitted == pytest.approx(_by_the_project(_fitted(alpha))(b, approach), rel=1e-9)
 
 
 @pytest.mark.parametrize("alpha", ALPHAS)
@@ -78,6 +87,18 @@ def test_the_fit_made_again(alpha: float) -> None:
     assert fit(CHOSEN, split(alpha)) == pytest.approx(_stored(alpha)["parameters"], abs=0.02)
 
 
+@pytest.mark.parametrize(("alpha", "worst"), [(2.0, 0.25), (3.5, 0.18), (5.0, 0.13)])
+def test_tissue_left_from_the_peak(alpha: float, worst: float) -> None:
+    """On held-out cases, flat and hollow; the stiffer the tissue becomes, the surer."""
+    a, b = _stored(alpha, "tissue left")["parameters"]
+    rows = [
+        row for row in read_rows(SIT_BONE) if row["alpha"] == alpha and is_in_reach(row) and is_held_out(row)
+    ]
+    error = left_misfit(rows, a, b)
+    assert np.abs(error).max() < worst
+    assert np.sqrt((error**2).mean()) < 0.5 * worst
+
+
 def test_distance_to_the_sit_bone() -> None:
     """Against the nearest of many points on the bone that the elements are fitted to."""
     curve = bone_curve(30.0, 15.0, 20_000)
@@ -107,6 +128,8 @@ def test_figures_of_a_known_pressure() -> None:
     disc, above = np.sqrt(100.0 / np.pi), reach * (1.0 - 0.67 / top)
     hot = above * np.sqrt(0.08)
     share = 3.0 * (hot / reach) ** 2 - 2.0 * (hot / reach) ** 3
-    found = np.broadcast_to([top * (1.0 - 2.0 / 3.0 * disc / reach), np.pi * above**2 / 100.0, share], (len(cone), 3))
+    found = np.broadcast_to(
+        [top * (1.0 - 2.0 / 3.0 * disc / reach), np.pi * above**2 / 100.0, share], (len(cone), 3)
+    )
     known = Batch(**{**vars(b), "found": found, "load": np.full_like(b.load, load)})
     assert misfit(known, lambda _, d: cone * (d >= 0.0)) == pytest.approx(np.zeros((len(cone), 3)), abs=3e-3)

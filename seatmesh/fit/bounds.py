@@ -183,11 +183,12 @@ def _refinement(seat: Seat, knots_x: Floats, knots_y: Floats) -> Refinement:
 def _least_over_cells(seat: Seat, x: Floats, y: Floats) -> Floats:
     """Return a bound of the hollow's depth that holds all over each cell between the lines x and y, shape (nx, ny).
 
-    Infinite where neither bevel, joint nor deck line has a say, or where no wood is.
+    Infinite where neither bevel, joint nor deck line has a say, or where no wood is. Reckoned on the right half, each
+    cell with its mirror image.
     """
-    blank = seat.blank
-    x0, y0 = np.meshgrid(x[:-1], y[:-1], indexing="ij")
-    x1, y1 = np.meshgrid(x[1:], y[1:], indexing="ij")
+    blank, right = seat.blank, x[len(x) // 2 :]
+    x0, y0 = np.meshgrid(right[:-1], y[:-1], indexing="ij")
+    x1, y1 = np.meshgrid(right[1:], y[1:], indexing="ij")
     cells = Cells(x0, x1, y0, y1)
     middle = 0.5 * (x0 + x1), 0.5 * (y0 + y1)
     # Distances change no faster than the place: over a cell by no more than half of its diagonal.
@@ -195,13 +196,14 @@ def _least_over_cells(seat: Seat, x: Floats, y: Floats) -> Floats:
     inside = blank.inside_mm(*middle) + reach
     left = blank.greatest_depth_mm - blank.rise_at_mm(inside - 2.0 * reach)
     bound = np.where(left < blank.greatest_depth_mm, left, np.inf)
-    bound = np.minimum(bound, greatest_depth(blank.joints, cells, left, blank.wood()))
+    for side in (cells, cells.mirrored()):
+        bound = np.minimum(bound, greatest_depth(blank.joints, side, left, blank.wood()))
     bound = np.maximum(bound - front_roll_depth(blank.depth_mm - y1, seat.front_roll_mm), 0.0)
     if blank.deck_is_curved:
         touched = blank.ahead_of_deck_mm(*middle) <= reach
         bound = np.where(touched, np.minimum(bound, blank.gutter_depth_mm), bound)
     bound = np.where(inside < 0.0, np.inf, bound)
-    return np.minimum(bound, bound[::-1])
+    return np.vstack([bound[::-1], bound])
 
 
 def _least_over_supports(cells: Floats) -> Floats:

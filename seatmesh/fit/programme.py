@@ -9,6 +9,7 @@ import clarabel
 import numpy as np
 import scipy.sparse as sp
 from numpy.typing import NDArray
+from scipy.sparse.linalg import splu
 
 from seatmesh.fit.bounds import Bounds, Refinement
 from seatmesh.solution import Solution
@@ -124,7 +125,7 @@ def fit(
     hessian = stray_hessian(programme, weight, fairness_mm)
     linear = -2.0 * (programme.basis.T @ (weight.ravel() * programme.cell_mm2 * wanted.ravel()))
     bounds = Bounds(upper, refined)
-    taken = np.zeros((0, 0), dtype=bool) if refined is None else np.zeros(refined.upper.shape, dtype=bool)
+    taken = _likely(programme, hessian, linear, bounds)
     iterations = 0
     for _ in range(ROW_ROUNDS):
         rows = _rows(programme, refined, taken)
@@ -148,6 +149,14 @@ def fit(
         iterations,
         float(answer.r_prim),
     )
+
+
+def _likely(programme: Programme, hessian: sp.csr_array, linear: Floats, bounds: Bounds) -> NDArray[np.bool_]:
+    """Return which refined bounds the surface would meet if nothing but its own coefficients were bounded."""
+    if bounds.refined is None:
+        return np.zeros((0, 0), dtype=bool)
+    free = programme.mirror @ splu(sp.csc_matrix(hessian)).solve(-linear)
+    return np.asarray(bounds.refined.over(np.minimum(free.reshape(programme.shape), bounds.upper)) > -TAKEN_IN_MM)
 
 
 def _rows(
@@ -174,6 +183,7 @@ def _solved(
     scale = float(np.max(np.abs(hessian.diagonal())))
     settings = clarabel.DefaultSettings()
     settings.verbose = False
+    settings.direct_solve_method = "qdldl"  # for matrices as small as this twice as fast as the default
     solver = clarabel.DefaultSolver(
         sp.csc_matrix(sp.triu(hessian / scale)),
         linear / scale,

@@ -11,7 +11,8 @@ import shapely
 from numpy.typing import ArrayLike, NDArray
 
 from seatmesh.deck import REACH_SHARE, DeckLine, ahead_of_arc, ahead_of_rim, gutter_depth, rear_rim
-from seatmesh.joint import Cells, Joint, Wood, greatest_depth
+from seatmesh.drilled import Cells
+from seatmesh.joint import Joint, Wood, greatest_depth
 from seatmesh.outline import OUTLINES, mirrored, outline_polygon
 
 Floats = NDArray[np.float64]
@@ -132,7 +133,7 @@ class Blank:
         x, y = np.broadcast_arrays(np.asarray(x_mm, dtype=float), np.asarray(y_mm, dtype=float))
         ring, whole = _ring(self)
         distance = shapely.distance(shapely.points(x, y), ring)
-        return np.where(shapely.intersects_xy(whole, x, y), distance, -distance)
+        return np.asarray(np.where(shapely.intersects_xy(whole, x, y), distance, -distance))
 
     def underside_rise_mm(self, x_mm: ArrayLike, y_mm: ArrayLike) -> Floats:
         """Return how far the under-bevel raises the underside above the blank's lower face, mm; arguments broadcast."""

@@ -1,4 +1,4 @@
-"""The deck line: where the flat kept for joinery ends and the hollow may begin, straight, bowed or along the outline."""
+"""The deck line: where the flat kept for joinery ends; straight, bowed or along the outline."""
 
 from __future__ import annotations
 
@@ -45,7 +45,7 @@ def ahead_of_rim(x: Floats, y: Floats, rim_mm: Floats, deck_mm: float) -> Floats
 
 
 def rear_rim(polygon_mm: Floats, reach_mm: float) -> Floats:
-    """Return the part of an outline behind y = `reach_mm`, from its end on the left round the rear to that on the right.
+    """Return the part of an outline behind y = `reach_mm`, from its left end round the rear to its right one.
 
     Shape (n, 2); the outline is as `seatmesh.outline.outline_polygon` returns it.
     """
@@ -67,4 +67,5 @@ def gutter_depth(ahead_mm: Floats, width_mm: float, depth_mm: float) -> Floats:
     """
     radius = (0.25 * width_mm**2 + depth_mm**2) / (2.0 * depth_mm)
     across = np.minimum(np.abs(np.asarray(ahead_mm) - 0.5 * width_mm), 0.5 * width_mm)
-    return np.asarray(np.maximum(np.sqrt(radius**2 - across**2) - (radius - depth_mm), 0.0))
+    cut = np.sqrt(radius**2 - across**2) - (radius - depth_mm)
+    return np.where(across < 0.5 * width_mm, np.maximum(cut, 0.0), 0.0)

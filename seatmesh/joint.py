@@ -11,6 +11,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from seatmesh.drilled import Cells, Cylinder, least_size, turned
 from seatmesh.errors import MissingKeyError, ValueRefusedError
 from seatmesh.units import shown
 
@@ -20,21 +21,7 @@ KINDS: tuple[Kind, ...] = ("leg mortise", "back post", "spindle", "circle", "bar
 ROUND: tuple[Kind, ...] = ("leg mortise", "back post", "spindle", "circle")
 FROM_ABOVE: tuple[Kind, ...] = ("back post", "spindle")
 MOST_LEAN_DEG = 45.0
-UPRIGHT = 1e-9
 LONG_MM = 1_000.0
-
-
-class Cells(NamedTuple):
-    """Rectangles x0 <= x <= x1, y0 <= y <= y1, shapes alike; single places where the ends are equal."""
-
-    x0: Floats
-    x1: Floats
-    y0: Floats
-    y1: Floats
-
-    def mirrored(self) -> Cells:
-        """Return their mirror images about the centre line."""
-        return Cells(-self.x1, -self.x0, self.y0, self.y1)
 
 
 @dataclass(frozen=True)
@@ -93,9 +80,20 @@ class Joint:
     side: Literal["one", "both"] = "both"
 
     def __post_init__(self) -> None:
-        for name in ("x_mm", "y_mm", "diameter_mm", "angle_deg", "around_mm", "length_mm", "width_mm", "turn_deg"):
+        for name in (
+            "x_mm",
+            "y_mm",
+            "diameter_mm",
+            "angle_deg",
+            "around_mm",
+            "length_mm",
+            "width_mm",
+            "turn_deg",
+        ):
             if not isfinite(getattr(self, name)):
-                raise ValueRefusedError(f"joint {name}", shown(getattr(self, name)), "a finite number", "give one")
+                raise ValueRefusedError(
+                    f"joint {name}", shown(getattr(self, name)), "a finite number", "give one"
+                )
         needs = {"bar": ("length_mm", "width_mm"), "polygon": ("points_mm",)}.get(self.kind, ("diameter_mm",))
         for name in needs:
             if not getattr(self, name):
@@ -109,7 +107,10 @@ class Joint:
             )
         if self.kind == "polygon" and not shapely.Polygon(_three(self.points_mm)).is_valid:
             raise ValueRefusedError(
-                "joint points_mm", "corners whose sides cross", "a simple polygon", "put them in order round it"
+                "joint points_mm",
+                "corners whose sides cross",
+                "a simple polygon",
+                "put them in order round it",
             )
 
     @property
@@ -163,15 +164,15 @@ class Joint:
             return _near_polygon(cells, self.points_mm, self.around_mm)
         if self.kind == "bar":
             turn = radians(self.turn_deg)
-            u, v = _turned(cells, (self.x_mm, self.y_mm), (cos(turn), sin(turn)))
+            u, v = turned(cells, (self.x_mm, self.y_mm), (cos(turn), sin(turn)))
             along, across = 0.5 * self.length_mm + self.around_mm, 0.5 * self.width_mm + self.around_mm
             return (u[0] <= along) & (u[1] >= -along) & (v[0] <= across) & (v[1] >= -across)
         reach = 0.5 * self.diameter_mm + self.around_mm
         # A leaning mortise passes over a strip of the plan on its way up.
         shift = wood.thickness_mm * tan(radians(self.angle_deg)) if self.kind == "leg mortise" else 0.0
-        u, v = _turned(cells, (self.x_mm, self.y_mm), self._up(wood))
+        u, v = turned(cells, (self.x_mm, self.y_mm), self._up(wood))
         beside = np.maximum(np.maximum(u[0] - shift, -u[1]), 0.0)
-        return np.asarray(np.hypot(beside, _least_size(v)) <= reach)
+        return np.asarray(np.hypot(beside, least_size(v)) <= reach)
 
     def _up(self, wood: Wood) -> tuple[float, float]:
         """Return the direction in the plan in which the axis runs as it rises."""
@@ -181,16 +182,16 @@ class Joint:
     def _round_mortise(self, cells: Cells, keep: float, wood: Wood) -> Floats:
         """Keep the hollow out of the drilled cylinder, widened by `around_mm` and lengthened by what must stay."""
         angle, up = radians(self.angle_deg), self._up(wood)
+        # At either end of the hole it starts `around_mm` before it, so that its rim is kept too.
         if self.kind in FROM_ABOVE:
             length = self.depth_mm if self.depth_mm is not None else 2.0 * wood.thickness_mm
-            deep = (length + self.around_mm) * cos(angle)
-            foot = np.array([self.x_mm, self.y_mm]) - (length + self.around_mm) * sin(angle) * np.array(up)
-            # It runs on above the face, so that the end is no bound.
-            cylinder = Cylinder((float(foot[0]), float(foot[1]), -deep), up, angle, length + LONG_MM)
+            low, back, run = 0.0, length + self.around_mm, length + LONG_MM
         else:
-            bottom = -wood.thickness_mm + wood.rise_at(self.x_mm, self.y_mm)
-            length = (self.depth_mm or 0.0) + keep
-            cylinder = Cylinder((self.x_mm, self.y_mm, bottom), up, angle, length)
+            low = -wood.thickness_mm + wood.rise_at(self.x_mm, self.y_mm)
+            back, run = self.around_mm, self.around_mm + (self.depth_mm or 0.0) + keep
+        sideways = back * sin(angle)
+        foot = (self.x_mm - sideways * up[0], self.y_mm - sideways * up[1], low - back * cos(angle))
+        cylinder = Cylinder(foot, up, angle, run)
         top = cylinder.highest(cells, 0.5 * self.diameter_mm + self.around_mm)
         return np.asarray(np.where(top > -np.inf, np.maximum(-top, 0.0), np.inf))
 
@@ -204,58 +205,12 @@ class Wood(NamedTuple):
     rise_at: Callable[[float, float], float]
 
 
-@dataclass(frozen=True)
-class Cylinder:
-    """A straight round hole from `foot` up along an axis that leans by `angle` toward `up` in the plan."""
-
-    foot: tuple[float, float, float]
-    up: tuple[float, float]
-    angle: float
-    length: float
-
-    def highest(self, cells: Cells, radius: float) -> Floats:
-        """Return the greatest height of the cylinder over each cell, -inf where there is none.
-
-        With u along `up` and v across it, both from the foot, w = sqrt(radius^2 - v^2) and lean a, the top over (u, v)
-        is the lower of its side, u cot a + w / sin a, and its end, length / cos a - u tan a; over a cell each is taken
-        at its highest, so that the result is never too low.
-        """
-        u, v = _turned(cells, self.foot[:2], self.up)
-        squared = radius**2 - _least_size(v) ** 2
-        half = np.sqrt(np.maximum(squared, 0.0))
-        s, c = sin(self.angle), cos(self.angle)
-        side = np.full(half.shape, np.inf) if s < UPRIGHT else u[1] * c / max(s, UPRIGHT) + half / max(s, UPRIGHT)
-        end = np.full(half.shape, self.length / c) - u[0] * s / c
-        inside = (squared >= 0.0) & (u[1] >= -half * c) & (u[0] <= self.length * s + half * c)
-        # Above the blank's top face there is nothing to be kept.
-        lowest = -np.inf if s < UPRIGHT else self.foot[2] + (u[0] * c - half) / s
-        inside &= lowest <= 0.0
-        return np.asarray(np.where(inside, self.foot[2] + np.minimum(side, end), -np.inf))
-
-
 def greatest_depth(joints: Iterable[Joint], cells: Cells, left_mm: Floats, wood: Wood) -> Floats:
     """Return the least of several joints' bounds over each cell; infinite where none has one."""
     least = np.full(np.shape(left_mm), np.inf)
     for joint in joints:
         least = np.minimum(least, joint.greatest_depth(cells, left_mm, wood))
     return least
-
-
-def _turned(
-    cells: Cells, origin: tuple[float, ...], along: tuple[float, float]
-) -> tuple[tuple[Floats, Floats], tuple[Floats, Floats]]:
-    """Return least and greatest u and v over each cell; u runs along a direction from the origin, v to its left."""
-    middle_x, middle_y = 0.5 * (cells.x0 + cells.x1) - origin[0], 0.5 * (cells.y0 + cells.y1) - origin[1]
-    half_x, half_y = 0.5 * (cells.x1 - cells.x0), 0.5 * (cells.y1 - cells.y0)
-    c, s = along
-    u, v = middle_x * c + middle_y * s, middle_y * c - middle_x * s
-    du, dv = half_x * abs(c) + half_y * abs(s), half_x * abs(s) + half_y * abs(c)
-    return (u - du, u + du), (v - dv, v + dv)
-
-
-def _least_size(span: tuple[Floats, Floats]) -> Floats:
-    """Return the least absolute value between two ends."""
-    return np.asarray(np.maximum(np.maximum(span[0], -span[1]), 0.0))
 
 
 def _near_polygon(cells: Cells, points: tuple[tuple[float, float], ...], around: float) -> NDArray[np.bool_]:

@@ -101,12 +101,14 @@ def _d_shaped(width: float, depth: float, radius: float) -> Floats:
 
 
 def _waisted(width: float, depth: float, radius: float) -> Floats:
-    """Rounded corners, and sides drawn in between them by a wave that meets the corners straight."""
+    """Join rounded corners by sides that a wave draws in between them and that meet the corners straight."""
     half = width / 2
     start = min(radius, CORNER_SHARE * depth)
     whole = _round_corners(_straight_sided(width, depth, radius), start)
     along = np.linspace(start, depth - start, int(np.ceil((depth - 2.0 * start) / ARC_STEP_MM)) + 1)[1:-1]
-    drawn_in = half * (1.0 - WAIST) * 0.5 * (1.0 - np.cos(2.0 * np.pi * (along - start) / (depth - 2.0 * start)))
+    drawn_in = (
+        half * (1.0 - WAIST) * 0.5 * (1.0 - np.cos(2.0 * np.pi * (along - start) / (depth - 2.0 * start)))
+    )
     side = np.column_stack([half - drawn_in, along])
     rear = whole[:, 1] <= start + 1e-9
     return np.vstack([whole[rear], side, whole[~rear]])

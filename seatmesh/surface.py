@@ -73,7 +73,11 @@ class Seat:
         held_x, held_y = np.clip(x, -half, half), np.minimum(y, self.blank.depth_mm)
         taken = total_depth_mm(self.adjustments, held_x, held_y)
         # A hollow that itself is too deep is left as it is: to lift it in silence would hide the fault.
-        allowed = self.blank.greatest_depth_mm if self.blank.is_plain else self.blank.allowed_depth_mm(held_x, held_y)
+        allowed = (
+            self.blank.greatest_depth_mm
+            if self.blank.is_plain
+            else self.blank.allowed_depth_mm(held_x, held_y)
+        )
         deepest = np.maximum(allowed - roll, hollow)
         return np.clip(hollow + taken, 0.0, deepest)
 

@@ -6,8 +6,9 @@ import numpy as np
 import pytest
 
 from seatmesh.blank import Blank
+from seatmesh.drilled import Cells
 from seatmesh.errors import MissingKeyError, ValueRefusedError
-from seatmesh.joint import Cells, Joint
+from seatmesh.joint import Joint
 
 WIDE = Blank(width_mm=600.0, depth_mm=600.0, outline="straight-sided")
 
@@ -33,7 +34,9 @@ def drilled(joint, blank=WIDE, steps=(28, 36, 3)):
     return (start + along * axis + out * (np.cos(round_) * side + np.sin(round_) * other)).reshape(-1, 3)
 
 
-LEG = Joint("leg mortise", 60.0, 300.0, 26.0, 14.0, 70.0, depth_mm=27.0, keep_mm=7.0, around_mm=9.0, side="one")
+LEG = Joint(
+    "leg mortise", 60.0, 300.0, 26.0, 14.0, 70.0, depth_mm=27.0, keep_mm=7.0, around_mm=9.0, side="one"
+)
 POST = Joint("back post", -40.0, 200.0, 24.0, 17.0, 200.0, depth_mm=30.0, around_mm=8.0, side="one")
 
 
@@ -45,7 +48,10 @@ def distance_to_surface(joint, points):
     gx, gy = np.meshgrid(x + np.arange(-50, 50, 1.0), y + np.arange(-50, 50, 1.0))
     depth = bound(joint, gx, gy, replace(WIDE, floor_mm=0.0)).ravel()
     # Where the surface drops sheer, the wall belongs to it; what is not carved does not.
-    layers = [np.column_stack([gx.ravel(), gy.ravel(), -np.minimum(depth, top)]) for top in np.arange(0.0, 45.5, 1.0)]
+    layers = [
+        np.column_stack([gx.ravel(), gy.ravel(), -np.minimum(depth, top)])
+        for top in np.arange(0.0, 45.5, 1.0)
+    ]
     surface = np.unique(np.vstack([layer[depth > 0.0] for layer in layers]), axis=0)
     return cKDTree(surface).query(points)[0].min()
 
@@ -67,7 +73,9 @@ def test_an_upright_blind_mortise_leaves_what_arithmetic_says():
     assert bound(joint, 80.0 + 22.6, 300.0) == pytest.approx(25.0)
     assert bound(joint, -80.0, 300.0) == pytest.approx(12.0), "both sides"
     assert bound(replace(joint, side="one"), -80.0, 300.0) == pytest.approx(25.0)
-    assert bound(replace(joint, keep_mm=None), 80.0, 300.0) == pytest.approx(0.0), "the floor over the mortise"
+    assert bound(replace(joint, keep_mm=None), 80.0, 300.0) == pytest.approx(0.0), (
+        "the floor over the mortise"
+    )
 
 
 def test_a_leaning_mortise_is_highest_where_trigonometry_says():
@@ -78,7 +86,9 @@ def test_a_leaning_mortise_is_highest_where_trigonometry_says():
     # On the end's plane, and on its high rim 10 mm ahead of its middle.
     assert bound(joint, 0.0, end_y, replace(WIDE, floor_mm=0.0)) == pytest.approx(45.0 - 35.0 * cos)
     rim = end_y + 9.999 * cos
-    assert bound(joint, 0.0, rim, replace(WIDE, floor_mm=0.0)) == pytest.approx(45 - 35 * cos - 9.999 * sin, abs=1e-3)
+    assert bound(joint, 0.0, rim, replace(WIDE, floor_mm=0.0)) == pytest.approx(
+        45 - 35 * cos - 9.999 * sin, abs=1e-3
+    )
     assert tan > 0
 
 
@@ -101,10 +111,22 @@ def test_a_mortise_that_goes_through_keeps_its_thickness_along_its_lean():
 
 
 def test_zones_and_the_bevel_under_them():
-    bar = Joint("bar", 0.0, 250.0, length_mm=200.0, width_mm=40.0, turn_deg=90.0, depth_mm=6.0, keep_mm=22.0, around_mm=0.0)
+    bar = Joint(
+        "bar",
+        0.0,
+        250.0,
+        length_mm=200.0,
+        width_mm=40.0,
+        turn_deg=90.0,
+        depth_mm=6.0,
+        keep_mm=22.0,
+        around_mm=0.0,
+    )
     assert bound(bar, 0.0, 349.0) == pytest.approx(45.0 - 6.0 - 22.0)
     assert bound(bar, 21.0, 250.0) == pytest.approx(25.0)
-    triangle = Joint("polygon", points_mm=((20, 100), (120, 100), (20, 200)), keep_mm=30.0, around_mm=0.0, side="one")
+    triangle = Joint(
+        "polygon", points_mm=((20, 100), (120, 100), (20, 200)), keep_mm=30.0, around_mm=0.0, side="one"
+    )
     assert bound(triangle, 40.0, 150.0) == pytest.approx(15.0)
     assert bound(triangle, 90.0, 190.0) == pytest.approx(25.0)
     disc = Joint("circle", 250.0, 300.0, 60.0, keep_mm=25.0, around_mm=0.0)
@@ -112,7 +134,9 @@ def test_zones_and_the_bevel_under_them():
     # 50 mm inside the edge the bevel has risen by 16 * 30 / 80 = 6 mm.
     assert bound(disc, 250.0, 300.0, bevelled) == pytest.approx(45.0 - 6.0 - 25.0)
     leg = replace(LEG, x_mm=250.0, angle_deg=0.0)
-    assert bound(leg, 250.0, 300.0, bevelled) == pytest.approx(45.0 - 6.0 - 27.0 - 7.0), "drilled from the bevel"
+    assert bound(leg, 250.0, 300.0, bevelled) == pytest.approx(45.0 - 6.0 - 27.0 - 7.0), (
+        "drilled from the bevel"
+    )
 
 
 def random_joint(rng):

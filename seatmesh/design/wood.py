@@ -43,7 +43,9 @@ def read_blank(order: Mapping[str, Any], where: str, folder: Path | None) -> Bla
     known = {**BLANK, **WORDS, **dict.fromkeys(OTHER_BLANK_KEYS)}
     inner = table_of(order, "blank", known, where)
     values: dict[str, Any] = dict(read_numbers(inner, BLANK, "[blank]"))
-    values |= {key: one_of(f"[blank] {key}", inner[key], words) for key, words in WORDS.items() if key in inner}
+    values |= {
+        key: one_of(f"[blank] {key}", inner[key], words) for key, words in WORDS.items() if key in inner
+    }
     if "boards" in inner:
         values["boards"] = _whole("[blank] boards", inner["boards"], MOST_BOARDS)
     if "glue_lines_mm" in inner:
@@ -117,7 +119,9 @@ def _joints(order: Mapping[str, Any], where: str) -> tuple[Joint, ...]:
             "joint", shown(entries), "allowed is a list of tables", "write [[joint]] for each"
         )
     if len(entries) > MOST_JOINTS:
-        raise ValueRefusedError("joint", f"{len(entries)} of them", f"at most {MOST_JOINTS}", "leave some out")
+        raise ValueRefusedError(
+            "joint", f"{len(entries)} of them", f"at most {MOST_JOINTS}", "leave some out"
+        )
     return tuple(_joint(one, f"{where} [[joint]] {number}") for number, one in enumerate(entries, start=1))
 
 
@@ -164,5 +168,7 @@ def _length(name: str, given: object) -> float:
 
 def _whole(name: str, given: object, most: int) -> int:
     if isinstance(given, bool) or not isinstance(given, int) or not 1 <= given <= most:
-        raise ValueRefusedError(name, shown(given), f"allowed is a whole number from 1 to {most}", "give 1, 2 or 3")
+        raise ValueRefusedError(
+            name, shown(given), f"allowed is a whole number from 1 to {most}", "give 1, 2 or 3"
+        )
     return given

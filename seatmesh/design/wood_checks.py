@@ -55,7 +55,7 @@ def check_sitter(body: Body, blank: Blank, wishes: Wishes) -> None:
             f"{blank.deck_mm:g}",
             f"the deck lies under the sit bones of '{body.name}', {bones_y:.0f} mm from the rear edge and {x:.0f} mm "
             "from the centre line",
-            f"give a deck line {-ahead:.0f} mm farther back there, or let the sitter sit {-ahead:.0f} mm farther forward",
+            f"give a deck line {-ahead:.0f} mm farther back there, or let the sitter sit as much farther forward",
         )
     deepest_y = bones_y if wishes.deepest_y_mm is None else wishes.deepest_y_mm
     if float(blank.ahead_of_deck_mm(x, deepest_y)) <= 0.0:
@@ -138,7 +138,10 @@ def _check_glue(blank: Blank) -> None:
     for x in blank.glue_lines_mm:
         if abs(x) >= half:
             raise ValueRefusedError(
-                "[blank] glue_lines_mm", f"{x:g}", f"between {-half:g} and {half:g}", "measure from the centre line"
+                "[blank] glue_lines_mm",
+                f"{x:g}",
+                f"between {-half:g} and {half:g}",
+                "measure from the centre line",
             )
     if blank.glue_lines_mm and blank.boards not in (1, len(blank.glue_lines_mm) + 1):
         raise ValueRefusedError(
@@ -157,7 +160,7 @@ def _check_glue(blank: Blank) -> None:
 
 
 def _check_gutter(blank: Blank) -> None:
-    """The gutter takes wood too: it must leave the floor, and each joint its own."""
+    """Refuse a gutter that does not leave the floor, or a joint its own wood."""
     if blank.gutter_depth_mm <= 0.0:
         return
     if blank.gutter_depth_mm > 0.5 * blank.gutter_width_mm:
@@ -165,7 +168,8 @@ def _check_gutter(blank: Blank) -> None:
             "[blank] gutter_depth_mm",
             f"{blank.gutter_depth_mm:g} with gutter_width_mm {blank.gutter_width_mm:g}",
             "a gouge cuts no deeper than half of its width",
-            f"give gutter_depth_mm = {0.5 * blank.gutter_width_mm:g}, or gutter_width_mm = {2 * blank.gutter_depth_mm:g}",
+            f"give gutter_depth_mm = {0.5 * blank.gutter_width_mm:g}, "
+            f"or gutter_width_mm = {2 * blank.gutter_depth_mm:g}",
         )
     x = np.arange(-0.5 * blank.width_mm, 0.5 * blank.width_mm, GUTTER_STEP_MM)[None, :]
     y = np.arange(0.0, blank.depth_mm, GUTTER_STEP_MM)[:, None]
@@ -216,7 +220,8 @@ def _check_deepest(
     away = away / length if length > 0.0 else np.array([1.0, 0.0])
     nearest = "move the joint"
     for step in range(1, FURTHEST_MOVE_MM):
-        shift = step * away * np.array([side, 1.0])
+        # Whole millimetres, as they are told.
+        shift = np.round(np.array([x, y]) + step * away * np.array([side, 1.0])) - np.array([x, y])
         moved = _moved(joint, float(shift[0]), float(shift[1]))
         if _left(moved, place, blank) >= wishes.depth_mm:
             nearest = f"move the joint to x_mm = {moved.at_mm[0]:.0f}, y_mm = {moved.at_mm[1]:.0f}"
@@ -224,8 +229,8 @@ def _check_deepest(
     raise ValueRefusedError(
         f"[[joint]] {number} ({joint.label})",
         f"leaves {left:.1f} mm for the hollow",
-        f"depth_mm {wishes.depth_mm:g} is wished at the deepest point of '{body.name}', {place[0]:.0f} mm from the centre "
-        f"line and {place[1]:.0f} mm from the rear edge",
+        f"depth_mm {wishes.depth_mm:g} is wished at the deepest point of '{body.name}', {place[0]:.0f} mm from "
+        f"the centre line and {place[1]:.0f} mm from the rear edge",
         f"give depth_mm = {np.floor(10.0 * left) / 10.0:g}, or {nearest}",
     )
 

@@ -16,7 +16,8 @@ import scipy.sparse as sp
 from numpy.typing import NDArray
 from scipy.sparse.linalg import splu
 
-from seatmesh.joint import Cells, greatest_depth
+from seatmesh.drilled import Cells
+from seatmesh.joint import greatest_depth
 from seatmesh.spline import DEGREE, BicubicSpline, design_matrix
 from seatmesh.surface import Seat, front_roll_depth
 
@@ -129,7 +130,8 @@ class Bounds:
         parents, shares = self.refined.parents(i, j)
         values = np.where(shares > 0.0, self.refined.upper[i, j][:, None], np.inf)
         np.minimum.at(least, parents, values)
-        return np.minimum(self.upper, np.maximum(least.reshape(self.upper.shape), coefficients))
+        risen = np.maximum(least.reshape(self.upper.shape), coefficients)
+        return np.asarray(np.minimum(self.upper, risen))
 
     def greatest(self, spline: BicubicSpline, x_mm: float, y_mm: float) -> float:
         """Return the greatest depth at a place that the bounds on coefficients let any spline of these knots have."""
@@ -209,7 +211,8 @@ def _least_over_cells(seat: Seat, x: Floats, y: Floats) -> Floats:
 def _least_over_supports(cells: Floats) -> Floats:
     """Return the least over the up to four neighbouring rows of cells that each function reaches."""
     padded = np.pad(cells, ((DEGREE, DEGREE), (0, 0)), constant_values=np.inf)
-    return np.minimum.reduce([padded[k : len(padded) - DEGREE + k] for k in range(DEGREE + 1)])
+    reached = [padded[k : len(padded) - DEGREE + k] for k in range(DEGREE + 1)]
+    return np.asarray(np.minimum.reduce(reached))
 
 
 def _cut(knots: Floats) -> Floats:
@@ -246,4 +249,3 @@ def _padded(shares: sp.csr_array) -> tuple[Ints, Floats]:
     # A share of nothing points at a coefficient that is among the parents anyway.
     index = np.where(filled, index, index[:, :1])
     return index, value
-

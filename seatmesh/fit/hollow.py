@@ -89,11 +89,12 @@ class HollowFit:
             wish = target(seen, p.x_mm, p.y_mm, aim_mm, self.wishes, self.seat.blank, further)
             total += share * wish.weight * wish.depth_mm
             weight += share * wish.weight
-        depth, weight = total / weight, weight
+        depth = total / weight
         if self.seat.blank.deck_is_curved:
             # Nothing of what is wished for on the deck will be carved; it only must not lift the hollow beside it.
             deck = self.seat.blank.ahead_of_deck_mm(p.x_mm[None, :], p.y_mm[:, None]) < 0.0
-            depth, weight = np.where(deck, np.minimum(depth, 0.0), depth), np.where(deck, FREE_WEIGHT, 1.0) * weight
+            depth = np.where(deck, np.minimum(depth, 0.0), depth)
+            weight = np.where(deck, FREE_WEIGHT * weight, weight)
         return depth, weight
 
     def _solve(self, aim_mm: float, further: Floats | float) -> Solution[BicubicSpline]:

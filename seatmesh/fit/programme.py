@@ -156,7 +156,9 @@ def _likely(programme: Programme, hessian: sp.csr_array, linear: Floats, bounds:
     if bounds.refined is None:
         return np.zeros((0, 0), dtype=bool)
     free = programme.mirror @ splu(sp.csc_matrix(hessian)).solve(-linear)
-    return np.asarray(bounds.refined.over(np.minimum(free.reshape(programme.shape), bounds.upper)) > -TAKEN_IN_MM)
+    return np.asarray(
+        bounds.refined.over(np.minimum(free.reshape(programme.shape), bounds.upper)) > -TAKEN_IN_MM
+    )
 
 
 def _rows(
@@ -172,7 +174,11 @@ def _rows(
 
 
 def _solved(
-    hessian: sp.csr_array, linear: Floats, lower: Floats, upper: Floats, rows: tuple[sp.csr_array, Floats] | None
+    hessian: sp.csr_array,
+    linear: Floats,
+    lower: Floats,
+    upper: Floats,
+    rows: tuple[sp.csr_array, Floats] | None,
 ) -> Any:
     """Run the interior-point solver on the symmetric unknowns; return its own answer."""
     half = (len(lower) + 1) // 2

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
@@ -60,7 +59,7 @@ def _refuse_unreadable(file: Path, where: str) -> None:
     try:
         if not file.is_file():
             raise FileRefusedError(f"{where} does not exist; check the path.")
-        size = os.stat(file).st_size
+        size = file.stat().st_size
     except (OSError, ValueError) as error:  # ValueError: a NUL in the path
         raise FileRefusedError(f"{where} cannot be read: {error}; check the path.") from error
     if size > LARGEST_FILE_BYTES:
@@ -84,7 +83,9 @@ def _one_ring(pieces: Sequence[Floats], where: str) -> Floats:
     if not _closed(chain):
         gap = float(np.linalg.norm(chain[0] - chain[-1]))
         ends = f"({chain[0, 0]:.1f}, {chain[0, 1]:.1f}) and ({chain[-1, 0]:.1f}, {chain[-1, 1]:.1f})"
-        raise FileRefusedError(f"{where}: the outline is open, its ends {ends} mm lie {gap:.2f} mm apart; close it.")
+        raise FileRefusedError(
+            f"{where}: the outline is open, its ends {ends} mm lie {gap:.2f} mm apart; close it."
+        )
     if left:
         raise FileRefusedError(
             f"{where} holds more than one curve ({len(left)} pieces besides the first closed one); "

@@ -29,20 +29,22 @@ def dxf_pieces(path: Path, units: str | None) -> list[Floats]:
     FileRefusedError
         The file is no DXF, or neither it nor `units` tells its unit.
     """
-    import ezdxf
+    from ezdxf.filemanagement import readfile
     from ezdxf.lldxf.const import DXFError
 
     try:
-        drawing = ezdxf.readfile(path)
+        drawing = readfile(path)
         stated = int(drawing.header.get("$INSUNITS", 0))
         mm = ASKED[units] if units else MM_PER_UNIT.get(stated)
         if mm is None:
-            raise FileRefusedError("it does not state a unit ($INSUNITS); add outline_units = \"mm\" or \"in\".")
+            raise FileRefusedError('it does not state a unit ($INSUNITS); add outline_units = "mm" or "in".')
         pieces = []
         for entity in drawing.modelspace().query(CURVES):
             pieces += [mm * piece for piece in _chains(entity, OFF_MM / mm)]
     except (DXFError, OSError, ValueError, TypeError, IndexError, KeyError, AttributeError) as error:
-        raise FileRefusedError(f"it is not a DXF drawing that can be read ({error}); save it anew.") from error
+        raise FileRefusedError(
+            f"it is not a DXF drawing that can be read ({error}); save it anew."
+        ) from error
     return pieces
 
 

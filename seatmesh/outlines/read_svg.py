@@ -29,7 +29,8 @@ def svg_pieces(path: Path, units: str | None) -> list[Floats]:
     FileRefusedError
         The file is no SVG that can be read.
     """
-    from svgelements import SVG, Path as Curve, Shape
+    from svgelements import SVG, Shape
+    from svgelements import Path as Curve
 
     try:
         # At 25.4 dots an inch a user unit without a stated size is a millimetre.
@@ -41,7 +42,9 @@ def svg_pieces(path: Path, units: str | None) -> list[Floats]:
                 for part in Curve(element).as_subpaths():
                     pieces.append(scale * _points(Curve(part)) * np.array([1.0, -1.0]))
     except (ParseError, OSError, ValueError, TypeError, IndexError, KeyError, AttributeError) as error:
-        raise FileRefusedError(f"it is not an SVG drawing that can be read ({error}); save it anew.") from error
+        raise FileRefusedError(
+            f"it is not an SVG drawing that can be read ({error}); save it anew."
+        ) from error
     return [piece for piece in pieces if len(piece) > 1]
 
 

@@ -8,12 +8,15 @@ import logging
 from trimesh.exchange.obj import load_obj
 
 from seatmesh.errors import FileRefusedError
-from seatmesh.reading.raw import MOST_FACETS, MOST_POINTS, Raw, refuse_many, refusing
+from seatmesh.reading.raw import MOST_FACETS, MOST_POINTS, Raw, refuse_long, refuse_many, refusing
 from seatmesh.reading.several import joined
+
+LONGEST_LINE = 10_000
 
 
 def read_obj(data: bytes, where: str) -> Raw:
     """Return points and triangles of an OBJ file; the format knows no unit."""
+    refuse_long(where, data, b"\n", LONGEST_LINE, "a line")
     lines = b"\n" + data
     refuse_many(where, lines.count(b"\nv "), MOST_POINTS, "points")
     refuse_many(where, lines.count(b"\nf "), MOST_FACETS, "faces")

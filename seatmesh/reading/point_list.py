@@ -9,8 +9,9 @@ import numpy as np
 
 from seatmesh.errors import FileRefusedError
 from seatmesh.reading.length_unit import MM_PER
-from seatmesh.reading.raw import MOST_POINTS, Raw, refuse_many, refusing
+from seatmesh.reading.raw import MOST_POINTS, Raw, refuse_long, refuse_many, refusing
 
+LONGEST_LINE = 10_000
 _NUMBER = re.compile(r"[+-]?(\d+([.,]\d*)?|[.,]\d+)([eE][+-]?\d+)?|nan|[+-]?inf", re.IGNORECASE)
 
 
@@ -21,6 +22,9 @@ def read_points(data: bytes, where: str) -> Raw:
     with # are skipped. With semicolons, decimals may have commas.
     """
     with refusing(where, "a point list"):
+        # Lines may end as any system ends them.
+        data = data.replace(b"\r\n", b"\n").replace(b"\r", b"\n")
+        refuse_long(where, data, b"\n", LONGEST_LINE, "a line")
         text = data.decode("utf-8-sig")
         refuse_many(where, text.count("\n"), MOST_POINTS, "rows")
         rows = text.splitlines()

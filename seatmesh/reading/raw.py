@@ -92,3 +92,10 @@ def refuse_many(where: str, count: int, most: int, what: str) -> None:
     """Refuse more of something than a computer of a workshop takes in."""
     if count > most:
         raise FileRefusedError(f"{where} has {count} {what}; allowed are {most}; {THINNER}.")
+
+
+def refuse_long(where: str, data: bytes, mark: bytes, most: int, what: str) -> None:
+    """Refuse data in which the mark that ends a piece stays away for twice `most` bytes; half of that may pass."""
+    for start in range(0, len(data) - most, most):
+        if data.find(mark, start, start + most) < 0:
+            raise FileRefusedError(f"{where} holds {what} of more than {most} bytes; is it the right file?")

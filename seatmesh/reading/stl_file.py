@@ -12,6 +12,8 @@ from seatmesh.reading.raw import MOST_FACETS, Raw, refuse_many, refusing
 from seatmesh.reading.several import joined
 
 HEAD_BYTES, FACET_BYTES = 84, 50
+MOST_SOLIDS = 1000
+LARGEST_TEXT_BYTES = 50_000_000
 
 
 def read_stl(data: bytes, where: str) -> Raw:
@@ -24,7 +26,12 @@ def read_stl(data: bytes, where: str) -> Raw:
                 return joined([load_stl_binary(io.BytesIO(data))])
     if not data[:512].lstrip()[:5].lower() == b"solid" or b"\0" in data:
         raise FileRefusedError(f"{where} cannot be read as STL: {_why(data)}; save it again.")
+    if len(data) > LARGEST_TEXT_BYTES:
+        raise FileRefusedError(
+            f"{where} is a text STL of {len(data)} bytes; allowed are {LARGEST_TEXT_BYTES}; save it as binary STL."
+        )
     text = data.lower()
+    refuse_many(where, text.count(b"endsolid"), MOST_SOLIDS, "solids")
     if text.count(b"endfacet") != text.count(b"vertex") // 3 or text.rstrip().rfind(b"endsolid") < 0:
         raise FileRefusedError(f"{where} breaks off: a facet without its end, or no endsolid; save it again.")
     with refusing(where, "text STL"):

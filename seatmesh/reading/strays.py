@@ -20,6 +20,8 @@ KEPT_SHARE = 0.1
 """A part with less than this share of the largest one's surface is a stray."""
 TOGETHER = 0.5
 """Triangles whose kept parts have less than this share of all surface do not hang together at all."""
+LEAST_LARGEST = 0.1
+"""Nor do they where the largest part has less than this share: some programs write every triangle by itself."""
 CELLS_ACROSS = 40
 """Points hang together where the cells that they lie in touch; so many cells across the middle 96 % of them."""
 APART = 2.5
@@ -45,7 +47,7 @@ def without_strays(raw: Raw) -> Cleaned:
         label = _labels(len(points), faces)
         size = np.bincount(label[faces[:, 0]], weights=_areas(points, faces), minlength=label.max() + 1)
         kept = size >= KEPT_SHARE * size.max()
-        if size.max() > 0.0 and size[kept].sum() > TOGETHER * size.sum():
+        if size.max() > LEAST_LARGEST * size.sum() and size[kept].sum() > TOGETHER * size.sum():
             return _cut_down(points, faces, kept[label] & np.isin(np.arange(len(points)), faces), size)
     label = _cell_labels(points)
     size = np.bincount(label + 1)[1:]

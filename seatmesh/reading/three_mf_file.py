@@ -15,13 +15,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from seatmesh.errors import FileRefusedError
-from seatmesh.reading.raw import MOST_FACETS, THINNER, Raw, no_faces, refuse_many, refusing
+from seatmesh.reading.raw import MOST_FACETS, THINNER, Raw, no_faces, refuse_long, refuse_many, refusing
 
 Floats = NDArray[np.float64]
 
 LARGEST_XML_BYTES = 30_000_000
 LARGEST_DIRECTORY_BYTES = 200_000
 END_BYTES = 22
+LONGEST_TAG = 50_000
+DEEPEST_XML = 50
 DEEPEST = 8
 MOST_PLACED = 1000
 UNITS = {"micron": "um", "millimeter": "mm", "centimeter": "cm", "inch": "in", "foot": "ft", "meter": "m"}
@@ -81,10 +83,13 @@ class _Model:
         self.items: list[tuple[str, Floats]] = []
         self.current = ""
         self.placed = 0
+        self.depth = 0
 
     def parse(self, xml: bytes) -> None:
+        refuse_long(self.where, xml, b"<", LONGEST_TAG, "an XML element")
         parser = expat.ParserCreate(namespace_separator=" ")
         parser.StartElementHandler = self._start
+        parser.EndElementHandler = self._end
         parser.StartDoctypeDeclHandler = self._refuse_doctype
         parser.EntityDeclHandler = self._refuse_doctype
         parser.ExternalEntityRefHandler = self._refuse_doctype
@@ -96,6 +101,9 @@ class _Model:
         )
 
     def _start(self, name: str, given: dict[str, str]) -> None:
+        self.depth += 1
+        if self.depth > DEEPEST_XML:
+            raise ValueError("its XML is nested too deeply")
         tag = name.rpartition(" ")[2]
         if tag == "vertex":
             self.points[self.current] += (float(given["x"]), float(given["y"]), float(given["z"]))
@@ -116,6 +124,9 @@ class _Model:
             (self.components[self.current] if tag == "component" else self.items).append(placed)
         elif tag == "model":
             self.unit = given.get("unit", "millimeter")
+
+    def _end(self, _name: str) -> None:
+        self.depth -= 1
 
     def raw(self) -> Raw:
         """Return all that is built as one mesh."""

@@ -77,6 +77,12 @@ def test_the_solid_is_one_valid_closed_body_with_the_seats_volume(written: tuple
     kinds = Counter(kind for _, _, kind in faces(body))
     assert kinds["BSplineSurface"] == 1
     assert kinds["Cylinder"] >= 1
+    for cylinder in (surface.Cylinder() for _, surface, kind in faces(body) if kind == "Cylinder"):
+        axis = cylinder.Axis()
+        assert cylinder.Radius() == pytest.approx(20.0, abs=1e-9)
+        assert abs(axis.Direction().X()) == pytest.approx(1.0, abs=1e-12)
+        assert axis.Location().Y() == pytest.approx(430.0 - 20.0 * np.sin(np.pi / 3), abs=1e-9)
+        assert axis.Location().Z() == pytest.approx(-20.0, abs=1e-9)
     assert set(kinds) == {"BSplineSurface", "Cylinder", "Plane"}
 
 

@@ -15,6 +15,7 @@ from seatmesh.mesh import Mesh, faults
 from seatmesh.solids.carved import solid
 from seatmesh.solids.measured import measured_distance_mm
 from seatmesh.solids.parts import facet_parts
+from seatmesh.spline import BicubicSpline, clamped_knots
 from seatmesh.surface import Seat, flat_seat
 
 Carve = Callable[..., Seat]
@@ -41,6 +42,14 @@ def test_the_measured_distance_is_that_of_a_seat_a_little_deeper(carved_seat: Se
     raised = Mesh(mesh.vertices_mm + np.array([0.0, 0.0, 0.4]), mesh.faces)
     assert measured_distance_mm(raised, carved_seat) == pytest.approx(0.4, abs=0.05)
     assert measured_distance_mm(solid(flat_seat()), flat_seat()) == 0.0
+
+
+def test_a_facet_below_a_step_is_measured_to_the_steps_foot() -> None:
+    """A hollow 10 mm deep all over, and a facet that runs down its step at the deck line to 2 mm below the foot."""
+    knots_x, knots_y = clamped_knots(-240.0, 240.0, 3), clamped_knots(50.0, 430.0, 3)
+    seat = Seat(hollow=BicubicSpline(knots_x, knots_y, np.full((6, 6), 10.0)))
+    corners = np.array([[-20.0, 50.3, -12.0], [0.0, 50.0, 0.0], [20.0, 50.3, -12.0]])
+    assert measured_distance_mm(Mesh(corners, np.array([[0, 1, 2]])), seat) == pytest.approx(2.0, rel=0.01)
 
 
 def test_samples_that_measure_nothing_are_refused(carved_seat: Seat) -> None:
@@ -120,14 +129,19 @@ def test_a_finer_angle_asks_for_more_facets_and_gets_its_direction(carved_seat: 
         sides = np.linalg.norm((corners - np.roll(corners, 1, axis=1))[..., :2], axis=2)
         corners = corners[sides.max(axis=1) > 2.0]
         normal = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
-        x, y, _ = corners.mean(axis=1).T
         assert carved_seat.hollow is not None
-        rise = [carved_seat.hollow(x, y, *order) for order in ((1, 0), (0, 1))]
-        true = np.column_stack([*rise, np.ones(len(x))])
-        size = np.linalg.norm(normal, axis=1) * np.linalg.norm(true, axis=1)
-        return float(np.degrees(np.arccos(np.einsum("ij,ij->i", normal, true) / size)).max())
+        worst = 0.0
+        for share in ([0.5, 0.25, 0.25], [0.25, 0.5, 0.25], [0.25, 0.25, 0.5]):
+            x, y, _ = np.einsum("i,mij->jm", share, corners)
+            rise = [carved_seat.hollow(x, y, *order) for order in ((1, 0), (0, 1))]
+            true = np.column_stack([*rise, np.ones(len(x))])
+            size = np.linalg.norm(normal, axis=1) * np.linalg.norm(true, axis=1)
+            cosine = np.einsum("ij,ij->i", normal, true) / size
+            worst = max(worst, float(np.degrees(np.arccos(np.clip(cosine, -1.0, 1.0)).max())))
+        return worst
 
-    assert worst_deg(fine) < 2.5 < worst_deg(coarse)
+    # So many facets come near the limit that one lies close below it.
+    assert 2.3 < worst_deg(fine) < 2.5 < worst_deg(coarse)
 
 
 @pytest.mark.parametrize("angle_deg", [0.0, 0.9, 91.0, float("nan")])

@@ -33,7 +33,8 @@ def ahead_of_arc(x: Floats, y: Floats, middle_mm: float, bow_mm: float, half_wid
 def ahead_of_rim(x: Floats, y: Floats, rim_mm: Floats, deck_mm: float) -> Floats:
     """Return how far points lie beyond a band of `deck_mm` along a rim, mm, negative in it.
 
-    `rim_mm`, shape (n, 2), is the part of the outline that the deck follows. `WELL_AHEAD_MM` stands for all that is more.
+    `rim_mm`, shape (n, 2), is the part of the outline that the deck follows. `WELL_AHEAD_MM` stands for all
+    that is more.
     """
     x, y = np.broadcast_arrays(np.asarray(x, dtype=float), np.asarray(y, dtype=float))
     rim = shapely.LineString(rim_mm)

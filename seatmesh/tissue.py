@@ -146,4 +146,4 @@ class TissueBed:
         return 0.5 * (low + high)
 
 
-TISSUE = TissueLaw(modulus_mpa=0.0175, lift=0.5, onset=0.03, stiffening=3.6, power=2.7)
+TISSUE = TissueLaw(modulus_mpa=0.0175, lift=0.5, onset=0.03, stiffening=3.69, power=2.605)

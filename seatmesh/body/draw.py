@@ -103,7 +103,8 @@ def evened_points(n: int, dimensions: int, seed: int) -> Floats:
     off = scores - scores.mean(axis=0)
     # The symmetric root moves the points least.
     values, vectors = np.linalg.eigh(off.T @ off / (n - 1))
-    return np.clip(ndtr(off @ (vectors / np.sqrt(values)) @ vectors.T), INSIDE, 1.0 - INSIDE)
+    even = ndtr(off @ (vectors / np.sqrt(values)) @ vectors.T)
+    return np.asarray(np.clip(even, INSIDE, 1.0 - INSIDE))
 
 
 def bodies_at(body: Body, points: Floats) -> tuple[Body, ...]:
@@ -125,13 +126,20 @@ def measures_at(body: Body, points: Floats) -> tuple[tuple[Sex, ...], Floats]:
     return tuple(joints[i].sex for i in which), np.column_stack([measures, tissue])
 
 
+def taken_of(body: Body) -> dict[str, Measure]:
+    """Return those measures of the table that were taken of a body, not estimated."""
+    return {
+        name: one for name, one in body.measures.items() if name in MEASURES and one.origin != "estimated"
+    }
+
+
 def joints_of(body: Body) -> tuple[Joint, ...]:
     """Return the joint distributions of a body's measures: one where its sex is stated, else one for each sex.
 
     With S the covariance of what was read plus its squared errors and C that of all measures with it, the covariance
     is that of the population less C S^-1 C^T (Rasmussen and Williams 2006, *Gaussian Processes*, eq. 2.19).
     """
-    known = {name: body.measures[name] for name in MEASURES if body.measures[name].origin != "estimated"}
+    known = taken_of(body)
     readings, spacing = readings_of(known), known.get(SPACING)
     population = load_population()
     candidates: tuple[Sex, ...] = SEXES if body.sex is None else (body.sex,)

@@ -24,6 +24,8 @@ def build_parser() -> argparse.ArgumentParser:
     _shape(commands)
     _sit(commands)
     _mesh(commands)
+    _mock_up(commands)
+    _read(commands)
     _serve(commands)
     return parser
 
@@ -74,18 +76,59 @@ def _sit(commands: Commands) -> None:
     parser.add_argument(
         "--posture", default="upright", metavar="P", help="for instance upright, slouched, 'legs apart'"
     )
+    parser.add_argument(
+        "--picture", metavar="FILE", help="write their contact maps side by side on one scale (PNG)"
+    )
     parser.add_argument("--flat", action="store_true", help="sit on the blank before anything is carved")
 
 
 def _mesh(commands: Commands) -> None:
     parser = _command(commands, "mesh", "Write the carved blank as a closed mesh, at any scale.")
     parser.add_argument("seat", metavar="SEAT|ORDER", help="a seat file (seat.json) or an order file (TOML)")
-    parser.add_argument("--to", required=True, metavar="FILE", help="where to: FILE.stl or FILE.obj")
+    parser.add_argument(
+        "--to",
+        required=True,
+        metavar="FILE",
+        help="where to: FILE.stl, .obj, .ply, .3mf, .glb, .step, .png or .txt (heights)",
+    )
     parser.add_argument("--scale", default="1:1", metavar="S", help="1:4, 1/4, 25%% or 0.25 (default: 1:1)")
     parser.add_argument(
         "--tolerance-mm", type=float, default=0.1, metavar="T",
         help="greatest distance between mesh and surface, at full size (default: 0.1)",
     )  # fmt: skip
+
+
+def _mock_up(commands: Commands) -> None:
+    parser = _command(
+        commands, "mock-up", "Parts for a printer: the seat at a scale, cut to the bed, and the sitter."
+    )
+    parser.add_argument("seat", metavar="SEAT|ORDER", help="a seat file (seat.json) or an order file (TOML)")
+    parser.add_argument("--scale", default="1:4", metavar="S", help="1:4, 1/4, 25%% or 0.25 (default: 1:4)")
+    parser.add_argument(
+        "--bed-mm", default="220x220x220", metavar="WxDxH", help="the printer's bed and height"
+    )
+    parser.add_argument(
+        "--wall-mm", type=float, default=1.2, metavar="W", help="least wall that the printer holds"
+    )
+    parser.add_argument(
+        "--body", metavar="B", help="also the underside of this sitter, to hold against the seat"
+    )
+    parser.add_argument(
+        "--shell-mm", type=float, metavar="T", help="also a full-size shell of this thickness"
+    )
+    parser.add_argument("--out", default="out/mock-up", metavar="DIR", help="folder for the parts")
+
+
+def _read(commands: Commands) -> None:
+    parser = _command(
+        commands, "read", "Read a carved or scanned seat back: STL, OBJ, PLY, 3MF or a list of points."
+    )
+    parser.add_argument("scan", metavar="SCAN", help="the scan")
+    parser.add_argument("--unit", metavar="U", help="mm, cm, m or in; needed where the file does not say it")
+    parser.add_argument(
+        "--blank", metavar="SEAT|ORDER", help="a seat or order file whose blank it was carved from"
+    )
+    parser.add_argument("--to", required=True, metavar="FILE", help="where to: seat.json")
 
 
 def _serve(commands: Commands) -> None:

@@ -8,13 +8,14 @@ from typing import Any
 
 from seatmesh.body.body import Body
 from seatmesh.design.report import rounded, sitting_report
+from seatmesh.errors import NotSolvedError
 from seatmesh.seating.figures import FELT_SHARE
 from seatmesh.seating.freedom import Freedom, freedom_of, freedom_report
 from seatmesh.seating.hot_spots import hot_spots_of
 from seatmesh.seating.sit import press
 from seatmesh.seating.sitter import lay_over
 from seatmesh.seating.sitting import Sitting
-from seatmesh.seating.uncertainty import Uncertainty, uncertainty_of
+from seatmesh.seating.uncertainty import Uncertainty, uncertainty_of, uncertainty_report
 from seatmesh.surface import Seat
 
 
@@ -42,14 +43,19 @@ def study(body: Body, seat: Seat, *, load_n: float | None = None, posture: str =
     if not sitting.converged:
         return Study(sitting, freedom, (), None)
     spots = tuple(hot_spots_of(sitter, seat, sitting))
-    return Study(sitting, freedom, spots, uncertainty_of(body, seat, load_n=load_n, posture=posture))
+    try:
+        uncertainty = uncertainty_of(body, seat, load_n=load_n, posture=posture)
+    except NotSolvedError:
+        # This sitter balances; too many of those who might be behind the same measures do not.
+        uncertainty = None
+    return Study(sitting, freedom, spots, uncertainty)
 
 
 def study_report(one: Study) -> dict[str, Any]:
     """Return a study under the keys of the project's reference."""
     figures = sitting_report(one.sitting)
     if one.uncertainty is not None:
-        figures |= one.uncertainty.report()
+        figures |= uncertainty_report(one.uncertainty)
     merged: dict[str, Any] = rounded(
         {**figures, **freedom_report(one.freedom), "hot_spots": list(one.hot_spots)}
     )

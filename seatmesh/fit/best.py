@@ -103,7 +103,9 @@ def _smooth_peak(layer: Layer, pose: Pose, one: Pressed) -> tuple[float, Floats]
     return peak, carried * np.einsum("in,i->n", reach, turned) - by_overlap
 
 
-def best_hollow(fit: HollowFit, guests: Sequence[Guest], depth_mm: float, first: Solution[Seat]) -> Solution[Seat]:
+def best_hollow(
+    fit: HollowFit, guests: Sequence[Guest], depth_mm: float, first: Solution[Seat]
+) -> Solution[Seat]:
     """Return the seat with the least weighted peak that is as fair as the closed form `first` and never worse."""
     least = weighted_peak(guests, first.value)
     fair = undulations(first.value)

@@ -43,13 +43,18 @@ def sit(
     ValueRefusedError
         For a load that is not a number from above 0 to `MOST_LOAD_N`, or a place that is not finite.
     """
+    check_load(load_n)
+    if not np.all(np.isfinite(at_mm)):
+        raise ValueRefusedError("at_mm", at_mm, "two finite lengths", "give mm to the right and forward")
+    return press(lay_over(body, seat, posture, at_mm), seat, load_n)
+
+
+def check_load(load_n: float | None) -> None:
+    """Refuse a load that is not a number from above 0 to `MOST_LOAD_N`."""
     if load_n is not None and not (np.isfinite(load_n) and 0 < load_n <= MOST_LOAD_N):
         raise ValueRefusedError(
             "load_n", load_n, f"above 0 and at most {MOST_LOAD_N:g} N", "give the force in newtons"
         )
-    if not np.all(np.isfinite(at_mm)):
-        raise ValueRefusedError("at_mm", at_mm, "two finite lengths", "give mm to the right and forward")
-    return press(lay_over(body, seat, posture, at_mm), seat, load_n)
 
 
 def press(

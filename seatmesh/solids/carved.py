@@ -24,18 +24,20 @@ FINEST_TOLERANCE_MM = 0.005
 UNDERSIDE_SPACING_MM = 30.0
 
 
-def solid(seat: Seat, tolerance_mm: float = 0.1) -> Mesh:
+def solid(seat: Seat, tolerance_mm: float = 0.1, angle_deg: float = 15.0) -> Mesh:
     """Return the carved blank as a closed mesh in the frame of the blank, mm.
 
     The top face lies at z = -depth, the walls stand upright on the outline, the underside is flat at
     z = -thickness. Vertices mirror each other about the centre line in plan, on a symmetric seat in height
-    too; deck line and start of the front roll are edges. Vertices of the top face lie on the surface; in
-    between, mesh and surface part by no more than `tolerance_mm`, by sampling.
+    too; deck line, start of the front roll and the hollow's edge are edges. Vertices of the top face lie on the
+    surface; in between, mesh and surface part by no more than `tolerance_mm`, by sampling, and in direction by no
+    more than `angle_deg` unless a facet is smaller than 2 mm. `measured_distance_mm` measures what came out.
 
     Raises
     ------
     ValueRefusedError
-        The tolerance is not a number of 0.005 mm or more, or the hollow goes through the blank.
+        The tolerance is not a number of 0.005 mm or more, the angle not one of 1 to 90 degrees, or the hollow goes
+        through the blank.
     NotSolvedError
         The tolerance was not reached within the limits of refinement.
     """
@@ -46,7 +48,11 @@ def solid(seat: Seat, tolerance_mm: float = 0.1) -> Mesh:
             f"allowed is {FINEST_TOLERANCE_MM} mm or coarser",
             "give a distance that a carver or a printer can hold, such as 0.1",
         )
-    top, faces = right_half(seat, tolerance_mm)
+    if not 1.0 <= angle_deg <= 90.0:
+        raise ValueRefusedError(
+            "angle_deg", angle_deg, "allowed is 1 to 90", "give 15, or 90 to leave it to the distance"
+        )
+    top, faces = right_half(seat, tolerance_mm, math.radians(angle_deg))
     deepest = -float(top[:, 2:].min())
     if not deepest < seat.blank.thickness_mm:
         raise ValueRefusedError(

@@ -65,6 +65,16 @@ def longest_edge(points: Floats, faces: Ints) -> Ints:
     return np.asarray(np.argmax(((ends[:, :, 0] - ends[:, :, 1]) ** 2).sum(axis=-1), axis=1))
 
 
+def shortest_edges(points: Floats, faces: Ints) -> Floats:
+    """Return the length in the plan of the shortest edge at each point, shape (n,), infinite at one without any."""
+    edges = edges_of(faces).reshape(-1, 2)
+    length = np.linalg.norm(points[edges[:, 0], :2] - points[edges[:, 1], :2], axis=1)
+    shortest = np.full(len(points), np.inf)
+    for end in (0, 1):
+        np.minimum.at(shortest, edges[:, end], length)
+    return shortest
+
+
 def halve_edges(points: Floats, faces: Ints, marked: Bools) -> tuple[Floats, Ints, Ints]:
     """Halve the marked edges, and as few others as keep every edge whole on both of its sides.
 

@@ -52,14 +52,17 @@ def thousand(spacing_mm: float) -> tuple[float, float]:
 def half_space_ms() -> float | None:
     """Return the time that tamaas takes for C1 on 108 x 120 points, or None where it is not installed."""
     try:
-        import tamaas  # noqa: PLC0415
+        import tamaas
     except ImportError:
         return None
     tamaas.set_log_level(tamaas.LogLevel.error)
     shape, size = [108, 120], [0.43, 0.48]
     model = tamaas.ModelFactory.createModel(tamaas.model_type.basic_2d, size, shape)
     model.E, model.nu = 30e3, 0.49
-    y, x = np.meshgrid(*(np.linspace(-0.5, 0.5, n, endpoint=False) * s for n, s in zip(shape, size, strict=True)), indexing="ij")
+    y, x = np.meshgrid(
+        *(np.linspace(-0.5, 0.5, n, endpoint=False) * s for n, s in zip(shape, size, strict=True)),
+        indexing="ij",
+    )
     solver = tamaas.PolonskyKeerRey(model, -(x**2 + y**2) / 0.2, 1e-8)
     return best_ms(lambda: solver.solve(150.0 / (size[0] * size[1])), 3)
 
@@ -67,7 +70,7 @@ def half_space_ms() -> float | None:
 def finite_elements_ms() -> float:
     """Return the time of one case of the finite-element reference, up to 150 N."""
     sys.path.insert(0, str(Path(__file__).parents[1] / "verification"))
-    from reference_case import TISSUES, Case, solve_case  # noqa: PLC0415
+    from reference_case import TISSUES, Case, solve_case
 
     return best_ms(lambda: solve_case(Case("sit bone", TISSUES[1], 40.0, 18.0), (150.0,)), 1)
 

@@ -135,7 +135,9 @@ def test_all_is_plausible_at_both_ends(mass: float, stature: float) -> None:
 def test_a_reading_at_the_end_of_its_range_is_held_there() -> None:
     edge = MEASURES["thigh_clearance_mm"].lowest
     with_slack = {"thigh_clearance_mm": Measure(edge, 1.0, "measured")}
-    column = table(draw_bodies(estimate_body("female", 1500.0, 40.0, **with_slack), 256, 1), ["thigh_clearance_mm"])
+    column = table(
+        draw_bodies(estimate_body("female", 1500.0, 40.0, **with_slack), 256, 1), ["thigh_clearance_mm"]
+    )
     assert column.min() == edge
     assert column.max() > edge
 
@@ -159,7 +161,9 @@ def test_a_body_known_exactly_is_drawn_as_itself() -> None:
     (one,) = draw_bodies(UNSTATED, 1, 3)
     for again in draw_bodies(one, 4, 5):
         assert again.sex == one.sex
-        assert [again.value(name) for name in DRAWN] == pytest.approx([one.value(name) for name in DRAWN], rel=1e-6)
+        assert [again.value(name) for name in DRAWN] == pytest.approx(
+            [one.value(name) for name in DRAWN], rel=1e-6
+        )
 
 
 def test_the_anatomy_takes_the_tissue_that_a_body_carries() -> None:

@@ -2,9 +2,11 @@
 
 import json
 
+import numpy as np
 import pytest
 import trimesh
 
+from seatmesh import read_seat
 from seatmesh.cli import main
 
 ORDER = """title = "try"
@@ -40,6 +42,11 @@ SIT_KEYS = (
     "tailbone_clearance_mm",
     "converged",
     "residual",
+    "hot_spots",
+    "postures",
+    "freedom_to_shift",
+    "interval_90",
+    "measure_next",
 )
 
 
@@ -85,6 +92,11 @@ def test_sit_prints_one_json_object(shaped, capsys):
     assert code == 0
     sittings = json.loads(out)["sittings"]
     assert [one["body"] for one in sittings] == ["violin 1", "viola"]
+    assert [one["body"] for one in json.loads(out)["comparison"]] == ["violin 1", "viola"]
+    low, high = sittings[0]["interval_90"]["peak_kpa"]
+    assert low < sittings[0]["peak_kpa"] < high
+    spot = sittings[1]["hot_spots"][0]
+    assert set(spot) == {"x_mm", "y_mm", "peak_kpa", "area_cm2", "cause", "advice", "advice_peak_kpa"}
     for key in SIT_KEYS:
         assert key in sittings[0]
 
@@ -103,6 +115,15 @@ def test_sit_in_words(shaped, capsys):
     assert code == 0
     assert "peak over 1 cm2, kPa" in out
     assert "500" in out
+    assert "pressed hardest at" in out
+
+
+def test_sitters_are_drawn_side_by_side(shaped, capsys, tmp_path):
+    seat = shaped / "out" / "try" / "seat.json"
+    picture = tmp_path / "maps.png"
+    code, _, _ = run(capsys, "sit", seat, "--body", "violin-1", "--body", "cello", "--picture", picture)
+    assert code == 0
+    assert picture.read_bytes().startswith(b"\x89PNG")
 
 
 def test_mesh_at_scale(shaped, capsys, tmp_path):
@@ -126,6 +147,40 @@ def test_mesh_at_scale(shaped, capsys, tmp_path):
     assert mesh.extents == pytest.approx([115.0, 107.5, 11.25], abs=1e-3)
     assert facts["closed"]
     assert facts["volume_cm3"] * 1000 == pytest.approx(mesh.volume, rel=1e-4)
+
+
+@pytest.mark.parametrize("suffix", ["obj", "ply", "3mf", "glb", "png", "txt"])
+def test_mesh_in_other_formats(shaped, capsys, tmp_path, suffix):
+    file = tmp_path / f"seat.{suffix}"
+    code, out, _ = run(
+        capsys, "mesh", shaped / "out/try/seat.json", "--to", file, "--tolerance-mm", "0.5", "--json"
+    )
+    assert code == 0
+    assert file.stat().st_size > 1000
+    assert json.loads(out)["unit"] == ("m" if suffix == "glb" else "mm")
+
+
+def test_mock_up_parts_for_a_small_bed(shaped, capsys, tmp_path):
+    code, out, _ = run(
+        capsys, "mock-up", shaped / "out/try/seat.json", "--scale", "1:4", "--bed-mm", "100x100x100",
+        "--body", "violin-1", "--out", tmp_path, "--json",
+    )  # fmt: skip
+    parts = json.loads(out)["parts"]
+    assert code == 0
+    assert sum(part["count"] for part in parts if "peg" in part["file"]) >= 2
+    for part in parts:
+        mesh = trimesh.load(part["file"])
+        assert mesh.is_watertight
+        assert np.all(mesh.extents <= 100.0)
+
+
+def test_a_mesh_is_read_back_as_a_seat(shaped, capsys, tmp_path):
+    seat, scan, back = shaped / "out/try/seat.json", tmp_path / "scan.stl", tmp_path / "back.json"
+    run(capsys, "mesh", seat, "--to", scan)
+    code, out, _ = run(capsys, "read", scan, "--unit", "mm", "--blank", seat, "--to", back, "--json")
+    assert code == 0
+    assert json.loads(out)["residual_rms_mm"] < 0.05
+    assert read_seat(back).blank == read_seat(seat).blank
 
 
 def test_measures_tells_how_and_what_is_known(capsys):
@@ -154,6 +209,9 @@ def test_measures_tells_how_and_what_is_known(capsys):
         (["mesh", "SEAT", "--to", "seat.stl", "--scale", "big"], "1:4"),
         (["mesh", "SEAT", "--to", "seat.stl", "--scale", "0"], "scale"),
         (["mesh", "SEAT", "--to", "seat.stl", "--tolerance-mm", "0"], "tolerance"),
+        (["mesh", "SEAT", "--to", "seat.step", "--scale", "1:4"], "1:1"),
+        (["mock-up", "SEAT", "--bed-mm", "wide"], "220x220x250"),
+        (["read", "SEAT", "--to", "back.json"], "allowed are"),
         (["measures", "nobody.toml"], "does not exist"),
         (["shape", "ORDER", "--out", "ORDER"], "ORDER"),
         (["shape", "/dev/null"], "regular file"),

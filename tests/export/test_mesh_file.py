@@ -6,15 +6,21 @@ import manifold3d
 import meshio
 import numpy as np
 import pytest
+import stl
 import trimesh
 
 from seatmesh.errors import FileRefusedError, ValueRefusedError
-from seatmesh.export.mesh_file import check_suffix, mesh_bytes, write_mesh
+from seatmesh.export.extras import Extras
+from seatmesh.export.mesh_file import MESH_SUFFIXES, check_suffix, mesh_bytes, write_mesh
 from seatmesh.mesh import Mesh, faults, volume_mm3
 from seatmesh.solids.carved import solid, surface_volume_mm3
 from seatmesh.surface import Seat
 
-WRONG = ["seat.ply", "seat", "seat.stl.gz", "seat.", ".stl"]
+TETRAHEDRON = (
+    np.vstack([np.zeros(3), 9.0 * np.eye(3)]),
+    np.array([[0, 2, 1], [0, 1, 3], [0, 3, 2], [1, 2, 3]]),
+)
+WRONG = ["seat.step", "seat", "seat.stl.gz", "seat.", ".stl"]
 
 
 @pytest.fixture(scope="module")
@@ -85,9 +91,10 @@ def test_the_same_mesh_and_name_give_the_same_bytes_and_the_unit_is_stated(mesh:
     assert len(stl) == 84 + 50 * len(mesh.faces)
 
 
-@pytest.mark.parametrize("name", ["", "  ", "Čelo\n1", "long " * 40, "solid"])
-def test_any_name_makes_a_file_that_can_be_read(mesh: Mesh, tmp_path: Path, name: str) -> None:
-    for suffix in (".stl", ".obj"):
+@pytest.mark.parametrize("name", ["", "  ", "Čelo\n1", "long " * 80, "solid", '<&">', "half \ud800"])
+def test_any_name_makes_a_file_that_can_be_read(tmp_path: Path, name: str) -> None:
+    mesh = Mesh(*TETRAHEDRON)
+    for suffix in (".stl", ".obj", ".ply", ".3mf", ".glb"):
         write_mesh(mesh, tmp_path / f"seat{suffix}", name=name)
         assert trimesh.load_mesh(tmp_path / f"seat{suffix}").is_watertight
 
@@ -101,32 +108,48 @@ def test_normals_in_the_stl_look_outward(mesh: Mesh) -> None:
     assert np.count_nonzero(direction[:, 2] > 0.3) > 0.8 * len(facets)
 
 
-def test_obj_lines_are_plain_and_numbered_from_one() -> None:
-    corners = np.array([[0.0, 0.0, -0.0], [1.0 / 3.0, 0.0, 0.0], [0.0, 2.0, 0.0], [0.0, 0.0, 1e-9]])
-    tetrahedron = Mesh(corners, np.array([[0, 2, 1], [0, 1, 3], [0, 3, 2], [1, 2, 3]]))
-    lines = mesh_bytes(tetrahedron, ".obj", name="a b").decode().splitlines()
-    assert lines[:4] == [
-        "# seatmesh OBJ, unit mm",
-        "o a_b",
-        "v 0.000000 0.000000 0.000000",
-        "v 0.333333 0.000000 0.000000",
-    ]
-    assert lines[6:] == ["f 1 3 2", "f 1 2 4", "f 1 4 3", "f 2 3 4"]
+def test_text_stl_says_what_the_binary_one_says(mesh: Mesh, tmp_path: Path) -> None:
+    write_mesh(mesh, tmp_path / "text.stl", form=".stla", name="viola da gamba")
+    write_mesh(mesh, tmp_path / "binary.stl")
+    text, binary = (stl.mesh.Mesh.from_file(str(tmp_path / f"{n}.stl")) for n in ("text", "binary"))
+    np.testing.assert_allclose(text.vectors, binary.vectors, rtol=0.0, atol=4e-5)
+    lines = (tmp_path / "text.stl").read_text().splitlines()
+    assert lines[0] == "solid seatmesh_unit_mm_viola_da_gamba"
+    normals = np.array([line.split()[2:] for line in lines if line.startswith(" facet")], dtype=float)
+    exact = np.cross(*(text.vectors[:, i].astype(float) - text.vectors[:, 0] for i in (1, 2)))
+    assert np.einsum("ij,ij->i", normals, exact / np.linalg.norm(exact, axis=1)[:, None]).min() > 1.0 - 1e-5
 
 
-def test_writing_leaves_the_mesh_as_it_was(mesh: Mesh) -> None:
+def test_extras_that_do_not_fit_the_mesh_are_refused(mesh: Mesh) -> None:
+    n = len(mesh.vertices_mm)
+    for extras in (
+        Extras(part=("wall",)),
+        Extras(pressure_kpa=np.zeros(n + 1)),
+        Extras(pressure_kpa=np.full(n, np.nan)),
+        Extras(rgb=np.full((n, 3), 1.1)),
+        Extras(rgb=np.zeros((n, 4))),
+    ):
+        with pytest.raises(ValueRefusedError, match="this very mesh"):
+            mesh_bytes(mesh, ".ply", extras=extras)
+
+
+@pytest.mark.parametrize("suffix", MESH_SUFFIXES)
+def test_every_format_gives_the_same_bytes_twice_and_leaves_the_mesh_alone(mesh: Mesh, suffix: str) -> None:
+    n = len(mesh.vertices_mm)
+    extras = Extras(("hollow",) * len(mesh.faces), np.linspace(0.0, 40.0, n), np.full((n, 3), 0.5))
     vertices, faces = mesh.vertices_mm.copy(), mesh.faces.copy()
-    mesh_bytes(mesh, ".stl")
-    mesh_bytes(mesh, ".obj")
+    first = mesh_bytes(mesh, suffix, name="cello", extras=extras)
+    assert first == mesh_bytes(mesh, suffix, name="cello", extras=extras)
+    assert first != mesh_bytes(mesh, suffix, name="bass", extras=extras)
     np.testing.assert_array_equal(mesh.vertices_mm, vertices)
     np.testing.assert_array_equal(mesh.faces, faces)
 
 
 @pytest.mark.parametrize("name", WRONG)
 def test_another_suffix_is_refused_with_what_is_allowed(mesh: Mesh, tmp_path: Path, name: str) -> None:
-    with pytest.raises(ValueRefusedError, match=r"\.stl and \.obj"):
+    with pytest.raises(ValueRefusedError, match=r"\.stl, \.stla, \.obj, \.ply, \.3mf and \.glb"):
         write_mesh(mesh, tmp_path / name)
-    with pytest.raises(ValueRefusedError, match=r"\.stl and \.obj"):
+    with pytest.raises(ValueRefusedError, match=r"\.stl, \.stla, \.obj, \.ply, \.3mf and \.glb"):
         check_suffix(tmp_path / name)
     assert list(tmp_path.iterdir()) == []
 

@@ -1,11 +1,12 @@
 """Do 90 % intervals hold 90 % of sitters? True sitters are made from the population, read with a tape, and pressed.
 
-The truth is made without the code that draws possible sitters, and pressed on the usual, finer grid; where a fitted seat
-would be deepest is taken from the fit's own impression of the body.
+The truth is made without the code that draws possible sitters, and pressed on the usual, finer grid; where a fitted
+seat would be deepest is taken from the fit's own impression of the body.
 """
 
 from __future__ import annotations
 
+import sys
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -51,17 +52,22 @@ class Trial:
 
     @property
     def off(self) -> np.ndarray:
-        """By how many of its standard errors each truth lies above what was said; logarithms of peak and area."""
-        ends = np.array([self.said.intervals[name] for name in FIGURES])
-        truth = self.truth.copy()
-        ends[:2], truth[:2] = np.log(ends[:2]), np.log(truth[:2])
-        return (truth - ends.mean(axis=1)) / (np.diff(ends, axis=1)[:, 0] / (2.0 * Z90))
+        """By how many of its standard errors each truth lies above what was said, on scales that spread evenly."""
+        low, high = even_scales(np.array([self.said.intervals[name] for name in FIGURES]).T)
+        return (even_scales(self.truth) - (low + high) / 2.0) / ((high - low) / (2.0 * Z90))
+
+
+def even_scales(figures: np.ndarray) -> np.ndarray:
+    peak, area, deepest = np.moveaxis(figures, -1, 0)
+    return np.stack([-(peak ** (-1.0 / 3.0)), np.log(area), deepest], axis=-1)
 
 
 def true_body(rng: np.random.Generator) -> Body:
     sex = ("female", "male")[rng.integers(2)]
     population = load_population()[sex]
-    values = dict(zip(VARIABLES, rng.multivariate_normal(population.mean, population.covariance), strict=True))
+    values = dict(
+        zip(VARIABLES, rng.multivariate_normal(population.mean, population.covariance), strict=True)
+    )
     values["mass_kg"] = np.exp(values["mass_kg"])
     values[SPACING] = rng.normal(SIT_BONES[sex].mean_mm, SIT_BONES[sex].sd_mm)
     expected = np.clip(0.112 * values["hip_breadth_sitting_mm"], *TISSUE_BAND_MM)  # B4, B6
@@ -85,7 +91,10 @@ def truth(true: Body, seat: Seat, rng: np.random.Generator) -> np.ndarray | None
     """Return the figures of the true sitter, None where there is no balance."""
     law = replace(LAW, modulus_mpa=LAW.modulus_mpa * np.exp(rng.normal(0.0, STIFFNESS_SPREAD)))
     behind = 0.32 * true.value("hip_breadth_sitting_mm")  # B11
-    at = (rng.normal(0.0, SIDE_ERROR_MM), rng.normal(0.0, PLACE_ERROR_MM) + behind * rng.normal(0.0, PART_ERROR))
+    at = (
+        rng.normal(0.0, SIDE_ERROR_MM),
+        rng.normal(0.0, PLACE_ERROR_MM) + behind * rng.normal(0.0, PART_ERROR),
+    )
     sitter = lay_over(true, seat, at_mm=at)
     on_flat = press(sitter, Seat(seat.blank, seat.chair), law=law)
     on_seat = press(sitter, seat, law=law)
@@ -115,12 +124,13 @@ def test_intervals_hold_their_share_of_300_sitters(carved_seat: Seat) -> None:
     inside = np.array([trial.inside for trial in made])
     off = np.array([trial.off for trial in made])
     failed = sum(trial.said.failed for trial in made)
-    print(f"\n{len(made)} of 300 true sitters balance; {failed} of their drawn ones do not")
-    for i, name in enumerate(FIGURES):
-        print(
-            f"{name:18} inside {inside[:, i].mean():.1%}, all {off[:, i].mean():+.2f} +/- {off[:, i].std():.2f} "
-            f"standard errors off, on the flat {inside[::2, i].mean():.1%}, carved {inside[1::2, i].mean():.1%}"
-        )
+    lines = [f"\n{len(made)} of 300 true sitters balance; {failed} of their drawn ones do not"]
+    lines += [
+        f"{name:18} inside {inside[:, i].mean():.1%}, all {off[:, i].mean():+.2f} +/- {off[:, i].std():.2f} "
+        f"standard errors off, on the flat {inside[::2, i].mean():.1%}, carved {inside[1::2, i].mean():.1%}"
+        for i, name in enumerate(FIGURES)
+    ]
+    sys.stdout.write("\n".join(lines) + "\n")
     assert len(made) >= 295
     assert np.all(inside.mean(axis=0) >= 0.85)
     assert np.all(inside.mean(axis=0) <= 0.95)

@@ -105,7 +105,7 @@ def _above_to_sit_bone(r: Floats, thickness: Floats, tip: Floats) -> Floats:
     ring, rise = tip * np.cos(BONE_FLARE), tip * np.sin(BONE_FLARE)
     on_tip = thickness + tip - np.sqrt(np.maximum(tip**2 - np.minimum(r, tip) ** 2, 0.0))
     on_cone = thickness + tip - rise + (r - ring) / np.tan(BONE_FLARE)
-    return np.minimum(np.where(r <= ring, on_tip, on_cone), SKIN_RADIUS_MM)
+    return np.asarray(np.minimum(np.where(r <= ring, on_tip, on_cone), SKIN_RADIUS_MM))
 
 
 def carry(b: Batch, law: Pressure) -> tuple[Floats, Floats]:

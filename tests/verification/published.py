@@ -61,6 +61,7 @@ S2 = "Swearingen, Wheelwright, Garner 1962, FAA AM-62/1"
 S3 = "J Phys Ther Sci 2017;29:57-63"
 B4 = "Liu et al. 2023, Front Bioeng 11:1170768"
 B5 = "Sonenblum et al. 2020"
+WORK = "Work 2020;66:161-171"
 
 
 def body(who: Who) -> Body:
@@ -103,8 +104,8 @@ def pressed_rows() -> list[Row]:
     platform = flat(MAN_75, 734.0, PLATFORM).figures
     free = anatomy_of(body(MAN_75)).tissue
     ink = (
-        "the row states neither the least pressure counted nor how far the board reached; hanging legs press more of the "
-        "thighs, and a board to the knees adds some 70 cm2 here. The rest is unexplained"
+        "the row states neither the least pressure counted nor how far the board reached; hanging legs press more of "
+        "the thighs, and a board to the knees adds some 70 cm2 here. The rest is unexplained"
     )
     return [
         Row("S1", "contact area, cm2", man, 1000, 1310, seen["contact_area_cm2"], S2, False, ink),
@@ -162,7 +163,7 @@ def half_rows() -> list[Row]:
     ):
         part = sitting.pressure_kpa[rows]
         touched = part[part > 0.67]
-        why = "the row states neither body mass nor cushion; its rear peak is half of what hard boards give in S7's studies"
+        why = "the row states neither body mass nor cushion; its rear peak is half of what hard boards give"
         source = "Li et al. 2018, BioMed Eng OnLine"
         for word, band, ours in (("mean", mean, touched.mean()), ("peak", peak, touched.max())):
             quantity = f"{word} of {name} half, kPa"
@@ -189,10 +190,10 @@ def direction_rows() -> list[Row]:
         Row("S9", "r of mean pressure and BMI", "63 bodies", 0.15, 0.58, float(np.corrcoef(means, indices)[0, 1]),
             "Stinson et al. 2003, n 63 (95 % band of r 0.38)", False,
             "bodies here differ in nothing but measures; people differ in flesh and posture too"),
-        Row("S10", "mean, carved over flat", "man 69.1 kg", 0, 1, carved["mean_kpa"] / plain["mean_kpa"], "Work 2020;66:161-171"),
-        Row("S10", "area, carved over flat", "man 69.1 kg", 1, 2, carved[AREA] / plain[AREA], "Work 2020;66:161-171"),
+        Row("S10", "mean, carved over flat", "man 69.1 kg", 0, 1, carved["mean_kpa"] / plain["mean_kpa"], WORK),
+        Row("S10", "area, carved over flat", "man 69.1 kg", 1, 2, carved[AREA] / plain[AREA], WORK),
         Row("S11", "share on the feet", "man 69.1 kg", 0.10, 0.16, plain["feet_share"], "reading of a per-foot table"),
-        Row("L4", "share on the seat", "man 69.1 kg", 0.77, 0.89, plain["load_n"] / weight, "Winter 2009; de Leva 1996"),
+        Row("L4", "share on the seat", "man 69.1 kg", 0.77, 0.89, plain["load_n"] / weight, "Winter 2009"),
         Row("S12", "change of load, slouched", "man 69.1 kg", -0.07, -0.03, slouch, "Nag et al. 2008", False,
             "there a back rest takes the load; the model has none"),
     ]  # fmt: skip

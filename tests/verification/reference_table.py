@@ -1,4 +1,4 @@
-"""The committed tables of the reference: written with four figures, read back as arrays."""
+"""The committed tables of the reference: written and read."""
 
 from __future__ import annotations
 
@@ -20,12 +20,12 @@ THIGH = FOLDER / "reference_thigh.csv"
 
 
 def write_rows(rows: Sequence[Row], path: Path) -> None:
-    """Write rows as CSV, numbers to five figures."""
+    """Write rows as CSV, numbers to four figures (the profile to three)."""
     with path.open("w", newline="", encoding="utf-8") as file:
         writer = csv.writer(file, lineterminator="\n")
         writer.writerow(rows[0])
         writer.writerows(
-            [f"{value:.4g}" if name[0] == "p" else f"{value:.5g}" for name, value in row.items()]
+            [f"{value:.3g}" if name[1:].isdigit() else f"{value:.4g}" for name, value in row.items()]
             for row in rows
         )
 

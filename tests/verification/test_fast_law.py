@@ -48,6 +48,14 @@ def test_the_stored_figures_are_those_of_the_stored_law(alpha: float) -> None:
 
 
 @pytest.mark.parametrize("alpha", ALPHAS)
+def test_what_was_fitted_is_what_the_project_computes(alpha: float) -> None:
+    b = split(alpha)["held out"]
+    approach = 0.4 * b.thickness
+    fitted = CHOSEN.make(_stored(alpha)["parameters"])(b, approach)
+    assert fitted == pytest.approx(_by_the_project(_fitted(alpha))(b, approach), rel=1e-9)
+
+
+@pytest.mark.parametrize("alpha", ALPHAS)
 def test_held_out_levels(alpha: float) -> None:
     error = misfit(split(alpha)["held out"], _by_the_project(_fitted(alpha)))
     within = (np.abs(error) <= WITHIN).mean(axis=0)
@@ -79,7 +87,7 @@ def test_the_fit_made_again(alpha: float) -> None:
     assert fit(CHOSEN, split(alpha)) == pytest.approx(_stored(alpha)["parameters"], abs=0.02)
 
 
-@pytest.mark.parametrize(("alpha", "worst"), [(2.0, 0.35), (3.5, 0.2), (5.0, 0.15)])
+@pytest.mark.parametrize(("alpha", "worst"), [(2.0, 0.25), (3.5, 0.18), (5.0, 0.13)])
 def test_tissue_left_from_the_peak(alpha: float, worst: float) -> None:
     """On held-out cases, flat and hollow; the stiffer the tissue becomes, the surer."""
     a, b = _stored(alpha, "tissue left")["parameters"]
@@ -88,7 +96,7 @@ def test_tissue_left_from_the_peak(alpha: float, worst: float) -> None:
     ]
     error = left_misfit(rows, a, b)
     assert np.abs(error).max() < worst
-    assert abs(error.mean()) < 0.03
+    assert np.sqrt((error**2).mean()) < 0.5 * worst
 
 
 def test_distance_to_the_sit_bone() -> None:

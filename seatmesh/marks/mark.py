@@ -1,0 +1,194 @@
+"""A mark on the bare blank: what it is called, how it is taken, and what is refused."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import shapely
+
+from seatmesh.blank import Blank
+from seatmesh.body.places import Side
+from seatmesh.errors import MissingKeyError, UnknownKeyError, ValueRefusedError
+from seatmesh.seating.place import HIP_END_ERROR_MM, TAILBONE_ERRORS_MM
+from seatmesh.toml_file import refuse_unknown
+from seatmesh.units import parse_length_mm, shown
+
+MARK_ERROR_MM = 3.0
+"""Standard error of a mark: a hand under a sitter, a pencil, a tape; common practice."""
+LARGEST_ERROR_MM = 100.0
+KNEES_AHEAD_MM = 250.0
+"""How far ahead of the front edge the back of the knees may lie."""
+MARK_KEYS = ("name", "side", "x_mm", "y_mm", "standard_error_mm")
+
+
+@dataclass(frozen=True)
+class MarkKind:
+    """One kind of mark.
+
+    Attributes
+    ----------
+    sides
+        Those that it has; a kind that has one only needs no side stated.
+    across, along
+        How far the body itself leaves its place open in either direction, mm (one standard error); None where the
+        mark is a point anywhere on a line in that direction, which says nothing there.
+    how
+        How the maker takes it.
+    """
+
+    sides: tuple[Side, ...]
+    across: float | None
+    along: float | None
+    how: str
+
+
+_PAIR: tuple[Side, ...] = ("left", "right")
+KINDS: Mapping[str, MarkKind] = {
+    # A rounded side is within 3 mm of its widest over some 25 mm each way.
+    "hip end": MarkKind(_PAIR, HIP_END_ERROR_MM, 15.0, "A square against the widest place of the hip."),
+    "sit bone": MarkKind(_PAIR, 0.0, 0.0, "Felt from below, or the middle of its print on carbon paper."),
+    "inner thigh line": MarkKind(_PAIR, 0.0, None, "Any point where the thigh's inner side leaves the wood."),
+    "outer thigh line": MarkKind(_PAIR, 0.0, None, "Any point where the thigh's outer side leaves the wood."),
+    "end of the spine": MarkKind(
+        ("middle",), *TAILBONE_ERRORS_MM, "A square let down from the tip of the tailbone."
+    ),
+    "knee-back line": MarkKind(
+        _PAIR,
+        None,
+        0.0,
+        "The hollow of the knee; where it is ahead of the wood, the blank's depth and the gap to the front edge.",
+    ),
+}
+"""Kinds of mark by name; names as in `seatmesh.body.places.Place`. The figures are from memory."""
+
+
+@dataclass(frozen=True)
+class Mark:
+    """One mark, as it lies in the frame of the blank.
+
+    Attributes
+    ----------
+    name
+        One of `KINDS`.
+    side
+        The sitter's.
+    x_mm, y_mm
+        To the sitter's right of the centre line (negative on the left), and forward from the rear edge.
+    standard_error_mm
+        Of either reading.
+    """
+
+    name: str
+    side: Side
+    x_mm: float
+    y_mm: float
+    standard_error_mm: float = MARK_ERROR_MM
+
+
+def marks_from_tables(
+    tables: Sequence[Mapping[str, Any]], blank: Blank, where: str = "order"
+) -> tuple[Mark, ...]:
+    """Return the marks that `[[mark]]` tables of an order describe.
+
+    Lengths are numbers of mm or text (``2 3/8"``). `x_mm` of a mark on the left may be written as its distance from
+    the centre line or with its minus.
+
+    Raises
+    ------
+    UnknownKeyError, MissingKeyError, ValueRefusedError
+        With the number of the table, what is allowed and the nearest name or place.
+    """
+    marks = tuple(_from_table(table, f"{where} [[mark]] {i}") for i, table in enumerate(tables, 1))
+    check_marks(marks, blank, where)
+    return marks
+
+
+def check_marks(marks: Iterable[Mark], blank: Blank, where: str = "marks") -> None:
+    """Refuse the first mark whose name or side is unknown, or that lies off the blank.
+
+    Raises
+    ------
+    UnknownKeyError, ValueRefusedError
+        It names the mark and the nearest name, side or place on the blank.
+    """
+    outline = shapely.Polygon(blank.polygon_mm())
+    for mark in marks:
+        _check_side(mark.name, mark.side, where)
+        label = f"{where} '{mark.name}' {mark.side}"
+        for key in ("x_mm", "y_mm", "standard_error_mm"):
+            parse_length_mm(getattr(mark, key), f"{label} {key}")
+        if not 0.0 < mark.standard_error_mm <= LARGEST_ERROR_MM:
+            raise ValueRefusedError(
+                f"{label} standard_error_mm",
+                shown(mark.standard_error_mm),
+                f"allowed is above 0, at most {LARGEST_ERROR_MM:g} mm",
+                "say how far repeated readings scatter",
+            )
+        _check_on_blank(mark, label, blank, outline)
+
+
+def _from_table(table: object, label: str) -> Mark:
+    if not isinstance(table, Mapping):
+        raise ValueRefusedError(label, shown(table), "allowed is a table", "write [[mark]], its keys below")
+    refuse_unknown(table, MARK_KEYS, label)
+    for key in ("name", "x_mm", "y_mm"):
+        if key not in table:
+            raise MissingKeyError(key, label, "add it.")
+    name = table["name"]
+    if not isinstance(name, str):
+        raise ValueRefusedError(f"{label} name", shown(name), "allowed is text", f"give {', '.join(KINDS)}")
+    side = _check_side(name, table.get("side"), label)
+    across = parse_length_mm(table["x_mm"], f"{label} '{name}' {side} x_mm")
+    if side == "right" and across < 0.0:
+        raise ValueRefusedError(
+            f"{label} '{name}' right x_mm",
+            shown(table["x_mm"]),
+            "the sitter's right is 0 and above",
+            "leave out the minus, or write side = 'left'",
+        )
+    return Mark(
+        name,
+        side,
+        -abs(across) if side == "left" else across,
+        parse_length_mm(table["y_mm"], f"{label} '{name}' {side} y_mm"),
+        parse_length_mm(table.get("standard_error_mm", MARK_ERROR_MM), f"{label} standard_error_mm"),
+    )
+
+
+def _check_side(name: str, side: object, label: str) -> Side:
+    if name not in KINDS:
+        raise UnknownKeyError(name, KINDS, f"{label} name")
+    sides = KINDS[name].sides
+    if side is None:
+        if len(sides) == 1:
+            return sides[0]
+        raise MissingKeyError("side", f"{label} '{name}'", f"add {' or '.join(sides)}, the sitter's.")
+    for one in sides:
+        if side == one:
+            return one
+    if isinstance(side, str) and side not in ("left", "right", "middle"):
+        raise UnknownKeyError(side, sides, f"{label} '{name}' side")
+    raise ValueRefusedError(
+        f"{label} '{name}' side", shown(side), f"allowed are {', '.join(sides)}", "name the sitter's side"
+    )
+
+
+def _check_on_blank(mark: Mark, label: str, blank: Blank, outline: shapely.Polygon) -> None:
+    point = shapely.Point(mark.x_mm, mark.y_mm)
+    # The back of a knee may hang ahead of the wood, or beside a rounded corner.
+    in_front = 0.5 * blank.depth_mm <= mark.y_mm <= blank.depth_mm + KNEES_AHEAD_MM
+    hangs = mark.name == "knee-back line" and in_front and abs(mark.x_mm) <= 0.5 * blank.width_mm
+    if hangs or outline.intersects(point):
+        return
+    near_x, near_y = shapely.shortest_line(outline, point).coords[0]
+    raise ValueRefusedError(
+        label,
+        f"({mark.x_mm:g}, {mark.y_mm:g}) mm",
+        f"it lies outside the blank, by {point.distance(outline):.0f} mm",
+        f"measure again; the nearest place on the blank is ({near_x:.0f}, {near_y:.0f}) mm",
+    )
+
+
+__all__ = ["KINDS", "MARK_ERROR_MM", "Mark", "MarkKind", "check_marks", "marks_from_tables"]

@@ -1,0 +1,123 @@
+"""Marks from a photograph of the marked blank, taken from above: pixels of known points and of marks -> mm.
+
+Only what lies on the top face is mapped: a knee-back line ahead of the front edge is measured with a tape.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from seatmesh.blank import Blank
+from seatmesh.body.places import Side
+from seatmesh.marks.homography import Lens, Mapping2D, fitted_mapping
+from seatmesh.marks.known_points import KnownPoint, check_known_points, check_pixel, checked_size
+from seatmesh.marks.mark import MARK_ERROR_MM, Mark, check_marks
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class SeenMark:
+    """A mark in the photograph: name and side as in `seatmesh.marks.mark.Mark`, and its pixel."""
+
+    name: str
+    side: Side
+    pixel: tuple[float, float]
+
+
+@dataclass(frozen=True)
+class PhotographedMarks:
+    """Marks in mm, and how far the photograph can be trusted.
+
+    Attributes
+    ----------
+    marks
+        In the order given; their standard error holds that of the check points.
+    check_errors_mm
+        Distance of each check point, as the photograph shows it, from its known place.
+    check_rms_mm, check_worst_mm, check_worst
+        Root mean square and greatest of them, and the check point that has it.
+    mapping
+        Pixels to mm.
+    """
+
+    marks: tuple[Mark, ...]
+    check_errors_mm: tuple[float, ...]
+    check_rms_mm: float
+    check_worst_mm: float
+    check_worst: str
+    mapping: Mapping2D
+
+
+def marks_from_photograph(
+    corners: Sequence[KnownPoint],
+    check_points: Sequence[KnownPoint],
+    seen: Sequence[SeenMark],
+    blank: Blank,
+    *,
+    image_size_px: tuple[float, float] | None = None,
+    lens: bool = False,
+) -> PhotographedMarks:
+    """Return the marks that a photograph shows, and its error at the check points.
+
+    Without `lens` four corners alone make the mapping and the check points are kept out of it. With it, the lens's
+    distortion needs more points than four: each check point is then checked by a mapping of the corners and all
+    *other* check points, and marks by that of all. Distortion is about the image centre, so the image has to be whole.
+
+    Raises
+    ------
+    InputError
+        Not four corners, three of them in a line, out of order or mirrored; fewer than four check points, or
+        one close to another point; a point outside the image; `lens` without the size of the image; a mark that
+        `seatmesh.marks.mark.check_marks` refuses.
+    NotSolvedError
+        No mapping fits.
+    """
+    check_known_points(corners, check_points)
+    size = checked_size(image_size_px, lens)
+    named = [*((p.name, p.pixel) for p in (*corners, *check_points)), *((m.name, m.pixel) for m in seen)]
+    for name, pixel in named:
+        check_pixel(name, pixel, size)
+    glass = Lens((0.5 * size[0], 0.5 * size[1]), 0.5 * float(np.hypot(*size))) if lens and size else None
+    mapping, errors = _mapping_and_errors(corners, check_points, glass)
+    rms, worst = float(np.sqrt(np.mean(errors**2))), int(np.argmax(errors))
+    # A distance in the plane has two parts; a mark's error is that of one of them.
+    error = float(np.hypot(MARK_ERROR_MM, rms / np.sqrt(2.0)))
+    places = mapping.to_mm(np.array([one.pixel for one in seen]).reshape(-1, 2)).tolist()
+    marks = tuple(Mark(one.name, one.side, x, y, error) for one, (x, y) in zip(seen, places, strict=True))
+    check_marks(marks, blank, "photograph")
+    return PhotographedMarks(
+        marks, tuple(errors.tolist()), rms, float(errors[worst]), check_points[worst].name, mapping
+    )
+
+
+def _mapping_and_errors(
+    corners: Sequence[KnownPoint], check_points: Sequence[KnownPoint], lens: Lens | None
+) -> tuple[Mapping2D, Floats]:
+    if lens is None:
+        mapping = _fit(corners, None)
+        return mapping, np.array([_error_mm(mapping, point) for point in check_points])
+    errors = [
+        _error_mm(_fit([*corners, *(other for other in check_points if other is not point)], lens), point)
+        for point in check_points
+    ]
+    return _fit([*corners, *check_points], lens), np.array(errors)
+
+
+def _fit(points: Sequence[KnownPoint], lens: Lens | None) -> Mapping2D:
+    return fitted_mapping(
+        np.array([one.pixel for one in points], dtype=float),
+        np.array([one.at_mm for one in points], dtype=float),
+        lens,
+    )
+
+
+def _error_mm(mapping: Mapping2D, point: KnownPoint) -> float:
+    return float(np.linalg.norm(mapping.to_mm(np.array([point.pixel]))[0] - point.at_mm))
+
+
+__all__ = ["KnownPoint", "PhotographedMarks", "SeenMark", "marks_from_photograph"]

@@ -1,0 +1,127 @@
+"""Joint holes cut into a solid, by manifold3d."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Any, Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from seatmesh.errors import NotSolvedError, ValueRefusedError
+from seatmesh.mesh import Mesh, faults
+
+Floats = NDArray[np.float64]
+
+CHORD_MM = 0.02
+"""How far the sides of a drilled hole, which are flat facets, lie inside the true circle at most."""
+
+STEEPEST_DEG = 45.0
+
+
+@dataclass(frozen=True)
+class Hole:
+    """A drilled hole with a flat end.
+
+    Attributes
+    ----------
+    x_mm, y_mm
+        Where its axis meets the face that it is drilled from.
+    diameter_mm
+        Of the drill.
+    side
+        The face that it is drilled from.
+    to_right_deg, to_front_deg
+        How far the axis, followed out of that face, leans to the sitter's right and to the front: the angles that
+        it shows from the front and from the side.
+    depth_mm
+        Along the axis from that face; None goes through.
+    """
+
+    x_mm: float
+    y_mm: float
+    diameter_mm: float
+    side: Literal["top", "underside"] = "underside"
+    to_right_deg: float = 0.0
+    to_front_deg: float = 0.0
+    depth_mm: float | None = None
+
+    def __post_init__(self) -> None:
+        lengths = {"x_mm": self.x_mm, "y_mm": self.y_mm}
+        _refuse_unless(all(map(math.isfinite, lengths.values())), "place", lengths, "finite numbers")
+        _refuse_unless(0.5 <= self.diameter_mm <= 150.0, "diameter_mm", self.diameter_mm, "0.5 to 150 mm")
+        for lean in (self.to_right_deg, self.to_front_deg):
+            _refuse_unless(abs(lean) <= STEEPEST_DEG, "lean", lean, f"up to {STEEPEST_DEG:g} degrees")
+        if self.depth_mm is not None:
+            _refuse_unless(
+                0.0 < self.depth_mm <= 1000.0, "depth_mm", self.depth_mm, "above 0, or None for through"
+            )
+        _refuse_unless(self.side in ("top", "underside"), "side", self.side, "'top' or 'underside'")
+
+    @property
+    def outward(self) -> Floats:
+        """Return the unit vector along the axis, out of the face that it is drilled from."""
+        up = 1.0 if self.side == "top" else -1.0
+        lean = [math.tan(math.radians(angle)) for angle in (self.to_right_deg, self.to_front_deg)]
+        axis = np.array([*lean, up])
+        return np.asarray(axis / np.linalg.norm(axis))
+
+
+def cut_holes(mesh: Mesh, holes: Iterable[Hole]) -> Mesh:
+    """Return a full-size solid in the frame of the blank with the holes taken out of it.
+
+    The top face is z = 0, where depths and places of holes from above count from even over the hollow; the underside
+    is the lowest z of the mesh.
+
+    Raises
+    ------
+    ValueRefusedError
+        The mesh is no closed solid.
+    NotSolvedError
+        What is left is no one closed solid.
+    """
+    import manifold3d  # noqa: PLC0415 - heavy, and only for those who want holes
+
+    body = _manifold(manifold3d, mesh)
+    underside = float(mesh.vertices_mm[:, 2].min())
+    tools = [_drill(manifold3d, hole, underside) for hole in holes]
+    if not tools:
+        return mesh
+    left = (body - manifold3d.Manifold.batch_boolean(tools, manifold3d.OpType.Add)).to_mesh64()
+    cut = Mesh(np.array(left.vert_properties)[:, :3], np.array(left.tri_verts, dtype=np.int64))
+    if len(cut.faces) == 0 or (found := faults(cut)):
+        reason = "nothing is left" if len(cut.faces) == 0 else "; ".join(found)
+        raise NotSolvedError(f"with its holes the seat is no one solid: {reason}; move or narrow the holes.")
+    return cut
+
+
+def _manifold(manifold3d: Any, mesh: Mesh) -> Any:
+    body = manifold3d.Manifold(manifold3d.Mesh64(mesh.vertices_mm, mesh.faces.astype(np.uint64)))
+    if body.status() != manifold3d.Error.NoError or body.is_empty():
+        raise ValueRefusedError(
+            "mesh", f"{len(mesh.faces)} facets", "allowed is a closed solid", "make it with seatmesh.solid"
+        )
+    return body
+
+
+def _drill(manifold3d: Any, hole: Hole, underside_mm: float) -> Any:
+    """Return the cylinder that a hole takes out, starting clear of the face that it is drilled from."""
+    radius = 0.5 * hole.diameter_mm
+    sides = max(12, math.ceil(math.pi / math.acos(1.0 - min(CHORD_MM / radius, 0.5))))
+    # Leaning, the near rim of the drill's end must clear the face too.
+    clear = 2.0 * hole.diameter_mm + 1.0
+    through = -2.0 * underside_mm + 2.0 * clear
+    length = clear + (through if hole.depth_mm is None else hole.depth_mm)
+    outward = hole.outward
+    across = np.cross(outward, [0.0, 1.0, 0.0])
+    across /= np.linalg.norm(across)
+    start = np.array([hole.x_mm, hole.y_mm, 0.0 if hole.side == "top" else underside_mm]) + clear * outward
+    frame = np.column_stack([across, np.cross(-outward, across), -outward, start])
+    return manifold3d.Manifold.cylinder(length, radius, circular_segments=sides).transform(frame)
+
+
+def _refuse_unless(fits: bool, name: str, given: object, allowed: str) -> None:
+    if not fits:
+        raise ValueRefusedError(f"hole, {name}", given, f"allowed is {allowed}", "correct it")

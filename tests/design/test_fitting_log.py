@@ -1,0 +1,111 @@
+"""The fitting log: what it reads and refuses, undo and lock, bounds, and what each entry does to the pressure."""
+
+import numpy as np
+import pytest
+
+from seatmesh import InputError, Seat, estimate_body, write_seat
+from seatmesh.design.fitting_log import adjusted, effects, read_log, undo
+from seatmesh.seating.sitter import lay_over
+
+ENTRY = {
+    "date": "2026-05-31",
+    "action": "deepen",
+    "x_mm": 58,
+    "y_mm": 140,
+    "radius_mm": 40,
+    "amount_mm": 2,
+    "why": "hard under the sit bones",
+}
+
+
+def test_an_entry_says_what_when_and_why():
+    (entry,) = read_log([ENTRY], "order")
+    assert (entry.date, entry.action, entry.tag, entry.locked) == ("2026-05-31", "deepen", "comfort", False)
+    assert entry.change.side == "both"
+    assert entry.change.amount_mm == 2.0
+
+
+@pytest.mark.parametrize(
+    ("side", "x_mm", "kept"),
+    [("left", -58.0, "one"), ("right", 58.0, "one"), ("middle", 0.0, "one"), ("both", 58.0, "both")],
+)
+def test_sides_are_the_sitters(side, x_mm, kept):
+    (entry,) = read_log([{**ENTRY, "side": side}], "order")
+    assert (entry.change.x_mm, entry.change.side) == (x_mm, kept)
+
+
+def test_raising_leaves_more_wood_and_inches_are_read():
+    (entry,) = read_log([{**ENTRY, "action": "raise", "amount_mm": '1/8"'}], "order")
+    assert entry.change.amount_mm == pytest.approx(-3.175)
+
+
+@pytest.mark.parametrize(
+    ("change", "word"),
+    [
+        ({"action": "depen"}, "deepen"),
+        ({"side": "rigth"}, "right"),
+        ({"tag": "looks"}, "look"),
+        ({"amount_mm": -2}, "above 0"),
+        ({"amount_mm": 50}, "at most 20"),
+        ({"radius_mm": 1}, "radius_mm"),
+        ({"date": "31.5.2026"}, "2026-05-31"),
+        ({"locked": "yes"}, "true"),
+        ({"wy": "x"}, "why"),
+        ({"x_mm": float("nan")}, "x_mm"),
+    ],
+)
+def test_refused_by_name(change, word):
+    with pytest.raises(InputError, match=word):
+        read_log([{**ENTRY, **change}], "order")
+
+
+def test_a_missing_amount_and_a_list_that_is_none():
+    with pytest.raises(InputError, match="amount_mm"):
+        read_log([{key: value for key, value in ENTRY.items() if key != "amount_mm"}], "order")
+    with pytest.raises(InputError, match="adjustment"):
+        read_log({"action": "deepen"}, "order")
+
+
+def test_undo_restores_the_same_bytes(carved_seat, tmp_path):
+    log = read_log([{**ENTRY, "locked": True}, {**ENTRY, "y_mm": 200}], "order")
+    write_seat(adjusted(carved_seat, log[:1]), tmp_path / "before.json")
+    write_seat(adjusted(carved_seat, undo(log)), tmp_path / "after.json")
+    assert (tmp_path / "before.json").read_bytes() == (tmp_path / "after.json").read_bytes()
+    assert undo(undo(log)) == log[:1], "what is locked stays"
+
+
+def test_fifty_random_adjustments_keep_every_bound(carved_seat):
+    rng = np.random.default_rng(50)
+    log = read_log(
+        [
+            {
+                "action": ["deepen", "ease", "raise"][rng.integers(3)],
+                "x_mm": float(rng.uniform(0, 200)),
+                "y_mm": float(rng.uniform(20, 420)),
+                "radius_mm": float(rng.uniform(10, 90)),
+                "amount_mm": float(rng.uniform(0.5, 8)),
+            }
+            for _ in range(50)
+        ],
+        "order",
+    )
+    seat = adjusted(carved_seat, log)
+    x = np.arange(0.0, 240.0, 0.5)
+    x = np.concatenate([-x[:0:-1], x])
+    y = np.arange(0.0, 430.0, 0.5)
+    depth = seat.depth_mm(x[None, :], y[:, None])
+    assert depth.max() <= seat.blank.greatest_depth_mm
+    assert depth.min() >= 0.0
+    assert np.all(depth[y <= seat.blank.deck_mm] == 0.0)
+    assert np.abs(depth - depth[:, ::-1]).max() < 1e-9
+
+
+def test_effects_are_those_of_pressing_again():
+    sitter = lay_over(estimate_body("male", 1760.0, 78.0), Seat())
+    log = read_log([ENTRY, {**ENTRY, "action": "raise", "tag": "look", "why": "line"}], "order")
+    rows = effects(Seat(), log, [sitter])
+    first, second = (row["peaks"][0] for row in rows)
+    assert first["after_kpa"] < 0.9 * first["before_kpa"]
+    assert second["before_kpa"] == first["after_kpa"]
+    assert second["after_kpa"] == pytest.approx(first["before_kpa"], rel=1e-6)
+    assert rows[1]["tag"] == "look"

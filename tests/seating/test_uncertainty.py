@@ -1,0 +1,234 @@
+"""Intervals and the measure to take next: closed forms on made-up figures, and brute force on real ones."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from seatmesh import InputError, NotSolvedError, Seat, estimate_body, flat_seat
+from seatmesh.body.anatomy import TISSUE
+from seatmesh.body.body import Z90, Body, Measure
+from seatmesh.body.draw import DRAWN, draw_bodies, joints_of
+from seatmesh.body.measures import MEASURES
+from seatmesh.fit.hollow import LEG_HOLLOW_TURN
+from seatmesh.fit.target import impression
+from seatmesh.seating import uncertainty
+from seatmesh.seating.sit import press
+from seatmesh.seating.sitter import lay_over
+from seatmesh.seating.uncertainty import (
+    FIGURES,
+    Uncertainty,
+    deepest_y_mm,
+    figures_of_draw,
+    uncertainty_of,
+    uncertainty_report,
+)
+from seatmesh.tissue import TISSUE as TISSUE_LAW
+
+FLAT = flat_seat()
+MAN = estimate_body("male", 1760.0, 78.0)
+HIP = "hip_breadth_sitting_mm"
+FEW = 32
+
+
+@pytest.fixture(scope="module")
+def usual() -> Uncertainty:
+    """Return what is said of a man of whom only stature and mass are known, on the flat."""
+    return uncertainty_of(MAN, FLAT, samples=FEW)
+
+
+def known_exactly(body: Body) -> Body:
+    return replace(
+        body,
+        measures={
+            name: replace(one, standard_error=0.0, origin="given") for name, one in body.measures.items()
+        },
+    )
+
+
+def taken(body: Body, name: str) -> Body:
+    """Return the body once a measure is taken, and the tape says what was expected."""
+    given = {key: one for key, one in body.measures.items() if one.origin != "estimated"}
+    return estimate_body(body.sex, **{**given, name: body.value(name)})
+
+
+def even_widths(said: Uncertainty) -> np.ndarray:
+    """Return widths on the scales on which the figures spread evenly."""
+    low, high = np.array([said.intervals[name] for name in FIGURES]).T
+    return np.array([low[0] ** (-1 / 3) - high[0] ** (-1 / 3), np.log(high[1] / low[1]), high[2] - low[2]])
+
+
+def made_up(true: Body, _seat: Seat, chance: np.ndarray, **_how: object) -> np.ndarray:
+    """Figures that are linear, on their own scales, in what is drawn."""
+    hip, bones = true.value(HIP), true.value("sit_bone_spacing_mm")
+    peak = 0.30 - 0.0002 * (hip - 390.0) - 0.004 * chance[0]
+    area = 6.6 + 0.003 * (hip - 390.0) + 0.001 * bones
+    deepest = 150.0 + 0.5 * (bones - 110.0) + 9.0 * chance[1]
+    return np.array([peak**-3.0, np.exp(area), deepest])
+
+
+def test_intervals_and_what_narrows_them_agree_with_the_closed_form(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(uncertainty, "figures_of_draw", made_up)
+    (joint,) = joints_of(MAN)
+    hip_var, bones_var = joint.covariance[2, 2], joint.covariance[9, 9]
+    hip, bones = joint.mean[2], joint.mean[9]
+    slopes = np.array([[0.0002, 0.0, 0.004, 0.0], [0.003, 0.001, 0.0, 0.0], [0.0, 0.5, 0.0, 9.0]])
+    parts = slopes**2 * np.array([hip_var, bones_var, 1.0, 1.0])
+    spread = Z90 * np.sqrt(parts.sum(axis=1))
+    middle = [
+        0.30 - 0.0002 * (hip - 390.0),
+        6.6 + 0.003 * (hip - 390.0) + 0.001 * bones,
+        150.0 + 0.5 * (bones - 110.0),
+    ]
+    said = uncertainty_of(MAN, FLAT)
+    expected = [
+        ((middle[0] + spread[0]) ** -3.0, (middle[0] - spread[0]) ** -3.0),
+        tuple(np.exp([middle[1] - spread[1], middle[1] + spread[1]])),
+        (middle[2] - spread[2], middle[2] + spread[2]),
+    ]
+    for name, ends in zip(FIGURES, expected, strict=True):
+        assert said.intervals[name] == pytest.approx(ends, rel=1e-6)
+    assert said.measure_next == HIP
+    net = hip_var / (hip_var + 6.0**2)
+    assert said.narrows_share == pytest.approx((net * parts[:, 0] / parts.sum(axis=1)).mean(), rel=1e-6)
+
+
+def test_the_measure_to_take_next_is_that_of_brute_force(usual: Uncertainty) -> None:
+    gained = {}
+    for name in (HIP, "thigh_circumference_mm", "sit_bone_spacing_mm"):
+        after = uncertainty_of(taken(MAN, name), FLAT, samples=FEW)
+        gained[name] = np.mean(1.0 - (even_widths(after) / even_widths(usual)) ** 2)
+    assert usual.measure_next == max(gained, key=lambda name: gained[name]) == HIP
+    assert usual.narrows_share == pytest.approx(gained[HIP], abs=0.04)
+
+
+def test_a_measured_hip_breadth_narrows_every_interval() -> None:
+    unstated = estimate_body(None, 1700.0, 72.0)
+    said = [uncertainty_of(one, FLAT, samples=FEW) for one in (unstated, taken(unstated, HIP))]
+    before, after = (even_widths(one) for one in said)
+    assert np.all(after < 0.85 * before)
+    assert 1.0 - np.mean((after / before) ** 2) == pytest.approx(said[0].narrows_share, abs=0.08)
+
+
+def test_nothing_is_left_to_take_where_all_is_taken() -> None:
+    said = uncertainty_of(known_exactly(MAN), FLAT, samples=FEW)
+    assert (said.measure_next, said.narrows_share) == (None, 0.0)
+
+
+def test_the_place_is_uncertain_along_and_across() -> None:
+    true = known_exactly(MAN)
+    ahead, right = (
+        figures_of_draw(true, FLAT, np.array(chance), load_n=None, posture="upright")
+        for chance in ((0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
+    )
+    # 6 mm of sitting down, 8 % of the buttocks' reach behind the sit bones, 0.32 of hip breadth (B11).
+    along = np.hypot(6.0, 0.08 * 0.32 * MAN.value(HIP))
+    moved = lay_over(true, FLAT, at_mm=(0.0, along), spacing_mm=8.0)
+    assert ahead[2] == pytest.approx(deepest_y_mm(moved, press(moved, FLAT)), abs=1e-6)
+    pressed = lay_over(true, FLAT, at_mm=(5.0, 0.0), spacing_mm=8.0)
+    assert right[0] == pytest.approx(press(pressed, FLAT).figures["peak_kpa"], rel=1e-9)
+
+
+def test_stiffness_goes_by_the_exponential_of_its_spread() -> None:
+    true = known_exactly(MAN)
+    drawn = figures_of_draw(true, FLAT, np.array([1.0, 0.0, 0.0]), load_n=None, posture="upright")
+    stiffer = replace(TISSUE_LAW, modulus_mpa=TISSUE_LAW.modulus_mpa * np.exp(0.27))
+    pressed = press(lay_over(true, FLAT, spacing_mm=8.0), FLAT, law=stiffer).figures
+    assert drawn[0] == pytest.approx(pressed["peak_kpa"], rel=1e-6)
+    usual = press(lay_over(true, FLAT, spacing_mm=8.0), FLAT).figures
+    assert drawn[1] == pressed["contact_area_cm2"] < 0.97 * usual["contact_area_cm2"]
+
+
+def test_the_coarse_grid_says_what_the_usual_one_says() -> None:
+    ratios = []
+    for true in draw_bodies(MAN, 8, 5):
+        coarse, usual = (
+            figures_of_draw(true, FLAT, np.zeros(3), load_n=None, posture="upright", cell_mm=cell)
+            for cell in (8.0, 4.0)
+        )
+        ratios.append(coarse / usual)
+    assert np.mean(ratios, axis=0) == pytest.approx([0.98, 1.0, 1.0], abs=0.015)
+    assert np.abs(np.array(ratios) - 1.0).max() < 0.05
+
+
+@pytest.mark.parametrize("posture", ["upright", "legs apart"])
+def test_the_deepest_place_is_that_of_the_fit(posture: str) -> None:
+    assert uncertainty.LEG_HOLLOW_TURN == LEG_HOLLOW_TURN
+    for true in draw_bodies(MAN, 4, 8):
+        sitter = lay_over(true, FLAT, posture)
+        on_flat = press(sitter, FLAT)
+        turned = replace(on_flat, pose=replace(on_flat.pose, pitch=on_flat.pose.pitch + LEG_HOLLOW_TURN))
+        reach = np.arange(-60.0, 60.0, 1.0)
+        seen = impression(sitter, turned, np.arange(-110.0, 115.0, 5.0), sitter.at_mm[1] + reach)
+        assert deepest_y_mm(sitter, on_flat) == pytest.approx(seen.lowest_y_mm, abs=1.2)
+        assert abs(seen.lowest_y_mm - sitter.at_mm[1]) < 20.0
+
+
+def test_the_place_does_not_depend_on_the_seat_but_the_pressure_does(
+    usual: Uncertainty, carved_seat: Seat
+) -> None:
+    flat, carved = usual.intervals, uncertainty_of(MAN, carved_seat, samples=FEW).intervals
+    assert carved["deepest_y_mm"] == pytest.approx(flat["deepest_y_mm"], abs=1e-6)
+    assert carved["peak_kpa"][1] < flat["peak_kpa"][1]
+    assert carved["contact_area_cm2"][0] > flat["contact_area_cm2"][0]
+
+
+def test_same_seed_same_intervals(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(uncertainty, "figures_of_draw", made_up)
+    first, again, other = (uncertainty_of(MAN, FLAT, samples=FEW, seed=seed) for seed in (1, 1, 2))
+    assert first == again
+    assert first != other
+
+
+def test_another_seed_says_nearly_the_same(usual: Uncertainty) -> None:
+    other = uncertainty_of(MAN, FLAT, samples=FEW, seed=2)
+    assert even_widths(other) == pytest.approx(even_widths(usual), rel=0.06)
+
+
+def test_failed_balances_are_counted(usual: Uncertainty) -> None:
+    said = uncertainty_of(MAN, FLAT, load_n=2000.0, samples=FEW)
+    assert 0 < said.failed < FEW / 2
+    assert said.samples == FEW
+    assert usual.failed == 0
+    with pytest.raises(NotSolvedError, match=r"of 32 possible sitters balance.*use a smaller load"):
+        uncertainty_of(MAN, FLAT, load_n=4000.0, samples=FEW)
+
+
+def test_the_report_is_plain_and_has_the_keys_of_the_reference(usual: Uncertainty) -> None:
+    report = json.loads(json.dumps(uncertainty_report(usual)))
+    assert list(report["interval_90"]) == ["peak_kpa", "contact_area_cm2", "deepest_y_mm"]
+    assert all(low < high for low, high in report["interval_90"].values())
+    assert report["measure_next"] in MEASURES
+    assert (report["interval_samples"], report["interval_failed"]) == (FEW, 0)
+    expected = figures_of_draw(known_exactly(MAN), FLAT, np.zeros(3), load_n=None, posture="upright")
+    for value, (low, high) in zip(expected, report["interval_90"].values(), strict=True):
+        assert low < value < high
+
+
+def test_tissue_that_is_known_narrows_the_peak(usual: Uncertainty) -> None:
+    thickness = Measure(0.112 * MAN.value(HIP), 1.0, "given")
+    known = replace(MAN, measures={**MAN.measures, TISSUE: thickness})
+    after = uncertainty_of(known, FLAT, samples=FEW)
+    assert even_widths(after)[0] < 0.9 * even_widths(usual)[0]
+
+
+@pytest.mark.parametrize("load", [0.0, -1.0, float("nan"), float("inf"), 1e9])
+def test_refused_loads(load: float) -> None:
+    with pytest.raises(InputError, match="load_n"):
+        uncertainty_of(MAN, FLAT, load_n=load)
+
+
+def test_refused_samples_seeds_and_postures() -> None:
+    with pytest.raises(InputError, match="allowed are 30"):
+        uncertainty_of(MAN, FLAT, samples=8)
+    with pytest.raises(InputError, match="seed"):
+        uncertainty_of(MAN, FLAT, seed=-1)
+    with pytest.raises(InputError, match="upright"):
+        uncertainty_of(MAN, FLAT, posture="uprigth", samples=FEW)
+
+
+def test_all_drawn_measures_are_those_of_the_table_and_the_tissue() -> None:
+    assert set(DRAWN) == {*MEASURES, TISSUE}

@@ -107,7 +107,7 @@ class Blank:
     def ahead_of_deck_mm(self, x_mm: ArrayLike, y_mm: ArrayLike) -> Floats:
         """Return how far places lie ahead of the deck line, mm; 0 or negative on the deck; arguments broadcast.
 
-        Far ahead of a deck along the outline (30 mm or more) a place may be farther still.
+        Of a deck along the outline 30 mm stands for all that is more.
         """
         x, y = np.asarray(x_mm, dtype=float), np.asarray(y_mm, dtype=float)
         if not self.deck_is_curved:
@@ -123,10 +123,13 @@ class Blank:
 
     def gutter_mm(self, x_mm: ArrayLike, y_mm: ArrayLike) -> Floats:
         """Return the depth of the gutter at places, mm; arguments broadcast."""
-        ahead = self.ahead_of_deck_mm(x_mm, y_mm)
+        return self.gutter_at_mm(self.ahead_of_deck_mm(x_mm, y_mm))
+
+    def gutter_at_mm(self, ahead_mm: Floats) -> Floats:
+        """Return the depth of the gutter at distances ahead of the deck line, mm."""
         if self.gutter_depth_mm <= 0.0:
-            return np.zeros(ahead.shape)
-        return gutter_depth(ahead, self.gutter_width_mm, self.gutter_depth_mm)
+            return np.zeros(np.shape(ahead_mm))
+        return gutter_depth(ahead_mm, self.gutter_width_mm, self.gutter_depth_mm)
 
     def inside_mm(self, x_mm: ArrayLike, y_mm: ArrayLike) -> Floats:
         """Return how far places lie inside the outline, mm, negative beyond it; arguments broadcast."""

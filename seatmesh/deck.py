@@ -33,15 +33,18 @@ def ahead_of_arc(x: Floats, y: Floats, middle_mm: float, bow_mm: float, half_wid
 def ahead_of_rim(x: Floats, y: Floats, rim_mm: Floats, deck_mm: float) -> Floats:
     """Return how far points lie beyond a band of `deck_mm` along a rim, mm, negative in it.
 
-    `rim_mm`, shape (n, 2), is the part of the outline that the deck follows. Where a point lies well ahead of the whole
-    rim, the distance to the rim's foremost line stands for that to the rim: less, and soon reckoned.
+    `rim_mm`, shape (n, 2), is the part of the outline that the deck follows. `WELL_AHEAD_MM` stands for all
+    that is more.
     """
     x, y = np.broadcast_arrays(np.asarray(x, dtype=float), np.asarray(y, dtype=float))
-    foremost = float(rim_mm[:, 1].max())
-    distance = np.array(y - foremost)
-    near = distance < deck_mm + WELL_AHEAD_MM
-    distance[near] = shapely.distance(shapely.points(x[near], y[near]), shapely.LineString(rim_mm))
-    return np.asarray(distance - deck_mm)
+    rim = shapely.LineString(rim_mm)
+    shapely.prepare(rim)
+    points = shapely.points(x, y)
+    # Which points are near is soon told; how near only matters there.
+    near = np.asarray(shapely.dwithin(rim, points, deck_mm + WELL_AHEAD_MM))
+    ahead = np.full(x.shape, WELL_AHEAD_MM)
+    ahead[near] = np.minimum(shapely.distance(np.asarray(points)[near], rim) - deck_mm, WELL_AHEAD_MM)
+    return ahead
 
 
 def rear_rim(polygon_mm: Floats, reach_mm: float) -> Floats:

@@ -63,9 +63,10 @@ class Seat:
         roll = front_roll_depth(self.blank.depth_mm - y, self.front_roll_mm)
         if self.adjustments:
             depth = self._adjusted(depth, roll, x, y)
+        ahead = self.blank.ahead_of_deck_mm(x, y)
         if self.blank.gutter_depth_mm > 0.0:
-            depth = np.maximum(depth, self.blank.gutter_mm(x, y))
-        return np.where(self.blank.ahead_of_deck_mm(x, y) > 0.0, depth + roll, 0.0)
+            depth = np.maximum(depth, self.blank.gutter_at_mm(ahead))
+        return np.where(ahead > 0.0, depth + roll, 0.0)
 
     def _adjusted(self, hollow: Floats, roll: Floats, x: Floats, y: Floats) -> Floats:
         """Return the hollow's depth with the adjustments in it."""

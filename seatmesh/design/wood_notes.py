@@ -1,4 +1,4 @@
-"""What is worth a note about the wood of a seat: glue lines under the pommel or the deepest point, and what they hold."""
+"""Notes about the wood of a seat: glue lines under pommel or deepest point, what they hold, depth held back."""
 
 from __future__ import annotations
 

@@ -1,12 +1,14 @@
-"""Orders for the wood: outlines, deck lines, joints and boards as keys; contradictions name both and what would work."""
+"""Orders for the wood: its keys, and contradictions that name both and what would work."""
 
 import re
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
-from seatmesh import InputError, read_order
-from seatmesh.design.order import order_from_table
+from seatmesh import Blank, InputError, Wishes, read_order
+from seatmesh.design.order import find_body, order_from_table
+from seatmesh.design.wood_checks import check_sitter
 
 SITTER = '[[sitter]]\nbody = "cello"\n'
 
@@ -74,6 +76,7 @@ def test_an_outline_of_ones_own_from_points_and_from_a_file(tmp_path):
         )
 
 
+EIGHT = [[0, 0], [220, 60], [60, 215], [220, 370], [100, 215], [30, 300], [0, 430]]
 LEG = '[[joint]]\nkind = "leg mortise"\ndiameter_mm = 26\n'
 REFUSED = {
     '[[joint]]\nkind = "leg morise"\n': "did you mean 'leg mortise'",
@@ -85,7 +88,7 @@ REFUSED = {
     '[joint]\nkind = "bar"\n': "list of tables",
     "[blank]\noutline_points_mm = [[0, 0], [1, 1]]\n": "3 to 2000 points",
     '[blank]\noutline_points_mm = [[0, 0], [200, 9], ["x", 1]]\n': "outline_points_mm",
-    "[blank]\noutline_points_mm = [[0, 0], [220, 60], [60, 215], [220, 370], [100, 215], [30, 300], [0, 430]]\n": "crosses itself",
+    f"[blank]\noutline_points_mm = {EIGHT}\n": "crosses itself",
     '[blank]\noutline = "rounded"\noutline_file = "a.dxf"\n': "one of them",
     '[blank]\noutline_file = "none.dxf"\n': "does not exist",
     '[blank]\noutline = "d-shaped"\n': "D-shaped",
@@ -125,16 +128,18 @@ def test_a_joint_under_the_deepest_point_names_both_and_what_would_work(tmp_path
         order(tmp_path, leg.format(x=near[0], y=near[1]))
 
 
-def test_a_deck_under_the_sit_bones_is_refused(tmp_path):
-    bow = "[blank]\nwidth_mm = 420\ndeck_mm = 60\ndeck_bow_mm = {bow}\n"
-    sitter = (
-        '[[sitter]]\nbody = {sex = "male", stature_mm = 1780, mass_kg = 70, habit = {forward_mm = -80}}\n'
-    )
-    with pytest.raises(
-        InputError, match=r"\[blank\] deck_mm = 60: the deck lies under the sit bones of .* farther forward"
-    ):
-        order(tmp_path, bow.format(bow=150) + sitter)
-    assert order(tmp_path, bow.format(bow=10)).blank.deck_bow_mm == 10.0
+def test_a_deck_under_the_sit_bones_is_refused():
+    body = find_body("violin-1", None)
+    blank = Blank(width_mm=240.0, deck_mm=60.0, deck_line="bowed", deck_bow_mm=20.0)
+    check_sitter(body, blank, Wishes())
+    back = replace(body, habit=replace(body.habit, forward_mm=-80.0))
+    check_sitter(back, blank, Wishes())
+    with pytest.raises(InputError, match="deck lies under the sit bones of 'violin 1'") as refusal:
+        check_sitter(back, replace(blank, deck_bow_mm=119.0), Wishes())
+    # Where the sitter then sits, the deck is clear of the bones.
+    farther = int(re.search(r"(\d+) mm farther back there", str(refusal.value))[1]) + 1.0
+    moved = replace(body, habit=replace(body.habit, forward_mm=-80.0 + farther))
+    check_sitter(moved, replace(blank, deck_bow_mm=119.0), Wishes())
 
 
 def test_a_bevel_under_the_roll_names_the_nearest_pair(tmp_path):

@@ -246,6 +246,18 @@ def test_a_gutter_is_a_gouge_cut_along_the_deck_line():
     assert along.depth_mm(240.0 - 44.0, 320.0) == 0.0
 
 
+@pytest.mark.parametrize("bow", [40.0, -30.0])
+def test_a_bowed_deck_line_is_an_arc_through_three_places(bow):
+    blank = Blank(deck_line="bowed", deck_bow_mm=bow)
+    assert blank.ahead_of_deck_mm(0.0, 50.0) == pytest.approx(0.0, abs=1e-9)
+    assert blank.ahead_of_deck_mm([-240.0, 240.0], 50.0 + bow) == pytest.approx(0.0, abs=1e-9)
+    assert blank.ahead_of_deck_mm(0.0, 63.0) == pytest.approx(13.0)
+    # Half-way to the side an arc has risen by less than a quarter and more than a fifth of the bow.
+    at = np.linspace(50.0, 50.0 + bow, 4001)
+    middle = at[np.argmin(np.abs(blank.ahead_of_deck_mm(120.0, at)))] - 50.0
+    assert 0.2 < middle / bow < 0.25
+
+
 def random_blank(rng):
     width, depth = rng.uniform(455, 520), rng.uniform(400, 450)
     outlines = [

@@ -25,10 +25,11 @@ from seatmesh.reading.placing import (
     frame_along,
     plane_through,
 )
+from seatmesh.reading.raw import Raw
 from seatmesh.reading.rim_plane import best_rim_plane
 from seatmesh.reading.robust_spline import RobustFit, best_fairness_mm, lay_out, robust_fit
 from seatmesh.reading.scan_file import read_raw
-from seatmesh.reading.strays import without_strays
+from seatmesh.reading.strays import Cleaned, without_strays
 from seatmesh.reading.surface_points import LONG_MM, Face, carved_face, sampled
 from seatmesh.surface import Seat, front_roll_depth
 from seatmesh.units import real_number
@@ -119,17 +120,11 @@ def read_carved(
     ValueRefusedError
         The unit is missing, none, or cannot be meant; or the scan cannot be laid into the frame.
     """
-    raw = read_raw(path)
-    where = f"scan '{path}'"
-    own_unit = unit_of(raw, unit, where)
     _refuse_radius(front_roll_radius_mm)
-    if np.abs(raw.points).max() * MM_PER[own_unit] > FARTHEST_MM:
-        raise FileRefusedError(
-            f"{where}: a point lies more than {FARTHEST_MM / 1000.0:g} m from the origin; move the scan there."
-        )
-    clean = without_strays(raw)
-    refuse_implausible(_spans(clean.raw.points), own_unit, blank, where)
-    points = clean.raw.points * MM_PER[own_unit]
+    where = f"scan '{path}'"
+    raw = read_raw(path)
+    own_unit = unit_of(raw, unit, where)
+    clean, points = _cleaned(raw, own_unit, blank, where)
     spread = sampled(points, clean.raw.faces, LONG_MM) if len(clean.raw.faces) else points
     frame = _frame(spread, placing if placing is not None else RimPlane(), MM_PER[own_unit], blank)
     face = carved_face(clean.raw, frame.into(points), blank)
@@ -160,6 +155,17 @@ def read_carved(
         frame=frame,
         notes=_notes(seat, face, hole, fit),
     )
+
+
+def _cleaned(raw: Raw, unit: str, blank: Blank, where: str) -> tuple[Cleaned, Floats]:
+    """Return a scan without its strays, and its points in mm."""
+    if np.abs(raw.points).max() * MM_PER[unit] > FARTHEST_MM:
+        raise FileRefusedError(
+            f"{where}: a point lies more than {FARTHEST_MM / 1000.0:g} m from the origin; move the scan there."
+        )
+    clean = without_strays(raw)
+    refuse_implausible(_spans(clean.raw.points), unit, blank, where)
+    return clean, clean.raw.points * MM_PER[unit]
 
 
 def _refuse_radius(given: float | None) -> None:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import io
-import logging
 
 from trimesh.exchange.obj import load_obj
 
@@ -25,6 +24,5 @@ def read_obj(data: bytes, where: str) -> Raw:
             f"{where} cannot be read as OBJ: it has no line of a point ('v x y z'); check it."
         )
     with refusing(where, "OBJ"):
-        logging.getLogger("trimesh").addHandler(logging.NullHandler())
         found = load_obj(io.BytesIO(data), resolver=None, skip_materials=True)
         return joined(list(found["geometry"].values()) if "geometry" in found else [found])

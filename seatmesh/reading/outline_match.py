@@ -37,13 +37,7 @@ def frame_by_outline(points: Floats, plane: Plane, blank: Blank) -> Frame:
             "give centre_line",
         )
     first = frame_along(plane, np.zeros(3), np.array([0.0, 1.0, 0.0]))
-    local = first.into(points)
-    wood = (local[:, 2] < ABOVE_MM) & (local[:, 2] > -1.2 * blank.thickness_mm)
-    hull = shapely.MultiPoint(local[wood, :2]).convex_hull
-    if hull.geom_type != "Polygon":
-        raise ValueRefusedError(
-            "placing", "rim plane", "the scan covers no area", "check that it is this seat"
-        )
+    hull = _footprint(first.into(points), blank)
     rim = hull.exterior
     seen = shapely.get_coordinates(
         rim.interpolate(np.linspace(0.0, 1.0, ALONG, endpoint=False), normalized=True)
@@ -72,6 +66,17 @@ def frame_by_outline(points: Floats, plane: Plane, blank: Blank) -> Frame:
             "give centre_line, and check the blank",
         )
     return _turned(first, found.x, pivot)
+
+
+def _footprint(local: Floats, blank: Blank) -> shapely.Polygon:
+    """Return the hull of what lies between a little above the rim and the underside, in the plan."""
+    wood = (local[:, 2] < ABOVE_MM) & (local[:, 2] > -1.2 * blank.thickness_mm)
+    hull = shapely.MultiPoint(local[wood, :2]).convex_hull
+    if hull.geom_type != "Polygon":
+        raise ValueRefusedError(
+            "placing", "rim plane", "the scan covers no area", "check that it is this seat"
+        )
+    return hull
 
 
 def _middle(bounds: tuple[float, float, float, float]) -> Floats:

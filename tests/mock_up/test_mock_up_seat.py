@@ -67,6 +67,8 @@ def test_parts_have_the_volume_of_the_seat_less_clearances_and_panels(cut: Any, 
     room = 0.0
     for peg in loose:
         thin, _, long = np.sort(extents_mm(peg.mesh))
+        # A hole is one and a half times as deep as the peg is thick, on either side of the cut.
+        assert long == pytest.approx(2.0 * (1.5 * thin - clear), abs=3e-3)
         assert volume_mm3(peg.mesh) == pytest.approx(OCTAGON * thin**2 * long, rel=1e-3)
         room += OCTAGON * (thin + 2.0 * clear) ** 2 * (long + 2.0 * clear)
     panels = 0.0

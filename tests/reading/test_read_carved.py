@@ -75,7 +75,9 @@ def scanned(seat: Seat, hole_at: tuple[float, float] = (70.0, 140.0)) -> Mesh:
     return Mesh(mesh.vertices_mm + noise, mesh.faces[~gone[mesh.faces].any(axis=1)])
 
 
-@pytest.mark.parametrize("placing", [AsDrawn(), None], ids=["as drawn", "rim plane, askew"])
+@pytest.mark.parametrize(
+    "placing", [AsDrawn(), pytest.param(None, marks=pytest.mark.slow)], ids=["as drawn", "rim plane, askew"]
+)
 def test_noise_and_a_hole_are_smoothed_and_bridged(uneven_seat: Seat, put: Put, placing: Any) -> None:
     scan = scanned(uneven_seat)
     if placing is None:
@@ -99,7 +101,7 @@ def test_a_seat_that_lies_askew_is_laid_into_the_frame(uneven_seat: Seat, put: P
     np.testing.assert_allclose(got.frame.origin, MOVE, atol=0.05)
 
 
-@pytest.mark.parametrize("upside_down", [False, True])
+@pytest.mark.parametrize("upside_down", [pytest.param(False, marks=pytest.mark.slow), True])
 def test_rim_points_and_centre_line_lay_it_too(uneven_seat: Seat, put: Put, upside_down: bool) -> None:
     mesh = solid(uneven_seat)
     turn = TURN @ np.diag([1.0, -1.0, -1.0]) if upside_down else TURN
@@ -131,7 +133,9 @@ def test_strays_and_outliers_do_not_shape_the_seat(uneven_seat: Seat, put: Put) 
     spikes = np.random.default_rng(3).choice(count, 60, replace=False)
     spikes = spikes[cluttered.vertices_mm[spikes, 2] > -30.0]
     cluttered.vertices_mm[spikes, 2] += 2.5
-    got = read_carved(stl(cluttered, put), uneven_seat.blank, unit="mm", placing=AsDrawn())
+    got = read_carved(
+        stl(cluttered, put), uneven_seat.blank, unit="mm", placing=AsDrawn(), front_roll_radius_mm=20.0
+    )
     assert got.strays == 2
     assert got.stray_points == 2 * len(crumbs.vertices_mm)
     assert rms(away_mm(uneven_seat, got.seat)) < 0.03
@@ -189,17 +193,21 @@ def test_the_unit_is_asked_for_and_looked_at(uneven_seat: Seat, put: Put, three_
 def test_notes_say_what_to_look_at(uneven_seat: Seat, put: Put) -> None:
     mesh = solid(uneven_seat, 0.3)
     thin = replace(uneven_seat.blank, thickness_mm=36.0)
-    got = read_carved(stl(mesh, put), thin, unit="mm", placing=AsDrawn())
+    got = read_carved(stl(mesh, put), thin, unit="mm", placing=AsDrawn(), front_roll_radius_mm=20.0)
     assert any("of wood are left; the floor asks for 20 mm" in note for note in got.notes)
     x, y, z = solid(uneven_seat, 0.05).vertices_mm.T
     fine = solid(uneven_seat, 0.05)
     gone = ((np.hypot(x - 60.0, y - 250.0) < 35.0) | (y < 55.0)) & (z > -40.0)
     holed = Mesh(fine.vertices_mm, fine.faces[~gone[fine.faces].any(axis=1)])
-    got = read_carved(stl(holed, put), uneven_seat.blank, unit="mm", placing=AsDrawn())
+    got = read_carved(
+        stl(holed, put), uneven_seat.blank, unit="mm", placing=AsDrawn(), front_roll_radius_mm=20.0
+    )
     assert any("was bridged: check the depth there" in note for note in got.notes)
     assert "no deck was seen behind the deck line" in got.notes
     lifted = Mesh(mesh.vertices_mm + np.array([0.0, 0.0, 1.5]), mesh.faces)
-    got = read_carved(stl(lifted, put), uneven_seat.blank, unit="mm", placing=AsDrawn())
+    got = read_carved(
+        stl(lifted, put), uneven_seat.blank, unit="mm", placing=AsDrawn(), front_roll_radius_mm=20.0
+    )
     assert any("the deck lies 1.5 mm off" in note for note in got.notes)
 
 
@@ -241,7 +249,9 @@ def test_what_cannot_be_laid_into_the_frame_is_refused(uneven_seat: Seat, put: P
 
 def test_the_same_scan_gives_the_same_seat(uneven_seat: Seat, put: Put) -> None:
     path = stl(solid(uneven_seat, 0.3), put)
-    first, second = (read_carved(path, uneven_seat.blank, unit="mm").seat for _ in range(2))
+    first, second = (
+        read_carved(path, uneven_seat.blank, unit="mm", placing=AsDrawn()).seat for _ in range(2)
+    )
     assert first.hollow is not None
     assert second.hollow is not None
     np.testing.assert_array_equal(first.hollow.coefficients, second.hollow.coefficients)

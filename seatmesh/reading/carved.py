@@ -30,7 +30,7 @@ from seatmesh.reading.rim_plane import best_rim_plane
 from seatmesh.reading.robust_spline import RobustFit, best_fairness_mm, lay_out, robust_fit
 from seatmesh.reading.scan_file import read_raw
 from seatmesh.reading.strays import Cleaned, without_strays
-from seatmesh.reading.surface_points import LONG_MM, Face, carved_face, sampled
+from seatmesh.reading.surface_points import STEP_MM, Face, carved_face, sampled
 from seatmesh.surface import Seat, front_roll_depth
 from seatmesh.units import real_number
 
@@ -125,7 +125,7 @@ def read_carved(
     raw = read_raw(path)
     own_unit = unit_of(raw, unit, where)
     clean, points = _cleaned(raw, own_unit, blank, where)
-    spread = sampled(points, clean.raw.faces, LONG_MM) if len(clean.raw.faces) else points
+    spread = sampled(points, clean.raw.faces, STEP_MM) if len(clean.raw.faces) else points
     frame = _frame(spread, placing if placing is not None else RimPlane(), MM_PER[own_unit], blank)
     face = carved_face(clean.raw, frame.into(points), blank)
     seen, hole = coverage(face, blank)

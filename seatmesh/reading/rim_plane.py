@@ -13,6 +13,7 @@ from seatmesh.errors import NotSolvedError, ValueRefusedError
 from seatmesh.reading.placing import Plane
 
 Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
 
 HULL_POINTS = 100_000
 NEAR_COSINE = float(np.cos(np.radians(3.0)))
@@ -25,6 +26,7 @@ LEAST_RIM_SHARE = 0.08
 """Least share of the seat, seen from above, that lies on its rim's plane: the deck alone is more."""
 BAND_MM = 0.05
 """Least half-width of what counts as the rim: the wider, the more of the hollow's edge is taken for it."""
+BAND_SIGMAS = 1.5
 ROUNDS = 12
 
 
@@ -102,13 +104,18 @@ def _seen(points: Floats, plane: Plane, blank: Blank) -> _Seen:
 
 def _uppermost(points: Floats, plane: Plane) -> Floats:
     """Return the uppermost point of each cell of a plan on the plane."""
-    across = np.linalg.svd(plane.normal[None, :])[2][1:]
-    cell = np.floor(points @ across.T / CELL_MM).astype(np.int64)
-    cell -= cell.min(axis=0)
-    key = cell[:, 0] * (cell[:, 1].max() + 1) + cell[:, 1]
+    key = _cells(points, plane)
     order = np.lexsort((points @ plane.normal, key))
     last = np.append(np.flatnonzero(np.diff(key[order])), len(order) - 1)
     return np.asarray(points[order[last]])
+
+
+def _cells(points: Floats, plane: Plane) -> Ints:
+    """Return which cell of a plan on the plane each point lies in."""
+    across = np.linalg.svd(plane.normal[None, :])[2][1:]
+    cell = np.floor(points @ across.T / CELL_MM).astype(np.int64)
+    cell -= cell.min(axis=0)
+    return np.asarray(cell[:, 0] * (cell[:, 1].max() + 1) + cell[:, 1])
 
 
 def _fitted(points: Floats, plane: Plane) -> Plane:
@@ -125,16 +132,25 @@ def _fitted(points: Floats, plane: Plane) -> Plane:
     counts, edges = np.histogram(high, bins=40, range=(plane.offset - 4.0, plane.offset + 1e-9))
     best = int(np.argmax(counts))
     plane = Plane(plane.normal, float(0.5 * (edges[best] + edges[best + 1])))
+    cell = _cells(points, plane)
     band = 2.0
     for _ in range(ROUNDS):
         off = points @ plane.normal - plane.offset
         near = np.abs(off) < band
         if np.count_nonzero(near) < 3:
             raise NotSolvedError("no plane fits the rim; give three points on the rim and the centre line.")
-        spread = 1.4826 * float(np.median(np.abs(off[near] - np.median(off[near]))))
-        plane = _least_squares(points[near], plane.normal)
-        band = max(BAND_MM, min(band, 3.0 * spread), 0.5 * band)
+        # Above the rim there is scatter alone; below it there is the hollow too.
+        above = off[near & (off > 0.0)]
+        spread = 1.4826 * float(np.median(above)) if len(above) else 0.0
+        plane = _least_squares(_means(points[near], cell[near]), plane.normal)
+        band = max(BAND_MM, min(band, BAND_SIGMAS * spread), 0.5 * band)
     return plane
+
+
+def _means(points: Floats, cell: Ints) -> Floats:
+    """Return the middle of the points of each cell: so that a place counts once, however densely it was seen."""
+    _, which, count = np.unique(cell, return_inverse=True, return_counts=True)
+    return np.column_stack([np.bincount(which, weights=points[:, i]) / count for i in range(3)])
 
 
 def _least_squares(points: Floats, up: Floats) -> Plane:

@@ -24,8 +24,8 @@ HUBER = 1.345
 """Residuals in standard deviations beyond which a point counts less: 95 % efficient on normal noise (Huber 1981,
 *Robust Statistics*; from memory)."""
 ROUNDS = 30
-STILL = 0.03
-"""A round that moves the surface by less than this share of the scatter, rms, is the last."""
+STILL, STILL_MM = 0.06, 0.005
+"""A round that moves the surface by less than this share of the scatter, or by less than this, rms, is the last."""
 FLAT_SIGMAS = 3.0
 LEAST_SIGMA_MM = 0.02
 """No mesh and no scan of a seat is finer; without this a few exact points would silence all others."""
@@ -112,7 +112,7 @@ def robust_fit(layout: Layout, depth: Floats, fairness_mm: float, rounds: int = 
         active = (values > 0.0) | ~flat
         weight = _weights(residual, sigma, done >= rounds // 3)
         step = np.maximum(values, 0.0) - np.maximum(before, 0.0)
-        settled = done > rounds // 3 and float(np.sqrt(np.mean(step**2))) < STILL * sigma
+        settled = done > rounds // 3 and float(np.sqrt(np.mean(step**2))) < max(STILL * sigma, STILL_MM)
         if settled:
             break
     shape = (len(layout.knots_x) - 4, len(layout.knots_y) - 4)

@@ -24,6 +24,8 @@ CELL_MM = 2.0
 LONG_MM = 16.0
 """Triangles with longer edges say more between their corners than their corners do."""
 STEP_MM = 6.0
+UNCUT_MM = 0.02
+"""A triangle whose corners all lie so near to the rim's plane lies on uncut wood: all of it is known."""
 MOST_FILLED = 300_000
 LEAST_UP = 0.25
 """Least share of a triangle's normal that points up or down on the carved face."""
@@ -58,7 +60,10 @@ def carved_face(raw: Raw, points: Floats, blank: Blank) -> Face:
         across = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
         level = np.abs(across[:, 2]) > LEAST_UP * np.linalg.norm(across, axis=1)
         seen = sampled(points, raw.faces[level], STEP_MM)
-        points = sampled(points, raw.faces[level], LONG_MM)
+        uncut = level & np.all(np.abs(corners[:, :, 2]) < UNCUT_MM, axis=1)
+        points = np.vstack(
+            [sampled(points, raw.faces[level & ~uncut], LONG_MM), sampled(points, raw.faces[uncut], STEP_MM)]
+        )
     wood = shapely.Polygon(blank.polygon_mm()).buffer(-EDGE_MM)
     shapely.prepare(wood)
     points = points[_on_face(points, wood, blank)]

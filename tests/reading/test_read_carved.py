@@ -75,9 +75,7 @@ def scanned(seat: Seat, hole_at: tuple[float, float] = (70.0, 140.0)) -> Mesh:
     return Mesh(mesh.vertices_mm + noise, mesh.faces[~gone[mesh.faces].any(axis=1)])
 
 
-@pytest.mark.parametrize(
-    "placing", [AsDrawn(), pytest.param(None, marks=pytest.mark.slow)], ids=["as drawn", "rim plane, askew"]
-)
+@pytest.mark.parametrize("placing", [AsDrawn(), None], ids=["as drawn", "rim plane, askew"])
 def test_noise_and_a_hole_are_smoothed_and_bridged(uneven_seat: Seat, put: Put, placing: Any) -> None:
     scan = scanned(uneven_seat)
     if placing is None:
@@ -101,7 +99,7 @@ def test_a_seat_that_lies_askew_is_laid_into_the_frame(uneven_seat: Seat, put: P
     np.testing.assert_allclose(got.frame.origin, MOVE, atol=0.05)
 
 
-@pytest.mark.parametrize("upside_down", [pytest.param(False, marks=pytest.mark.slow), True])
+@pytest.mark.parametrize("upside_down", [False, True])
 def test_rim_points_and_centre_line_lay_it_too(uneven_seat: Seat, put: Put, upside_down: bool) -> None:
     mesh = solid(uneven_seat)
     turn = TURN @ np.diag([1.0, -1.0, -1.0]) if upside_down else TURN

@@ -231,7 +231,8 @@ def _insertion(knots: Floats, fine: Floats) -> sp.csr_array:
 
     The refined spline is the same function: found where both are compared at the means of three knots.
     """
-    at = (fine[1:-3] + fine[2:-2] + fine[3:-1]) / 3.0
+    # A third of three times an end may round to beyond it.
+    at = np.clip((fine[1:-3] + fine[2:-2] + fine[3:-1]) / 3.0, fine[0], fine[-1])
     same = splu(sp.csc_matrix(design_matrix(at, fine)))
     shares = same.solve(design_matrix(at, knots).toarray())
     shares[np.abs(shares) < 1e-12] = 0.0

@@ -159,6 +159,15 @@ def test_refined_coefficients_are_those_of_the_same_spline():
     assert refined.along_x.sum(axis=1) == pytest.approx(1.0)
 
 
+@pytest.mark.parametrize("width", np.random.default_rng(6).uniform(400.0, 560.0, 12))
+def test_any_width_can_be_refined(width):
+    seat = Seat(Blank(width_mm=width, **BEVEL))
+    knots = programme_over(0.5 * width, 50.0, 430.0)
+    refined = bounds_over(seat, knots.knots_x, knots.knots_y).refined
+    assert np.array_equal(refined.knots_x, -refined.knots_x[::-1])
+    assert refined.along_x @ np.ones(knots.shape[0]) == pytest.approx(1.0)
+
+
 def test_each_refined_bound_is_the_least_over_its_support():
     seat = Seat(BLANKS["all"], front_roll_mm=20.0)
     knots = programme_over(240.0, 42.0, 430.0)

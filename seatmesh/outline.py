@@ -1,4 +1,4 @@
-"""Plan outlines of a seat, each symmetric about the centre line."""
+"""Plan outlines of a seat in plain words, each symmetric about the centre line and as wide as ordered."""
 
 from __future__ import annotations
 
@@ -13,8 +13,19 @@ Floats = NDArray[np.float64]
 ARC_STEP_MM = 2.0
 """Longest chord along a rounded corner."""
 
-REAR_TAPER = 0.86
-"""Width at the rear edge over the width at the front edge of an outline that tapers to the rear."""
+TAPER = 0.86
+"""Width at the narrow end over the width at the wide end of an outline that tapers."""
+
+WAIST = 0.88
+"""Width at the waist over the greatest width of a waisted outline."""
+
+SAME_MM = 1e-9
+TAPERED_CORNER_SHARE = 0.42
+"""Greatest share of the lesser of width and depth that the radius of a tapered outline may have: what its narrow end
+and its acute corners leave room for."""
+
+CORNER_SHARE = 0.45
+"""Greatest share of width and depth that a corner's radius may have, so that sides keep a straight part."""
 
 
 def outline_polygon(name: str, width_mm: float, depth_mm: float, corner_radius_mm: float) -> Floats:
@@ -22,9 +33,22 @@ def outline_polygon(name: str, width_mm: float, depth_mm: float, corner_radius_m
 
     It starts on the centre line at the rear edge; the left half is the mirror of the right one, to the bit.
     """
-    right = OUTLINES[name](width_mm, depth_mm, corner_radius_mm)
+    return mirrored(OUTLINES[name](width_mm, depth_mm, corner_radius_mm))
+
+
+def mirrored(right_mm: Floats) -> Floats:
+    """Return the whole outline of a right half, shape (n, 2), that runs from rear to front end of the centre line."""
+    # A corner without a radius, or arcs that meet, would leave the same point twice.
+    apart = np.linalg.norm(np.diff(right_mm, axis=0), axis=1) > SAME_MM
+    inner = right_mm[1:-1][apart[:-1] & (np.linalg.norm(right_mm[1:-1] - right_mm[-1], axis=1) > SAME_MM)]
+    right = np.vstack([right_mm[:1], inner, right_mm[-1:]])
     left = right[-2:0:-1] * np.array([-1.0, 1.0])
     return np.vstack([right, left])
+
+
+def greatest_corner_radius_mm(name: str, width_mm: float, depth_mm: float) -> float:
+    """Return the greatest corner radius that an outline of this size has room for."""
+    return (TAPERED_CORNER_SHARE if "taper" in name else 0.5) * min(width_mm, depth_mm)
 
 
 def contains(polygon_mm: Floats, x_mm: Floats, y_mm: Floats) -> NDArray[np.bool_]:
@@ -48,13 +72,52 @@ def _rounded(width: float, depth: float, radius: float) -> Floats:
     return _round_corners(_straight_sided(width, depth, radius), radius)
 
 
-def _tapered_to_the_rear(width: float, depth: float, radius: float) -> Floats:
+def _tapered(width: float, depth: float, radius: float, rear: float, front: float) -> Floats:
     half = width / 2
-    points = _round_corners(
-        np.array([[0.0, 0.0], [half * REAR_TAPER, 0.0], [half, depth], [0.0, depth]]), radius
+    corners = np.array([[0.0, 0.0], [half * rear, 0.0], [half * front, depth], [0.0, depth]])
+    return _as_wide_as(half, _round_corners(corners, radius))
+
+
+def _tapered_to_the_rear(width: float, depth: float, radius: float) -> Floats:
+    return _tapered(width, depth, radius, TAPER, 1.0)
+
+
+def _tapered_to_the_front(width: float, depth: float, radius: float) -> Floats:
+    return _tapered(width, depth, radius, 1.0, TAPER)
+
+
+def _d_shaped(width: float, depth: float, radius: float) -> Floats:
+    """Straight rear edge with rounded corners, straight sides, and half an ellipse in front."""
+    half = width / 2
+    radius = min(radius, CORNER_SHARE * depth)
+    bow = min(half, depth - radius)
+    rear = _round_corners(np.array([[0.0, 0.0], [half, 0.0], [half, depth]]), radius)[:-1]
+    steps = int(np.ceil(0.5 * np.pi * max(half, bow) / ARC_STEP_MM))
+    turn = np.linspace(0.0, 0.5 * np.pi, steps + 1)
+    front = np.column_stack([half * np.cos(turn), depth - bow + bow * np.sin(turn)])
+    front[-1] = 0.0, depth
+    # Where the rear corner runs straight into the ellipse, both hold the point between them.
+    return np.vstack([rear, front if front[0, 1] > rear[-1, 1] + 1e-9 else front[1:]])
+
+
+def _waisted(width: float, depth: float, radius: float) -> Floats:
+    """Join rounded corners by sides that a wave draws in between them and that meet the corners straight."""
+    half = width / 2
+    start = min(radius, CORNER_SHARE * depth)
+    whole = _round_corners(_straight_sided(width, depth, radius), start)
+    along = np.linspace(start, depth - start, int(np.ceil((depth - 2.0 * start) / ARC_STEP_MM)) + 1)[1:-1]
+    drawn_in = (
+        half * (1.0 - WAIST) * 0.5 * (1.0 - np.cos(2.0 * np.pi * (along - start) / (depth - 2.0 * start)))
     )
-    # Rounding takes off the very corner where the outline is widest.
+    side = np.column_stack([half - drawn_in, along])
+    rear = whole[:, 1] <= start + 1e-9
+    return np.vstack([whole[rear], side, whole[~rear]])
+
+
+def _as_wide_as(half: float, points: Floats) -> Floats:
+    """Stretch an outline whose widest corner was rounded off to its greatest half-width, exactly."""
     points[:, 0] *= half / points[:, 0].max()
+    points[np.argmax(points[:, 0]), 0] = half
     return points
 
 
@@ -85,5 +148,8 @@ def _arc(before: Floats, corner: Floats, after: Floats, radius: float) -> Floats
 OUTLINES: dict[str, Callable[[float, float, float], Floats]] = {
     "straight-sided": _straight_sided,
     "rounded": _rounded,
+    "D-shaped": _d_shaped,
+    "waisted": _waisted,
+    "tapered to the front": _tapered_to_the_front,
     "tapered to the rear": _tapered_to_the_rear,
 }

@@ -51,7 +51,8 @@ class Seat:
         """Return the depth below the blank's top face, mm, never negative.
 
         `x_mm` (to the sitter's right from the centre line) and `y_mm` (forward from the rear edge) broadcast like
-        NumPy arrays. On the deck it is exactly 0; beyond the blank's edges the nearest edge's depth is returned.
+        NumPy arrays. On the deck it is exactly 0, and where the gutter is the deeper, it is the gutter's; beyond the
+        blank's edges the nearest edge's depth is returned. The round along the top edge is no part of it.
         Adjustments take no wood from the floor and leave none above the blank's top face.
         """
         x = np.asarray(x_mm, dtype=float)
@@ -62,14 +63,23 @@ class Seat:
         roll = front_roll_depth(self.blank.depth_mm - y, self.front_roll_mm)
         if self.adjustments:
             depth = self._adjusted(depth, roll, x, y)
-        return np.where(y > self.blank.deck_mm, depth + roll, 0.0)
+        ahead = self.blank.ahead_of_deck_mm(x, y)
+        if self.blank.gutter_depth_mm > 0.0:
+            depth = np.maximum(depth, self.blank.gutter_at_mm(ahead))
+        return np.where(ahead > 0.0, depth + roll, 0.0)
 
     def _adjusted(self, hollow: Floats, roll: Floats, x: Floats, y: Floats) -> Floats:
         """Return the hollow's depth with the adjustments in it."""
         half = 0.5 * self.blank.width_mm
-        taken = total_depth_mm(self.adjustments, np.clip(x, -half, half), np.minimum(y, self.blank.depth_mm))
+        held_x, held_y = np.clip(x, -half, half), np.minimum(y, self.blank.depth_mm)
+        taken = total_depth_mm(self.adjustments, held_x, held_y)
         # A hollow that itself is too deep is left as it is: to lift it in silence would hide the fault.
-        deepest = np.maximum(self.blank.greatest_depth_mm - roll, hollow)
+        allowed = (
+            self.blank.greatest_depth_mm
+            if self.blank.is_plain
+            else self.blank.allowed_depth_mm(held_x, held_y)
+        )
+        deepest = np.maximum(allowed - roll, hollow)
         return np.clip(hollow + taken, 0.0, deepest)
 
 

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from seatmesh.errors import ValueRefusedError
+from seatmesh.errors import UnknownKeyError, ValueRefusedError
 from seatmesh.toml_file import refuse_unknown
 from seatmesh.units import MM_PER_INCH, parse_length_mm, real_number, shown
 
@@ -27,6 +27,28 @@ BLANK: Mapping[str, Key] = {
     "floor_mm": Key(5.0, 100.0),
     "deck_mm": Key(0.0, 200.0),
     "corner_radius_mm": Key(0.0, 300.0),
+    "round_over_mm": Key(0.0, 60.0),
+    "under_bevel_width_mm": Key(0.0, 150.0),
+    "under_bevel_height_mm": Key(0.0, 100.0),
+    "glue_joint_depth_mm": Key(0.0, 150.0),
+    "glue_joint_thickness_mm": Key(0.0, 50.0),
+    "deck_bow_mm": Key(-100.0, 150.0),
+    "deck_reach_mm": Key(0.0, 700.0, optional=True),
+    "gutter_width_mm": Key(3.0, 25.0),
+    "gutter_depth_mm": Key(0.0, 12.0),
+}
+JOINT: Mapping[str, Key] = {
+    "x_mm": Key(-450.0, 450.0),
+    "y_mm": Key(0.0, 700.0),
+    "diameter_mm": Key(3.0, 100.0),
+    "angle_deg": Key(0.0, 45.0),
+    "sight_line_deg": Key(-360.0, 360.0, optional=True),
+    "depth_mm": Key(1.0, 150.0, optional=True),
+    "keep_mm": Key(0.0, 150.0, optional=True),
+    "around_mm": Key(0.0, 100.0),
+    "length_mm": Key(1.0, 900.0),
+    "width_mm": Key(1.0, 900.0),
+    "turn_deg": Key(-360.0, 360.0),
 }
 CHAIR: Mapping[str, Key] = {
     "front_height_mm": Key(200.0, 900.0, optional=True),
@@ -57,6 +79,21 @@ def read_numbers(table: Mapping[str, Any], keys: Mapping[str, Key], where: str) 
         for name, key in keys.items()
         if name in table
     }
+
+
+def one_of(name: str, given: object, allowed: tuple[str, ...]) -> str:
+    """Return a word that is among those allowed.
+
+    Raises
+    ------
+    UnknownKeyError, ValueRefusedError
+        With the nearest word, or all of them.
+    """
+    if isinstance(given, str) and given in allowed:
+        return given
+    if isinstance(given, str):
+        raise UnknownKeyError(given, allowed, name)
+    raise ValueRefusedError(name, shown(given), f"allowed are {', '.join(allowed)}", "choose one of them")
 
 
 def table_of(

@@ -10,11 +10,13 @@ from typing import Any
 
 import numpy as np
 
-from seatmesh.blank import OUTLINES, Blank
+from seatmesh.blank import Blank
 from seatmesh.body.body import Body
 from seatmesh.body.body_file import bodies_folder, body_from_table, read_body
 from seatmesh.chair import Chair
-from seatmesh.design.keys import BLANK, CHAIR, WISHES, read_numbers, table_of
+from seatmesh.design.keys import CHAIR, WISHES, one_of, read_numbers, table_of
+from seatmesh.design.wood import read_blank
+from seatmesh.design.wood_checks import check_blank, check_sitter
 from seatmesh.errors import FileRefusedError, InputError, MissingKeyError, UnknownKeyError, ValueRefusedError
 from seatmesh.fit.wishes import Wishes
 from seatmesh.surface import front_roll_depth
@@ -25,7 +27,7 @@ LONGEST_TITLE = 60
 MOST_SITTERS = 12
 MOST_WEIGHT = 1000.0
 SITTER_KEYS = ("name", "body", "weight")
-TOP_KEYS = ("title", "units", "blank", "chair", "sitter", "wishes")
+TOP_KEYS = ("title", "units", "blank", "chair", "joint", "sitter", "wishes")
 
 
 @dataclass(frozen=True)
@@ -84,8 +86,8 @@ def order_from_table(
     order = Order(
         title=_title(table.get("title", default_title)),
         sitters=_sitters(table, where, folder),
-        units=_one_of("units", table.get("units", "mm"), ALLOWED_UNITS),
-        blank=_blank(table, where),
+        units=one_of("units", table.get("units", "mm"), ALLOWED_UNITS),
+        blank=read_blank(table, where, folder),
         chair=Chair(**read_numbers(table_of(table, "chair", CHAIR, where), CHAIR, "[chair]")),
         wishes=Wishes(**read_numbers(table_of(table, "wishes", WISHES, where), WISHES, "[wishes]")),
     )
@@ -102,22 +104,9 @@ def check_order(order: Order) -> None:
         It names both values and the nearest that would work.
     """
     blank, wishes = order.blank, order.wishes
-    if blank.corner_radius_mm > 0.5 * min(blank.width_mm, blank.depth_mm):
-        raise ValueRefusedError(
-            "[blank] corner_radius_mm",
-            f"{blank.corner_radius_mm:g}",
-            f"at most half of the blank's {blank.width_mm:g} x {blank.depth_mm:g} mm",
-            f"give {0.5 * min(blank.width_mm, blank.depth_mm):g} or less",
-        )
-    if blank.deck_mm > 0.5 * blank.depth_mm:
-        raise ValueRefusedError(
-            "[blank] deck_mm",
-            f"{blank.deck_mm:g}",
-            f"at most half of the blank's depth of {blank.depth_mm:g} mm",
-            f"give {0.5 * blank.depth_mm:g} or less",
-        )
     _check_floor(blank, wishes)
     _check_roll(blank, wishes)
+    check_blank(blank, wishes)
     if wishes.pommel_mm > max(wishes.depth_mm, 0.0) > 0:
         raise ValueRefusedError(
             "[wishes] pommel_mm",
@@ -127,6 +116,7 @@ def check_order(order: Order) -> None:
         )
     for sitter in order.sitters:
         _check_width(sitter.body, blank)
+        check_sitter(sitter.body, blank, wishes)
 
 
 def _check_floor(blank: Blank, wishes: Wishes) -> None:
@@ -172,26 +162,6 @@ def _title(given: object) -> str:
     raise ValueRefusedError(
         "title", shown(given), f"allowed are 1 to {LONGEST_TITLE} printable characters", "give a short title"
     )
-
-
-def _one_of(name: str, given: object, allowed: tuple[str, ...]) -> str:
-    if isinstance(given, str) and given in allowed:
-        return given
-    if isinstance(given, str):
-        raise UnknownKeyError(given, allowed, name)
-    raise ValueRefusedError(name, shown(given), f"allowed are {', '.join(allowed)}", "choose one of them")
-
-
-def _blank(table: Mapping[str, Any], where: str) -> Blank:
-    inner = table_of(table, "blank", {**BLANK, "outline": None}, where)
-    outline = _one_of("[blank] outline", inner.get("outline", Blank().outline), tuple(OUTLINES))
-    numbers = read_numbers(inner, BLANK, "[blank]")
-    blank = Blank(outline=outline, **numbers)
-    if "corner_radius_mm" not in numbers:
-        # The usual corner of a small blank is no rounder than the blank allows.
-        fitting = min(blank.corner_radius_mm, 0.25 * min(blank.width_mm, blank.depth_mm))
-        blank = replace(blank, corner_radius_mm=fitting)
-    return blank
 
 
 def _sitters(table: Mapping[str, Any], where: str, folder: Path | None) -> tuple[OrderedSitter, ...]:

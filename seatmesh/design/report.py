@@ -6,6 +6,8 @@ import textwrap
 from typing import Any
 
 from seatmesh.design.shape import Design, SitterResult
+from seatmesh.design.wood_notes import wood_notes
+from seatmesh.fit.bounds import held_back_mm
 from seatmesh.fit.fairness import undulations
 from seatmesh.fit.hollow import deepest
 from seatmesh.seating.describe import notes
@@ -89,7 +91,8 @@ def _hollow(seat: Seat) -> dict[str, Any]:
         "deepest_mm": depth,
         "deepest_x_mm": x,
         "deepest_y_mm": y,
-        "floor_left_mm": seat.blank.thickness_mm - depth,
+        "floor_left_mm": seat.blank.thickness_mm - float(seat.blank.underside_rise_mm(x, y)) - depth,
+        **held_back_mm(seat, x, y),
         "front_roll_mm": seat.front_roll_mm,
     }
 
@@ -111,7 +114,7 @@ def _sitter(result: SitterResult, seat: Seat) -> dict[str, Any]:
 
 def _notes(design: Design) -> list[str]:
     seat = design.seat
-    out = []
+    out = wood_notes(seat)
     for guest, result in zip(design.guests, design.results, strict=True):
         out += notes(guest.sitter, seat)
         out += _place_notes(result, seat, guest.sitter.at_mm[1], guest.sitter.seated.tailbone_tip[1])

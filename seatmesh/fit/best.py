@@ -152,7 +152,7 @@ def _descended(
         strayed = stray @ (c - start)
         return value + 0.5 * float(strayed @ (c - start)), surface.basis.T @ (by_depth * active) + strayed
 
-    upper = np.minimum(fit.upper[:half], depth_mm).ravel()
+    upper = np.minimum(fit.bounds.near(spline.coefficients)[:half], depth_mm).ravel()
     lower = np.full_like(upper, LEAST_COEFFICIENT_MM)
     found = minimize(
         objective,
@@ -165,7 +165,7 @@ def _descended(
     coefficients = (programme.mirror @ np.clip(found.x, lower, upper)).reshape(programme.shape)
     shaped = replace(spline, coefficients=coefficients)
     reached = deepest(shaped)[2]
-    scaled = np.minimum(shaped.coefficients * (depth_mm / reached), fit.upper)
+    scaled = fit.bounds.held(shaped.coefficients * (depth_mm / reached))
     seat = replace(first.value, hollow=replace(shaped, coefficients=scaled))
     return Solution(seat, first.verdict, int(found.nit), first.residual)
 
@@ -189,6 +189,7 @@ class Surface:
 
     basis: sp.csr_array
     hollowed: NDArray[np.bool_]
+    gutter: Floats
     roll: Floats
 
     @classmethod
@@ -197,13 +198,14 @@ class Surface:
         grid, programme = sitter.grid, fit.programme
         along = np.clip(grid.y_mm, programme.knots_y[0], programme.knots_y[-1])
         basis = programme.values_at(grid.x_mm, along)
-        _, y = sitter.cells_mm
+        blank = fit.seat.blank
         flat = replace(fit.seat, hollow=None)
-        roll = flat.depth_mm(grid.x_mm[None, :], grid.y_mm[:, None]).ravel()
-        return cls(basis, y > fit.seat.blank.deck_mm, roll)
+        bare = flat.depth_mm(grid.x_mm[None, :], grid.y_mm[:, None]).ravel()
+        gutter = blank.gutter_mm(*sitter.cells_mm)
+        return cls(basis, blank.ahead_of_deck_mm(*sitter.cells_mm) > 0.0, gutter, bare - gutter)
 
     def depth(self, c: Floats) -> tuple[Floats, NDArray[np.bool_]]:
         """Return the depth of each cell, and where it follows the spline."""
         spline = self.basis @ c
-        active = self.hollowed & (spline > 0.0)
-        return np.where(active, spline, 0.0) + self.roll, active
+        active = self.hollowed & (spline > self.gutter)
+        return np.where(active, spline, self.gutter) + self.roll, active

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -22,10 +24,12 @@ ALONG = 4
 
 def undulations(seat: Seat) -> int:
     """Count the turns of slope beyond the hollow's own, along stations across and along, over the whole hollow."""
+    # A gutter is called for, and cut with its own tool.
+    seat = replace(seat, blank=replace(seat.blank, gutter_depth_mm=0.0))
     half = 0.5 * seat.blank.width_mm
     x = np.arange(0.0, half, STEP_MM)
     x = np.concatenate([-x[:0:-1], x])
-    y = np.arange(seat.blank.deck_mm, seat.blank.depth_mm - seat.front_roll_mm, STEP_MM)
+    y = np.arange(seat.blank.hollow_start_mm, seat.blank.depth_mm - seat.front_roll_mm, STEP_MM)
     depth = seat.depth_mm(x[None, :], y[:, None])
     every = int(STATION_MM / STEP_MM)
     across = sum(max(0, slope_turns(row, STEP_MM) - ACROSS) for row in depth[::every])

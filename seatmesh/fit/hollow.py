@@ -8,15 +8,16 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from seatmesh.fit.bounds import Bounds, bounds_over
 from seatmesh.fit.fairness import undulations
 from seatmesh.fit.programme import Programme, fit, programme_over
-from seatmesh.fit.target import Impression, impression, target
+from seatmesh.fit.target import FREE_WEIGHT, Impression, impression, target
 from seatmesh.fit.wishes import Wishes
 from seatmesh.seating.sitter import Sitter
 from seatmesh.seating.sitting import Sitting
 from seatmesh.solution import Solution
 from seatmesh.spline import BicubicSpline
-from seatmesh.surface import Seat, front_roll_depth
+from seatmesh.surface import Seat
 
 Floats = NDArray[np.float64]
 
@@ -51,8 +52,13 @@ class HollowFit:
     programme: Programme
     impressions: tuple[Impression, ...]
     weights: tuple[float, ...]
-    upper: Floats
+    bounds: Bounds
     fairness_mm: float = FAIRNESS_MM[0]
+
+    @property
+    def upper(self) -> Floats:
+        """The greatest coefficients for the sake of floor and front roll."""
+        return self.bounds.upper
 
     def shaped(self, depth_mm: float, further: Floats | float = 0.0) -> Solution[Seat]:
         """Return the seat whose hollow is `depth_mm` deep at its deepest, or as deep as the floor lets it be.
@@ -69,7 +75,7 @@ class HollowFit:
                 break
             aim += depth_mm - reached
         # What is left of the miss is scaled away, inside the bounds.
-        scaled = np.minimum(solution.value.coefficients * (depth_mm / reached), self.upper)
+        scaled = self.bounds.held(solution.value.coefficients * (depth_mm / reached))
         spline = replace(solution.value, coefficients=scaled)
         return Solution(
             replace(self.seat, hollow=spline), solution.verdict, solution.iterations, solution.residual
@@ -83,19 +89,26 @@ class HollowFit:
             wish = target(seen, p.x_mm, p.y_mm, aim_mm, self.wishes, self.seat.blank, further)
             total += share * wish.weight * wish.depth_mm
             weight += share * wish.weight
-        return total / weight, weight
+        depth = total / weight
+        if self.seat.blank.deck_is_curved:
+            # Nothing of what is wished for on the deck will be carved; it only must not lift the hollow beside it.
+            deck = self.seat.blank.ahead_of_deck_mm(p.x_mm[None, :], p.y_mm[:, None]) < 0.0
+            depth = np.where(deck, np.minimum(depth, 0.0), depth)
+            weight = np.where(deck, FREE_WEIGHT * weight, weight)
+        return depth, weight
 
     def _solve(self, aim_mm: float, further: Floats | float) -> Solution[BicubicSpline]:
         wanted, weight = self.wanted(aim_mm, further)
         lower = np.full(self.programme.shape, LEAST_COEFFICIENT_MM)
-        return fit(self.programme, wanted, weight, self.fairness_mm, lower, self.upper)
+        bounds = self.bounds
+        return fit(self.programme, wanted, weight, self.fairness_mm, lower, bounds.upper, bounds.refined)
 
 
 def prepare(guests: Sequence[Guest], seat: Seat, wishes: Wishes) -> HollowFit:
     """Lay out a fit for sitters on a blank; `seat` gives blank, chair, title and units."""
     blank = seat.blank
     bare = replace(seat, hollow=None, front_roll_mm=wishes.front_roll_mm)
-    programme = programme_over(0.5 * blank.width_mm, blank.deck_mm, blank.depth_mm)
+    programme = programme_over(0.5 * blank.width_mm, blank.hollow_start_mm, blank.depth_mm)
     shares = np.array([guest.weight for guest in guests], dtype=float)
     seen = []
     for guest in guests:
@@ -106,9 +119,8 @@ def prepare(guests: Sequence[Guest], seat: Seat, wishes: Wishes) -> HollowFit:
             shift = wishes.deepest_y_mm - one.lowest_y_mm
             one = impression(guest.sitter, turned, programme.x_mm, programme.y_mm, shift)
         seen.append(one)
-    return HollowFit(
-        bare, wishes, programme, tuple(seen), tuple(shares / shares.sum()), upper_bounds(bare, programme)
-    )
+    bounds = bounds_over(bare, programme.knots_x, programme.knots_y)
+    return HollowFit(bare, wishes, programme, tuple(seen), tuple(shares / shares.sum()), bounds)
 
 
 def fair(hollow: HollowFit, depth_mm: float) -> tuple[HollowFit, Solution[Seat]]:
@@ -119,20 +131,6 @@ def fair(hollow: HollowFit, depth_mm: float) -> tuple[HollowFit, Solution[Seat]]
         if not first.converged or first.value.hollow is None or undulations(first.value) == 0:
             break
     return hollow, first
-
-
-def upper_bounds(seat: Seat, programme: Programme) -> Floats:
-    """Return the greatest coefficients that keep the floor everywhere, and the deck line at 0.
-
-    A spline never exceeds the coefficients whose functions reach a place; so each is held to the least bound over
-    its function's support, where the front roll takes its share of the depth.
-    """
-    nx, ny = programme.shape
-    support_end = programme.knots_y[4 : 4 + ny]
-    roll = front_roll_depth(seat.blank.depth_mm - support_end, seat.front_roll_mm)
-    upper = np.tile(seat.blank.greatest_depth_mm - roll, (nx, 1))
-    upper[:, 0] = 0.0
-    return upper
 
 
 def deepest(spline: BicubicSpline) -> tuple[float, float, float]:

@@ -8,14 +8,20 @@ from matplotlib.patches import Polygon, Rectangle
 from numpy.typing import NDArray
 
 from seatmesh.blank import Blank
+from seatmesh.joint import ROUND, Joint
 from seatmesh.picture.style import EDGE, INK, PALE_EDGE, PAPER, PENCIL, SMALL_PT, WOOD, write_beside
 from seatmesh.units import MM_PER_INCH, format_length
 
 Floats = NDArray[np.float64]
 
+DECK_POINTS = 241
+"""Points along each axis at which a curved deck line is looked for."""
+DECK_OVER_MM = 3.0
+"""How far beyond the outline a curved deck line is looked for, so that it ends on it."""
+
 
 def draw_blank(axes: Axes, blank: Blank) -> Polygon:
-    """Draw wood, edge, centre line and deck line; return the edge, for other things to be clipped to."""
+    """Draw wood, edge, centre, deck and glue lines and joints; return the edge, for others to be clipped to."""
     axes.add_patch(Polygon(blank.polygon_mm(), facecolor=WOOD, edgecolor="none", zorder=0.5))
     edge = Polygon(
         blank.polygon_mm(), facecolor="none", edgecolor=EDGE, linewidth=1.3, zorder=5, clip_on=False
@@ -24,14 +30,70 @@ def draw_blank(axes: Axes, blank: Blank) -> Polygon:
     (centre,) = axes.plot(
         [0, 0], [0, blank.depth_mm], color=EDGE, linewidth=0.6, dashes=(14, 3, 3, 3), zorder=4
     )
-    half = blank.width_mm / 2
-    (deck,) = axes.plot(
-        [-half, half], [blank.deck_mm] * 2, color=EDGE, linewidth=0.6, dashes=(6, 3), zorder=4
-    )
-    for line in (centre, deck):
-        line.set_clip_path(edge)
+    centre.set_clip_path(edge)
+    _draw_deck(axes, blank, edge)
+    for x in blank.glue_lines():
+        (glue,) = axes.plot([x, x], [0, blank.depth_mm], color=PALE_EDGE, linewidth=0.9, zorder=0.8)
+        glue.set_clip_path(edge)
+    for joint in blank.joints:
+        _draw_joint(axes, blank, joint)
     axes.set_aspect("equal")
     return edge
+
+
+def _draw_deck(axes: Axes, blank: Blank, edge: Polygon) -> None:
+    """Draw the deck line, dashed, and the far lip of the gutter, thin."""
+    if not blank.deck_is_curved:
+        half = blank.width_mm / 2
+        (deck,) = axes.plot(
+            [-half, half], [blank.deck_mm] * 2, color=EDGE, linewidth=0.6, dashes=(6, 3), zorder=4
+        )
+        lips = [deck]
+        if blank.gutter_depth_mm > 0.0:
+            far = [blank.deck_mm + blank.gutter_width_mm] * 2
+            lips += axes.plot([-half, half], far, color=EDGE, linewidth=0.3, zorder=4)
+        for line in lips:
+            line.set_clip_path(edge)
+        return
+    x = np.linspace(-0.5 * blank.width_mm, 0.5 * blank.width_mm, DECK_POINTS)
+    y = np.linspace(0.0, blank.depth_mm, DECK_POINTS)
+    # Beyond the outline there is no deck to be drawn.
+    wood = blank.inside_mm(x[None, :], y[:, None]) >= -DECK_OVER_MM
+    ahead = np.where(wood, blank.ahead_of_deck_mm(x[None, :], y[:, None]), np.nan)
+    levels = {0.0: ("--", 0.6)} | ({blank.gutter_width_mm: ("-", 0.3)} if blank.gutter_depth_mm > 0.0 else {})
+    for level, (style, width) in levels.items():
+        drawn = axes.contour(
+            x, y, ahead, levels=[level], colors=EDGE, linestyles=style, linewidths=width, zorder=4
+        )
+        drawn.set_clip_path(edge)
+
+
+def _draw_joint(axes: Axes, blank: Blank, joint: Joint) -> None:
+    """Draw a joint's outline, with a stroke the way that a leaning part's axis runs from the face into the wood."""
+    for sign in (1.0, -1.0) if joint.side == "both" else (1.0,):
+        for shape in _shapes(joint):
+            ring = shape * np.array([sign, 1.0])
+            axes.add_patch(Polygon(ring, facecolor="none", edgecolor=PENCIL, linewidth=0.6, zorder=4))
+        if joint.angle_deg > 0.0 and joint.kind in ROUND:
+            away = np.array(joint.lean(0.5 * blank.depth_mm))
+            length = blank.thickness_mm if joint.depth_mm is None else joint.depth_mm
+            run = -away * length * np.sin(np.radians(joint.angle_deg))
+            ends = (np.array(joint.at_mm) + np.array([[0.0], [1.0]]) * run) * np.array([sign, 1.0])
+            axes.plot(ends[:, 0], ends[:, 1], color=PENCIL, linewidth=0.6, zorder=4)
+
+
+def _shapes(joint: Joint) -> list[Floats]:
+    """Return the rings that a joint is drawn by, each (n, 2)."""
+    if joint.kind == "polygon":
+        return [np.array(joint.points_mm)]
+    middle = np.array(joint.at_mm)
+    if joint.kind == "bar":
+        turn = np.radians(joint.turn_deg)
+        along = 0.5 * joint.length_mm * np.array([np.cos(turn), np.sin(turn)])
+        across = 0.5 * joint.width_mm * np.array([-np.sin(turn), np.cos(turn)])
+        return [middle + np.array([along + across, along - across, -along - across, -along + across])]
+    turns = np.linspace(0.0, 2.0 * np.pi, 49)[:-1]
+    return [middle + 0.5 * joint.diameter_mm * np.column_stack([np.cos(turns), np.sin(turns)])]
 
 
 def write_sides(axes: Axes, blank: Blank, size: float = SMALL_PT) -> None:

@@ -1,0 +1,93 @@
+"""Notes about the wood of a seat: glue lines under pommel or deepest point, what they hold, depth held back."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from seatmesh.fit.bounds import held_back_mm
+from seatmesh.fit.hollow import deepest
+from seatmesh.surface import Seat
+from seatmesh.units import format_length
+
+Floats = NDArray[np.float64]
+
+UNDER_MM = 10.0
+"""A glue line this near to a place lies under it."""
+POMMEL_SHOWS_MM = 2.0
+"""A ridge lower than this is no pommel."""
+POMMEL_WITHIN_MM = 100.0
+"""The leg hollows beside a pommel are looked for this far from the centre line."""
+TONGUE_REACH_MM = 12.0
+"""How far a usual dowel or loose tongue reaches into each board (common practice, from memory)."""
+CLOSE_MM = 5.0
+"""Wood left above a dowel or tongue that is worth a note: less shows through, or splits off under the scraper."""
+STEP_MM = 2.0
+TOLD_MM = 0.5
+"""Depth that careful bounds may cost before it is worth a note."""
+
+
+def wood_notes(seat: Seat) -> list[str]:
+    """Return notes about glue lines, and about depth that the bounds cost at the deepest point."""
+    if seat.hollow is None:
+        return []
+    place = deepest(seat.hollow)
+    out = []
+    for x in seat.blank.glue_lines():
+        out += _under(seat, x, place)
+        out += _close(seat, x)
+    cost = held_back_mm(seat, place[0], place[1])["held_back_mm"]
+    if cost > TOLD_MM and place[2] > seat.blank.greatest_depth_mm - cost - TOLD_MM:
+        out.append(
+            f"at its deepest the hollow is {format_length(cost, seat.units)} shallower than the wood allows, because "
+            "bounds that hold everywhere are careful beside joints and bevel"
+        )
+    return out
+
+
+def _under(seat: Seat, x: float, place: tuple[float, float, float]) -> list[str]:
+    """Note a glue line under the deepest point of either side, or under the pommel."""
+    where, out = _where(x, seat), []
+    if abs(abs(x) - place[0]) <= UNDER_MM:
+        out.append(f"the glue line {where} lies under the deepest point; move it or choose other boards")
+    if abs(x) <= UNDER_MM and pommel_mm(seat) > POMMEL_SHOWS_MM:
+        out.append(
+            f"the glue line {where} lies under the pommel, where it shows; move it or choose other boards"
+        )
+    return out
+
+
+def pommel_mm(seat: Seat) -> float:
+    """Return the greatest height of the ridge on the centre line above the leg hollows beside it."""
+    y = np.arange(0.5 * seat.blank.depth_mm, seat.blank.depth_mm, STEP_MM)
+    x = np.arange(0.0, POMMEL_WITHIN_MM + STEP_MM, STEP_MM)
+    depth = seat.depth_mm(x[None, :], y[:, None])
+    return float((depth.max(axis=1) - depth[:, 0]).max())
+
+
+def _close(seat: Seat, x: float) -> list[str]:
+    """Note a dowel or loose tongue that the surface comes close to, or cuts into."""
+    blank = seat.blank
+    if blank.glue_joint == "plain":
+        return []
+    top = blank.glue_joint_depth_mm - 0.5 * blank.glue_joint_thickness_mm
+    across = x + np.array([-TONGUE_REACH_MM, 0.0, TONGUE_REACH_MM])
+    y = np.arange(0.0, blank.depth_mm, STEP_MM)
+    wood = blank.inside_mm(across[None, :], y[:, None]) > 0.0
+    left = np.where(wood, top - seat.depth_mm(across[None, :], y[:, None]), np.inf)
+    least = float(left.min())
+    if least >= CLOSE_MM:
+        return []
+    at = float(y[int(np.argmin(left.min(axis=1)))])
+    words = f"leaves {format_length(least, seat.units)} above" if least > 0.0 else "cuts into"
+    return [
+        f"along the glue line {_where(x, seat)} the surface {words} the {blank.glue_joint}, "
+        f"{format_length(at, seat.units)} from the rear edge; set it lower, or leave it out there"
+    ]
+
+
+def _where(x: float, seat: Seat) -> str:
+    if x == 0.0:
+        return "on the centre line"
+    side = "right" if x > 0.0 else "left"
+    return f"{format_length(abs(x), seat.units)} to the sitter's {side}"

@@ -13,6 +13,7 @@ from seatmesh.fit.fairness import undulations
 from seatmesh.fit.programme import Programme, fit, programme_over
 from seatmesh.fit.target import FREE_WEIGHT, Impression, impression, target
 from seatmesh.fit.wishes import Wishes
+from seatmesh.seating.settle import LEG_HOLLOW_TURN
 from seatmesh.seating.sitter import Sitter
 from seatmesh.seating.sitting import Sitting
 from seatmesh.solution import Solution
@@ -24,9 +25,6 @@ Floats = NDArray[np.float64]
 FAIRNESS_MM = (16.0, 20.0, 25.0, 32.0, 40.0)
 """Lengths below which a fit prefers a fair curve to the body's shape; the first that leaves no undulation is taken."""
 LEAST_COEFFICIENT_MM = -14.0
-LEG_HOLLOW_TURN = float(np.radians(2.0))
-"""How far the impression is turned forward against the pose on the flat. In a hollow the sitter settles to the rear;
-without the turn the thighs get hardly any hollow. It costs 1 to 4 % of the peak, less than can be felt (S13)."""
 DEPTH_ROUNDS = 4
 """Solves spent on making the deepest point as deep as wished."""
 SCALED_AWAY = 0.02

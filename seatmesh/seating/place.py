@@ -70,7 +70,7 @@ def usual_back_mm(blank: Blank) -> float:
 
 def seat_place_mm(body: Body, seated: SeatedBody, blank: Blank) -> tuple[float, float]:
     """Return where the middle between the sit bones comes to lie: x, y in the frame of the blank."""
-    return 0.0, usual_back_mm(blank) - seated.anatomy.buttock_back + body.habit.forward_mm
+    return body.habit.across_mm, usual_back_mm(blank) - seated.anatomy.buttock_back + body.habit.forward_mm
 
 
 def places(body: Body, blank: Blank) -> tuple[Place, ...]:

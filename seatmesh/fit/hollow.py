@@ -142,3 +142,22 @@ def deepest(spline: BicubicSpline) -> tuple[float, float, float]:
         x = best[0] + np.arange(-10, 11) * step / 10.0
         y = best[1] + np.arange(-10, 11) * step / 10.0
     return best
+
+
+def deepest_place(seat: Seat) -> tuple[float, float, float]:
+    """Return where the hollow of a seat is deepest, adjustments and all, and how deep: x, y, depth.
+
+    The front roll is no part of it. Of two places that mirror each other the right one is told.
+    """
+    if not seat.adjustments:
+        return (0.0, 0.0, 0.0) if seat.hollow is None else deepest(seat.hollow)
+    bare = replace(seat, front_roll_mm=0.0)
+    half, depth = seat.blank.width_mm / 2, seat.blank.depth_mm
+    x, y = np.arange(half, -half, -OFTEN_ENOUGH_MM), np.arange(0.0, depth, OFTEN_ENOUGH_MM)
+    for step in (OFTEN_ENOUGH_MM, 0.2, 0.02):
+        values = bare.depth_mm(x[None, :], y[:, None])
+        row, column = np.unravel_index(np.argmax(values), values.shape)
+        best = float(x[column]), float(y[row]), float(values[row, column])
+        x = best[0] - np.arange(-10, 11) * step / 10.0
+        y = best[1] + np.arange(-10, 11) * step / 10.0
+    return best

@@ -50,7 +50,8 @@ def without_last(text: str) -> tuple[str, int]:
     open_ones = [number for number, one in enumerate(log, start=1) if not one.get("locked", False)]
     if not open_ones:
         given = "all are locked" if log else "the order has none"
-        raise ValueRefusedError("undo", given, "it takes back the last adjustment that is not locked", TODO)
+        todo = "unlock one first" if log else "there is nothing to take back"
+        raise ValueRefusedError("undo", given, "it takes back the last adjustment that is not locked", todo)
     number = open_ones[-1]
     start, stop = _block(text, number)
     head, rest = text[:start], text[stop:]

@@ -21,7 +21,7 @@ REACHED = 0.005
 
 
 def reach_report(seat: Seat, tools: Sequence[Tool]) -> dict[str, Any]:
-    """Return the least concave radius of a seat's hollow and, tool by tool, the share it reaches and where it cannot go.
+    """Return the least concave radius of a seat's hollow; tool by tool the share it reaches and where it cannot go.
 
     A radius is None where no place is concave.
     """
@@ -74,9 +74,8 @@ def reach_lines(figures: dict[str, Any], units: str) -> list[str]:
         f"Tightest       concave radius {format_length(radius, units, decimals=0)}, {_place(x, y, units)}",
     ]
     for tool in figures["tools"]:
-        lines.append(
-            f"  {tool['name']} (radius {format_length(tool['radius_mm'], units)}): {_words(tool, units)}"
-        )
+        radius_text = format_length(tool["radius_mm"], units)
+        lines.append(f"  {tool['name']} (radius {radius_text}): reaches {tool['share_reached']:.0%}")
     return lines
 
 
@@ -126,8 +125,6 @@ def _patch(one: dict[str, float], twin: bool, units: str) -> str:
 
 def _place(x: float, y: float, units: str, twin: bool = False) -> str:
     side = "to either side" if twin else "to the sitter's right" if x > 0.0 else "to the sitter's left"
-    if abs(x) < TWINS_MM:
-        across = "on the centre line"
-    else:
-        across = f"{format_length(abs(x), units, decimals=0)} {side}"
+    aside = f"{format_length(abs(x), units, decimals=0)} {side}"
+    across = "on the centre line" if abs(x) < TWINS_MM else aside
     return f"{across}, {format_length(y, units, decimals=0)} from the rear edge"

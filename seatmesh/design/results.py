@@ -106,7 +106,7 @@ def _made(folder: Path) -> Path:
 
 
 def _write_one(design: Design, folder: Path, order_text: str | None) -> tuple[dict[str, Any], str]:
-    seat, units = design.seat, design.order.units
+    seat = design.seat
     figures = report(design)
     text = report_text(design, figures)
     write_seat(seat, folder / "seat.json")

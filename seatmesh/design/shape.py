@@ -103,10 +103,10 @@ def design(order: Order) -> Design:
     return Design(order, seat, shaped[depth], best, guests, results, tuple(did))
 
 
-def log_effects(order: Order) -> list[dict[str, Any]]:
-    """Return what each adjustment of an order does to every sitter's peak; raises as `shape_seat`."""
+def log_effects(order: Order) -> tuple[Seat, list[dict[str, Any]]]:
+    """Return the best seat before any adjustment, and what each does to every sitter's peak; raises as `shape_seat`."""
     guests, _, best = _shape(order)
-    return effects(best, order.log, [guest.sitter for guest in guests])
+    return best, effects(best, order.log, [guest.sitter for guest in guests])
 
 
 def _own_seats(order: Order, guests: Sequence[Guest]) -> list[float | None]:

@@ -40,7 +40,7 @@ def carved_cm3(seat: Seat) -> float:
 
 
 def stages_report(order: Order, seat: Seat) -> list[dict[str, Any]]:
-    """Return each stage and the finished seat: depth, wood taken from the stage before, fairness; none without stages."""
+    """Return each stage and the finished seat: depth, wood to take, fairness; nothing without stages."""
     if not order.stages:
         return []
     rows, before = [], 0.0

@@ -17,7 +17,7 @@ MISPLACED_MM = 15.0
 
 def wish_notes(wishes: Wishes, seat: Seat) -> list[str]:
     """Return notes on a pommel that is high or long."""
-    out = []
+    out: list[str] = []
     if seat.hollow is None:
         return out
     if wishes.pommel_mm > HIGH_POMMEL_MM:

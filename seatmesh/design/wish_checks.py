@@ -25,6 +25,12 @@ def check_wishes(blank: Blank, wishes: Wishes) -> None:
     _check_pommel(blank, wishes)
 
 
+def depth_words(depth_mm: float, wishes: Wishes) -> str:
+    """Return the words for a hollow of another depth, with the lower pommel that it then takes."""
+    lower = f" with pommel_mm = {depth_mm:g}" if wishes.pommel_mm > depth_mm > 0.0 else ""
+    return f"depth_mm = {depth_mm:g}{lower}"
+
+
 def _check_pommel(blank: Blank, wishes: Wishes) -> None:
     if wishes.pommel_mm > max(wishes.depth_mm, 0.0) > 0:
         deeper = (
@@ -81,7 +87,7 @@ def _check_floor(blank: Blank, wishes: Wishes) -> None:
     left = blank.thickness_mm - blank.floor_mm
     nearest = f"thickness_mm = {blank.floor_mm + wishes.depth_mm:g}"
     if left > 0:
-        nearest += f" or depth_mm = {left:g}"
+        nearest += f", or {depth_words(left, wishes)}"
     raise ValueRefusedError(
         "[blank] thickness_mm",
         f"{blank.thickness_mm:g}",
@@ -97,7 +103,8 @@ def _check_roll(blank: Blank, wishes: Wishes) -> None:
             "[wishes] front_roll_mm",
             f"{wishes.front_roll_mm:g}",
             f"a roll that falls no further than thickness_mm less floor_mm, {blank.greatest_depth_mm:g} mm",
-            f"give {wishes.front_roll_mm * blank.greatest_depth_mm / fall:.4g} or less",
+            f"give front_roll_mm = {np.floor(wishes.front_roll_mm * blank.greatest_depth_mm / fall):g}, "
+            f"or thickness_mm = {np.ceil(blank.floor_mm + fall):g}",
         )
 
 

@@ -16,6 +16,7 @@ from seatmesh.errors import InputError, ValueRefusedError
 HEADER = re.compile(r"^[ \t]*\[\[[ \t]*adjustment[ \t]*\]\][ \t]*(#.*)?$")
 OTHER_HEADER = re.compile(r"^[ \t]*\[")
 LOCKED = re.compile(r"^[ \t]*locked[ \t]*=")
+DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
 TODO = "edit the [[adjustment]] tables of the order file by hand"
 
 
@@ -133,6 +134,6 @@ def _value(key: str, value: object) -> str:
         return "true" if value else "false"
     if isinstance(value, int | float):
         return f"{value:g}" if float(f"{value:g}") == value else repr(value)
-    if key == "date":
+    if key == "date" and DAY.fullmatch(str(value)):
         return str(value)
     return '"' + str(value).replace("\\", "\\\\").replace('"', '\\"') + '"'

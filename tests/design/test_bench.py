@@ -59,7 +59,9 @@ def test_stages_refused(given):
 
 def test_the_radius_of_a_dimple_and_where_a_tool_cannot_go():
     # a (1 - r^2 / R^2)^2 has the radius R^2 / 4 a at its middle: 50^2 / 20 mm.
-    figures = reach_report(DIMPLED, read_tools([{"name": "plane", "radius_mm": 250}, {"radius_mm": 100}], "o"))
+    figures = reach_report(
+        DIMPLED, read_tools([{"name": "plane", "radius_mm": 250}, {"radius_mm": 100}], "o")
+    )
     assert figures["least_concave_radius_mm"] == pytest.approx(125.0, rel=5e-3)
     x, y = figures["least_concave_at_mm"]
     assert (abs(x), y) == pytest.approx((100.0, 250.0), abs=1.5)
@@ -72,7 +74,9 @@ def test_the_radius_of_a_dimple_and_where_a_tool_cannot_go():
     missed = 2 * np.pi * half**2 / 100 / hollow_cm2
     assert 1.0 - plane["share_reached"] == pytest.approx(missed, rel=0.02)
     (note,) = reach_notes(figures, "mm")
-    assert note.startswith("plane cannot go to 4% of the hollow: 100 mm to either side, 250 mm from the rear edge")
+    assert note.startswith(
+        "plane cannot go to 4% of the hollow: 100 mm to either side, 250 mm from the rear edge"
+    )
     assert any("reaches" in line for line in reach_lines(figures, "mm"))
 
 

@@ -31,7 +31,9 @@ def test_the_floor_keeps_the_rest():
     assert kept.kept_mm == pytest.approx(3.0, rel=2e-3)
     assert kept.by == ("floor",)
     (note,) = bound_notes(LEVEL, [entry(8.0)])
-    assert note == "adjustment 1 (deepen): of the 8 mm asked for 5 mm at most are made; the floor keeps the rest"
+    assert (
+        note == "adjustment 1 (deepen): of the 8 mm asked for 5 mm at most are made; the floor keeps the rest"
+    )
 
 
 def test_a_second_one_finds_what_the_first_left():
@@ -52,7 +54,10 @@ def test_deck_and_top_face_keep_theirs():
     ("one", "word"),
     [
         (entry(2.0, x=300.0), "outside the blank, by 20 mm; the nearest place on the blank is (240, 200) mm"),
-        (entry(2.0, y=5.0), "all of it lies on the deck of deck_mm 50, which stays flat; give a y_mm above 11"),
+        (
+            entry(2.0, y=5.0),
+            "all of it lies on the deck of deck_mm 50, which stays flat; give a y_mm above 11",
+        ),
     ],
 )
 def test_those_beside_the_wood_are_refused(one, word):

@@ -17,7 +17,9 @@ ENTRY = {
     "why": 'a "hard" place \\ left',
 }
 ORDER = '# mine\ntitle = "x"   # keep\n\n[[sitter]]\nbody = "viola"\n'
-OTHER = '[[adjustment]]\n  action = "ease"\n  x_mm = 0\ny_mm = 200\nradius_mm = 50\namount_mm = 1\n# after it\n'
+OTHER = (
+    '[[adjustment]]\n  action = "ease"\n  x_mm = 0\ny_mm = 200\nradius_mm = 50\namount_mm = 1\n# after it\n'
+)
 TEXTS = {
     "plain": ORDER,
     "no line end": ORDER.rstrip("\n"),

@@ -73,7 +73,11 @@ def test_a_wish_for_splay_outdoes_habit_and_marks():
         (["violin-1", "viola"], [mark("sit bone", "left", 60, 150)], "say whose mark it is: violin 1, viola"),
         (["violin-1"], [mark("sit bone", "left", 60, 150, sitter="viloa")], "sitter: unknown key 'viloa'"),
         (["viola", "viola"], [mark("sit bone", "left", 60, 150, sitter="viola")], "2 sitters have that name"),
-        (["violin-1"], [mark("sit bone", "left", 300, 150)], r"'sit bone' left = \(-300, 150\) mm: it lies outside"),
+        (
+            ["violin-1"],
+            [mark("sit bone", "left", 300, 150)],
+            r"'sit bone' left = \(-300, 150\) mm: it lies outside",
+        ),
         (["violin-1"], [mark("sit bone", None, 60, 150)], "'side' is missing"),
         (["violin-1"], 3, "write \\[\\[mark\\]\\] for each"),
         (["violin-1"], [mark("sit bone", "left", 60, 150)] * 101, "at most 100"),

@@ -1,4 +1,4 @@
-"""The quartet's seats in one table: `python tests/verification/quartet.py`. Figures and times are printed, not asserted.
+"""The quartet's seats in one table: `python tests/verification/quartet.py`. All is printed, nothing asserted.
 
 Times are the least of three, warm, on however many cores NumPy uses; run with OMP_NUM_THREADS=1 for one. The spline
 programme stands for itself: all bounds, knots refined under bevel and joints, for the seat that the four share.
@@ -65,8 +65,9 @@ def figures(name: str, order: Order) -> None:
         sys.stdout.write(line.rstrip() + "\n")
     shape, all_of_it = best_s(lambda: shape_seat(order)), best_s(lambda: design(order))
     sys.stdout.write(
-        f"{'':10} undulations {undulations(made.seat)}; wood to spare above the floor {-over:.2f} mm at {SAMPLED_MM} mm "
-        f"sampling, {-by_coefficients:.2f} mm by coefficients; seat {shape:.2f} s (aim 2 s), with its report {all_of_it:.2f} s\n"
+        f"{'':10} undulations {undulations(made.seat)}; wood to spare above the floor {-over:.2f} mm sampled at "
+        f"{SAMPLED_MM} mm, {-by_coefficients:.2f} mm by coefficients; seat {shape:.2f} s (aim 2 s), "
+        f"with its report {all_of_it:.2f} s\n"
     )
 
 
@@ -92,7 +93,9 @@ def solver(order: Order) -> None:
         wanted, weight = made.wanted(order.wishes.depth_mm)
         lower = np.full(made.programme.shape, -14.0)
 
-        def solve(made: HollowFit = made, w: object = wanted, g: object = weight, low: object = lower) -> object:
+        def solve(
+            made: HollowFit = made, w: object = wanted, g: object = weight, low: object = lower
+        ) -> object:
             return fit(made.programme, w, g, made.fairness_mm, low, made.bounds.upper, made.bounds.refined)  # type: ignore[arg-type]
 
         unknowns = made.programme.mirror.shape[1]

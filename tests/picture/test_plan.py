@@ -94,3 +94,21 @@ def test_refuses_no_places_and_other_units(seat: Seat, places: Places, tmp_path:
         plan(seat, [], tmp_path / "plan.png")
     with pytest.raises(ValueRefusedError, match="'mm' or 'in'"):
         plan(seat, places, tmp_path / "plan.png", units="cm")
+
+
+def test_marks_of_a_fitting_are_crosses_where_they_were_made(
+    seat: Seat, places: Places, drawn: Drawn
+) -> None:
+    """Two marks far from all else: the pictures with and without them differ there alone, 100 mm apart on the blank."""
+    marks = [(-20.0, 120.0), (80.0, 120.0)]
+    with_marks = drawn(lambda to: plan(seat, places, to, marks_mm=marks))
+    bare = drawn(lambda to: plan(seat, places, to))
+    changed = np.abs(with_marks - bare).max(axis=-1) > 30
+    words = int(len(bare) * 0.9)  # their note stands at the foot
+    assert changed[words:].any()
+    columns = np.nonzero(changed[:words].any(axis=0))[0]
+    gap = np.flatnonzero(np.diff(columns) > 20)
+    assert len(gap) == 1
+    left, right = columns[: gap[0] + 1].mean(), columns[gap[0] + 1 :].mean()
+    per_mm = (210.0 - 2 * 12.0 - 14.0) / seat.blank.width_mm * 150 / 25.4
+    assert right - left == pytest.approx(100.0 * per_mm, rel=0.03)

@@ -1,8 +1,10 @@
 """What chance makes of a clean carving: the greatest of many ratios that hardly any carving of pure noise exceeds.
 
 The ratios are linear in the readings, so their limit follows from the places alone: pure noise is drawn, each draw's
-greatest ratio is noted, and the limit is the quantile of these that leaves the stated share of false alarms. The draws
-start from a fixed seed: the same places give the same limit.
+greatest ratio is noted. Limits belong to rare events, of which draws hold few: so the quantiles that are well known are carried on
+outward by the law of the greatest of a smooth normal field, whose chance to pass u falls as u exp(-u^2 / 2) (Adler and
+Taylor 2007, *Random Fields and Geometry*; from memory). The draws start from a fixed seed: the same places give the same
+limit.
 """
 
 from __future__ import annotations
@@ -12,7 +14,9 @@ from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
 
-DRAWS = 1000
+DRAWS = 1200
+KNOWN = (0.6, 0.7, 0.8, 0.9)
+"""Quantiles that so many draws know well."""
 SEED = 20_000
 
 
@@ -31,4 +35,16 @@ def chance_limit(shapes: Floats, whiten: Floats, false_alarms: float) -> float:
     for k in range(0, len(shapes), 512):
         ratios = np.tensordot(shapes[k : k + 512], noise, axes=1)
         greatest = np.maximum(greatest, np.sqrt(np.sum(ratios**2, axis=1)).max(axis=0))
-    return float(np.quantile(greatest / own, 1.0 - false_alarms))
+    return _carried_on(greatest / own, false_alarms)
+
+
+def _carried_on(greatest: Floats, chance: float) -> float:
+    """Return what is passed with a small chance, by the law of the tail through `KNOWN` quantiles."""
+    at = np.quantile(greatest, KNOWN)
+    level = float(np.mean(np.log(-np.log(KNOWN)) - np.log(at) + 0.5 * at**2))
+    aim = np.log(-np.log1p(-chance))
+    low, high = float(at[0]), 20.0
+    for _ in range(60):
+        middle = 0.5 * (low + high)
+        low, high = (middle, high) if level + np.log(middle) - 0.5 * middle**2 > aim else (low, middle)
+    return high

@@ -71,10 +71,17 @@ class FairSurface:
     local_ratio: float
     precision: Floats
 
-    def _between(self, x_mm: Floats, y_mm: Floats) -> Floats:
-        return self.fair_ratio * self.places.covariance(
-            x_mm, y_mm, FAIR_MM
-        ) + self.local_ratio * self.places.covariance(x_mm, y_mm, LOCAL_MM)
+    def _between(
+        self, x_mm: Floats, y_mm: Floats, to_x: Floats | None = None, to_y: Floats | None = None
+    ) -> Floats:
+        """Return the covariance per noise between places and others, or the surface's own: shape (m, n)."""
+        to_x = self.places.x_mm if to_x is None else to_x
+        to_y = self.places.y_mm if to_y is None else to_y
+        square = (x_mm[:, None] - to_x) ** 2 + (y_mm[:, None] - to_y) ** 2
+        out = self.fair_ratio * np.exp(-0.5 * square / FAIR_MM**2)
+        if self.local_ratio:
+            out += self.local_ratio * np.exp(-0.5 * square / LOCAL_MM**2)
+        return np.asarray(out)
 
     def at(self, x_mm: Floats, y_mm: Floats) -> Floats:
         """Return the surface at places, shape (m,)."""
@@ -84,18 +91,17 @@ class FairSurface:
         plane = np.linalg.lstsq(self.places.plane, self.values_mm - own @ weight - weight, rcond=None)[0]
         return np.asarray(_plane(x_mm, y_mm) @ plane + self._between(x_mm, y_mm) @ weight)
 
-    def deviation_mm(self, x_mm: Floats, y_mm: Floats) -> Floats:
-        """Return the standard deviation of the surface at places, shape (m,)."""
+    def covariance_mm2(self, x_mm: Floats, y_mm: Floats) -> Floats:
+        """Return how unsure the surface is at places, and how much that hangs together: a covariance, shape (m, m)."""
         own = self._between(self.places.x_mm, self.places.y_mm) + np.eye(len(self.values_mm))
         factor = la.cho_factor(own)
         to = self._between(x_mm, y_mm)
-        solved = la.cho_solve(factor, to.T)
         plane = la.cho_solve(factor, self.places.plane)
         lack = _plane(x_mm, y_mm) - to @ plane
         information = self.places.plane.T @ plane
-        variance = self.fair_ratio + self.local_ratio - np.einsum("ij,ji->i", to, solved)
-        variance = variance + np.einsum("ij,ji->i", lack, np.linalg.solve(information, lack.T))
-        return self.noise_mm * np.sqrt(np.maximum(variance, 0.0))
+        among = self._between(x_mm, y_mm, x_mm, y_mm)
+        unsure = among - to @ la.cho_solve(factor, to.T) + lack @ np.linalg.pinv(information) @ lack.T
+        return np.asarray(self.noise_mm**2 * unsure)
 
     def left_out(self) -> tuple[Floats, Floats]:
         """Return how far each value lies from what all others foretell, and that distance's standard deviation.

@@ -17,7 +17,7 @@ Bools = NDArray[np.bool_]
 CELL_MM = 5.0
 REACH_MM = 80.0
 """How far from where most is to be taken one patch goes: what is cut before the gauge is laid on again."""
-LEAST_MM2 = 150.0
+LEAST_MM2 = 400.0
 """A smaller patch lies between crossings and is left to the scraper."""
 MOST = 12
 CARVED_MM = 0.05

@@ -145,7 +145,9 @@ def spacing_of(x_mm: Floats, y_mm: Floats) -> float:
     return float(np.median(KDTree(places).query(places, k=2)[0][:, 1]))
 
 
-def _states(readings: Readings, take: Floats, misread: NDArray[np.bool_], tolerance: float) -> tuple[str, ...]:
+def _states(
+    readings: Readings, take: Floats, misread: NDArray[np.bool_], tolerance: float
+) -> tuple[str, ...]:
     """Return the state of each crossing, by the fair surface: one reading alone is no surer than its scatter."""
     state = np.where(take > tolerance, TAKE, np.where(take < -tolerance, TOO_DEEP, DONE))
     state = np.where(misread, MISREAD, state)

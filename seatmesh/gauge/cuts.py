@@ -103,7 +103,14 @@ def next_cuts(field: Field, tolerance_mm: float) -> tuple[Cut, ...]:
             continue
         take = field.to_take_mm[patch]
         cuts.append(
-            Cut(x, y, float(take.max()), float(take.mean()), area / 100.0, float(take.sum()) * CELL_MM**2 / 1000.0)
+            Cut(
+                x,
+                y,
+                float(take.max()),
+                float(take.mean()),
+                area / 100.0,
+                float(take.sum()) * CELL_MM**2 / 1000.0,
+            )
         )
     return tuple(cuts)
 

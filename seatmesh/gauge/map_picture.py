@@ -101,7 +101,9 @@ def _draw_points(axes, check: GaugeCheck, units: str) -> None:  # type: ignore[n
     for name, look in SYMBOLS.items():
         here = state == name
         if here.any():
-            axes.scatter(r.x_mm[here], r.y_mm[here], s=9 if name == DONE else 16, linewidths=0.8, zorder=6, **look)
+            axes.scatter(
+                r.x_mm[here], r.y_mm[here], s=9 if name == DONE else 16, linewidths=0.8, zorder=6, **look
+            )
     if len(state) > MOST_NUMBERS:
         return
     for k in np.flatnonzero((state == TAKE) | (state == TOO_DEEP)):
@@ -137,4 +139,6 @@ def _draw_key(axes, tolerance: float, units: str) -> None:  # type: ignore[no-un
     axes.tick_params(length=2.0, pad=1.5)
     words = [(1.5, "too deep"), (3.5, "done"), (6.0, "wood still to take")]
     for x, word in words:
-        axes.text(x, 1.25, f"{word}, {units}" if word != "done" else word, size=SMALL_PT, ha="center", va="bottom")
+        axes.text(
+            x, 1.25, f"{word}, {units}" if word != "done" else word, size=SMALL_PT, ha="center", va="bottom"
+        )

@@ -176,7 +176,9 @@ def missing_notes(rows: Sequence[Row]) -> tuple[str, ...]:
         missing = set(range(before.point + 1, after.point)) - have
         if missing and len(missing) <= len(rows):
             gone |= missing
-            words = ", ".join(map(str, sorted(missing)[:NAMED_LINES])) + ("..." if len(missing) > NAMED_LINES else "")
+            words = ", ".join(map(str, sorted(missing)[:NAMED_LINES])) + (
+                "..." if len(missing) > NAMED_LINES else ""
+            )
             notes.append(
                 f"between lines {before.line} and {after.line} point{'s' if len(missing) > 1 else ''} {words} "
                 "missing: taken as not read; put the line back if it was read"
@@ -241,7 +243,9 @@ def _what_else(seat: Seat, rows: Sequence[Row], expected: Floats, datum: Floats,
         shares = (expected - datum)[deep] / target[deep]
         share = float(np.median(shares))
         if 0.05 < share < 0.99 and np.quantile(np.abs(shares - share), 0.8) < 0.03:
-            return f"it fits {share:.0%} of the depth: if the sheet is of that stage, give --stage {share:.2g}"
+            return (
+                f"it fits {share:.0%} of the depth: if the sheet is of that stage, give --stage {share:.2g}"
+            )
     return "is it another seat's sheet, or are columns mixed up? write the gauge sheet anew"
 
 
@@ -266,7 +270,9 @@ def _refuse_shifted(rows: Sequence[Row], read: Floats, expected: Floats, where: 
                 best = (float(gains[k]), first + k, step)
     if best[2]:
         row, word = rows[best[1]], "after" if best[2] > 0 else "before"
-        what = "a reading was left out" if best[2] > 0 else "a reading was typed in twice, or a line is missing"
+        what = (
+            "a reading was left out" if best[2] > 0 else "a reading was typed in twice, or a line is missing"
+        )
         raise FileRefusedError(
             f"{where}, about line {row.line}: from there on the readings fit the crossing {word} theirs far better; "
             f"it looks as if {what} near that line; put each reading on its own line."

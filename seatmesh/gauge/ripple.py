@@ -22,6 +22,7 @@ from seatmesh.gauge.fair import Places, bare_surface, places_key
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 
+
 @dataclass(frozen=True)
 class Kind:
     """Waves of one kind: patch, lengths, directions over half a turn, fewest carved readings in it, false alarms."""

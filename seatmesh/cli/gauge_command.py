@@ -17,9 +17,11 @@ from seatmesh.fit.stages import stage
 from seatmesh.gauge.bar import Gauge
 from seatmesh.gauge.check import check_readings
 from seatmesh.gauge.copy import copy_seat, mirrored_seat
+from seatmesh.gauge.gouge import Gouge
+from seatmesh.gauge.pressure_effect import pressure_effect
 from seatmesh.gauge.readings_file import read_readings
 from seatmesh.gauge.report import gauge_report, gauge_text
-from seatmesh.gauge.save import Gouge, pressure_effect, save_cut
+from seatmesh.gauge.save import save_cut
 from seatmesh.gauge.saved_report import saved_report, saved_text
 from seatmesh.gauge.sheet import gauge_sheet, sheet_csv, sheet_text
 from seatmesh.units import ALLOWED_UNITS, parse_length_mm, shown
@@ -160,8 +162,8 @@ def _copy(options: argparse.Namespace) -> None:
         print_json(facts)
     else:
         print_text(
-            f"{options.to}: from {copied.used} readings, {copied.residual_rms_mm:.2f} mm rms off it; left and right differ "
-            f"by up to {copied.uneven_mm:.1f} mm"
+            f"{options.to}: from {copied.used} readings, {copied.residual_rms_mm:.2f} mm rms off it; left and right "
+            f"differ by up to {copied.uneven_mm:.1f} mm"
         )
 
 

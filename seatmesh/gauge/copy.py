@@ -16,7 +16,8 @@ from seatmesh.errors import FileRefusedError, ValueRefusedError
 from seatmesh.gauge.bar import Gauge
 from seatmesh.gauge.hollow_fit import Extent, hollow_through
 from seatmesh.gauge.misread import without_misread
-from seatmesh.gauge.readings import missing_notes, refuse_implausible
+from seatmesh.gauge.plausible import refuse_implausible
+from seatmesh.gauge.readings import missing_notes
 from seatmesh.gauge.readings_file import Row
 from seatmesh.spline import BicubicSpline
 from seatmesh.surface import Seat, front_roll_depth
@@ -118,8 +119,8 @@ def copy_seat(
     seen = _seen(blank, x[ahead], y[ahead])
     if ahead.sum() < FEWEST or seen < LEAST_SEEN:
         raise FileRefusedError(
-            f"{where}: {int(ahead.sum())} readings ahead of the deck line cover {seen:.0%} of it; at least {FEWEST} over "
-            f"{LEAST_SEEN:.0%} are needed, the uncut wood around the hollow among them; read on."
+            f"{where}: {int(ahead.sum())} readings ahead of the deck line cover {seen:.0%} of it; at least {FEWEST} "
+            f"over {LEAST_SEEN:.0%} are needed, the uncut wood around the hollow among them; read on."
         )
     depth = read - datum - front_roll_depth(blank.depth_mm - y, front_roll_mm)
     spline, off, sound = _fitted(blank, x[ahead], y[ahead], depth[ahead], sides)
@@ -128,7 +129,8 @@ def copy_seat(
     rms = float(np.sqrt(np.mean(off[sound] ** 2)))
     if sides == "symmetric" and rms > UNLIKE_MM:
         notes.append(
-            f"readings lie {rms:.1f} mm off the symmetric seat, rms: the two sides are unlike; copy it as carved to keep them"
+            f"readings lie {rms:.1f} mm off the symmetric seat, rms: the two sides are unlike; "
+            "copy it as carved to keep them"
         )
     return Copied(
         seat=seat,
@@ -169,12 +171,12 @@ def _datum(rows: Sequence[Row], gauge: Gauge | None, where: str) -> tuple[Floats
     least = float(expected.min())
     if np.count_nonzero(expected <= least + LEVEL_MM) < LEVEL_POINTS:
         raise FileRefusedError(
-            f"{where}: there is no column datum_mm, and no {LEVEL_POINTS} crossings share the least expected reading, as "
-            "those on uncut wood would; give --bar-height-mm and --rod-offset-mm."
+            f"{where}: there is no column datum_mm, and no {LEVEL_POINTS} crossings share the least expected reading, "
+            "as those on uncut wood would; give --bar-height-mm and --rod-offset-mm."
         )
     note = (
-        f"no column datum_mm: {least:.2f} mm, the least expected reading, is taken as that on uncut wood; if it is not, "
-        "give --bar-height-mm and --rod-offset-mm"
+        f"no column datum_mm: {least:.2f} mm, the least expected reading, is taken as that on uncut wood; if it is "
+        "not, give --bar-height-mm and --rod-offset-mm"
     )
     return np.full(len(rows), least), [note]
 
@@ -211,8 +213,8 @@ def _refuse_off(rows: Sequence[Row], blank: Blank, x: Floats, y: Floats, where: 
     if len(off):
         row = rows[off[0]]
         raise FileRefusedError(
-            f"{where}, line {row.line}: point {row.point} at x {row.x_mm:g}, y {row.y_mm:g} mm lies off the blank; give "
-            "the blank that was carved, or correct the place."
+            f"{where}, line {row.line}: point {row.point} at x {row.x_mm:g}, y {row.y_mm:g} mm lies off the "
+            "blank; give the blank that was carved, or correct the place."
         )
 
 

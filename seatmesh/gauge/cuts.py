@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.ndimage import label
 from scipy.spatial import KDTree
 
 from seatmesh.gauge.fair import FairSurface
@@ -116,7 +117,5 @@ def next_cuts(field: Field, tolerance_mm: float) -> tuple[Cut, ...]:
 
 
 def _connected(cells: Bools, start: tuple[int, int]) -> Bools:
-    from scipy.ndimage import label
-
     parts, _ = label(cells)
     return np.asarray(parts == parts[start])

@@ -2,8 +2,8 @@
 
     minimise  sum over carved (S - d)^2 + sum over uncut max(S - d, 0)^2 + fairness^4 bending energy,
 
-which is convex: rounds of least squares over those uncut places where S is the deeper come to rest at its least. Fairness
-is chosen by generalised cross-validation (Craven and Wahba 1979; from memory).
+which is convex: rounds of least squares over those uncut places where S is the deeper come to rest at its least.
+Fairness is chosen by generalised cross-validation (Craven and Wahba 1979; from memory).
 """
 
 from __future__ import annotations

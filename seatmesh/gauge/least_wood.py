@@ -212,4 +212,4 @@ def _derivative(knots: Floats, degree: int) -> sp.csr_array:
     """Return the matrix from a B-spline's coefficients to its derivative's (de Boor 1978, from memory)."""
     n = len(knots) - degree - 1
     factor = degree / (knots[degree + 1 : degree + n] - knots[1:n])
-    return sp.csr_array(sp.diags_array([-factor, factor], offsets=[0, 1], shape=(n - 1, n)))
+    return sp.csr_array(sp.diags_array(np.array([-factor, factor]), offsets=[0, 1], shape=(n - 1, n)))

@@ -76,7 +76,7 @@ def left_against_right(
     """Compare the two sides.
 
     All arrays have shape (n,): number, place, depth of the wood less the seat's (NaN where not read or misread), index
-    of the crossing on the other side (-1 for none), bare comparisons (NaN without). `noise_mm` is the readings' scatter.
+    of the crossing on the other side (-1 for none), bare comparisons (NaN without). `noise_mm` is their scatter.
     """
     x, y = place_mm
     left = np.flatnonzero((pair >= 0) & (x < 0.0))

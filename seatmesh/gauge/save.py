@@ -12,15 +12,13 @@ from numpy.typing import NDArray
 from scipy.sparse.linalg import spsolve
 
 from seatmesh.adjustment import total_depth_mm
-from seatmesh.body.body import Body
 from seatmesh.errors import ValueRefusedError
 from seatmesh.fit.bounds import bounds_over
 from seatmesh.fit.fairness import undulations
 from seatmesh.gauge.check import GaugeCheck
+from seatmesh.gauge.gouge import Gouge
 from seatmesh.gauge.least_wood import LeastWood, as_cut, least_overstep, solved_within, symmetric
 from seatmesh.gauge.where import place_words
-from seatmesh.seating.settle import settle
-from seatmesh.seating.sitter import lay_over
 from seatmesh.solution import Solution
 from seatmesh.spline import BicubicSpline, design_matrix
 from seatmesh.surface import Seat, front_roll_depth
@@ -33,62 +31,11 @@ SIDES: tuple[Sides, ...] = ("symmetric", "as cut")
 CURVATURES = (1.2e-3, 8e-4, 5e-4, 3e-4)
 """Most curvature, per mm, of what is taken beyond the drawn seat; the first that leaves no new undulation is taken. At
 the first, 80 mm long waves are 0.4 mm crest to trough at most; a hollow's own walls have some 7e-3."""
-GOUGE_STEP_MM = 3.0
-MOST_GOUGE_MM = 100.0
 NICK_MM = 0.05
 """What a scraper takes from the deck without a word."""
 UNCUT_MM = 0.3
 """Where the seat leaves wood uncut, readings as small as this or three times their scatter are scatter."""
 SURFACE_STEP_MM = 3.0
-
-
-@dataclass(frozen=True)
-class Gouge:
-    """A round bowl cut too deep: `depth_mm` below the drawn seat at its middle, nothing at its rim.
-
-    Attributes
-    ----------
-    x_mm, y_mm, radius_mm
-        Its middle and its rim.
-    depth_mm
-        How much more than expected the gauge reads at its bottom.
-
-    Raises
-    ------
-    ValueRefusedError
-        A length is out of range.
-    """
-
-    x_mm: float
-    y_mm: float
-    radius_mm: float
-    depth_mm: float
-
-    def __post_init__(self) -> None:
-        for name in ("x_mm", "y_mm"):
-            real_number(f"gouge {name}", getattr(self, name))
-        for name in ("radius_mm", "depth_mm"):
-            if not 0.0 < real_number(f"gouge {name}", getattr(self, name)) <= MOST_GOUGE_MM:
-                raise ValueRefusedError(
-                    f"gouge {name}",
-                    shown(getattr(self, name)),
-                    f"allowed is above 0, at most {MOST_GOUGE_MM:g} mm",
-                    "give what the gauge reads beyond expected at the bottom, and half of the bowl's width",
-                )
-
-    def below_drawn_mm(self, x_mm: Floats, y_mm: Floats) -> Floats:
-        """Return how far it goes below the drawn seat at places; 0 beyond its rim."""
-        outward = ((x_mm - self.x_mm) ** 2 + (y_mm - self.y_mm) ** 2) / self.radius_mm**2
-        return np.asarray(self.depth_mm * np.maximum(1.0 - outward, 0.0))
-
-    def places(self) -> tuple[Floats, Floats]:
-        """Return places all over it, its middle among them."""
-        steps = np.arange(
-            -np.ceil(self.radius_mm / GOUGE_STEP_MM), np.ceil(self.radius_mm / GOUGE_STEP_MM) + 1
-        )
-        u, v = (a.ravel() * GOUGE_STEP_MM for a in np.meshgrid(steps, steps))
-        inside = np.hypot(u, v) < self.radius_mm
-        return self.x_mm + u[inside], self.y_mm + v[inside]
 
 
 @dataclass(frozen=True)
@@ -233,21 +180,6 @@ def without_adjustments(seat: Seat) -> Seat:
     )  # fmt: skip
 
 
-def pressure_effect(body: Body, before: Seat, after: Seat) -> dict[str, float | str]:
-    """Return the peak over 1 cm2 on both seats, kPa, and the change in shares of the first; less than 0.1 is not felt."""
-    sitter = lay_over(body, before)
-    was, now = settle(sitter, before), settle(sitter, after)
-    change = now.peak_kpa / was.peak_kpa - 1.0
-    return {
-        "body": body.name,
-        "before_kpa": round(was.peak_kpa, 2),
-        "after_kpa": round(now.peak_kpa, 2),
-        "change": round(change, 4),
-        "words": f"{body.name}: peak {was.peak_kpa:.1f} kPa before, {now.peak_kpa:.1f} kPa after"
-        + (", which cannot be felt" if abs(change) < 0.1 else f" ({change:+.0%})"),
-    }
-
-
 def _wood(seat: Seat, check: GaugeCheck | None, gouges: Sequence[Gouge], scatter_mm: float) -> _Wood:
     """Return the wood that the new seat has to lie at or below."""
     parts: list[tuple[Floats, Floats, Floats]] = []
@@ -354,6 +286,3 @@ def _lost(seat: Seat, programme: LeastWood, solution: Solution[Floats], wood: _W
         solution=solution,
         notes=wood.notes,
     )
-
-
-__all__ = ["BicubicSpline", "Gouge", "Saved", "pressure_effect", "save_cut"]

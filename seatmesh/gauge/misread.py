@@ -23,6 +23,7 @@ NEIGHBOURS = 8
 HOLE_SPACINGS = 2.6
 """How far around a doubtful reading, in distances to its nearest neighbour, the fair surface is told without."""
 EXPLAINED_SIGMAS = 3.0
+EXPLAINED_SHARE = 0.15
 BRIDGED_SIGMAS = 0.4
 """How unsure the fair surface is across that hole, in standard deviations of a reading."""
 
@@ -75,7 +76,8 @@ def _explained(x: Floats, y: Floats, values: Floats, k: int, surface: FairSurfac
     here = np.append(around, k)
     off = values[here] - fair.at(x[here], y[here])
     unsure = surface.noise_mm * np.sqrt(1.0 / len(around) + BRIDGED_SIGMAS**2)
-    return bool(np.sign(off[-1]) * off[:-1].mean() > EXPLAINED_SIGMAS * unsure)
+    least = max(EXPLAINED_SIGMAS * unsure, EXPLAINED_SHARE * abs(off[-1]))
+    return bool(np.sign(off[-1]) * off[:-1].mean() > least)
 
 
 def limit(freedom: int, count: int) -> float:

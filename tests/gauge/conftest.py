@@ -25,7 +25,16 @@ def rows_of(sheet: GaugeSheet, deeper_mm: Any = 0.0, seed: int | None = None) ->
     deeper = np.broadcast_to(np.asarray(deeper_mm, dtype=float), (n,))
     noise = np.zeros(n) if seed is None else np.random.default_rng(seed).normal(0.0, NOISE_MM, n)
     return tuple(
-        Row(k + 2, c.point, c.x_mm, c.y_mm, c.expected_mm, c.expected_mm + deeper[k] + noise[k], c.datum_mm, c.mirror)
+        Row(
+            k + 2,
+            c.point,
+            c.x_mm,
+            c.y_mm,
+            c.expected_mm,
+            c.expected_mm + deeper[k] + noise[k],
+            c.datum_mm,
+            c.mirror,
+        )
         for k, c in enumerate(sheet.crossings)
     )
 

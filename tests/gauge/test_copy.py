@@ -43,7 +43,7 @@ def test_a_mirrored_copy_exchanges_left_and_right(uneven_seat, make_rows, tmp_pa
     assert float(other.depth_mm(-80.0, 170.0)) == pytest.approx(float(seat.depth_mm(80.0, 170.0)), abs=1e-9)
     assert float(other.depth_mm(-80.0, 170.0)) > float(other.depth_mm(80.0, 170.0)) + 3.0
     write_seat(other, tmp_path / "seat.json")
-    assert read_seat(tmp_path / "seat.json") .title == "copied, mirrored"
+    assert read_seat(tmp_path / "seat.json").title == "copied, mirrored"
 
 
 def test_the_datum_comes_from_the_column_the_gauge_or_the_uncut_wood(carved_seat, gauged, make_rows):
@@ -65,13 +65,17 @@ def test_the_datum_comes_from_the_column_the_gauge_or_the_uncut_wood(carved_seat
 def test_a_first_seat_needs_no_drawing(carved_seat, make_rows):
     sheet = gauge_sheet(flat_seat(carved_seat.blank), 25.0, Gauge(60.0, 5.0))
     depth = carved_seat.depth_mm([c.x_mm for c in sheet.crossings], [c.y_mm for c in sheet.crossings])
-    copied = copy_seat(make_rows(sheet, depth, seed=1), carved_seat.blank, sides="symmetric", front_roll_mm=20.0)
+    copied = copy_seat(
+        make_rows(sheet, depth, seed=1), carved_seat.blank, sides="symmetric", front_roll_mm=20.0
+    )
     assert off_rms(copied.seat, carved_seat) < 0.3
 
 
 def test_a_slip_does_not_spoil_a_symmetric_copy(carved_seat, gauged, make_rows):
     slip = np.where(np.arange(len(gauged.crossings)) == 120, 3.0, 0.0)
-    copied = copy_seat(make_rows(gauged, slip, seed=3), carved_seat.blank, sides="symmetric", front_roll_mm=20.0)
+    copied = copy_seat(
+        make_rows(gauged, slip, seed=3), carved_seat.blank, sides="symmetric", front_roll_mm=20.0
+    )
     assert 121 in copied.misread
     assert off_rms(copied.seat, carved_seat) < 0.3
 
@@ -88,7 +92,10 @@ def test_a_copy_through_the_floor_says_so(carve, gauged, make_rows):
         (lambda rows, blank: copy_seat(rows, blank, sides="left"), "sides"),
         (lambda rows, blank: copy_seat(rows, blank, front_roll_mm=99.0), "front_roll_mm"),
         (lambda rows, blank: copy_seat(rows, replace(blank, width_mm=300.0)), "off the blank"),
-        (lambda rows, blank: copy_seat((replace(rows[0], reading_mm=3.0), *rows[1:]), blank), "line 2.*as inches"),
+        (
+            lambda rows, blank: copy_seat((replace(rows[0], reading_mm=3.0), *rows[1:]), blank),
+            "line 2.*as inches",
+        ),
         (
             lambda rows, blank: copy_seat(rows, blank, gauge=Gauge(60.0, 5.0, rest_heights_mm=(0.0, 2.0))),
             "a level bar",

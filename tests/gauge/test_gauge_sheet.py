@@ -66,7 +66,9 @@ def test_numbers_run_by_rows_and_pairs_follow_one_another(gauged):
 def test_every_crossing_of_the_grid_is_on_the_sheet_or_left_out_with_a_reason(carved_seat, gauged):
     total = 19 * 18  # 25 mm grid on 480 x 430 mm: x from -225 to 225, y from 0 to 425
     assert len(gauged.crossings) + len(gauged.left_out) == total
-    inside = carved_seat.blank.inside_mm([c.x_mm for c in gauged.crossings], [c.y_mm for c in gauged.crossings])
+    inside = carved_seat.blank.inside_mm(
+        [c.x_mm for c in gauged.crossings], [c.y_mm for c in gauged.crossings]
+    )
     assert inside.min() > 0.0
     why = {one.why for one in gauged.left_out}
     assert OFF_OUTLINE in why

@@ -63,7 +63,9 @@ def test_a_place_off_the_blank_is_refused(carved_seat, gauged, make_rows):
     assert "line 12: point 11" in refused(carved_seat, changed(make_rows(gauged), 10, x_mm=260.0))
 
 
-def test_another_seats_sheet_and_a_single_changed_line_are_refused(carved_seat, uneven_seat, gauged, make_rows):
+def test_another_seats_sheet_and_a_single_changed_line_are_refused(
+    carved_seat, uneven_seat, gauged, make_rows
+):
     assert "another seat's sheet" in refused(uneven_seat, make_rows(gauged))
     words = refused(carved_seat, changed(make_rows(gauged), 100, expected_mm=71.0))
     assert "line 102" in words

@@ -27,7 +27,16 @@ def test_names_decide_not_the_order_and_semicolons_separate_too():
 
 def test_tables_are_read_like_lines():
     rows = readings_from_tables(
-        [{"point": 1, "x_mm": -25, "y_mm": 100, "expected_mm": 80, "reading_mm": '3 3/16"', "left_proud_mm": 0.5}]
+        [
+            {
+                "point": 1,
+                "x_mm": -25,
+                "y_mm": 100,
+                "expected_mm": 80,
+                "reading_mm": '3 3/16"',
+                "left_proud_mm": 0.5,
+            }
+        ]
     )
     assert rows[0].reading_mm == pytest.approx(80.9625)
     assert rows[0].left_proud_mm == 0.5

@@ -12,7 +12,7 @@ from seatmesh.units import real_number, shown
 
 Floats = NDArray[np.float64]
 
-GOUGE_STEP_MM = 3.0
+GOUGE_STEP_MM = 1.5
 MOST_GOUGE_MM = 100.0
 
 

@@ -75,12 +75,12 @@ def lay_out(x: Floats, y: Floats, half_width: float, start: float, end: float) -
     """Lay out a spline over [-half_width, half_width] x [start, end] for points inside it."""
     knots_x = clamped_knots(-half_width, half_width, 2 * max(1, int(np.ceil(half_width / SPAN_MM))))
     knots_y = clamped_knots(start, end, max(1, int(np.ceil((end - start) / SPAN_MM))))
-    basis = _tensor(design_matrix(x, knots_x), design_matrix(y, knots_y))
+    basis = tensor_rows(design_matrix(x, knots_x), design_matrix(y, knots_y))
     energy = bending_energy(knots_x, knots_y)
     return Layout(knots_x, knots_y, basis, energy, 2.0 * half_width * (end - start))
 
 
-def _tensor(across: sp.csr_array, along: sp.csr_array) -> sp.csr_array:
+def tensor_rows(across: sp.csr_array, along: sp.csr_array) -> sp.csr_array:
     """Return the matrix of products of two bases, whose rows hold four entries each."""
     n, ny = len(across.indptr) - 1, along.shape[1]
     data = across.data.reshape(n, 4, 1) * along.data.reshape(n, 1, 4)

@@ -55,6 +55,11 @@ class Gouge:
         outward = ((x_mm - self.x_mm) ** 2 + (y_mm - self.y_mm) ** 2) / self.radius_mm**2
         return np.asarray(self.depth_mm * np.maximum(1.0 - outward, 0.0))
 
+    @property
+    def between_mm(self) -> float:
+        """How far it bulges below what is met at its places, between them: a chord against its arc."""
+        return 0.5 * self.depth_mm * (GOUGE_STEP_MM / self.radius_mm) ** 2
+
     def places(self) -> tuple[Floats, Floats]:
         """Return places all over it, its middle among them."""
         steps = np.arange(

@@ -22,6 +22,7 @@ import scipy.sparse as sp
 from numpy.typing import NDArray
 
 from seatmesh.fit.bounds import Bounds
+from seatmesh.fit.robust_spline import tensor_rows
 from seatmesh.solution import Solution
 from seatmesh.spline import DEGREE, BicubicSpline, design_matrix
 
@@ -183,9 +184,9 @@ def _verdict(answer: Any) -> str:
 
 def _at(spline: BicubicSpline, x: Floats, y: Floats) -> sp.csr_array:
     """Return the matrix from coefficients to values at places, shape (n, coefficients)."""
-    along_x = design_matrix(np.clip(x, spline.knots_x[0], spline.knots_x[-1]), spline.knots_x).toarray()
-    along_y = design_matrix(np.clip(y, spline.knots_y[0], spline.knots_y[-1]), spline.knots_y).toarray()
-    return sp.csr_array(np.einsum("ni,nj->nij", along_x, along_y).reshape(len(x), -1))
+    along_x = design_matrix(np.clip(x, spline.knots_x[0], spline.knots_x[-1]), spline.knots_x)
+    along_y = design_matrix(np.clip(y, spline.knots_y[0], spline.knots_y[-1]), spline.knots_y)
+    return tensor_rows(along_x, along_y)
 
 
 def _integrals(spline: BicubicSpline) -> Floats:

@@ -208,7 +208,7 @@ def _wood(seat: Seat, check: GaugeCheck | None, gouges: Sequence[Gouge], scatter
         x, y = gouge.places()
         inside = seat.blank.inside_mm(x, y) >= 0.0
         x, y = x[inside], y[inside]
-        parts.append((x, y, seat.depth_mm(x, y) + gouge.below_drawn_mm(x, y)))
+        parts.append((x, y, seat.depth_mm(x, y) + gouge.below_drawn_mm(x, y) + gouge.between_mm))
     x, y, depth = (np.concatenate(columns) for columns in zip(*parts, strict=True))
     ahead = (seat.blank.ahead_of_deck_mm(x, y) > 0.0) | (depth <= NICK_MM)
     return _Wood(x, y, depth, ahead, tuple(notes))

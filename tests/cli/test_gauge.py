@@ -48,7 +48,10 @@ def test_check_prints_one_json_object_with_a_map_beside_it(bench, capsys):
     assert np.mean([one["to_take_mm"] for one in report["points"]]) == pytest.approx(1.0, abs=0.05)
     assert report["finished"] is False
     assert (bench / "map.png").read_bytes()[:4] == b"\x89PNG"
-    assert main(["gauge", "check", str(bench / "seat.json"), name, "--tolerance-mm", "1.5", "--units", "in"]) == 0
+    assert (
+        main(["gauge", "check", str(bench / "seat.json"), name, "--tolerance-mm", "1.5", "--units", "in"])
+        == 0
+    )
     assert "FINISHED within" in capsys.readouterr().out
 
 

@@ -30,7 +30,16 @@ def xy(sheet):
 def carving(sheet, seed, deeper):
     noise = np.random.default_rng(seed).normal(0.0, NOISE_MM, len(sheet.crossings))
     return tuple(
-        Row(k + 2, c.point, c.x_mm, c.y_mm, c.expected_mm, c.expected_mm + noise[k] + deeper[k], c.datum_mm, c.mirror)
+        Row(
+            k + 2,
+            c.point,
+            c.x_mm,
+            c.y_mm,
+            c.expected_mm,
+            c.expected_mm + noise[k] + deeper[k],
+            c.datum_mm,
+            c.mirror,
+        )
         for k, c in enumerate(sheet.crossings)
     )
 
@@ -49,7 +58,9 @@ def test_false_alarms_on_clean_carvings(carved_seat, sheet):
         even += check.left_right.differs
         ripple += bool(check.ripples)
         unfinished += not check.finished
-    print(f"\nclean: misread {misread}, left-right {even}, ripples {ripple}, not finished {unfinished} of 200")
+    print(
+        f"\nclean: misread {misread}, left-right {even}, ripples {ripple}, not finished {unfinished} of 200"
+    )
     assert max(misread, even, ripple) < 0.05 * len(SEEDS)
 
 
@@ -60,7 +71,8 @@ def test_a_slip(carved_seat, sheet):
         return fault
 
     found = sum(
-        check.state[int(np.argmax(np.abs(fault)))] == "misread" for fault, check in checks(carved_seat, sheet, slip)
+        check.state[int(np.argmax(np.abs(fault)))] == "misread"
+        for fault, check in checks(carved_seat, sheet, slip)
     )
     print(f"\nslip of 1.5 mm: found in {found} of 200")
     assert found >= 0.95 * len(SEEDS)
@@ -71,7 +83,9 @@ def wave(seat, xy, rng, reach):
     x, y = xy
     middle = rng.uniform(-90.0, 90.0), rng.uniform(150.0, 320.0)
     near = (np.abs(x - middle[0]) < 60.0) & (np.abs(y - middle[1]) < 0.5 * reach)
-    return 0.3 * np.cos(2 * np.pi * y / 80.0 + rng.uniform(0.0, 2 * np.pi)) * near * (seat.depth_mm(x, y) > 0.0)
+    return (
+        0.3 * np.cos(2 * np.pi * y / 80.0 + rng.uniform(0.0, 2 * np.pi)) * near * (seat.depth_mm(x, y) > 0.0)
+    )
 
 
 @pytest.mark.parametrize(("reach", "least"), [(np.inf, 0.95), (120.0, 0.0)])
@@ -81,7 +95,9 @@ def test_a_ripple(carved_seat, sheet, xy, reach, least):
     for fault, check in checks(carved_seat, sheet, lambda rng: wave(carved_seat, xy, rng, reach)):
         ratios.append(np.sqrt(np.sum(fault**2)) / NOISE_MM)
         found += bool(check.ripples)
-    print(f"\nripple, {reach:g} mm long patch: found in {found} of 200; signal to noise {np.median(ratios):.1f}")
+    print(
+        f"\nripple, {reach:g} mm long patch: found in {found} of 200; signal to noise {np.median(ratios):.1f}"
+    )
     assert found >= least * len(SEEDS)
 
 

@@ -154,6 +154,10 @@ def _copy(options: argparse.Namespace) -> None:
     if bodies:
         made = adapted(made, *bodies)
     write_seat(made, options.to)
+    if options.front_roll_mm is None:
+        say(
+            "note: no front roll is copied, since readings on a grid cannot tell it; state one by --front-roll-mm"
+        )
     for note in copied.notes:
         say(f"note: {note}")
     facts: dict[str, Any] = {

@@ -116,7 +116,7 @@ def _pieces(item: Line | Circle, look: Look, window: Window) -> list[Floats]:
         return [points]
     cut = shapely.intersection(shapely.LineString(points), shapely.box(*window))
     parts = shapely.get_parts(shapely.line_merge(cut) if cut.geom_type == "MultiLineString" else cut)
-    return [np.asarray(one.coords) for one in parts if one.geom_type == "LineString"]
+    return [np.asarray(one.coords) for one in parts if one.geom_type == "LineString" and len(one.coords) > 1]
 
 
 def _meets(item: Circle, window: Window) -> bool:

@@ -17,7 +17,7 @@ MARK_SHARES = (0.2, 0.8)
 """Where along a join its match marks stand, in shares of the window."""
 
 
-def pages_of(drawing: Drawing, paper: Paper, title: str, around_mm: float = 8.0) -> tuple[Page, ...]:
+def pages_of(drawing: Drawing, paper: Paper, title: str, around_mm: float = 4.0) -> tuple[Page, ...]:
     """Return the pages, without feet, that show a drawing with some room around it at full size; raises as `tile`."""
     x0, y0, x1, y1 = drawing.bounds_mm
     extent = x0 - around_mm, y0 - around_mm, x1 + around_mm, y1 + around_mm

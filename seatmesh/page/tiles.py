@@ -14,6 +14,7 @@ MARGIN_MM = 10.0
 """What printers leave white, and a little more (common practice)."""
 FOOT_MM = 22.0
 """Room at the foot of every page for the bars and the page's name."""
+ASIDE_MM = 25.0
 SMALL_MM = 1e-6
 
 
@@ -70,6 +71,9 @@ def tile(extent_mm: Window, paper: Paper, what: str) -> tuple[Tile, ...]:
     width, height = room_mm(page)
     whole = (columns * width - (columns - 1) * OVERLAP_MM, rows * height - (rows - 1) * OVERLAP_MM)
     left, low, _, _ = _centred(extent_mm, whole)
+    if columns % 2 == 0:
+        # A join in the middle would run along the seat's centre line.
+        left -= min(0.5 * (whole[0] - (x1 - x0)), ASIDE_MM)
     out = []
     for row in range(rows):
         for column in range(columns):

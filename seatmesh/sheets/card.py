@@ -50,7 +50,9 @@ class Card:
     @property
     def holds_itself(self) -> bool:
         """Whether it rests at two places with the hollow between them."""
-        return len(self.rests_mm) > 1
+        deepest = float(self.edge_mm[int(np.argmin(self.edge_mm[:, 1])), 0])
+        before = any(b <= deepest for _, b in self.rests_mm)
+        return before and any(a >= deepest for a, _ in self.rests_mm)
 
     @property
     def witness_mm(self) -> float:

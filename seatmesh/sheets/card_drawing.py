@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from seatmesh.page.drawing import Drawing, Item, Layer, line
+from seatmesh.page.drawing import Align, Drawing, Item, Layer, line
 from seatmesh.sheets import ink
 from seatmesh.sheets.card import Card
 from seatmesh.sheets.ink import words
@@ -85,7 +85,7 @@ def _texts(card: Card, name: str, seat_title: str, first: float, last: float) ->
 
 
 def _depths(card: Card, speech: Speech) -> tuple[tuple[Item, ...], tuple[Item, ...]]:
-    """Return ticks at the edge with the depth there, every 50 mm from the witness line or the rear edge."""
+    """Return ticks at the edge every 50 mm from centre line or rear edge, and over the datum the depth there."""
     first, last = card.edge_mm[0, 0], card.edge_mm[-1, 0]
     start, stop = np.ceil(first / DEPTHS_EVERY_MM), np.floor(last / DEPTHS_EVERY_MM)
     ticks: list[Item] = []
@@ -95,5 +95,7 @@ def _depths(card: Card, speech: Speech) -> tuple[tuple[Item, ...], tuple[Item, .
         if low > -0.5:
             continue
         ticks.append(line([(u, low), (u, low + TICK_MM)]))
-        figures.append(words(speech.length(-low), float(u), low + TICK_MM + 1.0, ink.TINY, "middle"))
+        on_line = abs(u - card.witness_mm) < 1.0
+        align: Align = "left" if on_line else "middle"
+        figures.append(words(speech.length(-low), float(u) + 1.2 * on_line, 1.4, ink.TINY, align))
     return tuple(ticks), tuple(figures)

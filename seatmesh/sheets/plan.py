@@ -20,7 +20,7 @@ from seatmesh.sheets.stations import Station
 from seatmesh.sheets.wishes import SheetWishes, contour_step_mm, grid_mm, speech
 from seatmesh.surface import Seat
 
-BESIDE_MM, AHEAD_MM = 14.0, 12.0
+BESIDE_MM = 14.0
 TICK_MM = 9.0
 
 
@@ -69,16 +69,14 @@ def _stations(seat: Seat, cards: Sequence[Station], taken: Boxes) -> tuple[Layer
 def _sides(seat: Seat) -> Layer:
     """Return FRONT and whose left and right are meant."""
     half, depth = 0.5 * seat.blank.width_mm, seat.blank.depth_mm
-    low, high = depth + TICK_MM + 8.0, depth + TICK_MM + 15.0
-    arrow = [(-3.0, low + 9.5), (0.0, high + 6.0), (3.0, low + 9.5)]
+    low = depth + TICK_MM + 6.5
     return Layer(
         "sides",
         ink.FINE,
         (
-            words("FRONT", 0.0, low, ink.TITLE, "middle", bold=True),
-            line(arrow),
-            words("SITTER'S LEFT", -half - BESIDE_MM, 0.5 * depth, ink.HEADING, "middle", bold=True, turn=90.0),
-            words("SITTER'S RIGHT", half + BESIDE_MM + 4.0, 0.5 * depth, ink.HEADING, "middle", bold=True, turn=-90.0),
+            words("FRONT", 0.0, low, ink.TITLE - 1.0, "middle", bold=True),
+            words("SITTER'S LEFT", -half - BESIDE_MM, 0.27 * depth, ink.HEADING, "middle", bold=True, turn=90.0),
+            words("SITTER'S RIGHT", half + BESIDE_MM + 4.0, 0.27 * depth, ink.HEADING, "middle", bold=True, turn=-90.0),
         ),
     )
 
@@ -97,5 +95,5 @@ def _heading(seat: Seat, sitters: Sequence[Body], wishes: SheetWishes) -> Layer:
         f"Blank {size} (across, front to rear, thick). Seen from above. {legend(sitters)}".rstrip(),
         beyond(seat, sitters, says),
     )
-    lines = [words(text, -half, -24.0 - 5.0 * number, ink.SMALL) for number, text in enumerate(filter(None, texts))]
-    return Layer("heading", ink.FINE, (words(seat.title, -half, -17.0, ink.TITLE, bold=True), *lines))
+    lines = [words(text, -half, -18.5 - 4.4 * number, ink.SMALL) for number, text in enumerate(filter(None, texts))]
+    return Layer("heading", ink.FINE, (words(seat.title, -half, -13.5, ink.TITLE - 1.0, bold=True), *lines))

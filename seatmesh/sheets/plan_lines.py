@@ -24,6 +24,7 @@ LABEL_LENGTH_MM = 60.0
 """A line shorter than this bears no figure of its own."""
 LEAST_DEEP_MM, SAME_DEEP_MM = 0.2, 0.5
 """What is no hollow at all, and how much shallower the other side's deepest point may be to be shown too."""
+LONG_MM = 400.0
 CROSS_MM = 5.0
 CLEAR_MM = 1.0
 Boxes = list[tuple[float, float, float, float]]
@@ -92,7 +93,7 @@ def deepest_layers(seat: Seat, speech: Speech, taken: Boxes) -> tuple[Layer, ...
             line([(x, y - CROSS_MM), (x, y + CROSS_MM)]),
         ]
         text = f"deepest {speech.length(depth)}"
-        figure = words(text, x, y - CROSS_MM - 3.6, ink.SMALL, "middle", bold=True)
+        figure = words(text, x + 2.2, y - CROSS_MM - 1.5, ink.SMALL, bold=True)
         figures.append(figure)
         taken.append(box(figure))
     return Layer("deepest", ink.FINE, tuple(crosses)), Layer("deepest depths", ink.FINE, tuple(figures))
@@ -123,20 +124,21 @@ def _figures(found: Sequence[Contour], speech: Speech, taken: Boxes) -> tuple[li
         length = _length(contour.points_mm)
         if length[-1] < LABEL_LENGTH_MM:
             continue
-        wanted = (0.12, 0.62) if length[-1] > 400.0 else (0.4,)
+        wanted = (0.12, 0.37, 0.62, 0.87) if length[-1] > LONG_MM else (0.4,)
         for start in wanted:
-            for shift in np.arange(0.0, 0.36, 0.02):
+            for shift in np.arange(0.0, 0.2, 0.01):
                 at = _at(contour.points_mm, length, start + float(shift))
                 one = words(speech.length(contour.depth_mm), at[0], at[1] - 0.35 * ink.TINY, ink.TINY, "middle")
                 if free(box(one), taken):
                     taken.append(box(one))
-                    ground.append(_ground(box(one)))
+                    ground.append(ground(box(one)))
                     figures.append(one)
                     break
     return ground, figures
 
 
-def _ground(b: tuple[float, float, float, float]) -> Item:
+def ground(b: tuple[float, float, float, float]) -> Item:
+    """Return a box that hides what lies under words."""
     low, high, left, right = b[1] + 0.2, b[3] - 0.2, b[0] + 0.5, b[2] - 0.5
     return line([(left, low), (right, low), (right, high), (left, high)], closed=True)
 

@@ -34,12 +34,15 @@ class Card:
         Of the straight upper edge over the datum.
     rests_mm
         Where the datum edge lies on uncut wood: from and to, each long enough to rest on.
+    witness_mm
+        Where the witness mark stands: on the centre line across; along, on the deck line.
     """
 
     station: Station
     edge_mm: Floats
     height_mm: float
     rests_mm: tuple[tuple[float, float], ...]
+    witness_mm: float
 
     @property
     def outline_mm(self) -> Floats:
@@ -54,13 +57,6 @@ class Card:
         before = any(b <= deepest for _, b in self.rests_mm)
         return before and any(a >= deepest for a, _ in self.rests_mm)
 
-    @property
-    def witness_mm(self) -> float:
-        """Where the witness mark stands: on the centre line across; along, at the middle of the first rest."""
-        if self.station.runs == "across":
-            return 0.0
-        return float(np.mean(self.rests_mm[0])) if self.rests_mm else float(self.edge_mm[0, 0] + LEAST_REST_MM)
-
 
 def card_of(seat: Seat, station: Station, height_mm: float = 28.0) -> Card:
     """Return the card of a seat at a station that lies inside the blank."""
@@ -69,7 +65,7 @@ def card_of(seat: Seat, station: Station, height_mm: float = 28.0) -> Card:
     u = u[np.concatenate([np.diff(u) > 1e-9, [True]])]
     u = _refined(seat, station, u)
     edge = np.column_stack([u, -_depth(seat, station, u)])
-    return Card(station, edge, height_mm, _rests(edge))
+    return Card(station, edge, height_mm, _rests(edge), _witness(seat.blank, station, ends))
 
 
 def span_mm(blank: Blank, station: Station) -> tuple[float, float]:
@@ -79,6 +75,18 @@ def span_mm(blank: Blank, station: Station) -> tuple[float, float]:
     whole = [(-far, at), (far, at)] if station.runs == "across" else [(at, -far), (at, far)]
     x0, y0, x1, y1 = shapely.intersection(shapely.LineString(whole), shapely.Polygon(blank.polygon_mm())).bounds
     return (x0, x1) if station.runs == "across" else (y0, y1)
+
+
+def _witness(blank: Blank, station: Station, ends: tuple[float, float]) -> float:
+    if station.runs == "across":
+        return 0.0
+    fine = np.arange(ends[0], ends[1], 0.25)
+    ahead = blank.ahead_of_deck_mm(np.full(fine.shape, station.at_mm), fine)
+    over = np.flatnonzero(ahead > 0.0)
+    if len(over) == 0 or over[0] == 0:
+        return ends[0]
+    i = int(over[0])
+    return float(fine[i - 1] + 0.25 * ahead[i - 1] / (ahead[i - 1] - ahead[i]))
 
 
 def _depth(seat: Seat, station: Station, u: Floats) -> Floats:

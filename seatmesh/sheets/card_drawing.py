@@ -49,7 +49,8 @@ def where(card: Card, speech: Speech) -> str:
 def holding(card: Card) -> str:
     """Return how the card is held, and what to beware of."""
     if card.holds_itself:
-        return "Heavy lines rest on uncut wood at both ends. Witness mark on the blank's line."
+        mark = "centre line" if card.station.runs == "across" else "deck line"
+        return f"Heavy lines rest on uncut wood at both ends, the witness mark on the {mark}."
     if card.rests_mm:
         return (
             "Only one end rests on uncut wood: hold it down there, and lay a straight bar across the uncut sides "
@@ -73,7 +74,7 @@ def _witness(card: Card) -> tuple[Item, ...]:
 def _texts(card: Card, name: str, seat_title: str, first: float, last: float) -> tuple[Item, ...]:
     left, right = ENDS[card.station.runs]
     top = card.height_mm
-    u = card.witness_mm + 3.0 if card.station.runs == "across" else first + 24.0
+    u = card.witness_mm + 3.0
     seen = "seen from behind" if card.station.runs == "across" else "seen from the sitter's right"
     return (
         words(name, u, top - 6.5, ink.HEADING, bold=True),

@@ -37,12 +37,13 @@ def tall_mm(card: Card) -> float:
 
 
 def stacked(cards: Sequence[Card], title: str, speech: Speech, top_mm: float = 0.0) -> Drawing:
-    """Return cards under one another, each on its own datum, the first one's words ending at `top_mm`."""
+    """Return cards under one another, each on its own datum and in the middle, the first one's words ending at `top_mm`."""
     layers: list[Layer] = []
     top = top_mm
     for card in cards:
         down = top - card.height_mm - 5.0
-        layers += card_drawing(card, title, speech).moved(0.0, down).layers
+        middle = 0.5 * float(card.edge_mm[0, 0] + card.edge_mm[-1, 0])
+        layers += card_drawing(card, title, speech).moved(-middle, down).layers
         top -= tall_mm(card) + GAP_MM
     return Drawing("section cards", merged(layers))
 

@@ -40,7 +40,9 @@ def line_layers(seat: Seat, depths_mm: Sequence[float], speech: Speech, taken: B
     found = contours(seat, tuple(depths_mm))
     edge = contours(seat, (HOLLOW_EDGE_MM,))
     heavy = {depth for number, depth in enumerate(depths_mm, 1) if number % HEAVY_EVERY == 0}
-    ground, figures = _figures(found, speech, taken)
+    # Along the front roll lines crowd: figures there would be clutter.
+    ahead = seat.blank.depth_mm - seat.front_roll_mm
+    ground, figures = _figures(found, speech, taken, ahead)
     return (
         Layer("hollow edge", ink.HOLLOW_EDGE, tuple(line(one.points_mm) for one in edge)),
         Layer("contours", ink.CONTOUR, _drawn(one for one in found if one.depth_mm not in heavy)),
@@ -116,7 +118,9 @@ def free(one: tuple[float, float, float, float], taken: Boxes) -> bool:
     return all(one[0] > b[2] or one[2] < b[0] or one[1] > b[3] or one[3] < b[1] for b in taken)
 
 
-def _figures(found: Sequence[Contour], speech: Speech, taken: Boxes) -> tuple[list[Item], list[Item]]:
+def _figures(
+    found: Sequence[Contour], speech: Speech, taken: Boxes, ahead_mm: float
+) -> tuple[list[Item], list[Item]]:
     """Return figures on white grounds, at the first place of several along each line where nothing stands yet."""
     ground: list[Item] = []
     figures: list[Item] = []
@@ -129,15 +133,15 @@ def _figures(found: Sequence[Contour], speech: Speech, taken: Boxes) -> tuple[li
             for shift in np.arange(0.0, 0.2, 0.01):
                 at = _at(contour.points_mm, length, start + float(shift))
                 one = words(speech.length(contour.depth_mm), at[0], at[1] - 0.35 * ink.TINY, ink.TINY, "middle")
-                if free(box(one), taken):
+                if at[1] < ahead_mm and free(box(one), taken):
                     taken.append(box(one))
-                    ground.append(ground(box(one)))
+                    ground.append(cover(box(one)))
                     figures.append(one)
                     break
     return ground, figures
 
 
-def ground(b: tuple[float, float, float, float]) -> Item:
+def cover(b: tuple[float, float, float, float]) -> Item:
     """Return a box that hides what lies under words."""
     low, high, left, right = b[1] + 0.2, b[3] - 0.2, b[0] + 0.5, b[2] - 0.5
     return line([(left, low), (right, low), (right, high), (left, high)], closed=True)

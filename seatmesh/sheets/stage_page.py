@@ -12,7 +12,7 @@ from seatmesh.page.tiles import FOOT_MM, MARGIN_MM
 from seatmesh.sheets import ink
 from seatmesh.sheets.contours import contours
 from seatmesh.sheets.ink import words
-from seatmesh.sheets.plan_lines import box, ground
+from seatmesh.sheets.plan_lines import box, cover
 from seatmesh.sheets.plan_wood import wood_layers
 from seatmesh.sheets.stage import Stage
 from seatmesh.sheets.stage_words import CAUTIONS, HEADINGS, SIT, takes, tools, uncut, work
@@ -82,7 +82,7 @@ def _marks(stage: Stage, scale: float) -> tuple[Layer, ...]:
             names.append(words(name, half + 3.0, v - 0.9, ink.SMALL))
         else:
             names.append(words(name, u + 2.4, v - 0.9, ink.SMALL))
-            grounds.append(ground(box(names[-1])))
+            grounds.append(cover(box(names[-1])))
     top, half = blank.depth_mm / scale, 0.5 * blank.width_mm / scale
     sides = (
         words("FRONT", 0.0, top + 3.5, ink.TEXT, "middle", bold=True),

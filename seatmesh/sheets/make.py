@@ -23,7 +23,7 @@ from seatmesh.sheets.plan import plan
 from seatmesh.sheets.stage import Stage, stages_of
 from seatmesh.sheets.stage_page import stage_page
 from seatmesh.sheets.stage_words import CAUTIONS, HEADINGS
-from seatmesh.sheets.stations import stations
+from seatmesh.sheets.stations import Station, stations
 from seatmesh.sheets.wishes import SheetWishes, Speech, check, speech
 from seatmesh.sheets.wood import wood_named
 from seatmesh.surface import Seat
@@ -44,6 +44,7 @@ class Sheets:
 
     files: Mapping[str, bytes]
     pages: tuple[str, ...]
+    stations: tuple[Station, ...]
     holes: tuple[Hole, ...]
     stages: tuple[Stage, ...]
     notes: tuple[str, ...]
@@ -89,7 +90,7 @@ def sheets_of(
             files[name] = pdf_bytes(_stage_pages(seat, one, sitters, wishes), f"{seat.title}: {HEADINGS[one.name]}")
     if wishes.holes is not None:
         files["holes.csv"] = holes_csv(holes).encode("utf-8")
-    return Sheets(files, tuple(page.name for page in pages), holes, stages, _notes(seat, cards, holes, wishes))
+    return Sheets(files, tuple(page.name for page in pages), tuple(one.station for one in cards), holes, stages, _notes(seat, cards, holes, wishes))
 
 
 def _check_kinds(kinds: Sequence[str]) -> None:

@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+import sys
+from pathlib import Path
+
 import pytest
 
 from seatmesh.body.body_file import bodies_folder, read_body
 from seatmesh.joint import Joint
 from seatmesh.sheets.make import sheets_of
 from seatmesh.sheets.wishes import HoleWishes, SheetWishes
+
+sys.path.insert(0, str(Path(__file__).parents[1] / "page"))
 
 
 @pytest.fixture(scope="session")
@@ -24,5 +29,5 @@ def viola():
 
 @pytest.fixture(scope="session")
 def on_a_roll(seat, viola):
-    """Everything on one page a drawing."""
+    """Everything, on one page a drawing."""
     return sheets_of(seat, (viola,), SheetWishes(paper="roll", holes=HoleWishes()), ("pdf", "dxf", "svg"))

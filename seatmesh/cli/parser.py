@@ -108,7 +108,12 @@ def _sheets(commands: Commands) -> None:
         ("--paper", "A4", "P", "A4, A3, Letter, Tabloid, roll, or roll:914 for its width (default: A4)"),
         ("--units", None, "U", "mm or in (default: as the seat speaks)"),
         ("--stations-mm", None, "Y,Y", "where section cards stand across, from the rear edge"),
-        ("--along-mm", None, "X,X", "where section cards stand along, to the sitter's right of the centre line"),
+        (
+            "--along-mm",
+            None,
+            "X,X",
+            "where section cards stand along, to the sitter's right of the centre line",
+        ),
         ("--stage", "all", "S", "files of each stage at full size: all or none (default: all)"),
         ("--wood", "white oak", "W", "for the mass that each stage takes off (default: white oak)"),
         ("--format", "all", "F", "pdf, dxf, svg or all (default: all)"),

@@ -47,7 +47,9 @@ def wishes_of(options: argparse.Namespace) -> SheetWishes:
 def kinds_of(form: str, stages: str) -> tuple[str, ...]:
     """Return the kinds of file that the options wish for."""
     if form not in (*KINDS[:3], "all"):
-        raise ValueRefusedError("--format", shown(form), "allowed are pdf, dxf, svg, all", "choose one of them")
+        raise ValueRefusedError(
+            "--format", shown(form), "allowed are pdf, dxf, svg, all", "choose one of them"
+        )
     if stages not in ("all", "none"):
         raise ValueRefusedError("--stage", shown(stages), "allowed are all, none", "choose one of them")
     kinds = KINDS[:3] if form == "all" else (form,)
@@ -86,8 +88,12 @@ def facts_of(sheets: Sheets, folder: Path) -> dict[str, Any]:
 def _words(facts: dict[str, Any]) -> str:
     lines = [f"{len(facts['files'])} files in {facts['folder']}: {', '.join(facts['files'])}"]
     if facts["pages"]:
-        lines.append(f"sheets.pdf has {len(facts['pages'])} pages; print at 100 % and measure both bars on each.")
+        lines.append(
+            f"sheets.pdf has {len(facts['pages'])} pages; print at 100 % and measure both bars on each."
+        )
     if facts["holes"]:
         lines.append(f"{facts['holes']} depth holes in holes.csv")
-    lines += [f"stage {one['number']}, {one['name']}: {one['removed_cm3']:.0f} cm3" for one in facts["stages"]]
+    lines += [
+        f"stage {one['number']}, {one['name']}: {one['removed_cm3']:.0f} cm3" for one in facts["stages"]
+    ]
     return "\n".join(lines)

@@ -9,6 +9,10 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import Any
 
+import ezdxf
+from ezdxf.enums import TextEntityAlignment
+from ezdxf.filemanagement import new
+
 from seatmesh.page.drawing import Circle, Drawing, Item, Line, Look
 
 MM = 4
@@ -25,10 +29,8 @@ _WRITING = threading.RLock()
 
 def dxf_bytes(drawing: Drawing) -> bytes:
     """Return the drawing as DXF R2010."""
-    with _WRITING, _without_clock() as ezdxf:
-        document = ezdxf.new("R2010", setup=["linetypes"])
-        document.header["$INSUNITS"] = MM
-        document.header["$MEASUREMENT"] = 1
+    with _WRITING, _without_clock():
+        document = new("R2010", setup=["linetypes"], units=MM)
         document.header["$LUNITS"] = 2
         space = document.modelspace()
         for layer in drawing.layers:
@@ -44,16 +46,15 @@ def dxf_bytes(drawing: Drawing) -> bytes:
 
 
 @contextmanager
-def _without_clock() -> Iterator[Any]:
-    """Lend the library, told to write neither the time nor ids made by chance."""
-    import ezdxf
-
-    before = ezdxf.options.write_fixed_meta_data_for_testing
-    ezdxf.options.write_fixed_meta_data_for_testing = True
+def _without_clock() -> Iterator[None]:
+    """Tell the library to write neither the time nor ids made by chance."""
+    options: Any = ezdxf.options  # type: ignore[attr-defined]
+    before = options.write_fixed_meta_data_for_testing
+    options.write_fixed_meta_data_for_testing = True
     try:
-        yield ezdxf
+        yield
     finally:
-        ezdxf.options.write_fixed_meta_data_for_testing = before
+        options.write_fixed_meta_data_for_testing = before
 
 
 def layer_name(name: str) -> str:
@@ -74,12 +75,12 @@ def _add(space: Any, layer: str, item: Item) -> None:
     elif isinstance(item, Circle):
         space.add_circle(item.centre_mm, item.radius_mm, dxfattribs=how)
     else:
-        from ezdxf.enums import TextEntityAlignment
-
         align = {
             "left": TextEntityAlignment.LEFT,
             "middle": TextEntityAlignment.CENTER,
             "right": TextEntityAlignment.RIGHT,
         }
-        text = space.add_text(item.text, height=CAPITALS * item.size_mm, rotation=item.turn_deg, dxfattribs=how)
+        text = space.add_text(
+            item.text, height=CAPITALS * item.size_mm, rotation=item.turn_deg, dxfattribs=how
+        )
         text.set_placement(item.at_mm, align=align[item.align])

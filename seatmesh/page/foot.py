@@ -31,7 +31,9 @@ def foot(words: Foot, width_mm: float) -> Drawing:
     """Return the foot of a page `width_mm` wide, in the page's own mm."""
     room = width_mm - MARGIN_MM - WORDS_FROM_MM
     right = width_mm - MARGIN_MM
-    lines: list[Item] = [_words(fitted(words.page, 2.9, room, bold=True), WORDS_FROM_MM, 24.6, 2.9, bold=True)]
+    lines: list[Item] = [
+        _words(fitted(words.page, 2.9, room, bold=True), WORDS_FROM_MM, 24.6, 2.9, bold=True)
+    ]
     count = f"page {words.number} of {words.of}"
     lines.append(_words(fitted(f"{words.seat}  ·  {count}", 2.5, room), WORDS_FROM_MM, 20.6, 2.5))
     caution = [
@@ -50,7 +52,7 @@ def foot(words: Foot, width_mm: float) -> Drawing:
 
 
 def bars(x_mm: float, y_mm: float) -> tuple[Layer, ...]:
-    """Return a bar of 100 mm over one of 4 inches, in alternate fields; their left ends at x, the lower one's foot at y."""
+    """Return a bar of 100 mm over one of 4 inches, in alternate fields, from (x, y) up."""
     fills: list[Item] = []
     frames: list[Item] = []
     words: list[Item] = []
@@ -62,7 +64,9 @@ def bars(x_mm: float, y_mm: float) -> tuple[Layer, ...]:
         count = round(length / field)
         fills += [_box(x_mm + i * field, low, field) for i in range(0, count, 2)]
         words.append(_words(text, x_mm + length + 1.8, low + 0.3, 2.7, bold=True))
-    words.append(_words("Print at 100 %. Measure both bars before you trust the page.", x_mm, y_mm + 4.6, 2.3))
+    words.append(
+        _words("Print at 100 %. Measure both bars before you trust the page.", x_mm, y_mm + 4.6, 2.3)
+    )
     return (
         Layer("bar fields", Look(0.0, INK, fill=INK), tuple(fills)),
         Layer("bars", Look(0.12, INK), tuple(frames)),

@@ -5,6 +5,10 @@ from __future__ import annotations
 from functools import lru_cache
 from pathlib import Path
 
+import matplotlib
+from reportlab.pdfbase import pdfmetrics
+from reportlab.pdfbase.ttfonts import TTFont
+
 MM_PER_PT = 25.4 / 72.0
 REGULAR, BOLD = "DejaVuSans", "DejaVuSans-Bold"
 
@@ -12,10 +16,6 @@ REGULAR, BOLD = "DejaVuSans", "DejaVuSans-Bold"
 @lru_cache(maxsize=1)
 def load_fonts() -> None:
     """Make the fonts known to the PDF library; the same as the pictures', and with letters of most languages."""
-    import matplotlib
-    from reportlab.pdfbase import pdfmetrics
-    from reportlab.pdfbase.ttfonts import TTFont
-
     folder = Path(matplotlib.get_data_path()) / "fonts" / "ttf"
     for name in (REGULAR, BOLD):
         pdfmetrics.registerFont(TTFont(name, str(folder / f"{name}.ttf")))
@@ -23,8 +23,6 @@ def load_fonts() -> None:
 
 def width_mm(text: str, size_mm: float, bold: bool = False) -> float:
     """Return how wide words are."""
-    from reportlab.pdfbase import pdfmetrics
-
     load_fonts()
     return float(pdfmetrics.stringWidth(text, BOLD if bold else REGULAR, size_mm))
 

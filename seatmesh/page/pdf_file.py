@@ -9,6 +9,9 @@ from typing import Any
 import numpy as np
 import shapely
 from numpy.typing import NDArray
+from reportlab.lib.colors import HexColor
+from reportlab.lib.utils import ImageReader
+from reportlab.pdfgen.canvas import Canvas
 
 from seatmesh.page.drawing import Circle, Line, Look, Point, Words
 from seatmesh.page.lettering import BOLD, MM_PER_PT, REGULAR, load_fonts
@@ -20,8 +23,6 @@ PT = 1.0 / MM_PER_PT
 
 def pdf_bytes(pages: Sequence[Page], title: str) -> bytes:
     """Return a PDF of the pages; neither clock nor chance goes into it."""
-    from reportlab.pdfgen.canvas import Canvas
-
     load_fonts()
     out = io.BytesIO()
     canvas = Canvas(out, invariant=1, pageCompression=1)
@@ -42,8 +43,6 @@ def pdf_bytes(pages: Sequence[Page], title: str) -> bytes:
 
 
 def _draw_picture(canvas: Any, picture: Picture) -> None:
-    from reportlab.lib.utils import ImageReader
-
     (x, y), (width, height) = picture.at_mm, picture.size_mm
     canvas.drawImage(ImageReader(io.BytesIO(picture.png)), x * PT, y * PT, width * PT, height * PT)
 
@@ -67,8 +66,6 @@ def _draw_view(canvas: Any, view: View) -> None:
 
 
 def _set_look(canvas: Any, look: Look) -> None:
-    from reportlab.lib.colors import HexColor
-
     canvas.setLineWidth(look.width_mm * PT)
     canvas.setLineCap(0 if look.dashes_mm else 1)
     canvas.setLineJoin(1)
@@ -125,8 +122,6 @@ def _meets(item: Circle, window: Window) -> bool:
 
 
 def _write(canvas: Any, words: Words, look: Look, shift: Point, window: Window) -> None:
-    from reportlab.lib.colors import HexColor
-
     reach = words.size_mm * (len(words.text) + 2)
     if not _meets(Circle(words.at_mm, reach), window):
         return

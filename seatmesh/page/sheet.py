@@ -46,7 +46,10 @@ def _joins(one: Tile) -> Drawing:
     lines: list[Item] = []
     crosses: list[Item] = []
     names: list[Item] = []
-    for there, x, number in ((one.column > 1, x0 + half, one.column - 1), (one.column < one.columns, x1 - half, one.column)):
+    for there, x, number in (
+        (one.column > 1, x0 + half, one.column - 1),
+        (one.column < one.columns, x1 - half, one.column),
+    ):
         if there:
             lines.append(line([(x, y0), (x, y1)]))
             first = 2 * ((one.row - 1) * (one.columns - 1) + number) - 1

@@ -39,7 +39,8 @@ def svg_bytes(drawing: Drawing) -> bytes:
         for item in layer.items:
             _add(group, item, layer.look, (x0, y1))
     ElementTree.indent(root, " ")
-    return ElementTree.tostring(root, encoding="utf-8", xml_declaration=True) + b"\n"
+    data: bytes = ElementTree.tostring(root, encoding="utf-8", xml_declaration=True)
+    return data + b"\n"
 
 
 def _look(look: Look) -> dict[str, str]:

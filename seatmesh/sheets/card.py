@@ -73,7 +73,9 @@ def span_mm(blank: Blank, station: Station) -> tuple[float, float]:
     far = blank.width_mm + blank.depth_mm
     at = station.at_mm
     whole = [(-far, at), (far, at)] if station.runs == "across" else [(at, -far), (at, far)]
-    x0, y0, x1, y1 = shapely.intersection(shapely.LineString(whole), shapely.Polygon(blank.polygon_mm())).bounds
+    x0, y0, x1, y1 = shapely.intersection(
+        shapely.LineString(whole), shapely.Polygon(blank.polygon_mm())
+    ).bounds
     return (x0, x1) if station.runs == "across" else (y0, y1)
 
 

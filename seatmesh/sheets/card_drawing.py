@@ -27,7 +27,7 @@ def card_drawing(card: Card, seat_title: str, speech: Speech) -> Drawing:
         (
             Layer(f"card {card.station.letter}", ink.EDGE, (line(card.outline_mm, closed=True),)),
             Layer("datum", ink.DASHED, (line([(first, 0.0), (last, 0.0)]),)),
-            Layer("rests", ink.Look(1.0, ink.INK), tuple(rests)),
+            Layer("rests", ink.REST, tuple(rests)),
             Layer("witness marks", ink.FINE, _witness(card)),
             Layer("card depth ticks", ink.THIN, ticks),
             Layer("card depths", ink.THIN, figures),

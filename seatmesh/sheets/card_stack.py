@@ -37,7 +37,7 @@ def tall_mm(card: Card) -> float:
 
 
 def stacked(cards: Sequence[Card], title: str, speech: Speech, top_mm: float = 0.0) -> Drawing:
-    """Return cards under one another, each on its own datum and in the middle, the first one's words ending at `top_mm`."""
+    """Return cards under one another, each in the middle, the first one's words ending at `top_mm`."""
     layers: list[Layer] = []
     top = top_mm
     for card in cards:

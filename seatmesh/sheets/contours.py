@@ -71,7 +71,9 @@ def greatest_mm(seat: Seat) -> float:
 def _axes(seat: Seat) -> tuple[Floats, Floats]:
     half = 0.5 * seat.blank.width_mm + OVER_MM
     across = np.arange(0.5 * GRID_MM, half + GRID_MM, GRID_MM)
-    return np.concatenate([-across[::-1], across]), np.arange(-OVER_MM, seat.blank.depth_mm + OVER_MM, GRID_MM)
+    return np.concatenate([-across[::-1], across]), np.arange(
+        -OVER_MM, seat.blank.depth_mm + OVER_MM, GRID_MM
+    )
 
 
 def _masked(bare: Seat, seat: Seat, x: Floats, y: Floats) -> np.ma.MaskedArray:

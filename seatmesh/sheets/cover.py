@@ -19,10 +19,10 @@ from seatmesh.surface import Seat
 
 LINE_MM = 5.2
 HOW = (
-    "Print at 100 %, without fitting to the page, and measure both bars on every page: paper stretches and printers scale.",
+    "Print at 100 %, without fitting to the page, and measure both bars on every page: printers scale.",
     "Pages of one drawing overlap. Cut one of two neighbours on its red line, lay it on the other so that the crosses "
     "of the same number meet, and tape it down.",
-    "Lay the plan on the blank with its centre line on the blank's and its rear edge at the blank's, and prick through.",
+    "Lay the plan on the blank with centre line on centre line and rear edge at rear edge, and prick through.",
 )
 CARDS = (
     "Glue each card to thin plywood, cut to the line, and hold it into the hollow at its letter on the plan. It rests "
@@ -31,9 +31,7 @@ CARDS = (
 )
 
 
-def cover_page(
-    seat: Seat, pages: Sequence[Page], wood: Wood, speech: Speech, paper: Paper
-) -> Page:
+def cover_page(seat: Seat, pages: Sequence[Page], wood: Wood, speech: Speech, paper: Paper) -> Page:
     """Return the first page, without its foot; `pages` are those that follow."""
     height = paper.height_mm if paper.height_mm is not None else PAGE_MM[1]
     wide = min(paper.width_mm, PAGE_MM[0])
@@ -46,7 +44,9 @@ def cover_page(
         f"Deck {speech.length(blank.deck_mm)} from the rear edge, floor asked for {speech.length(blank.floor_mm)}",
         f"Paper {paper.name}; the plan is seen from above, left and right are the sitter's",
     )
-    items: list[Item] = [words(fitted(seat.title, 9.0, room, bold=True), MARGIN_MM, top - 2.0, 9.0, bold=True)]
+    items: list[Item] = [
+        words(fitted(seat.title, 9.0, room, bold=True), MARGIN_MM, top - 2.0, 9.0, bold=True)
+    ]
     items += [words(text, MARGIN_MM, top - 11.0 - LINE_MM * i, ink.TEXT) for i, text in enumerate(facts)]
     under = top - 34.0
     items.append(words("In these sheets", MARGIN_MM, under, ink.HEADING, bold=True))

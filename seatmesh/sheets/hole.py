@@ -24,7 +24,7 @@ BESIDE_MM = 3.0
 LEAST_STOP_MM = 1.0
 """A shallower hole says nothing that a pencil could not."""
 STEP_MM = 0.1
-"""To what stops are set, rounded to the shallow side."""
+"""To what stops are set unless in inches, rounded to the shallow side."""
 HEAD = "hole,x_mm,y_mm,bit_mm,tip_mm,stop_mm"
 
 
@@ -52,12 +52,14 @@ class Hole:
     stop_mm: float
 
 
-def holes_of(seat: Seat, wishes: HoleWishes, allowance_mm: float) -> tuple[Hole, ...]:
+def holes_of(
+    seat: Seat, wishes: HoleWishes, allowance_mm: float, step_mm: float = STEP_MM
+) -> tuple[Hole, ...]:
     """Return the depth holes of a seat, in rows across, mirrored at the centre line.
 
     Deck, gutter, joint zones and edges are left out, and places where nothing deep enough is left to drill. The
     point of every bit ends at least `allowance_mm` above the least depth of the finished surface over the whole
-    disc of the hole; that least depth is a bound, see `least_depth_mm`.
+    disc of the hole; that least depth is a bound, see `least_depth_mm`. Stops are whole `step_mm`.
     """
     out: list[Hole] = []
     if seat.hollow is None:
@@ -66,9 +68,9 @@ def holes_of(seat: Seat, wishes: HoleWishes, allowance_mm: float) -> tuple[Hole,
         if not _is_free(seat, x, y, 0.5 * wishes.bit_mm):
             continue
         room = least_depth_mm(seat, x, y, 0.5 * wishes.bit_mm) - allowance_mm - wishes.tip_mm
-        stop = STEP_MM * float(np.floor(room / STEP_MM + 1e-9))
+        stop = step_mm * float(np.floor(room / step_mm + 1e-9))
         if stop >= LEAST_STOP_MM:
-            out.append(Hole(len(out) + 1, x, y, wishes.bit_mm, wishes.tip_mm, round(stop, 3)))
+            out.append(Hole(len(out) + 1, x, y, wishes.bit_mm, wishes.tip_mm, round(stop, 6)))
     return tuple(out)
 
 
@@ -80,7 +82,7 @@ def least_depth_mm(seat: Seat, x_mm: float, y_mm: float, radius_mm: float) -> fl
     """
     step = 2.0 * radius_mm / SAMPLES
     along = step * (np.arange(SAMPLES) + 0.5) - radius_mm
-    x, y = x_mm + along[None, :], y_mm + along[:, None]
+    x, y = np.asarray(x_mm + along[None, :], dtype=float), np.asarray(y_mm + along[:, None], dtype=float)
     steep = slope_bound(seat, (x_mm - radius_mm, y_mm - radius_mm, x_mm + radius_mm, y_mm + radius_mm))
     least = float(hollow_least_mm(seat, x, y).min())
     return least - steep * step * float(np.sqrt(0.5))
@@ -92,7 +94,7 @@ def holes_csv(holes: tuple[Hole, ...]) -> str:
     out.write(f"{HEAD}\n")
     for one in holes:
         out.write(
-            f"{one.number},{one.x_mm:.1f},{one.y_mm:.1f},{one.bit_mm:g},{one.tip_mm:g},{one.stop_mm:.1f}\n"
+            f"{one.number},{one.x_mm:.1f},{one.y_mm:.1f},{one.bit_mm:g},{one.tip_mm:g},{one.stop_mm:.6g}\n"
         )
     return out.getvalue()
 

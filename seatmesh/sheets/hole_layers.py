@@ -34,5 +34,3 @@ def hole_layers(holes: Sequence[Hole], speech: Speech, taken: Boxes) -> tuple[La
         r = 0.5 * one.bit_mm
         taken.append((x - r, y - r, x + r, y + r))
     return Layer("depth holes", ink.HOLE, tuple(rings)), Layer("hole stops", ink.HOLE, tuple(names))
-
-

@@ -20,6 +20,8 @@ HOLLOW_EDGE = Look(0.2, WOOD_LINE, (1.0, 1.0))
 STATION = Look(0.13, PENCIL, (1.0, 2.2))
 PLACE = Look(0.35, SKIN)
 HOLE = Look(0.25, WARNING)
+REST = Look(1.0, INK)
+DOT = Look(0.0, SKIN, fill=SKIN)
 GROUND = Look(0.0, "#ffffff", fill="#ffffff")
 
 TITLE, HEADING, TEXT, SMALL, TINY = 6.0, 4.0, 3.2, 2.6, 2.2
@@ -27,7 +29,14 @@ TITLE, HEADING, TEXT, SMALL, TINY = 6.0, 4.0, 3.2, 2.6, 2.2
 
 
 def words(
-    text: str, x: float, y: float, size: float = TEXT, align: Align = "left", *, bold: bool = False, turn: float = 0.0
+    text: str,
+    x: float,
+    y: float,
+    size: float = TEXT,
+    align: Align = "left",
+    *,
+    bold: bool = False,
+    turn: float = 0.0,
 ) -> Words:
     """Return words at a place."""
     return Words(text, (x, y), size, align, bold, turn)

@@ -24,7 +24,7 @@ from seatmesh.sheets.stage import Stage, stages_of
 from seatmesh.sheets.stage_page import stage_page
 from seatmesh.sheets.stage_words import CAUTIONS, HEADINGS
 from seatmesh.sheets.stations import Station, stations
-from seatmesh.sheets.wishes import SheetWishes, Speech, check, speech
+from seatmesh.sheets.wishes import SheetWishes, Speech, check, speech, stop_step_mm
 from seatmesh.sheets.wood import wood_named
 from seatmesh.surface import Seat
 from seatmesh.units import shown
@@ -70,7 +70,7 @@ def sheets_of(
     check(seat, wishes)
     _check_kinds(kinds)
     wood_named(wishes.wood)
-    holes = () if wishes.holes is None else holes_of(seat, wishes.holes, wishes.allowance_mm)
+    holes = _holes(seat, wishes)
     stages = stages_of(seat, wishes) if {"pdf", "stages"} & set(kinds) else ()
     cards = _cards(seat, seat, sitters, wishes)
     drawn = plan(seat, sitters, [one.station for one in cards], holes, wishes)
@@ -87,16 +87,33 @@ def sheets_of(
     if "stages" in kinds:
         for one in stages[:-1]:
             name = f"stage-{one.number}-{one.name}.pdf"
-            files[name] = pdf_bytes(_stage_pages(seat, one, sitters, wishes), f"{seat.title}: {HEADINGS[one.name]}")
+            files[name] = pdf_bytes(
+                _stage_pages(seat, one, sitters, wishes), f"{seat.title}: {HEADINGS[one.name]}"
+            )
     if wishes.holes is not None:
         files["holes.csv"] = holes_csv(holes).encode("utf-8")
-    return Sheets(files, tuple(page.name for page in pages), tuple(one.station for one in cards), holes, stages, _notes(seat, cards, holes, wishes))
+    return Sheets(
+        files,
+        tuple(page.name for page in pages),
+        tuple(one.station for one in cards),
+        holes,
+        stages,
+        _notes(seat, cards, holes, wishes),
+    )
+
+
+def _holes(seat: Seat, wishes: SheetWishes) -> tuple[Hole, ...]:
+    if wishes.holes is None:
+        return ()
+    return holes_of(seat, wishes.holes, wishes.allowance_mm, stop_step_mm(speech(seat, wishes)))
 
 
 def _check_kinds(kinds: Sequence[str]) -> None:
     for one in kinds:
         if one not in KINDS:
-            raise ValueRefusedError("format", shown(one), f"allowed are {', '.join(KINDS)}", "choose one of them")
+            raise ValueRefusedError(
+                "format", shown(one), f"allowed are {', '.join(KINDS)}", "choose one of them"
+            )
 
 
 def _cards(seat: Seat, surface: Seat, sitters: Sequence[Body], wishes: SheetWishes) -> tuple[Card, ...]:
@@ -123,9 +140,7 @@ def _card_pages(cards: Sequence[Card], title: str, paper: Paper, says: Speech) -
     return out
 
 
-def _stage_pages(
-    seat: Seat, stage: Stage, sitters: Sequence[Body], wishes: SheetWishes
-) -> tuple[Page, ...]:
+def _stage_pages(seat: Seat, stage: Stage, sitters: Sequence[Body], wishes: SheetWishes) -> tuple[Page, ...]:
     """Return a stage's own pages: its words, its plan at full size, and its cards; terraces need no cards."""
     paper, says, wood = paper_named(wishes.paper), speech(seat, wishes), wood_named(wishes.wood)
     cards = () if stage.name == "terraces" else _cards(seat, stage.seat, sitters, wishes)
@@ -153,5 +168,7 @@ def _notes(seat: Seat, cards: Sequence[Card], holes: Sequence[Hole], wishes: She
     if wishes.holes is not None and not holes:
         out.append("no place of this hollow is deep enough for a depth hole with this bit, tip and allowance")
     if wishes.holes is not None and holes:
-        out.append("depth holes are for repeating a seat that has proved itself: once drilled, the depth is settled")
+        out.append(
+            "depth holes are for repeating a seat that has proved itself: once drilled, the depth is settled"
+        )
     return tuple(out)

@@ -44,7 +44,17 @@ def plan(
     lines = line_layers(seat, depths, says, taken)
     return Drawing(
         f"{seat.title}, plan",
-        (*wood[:2], *lines, *wood[2:], *station, *place, *hole, *deep, _sides(seat), _heading(seat, sitters, wishes)),
+        (
+            *wood[:2],
+            *lines,
+            *wood[2:],
+            *station,
+            *place,
+            *hole,
+            *deep,
+            _sides(seat),
+            _heading(seat, sitters, wishes),
+        ),
     )
 
 
@@ -75,8 +85,18 @@ def _sides(seat: Seat) -> Layer:
         ink.FINE,
         (
             words("FRONT", 0.0, low, ink.TITLE - 1.0, "middle", bold=True),
-            words("SITTER'S LEFT", -half - BESIDE_MM, 0.27 * depth, ink.HEADING, "middle", bold=True, turn=90.0),
-            words("SITTER'S RIGHT", half + BESIDE_MM + 4.0, 0.27 * depth, ink.HEADING, "middle", bold=True, turn=-90.0),
+            words(
+                "SITTER'S LEFT", -half - BESIDE_MM, 0.27 * depth, ink.HEADING, "middle", bold=True, turn=90.0
+            ),
+            words(
+                "SITTER'S RIGHT",
+                half + BESIDE_MM + 4.0,
+                0.27 * depth,
+                ink.HEADING,
+                "middle",
+                bold=True,
+                turn=-90.0,
+            ),
         ),
     )
 
@@ -88,12 +108,16 @@ def _heading(seat: Seat, sitters: Sequence[Body], wishes: SheetWishes) -> Layer:
     step = says.length(contour_step_mm(seat, wishes))
     grid = says.length(grid_mm(seat, wishes))
     unit = "Figures of the grid are mm" if says.units == "mm" else "Figures of the grid are inches"
-    size = " x ".join(says.length(one) for one in (seat.blank.width_mm, seat.blank.depth_mm, seat.blank.thickness_mm))
+    size = " x ".join(
+        says.length(one) for one in (seat.blank.width_mm, seat.blank.depth_mm, seat.blank.thickness_mm)
+    )
     texts = (
         f"Contour lines every {step} of depth below the uncut top face; grid {grid}. {unit}"
         " from the centre line and from the rear edge.",
         f"Blank {size} (across, front to rear, thick). Seen from above. {legend(sitters)}".rstrip(),
         beyond(seat, sitters, says),
     )
-    lines = [words(text, -half, -18.5 - 4.4 * number, ink.SMALL) for number, text in enumerate(filter(None, texts))]
+    lines = [
+        words(text, -half, -18.5 - 4.4 * number, ink.SMALL) for number, text in enumerate(filter(None, texts))
+    ]
     return Layer("heading", ink.FINE, (words(seat.title, -half, -13.5, ink.TITLE - 1.0, bold=True), *lines))

@@ -132,7 +132,9 @@ def _figures(
         for start in wanted:
             for shift in np.arange(0.0, 0.2, 0.01):
                 at = _at(contour.points_mm, length, start + float(shift))
-                one = words(speech.length(contour.depth_mm), at[0], at[1] - 0.35 * ink.TINY, ink.TINY, "middle")
+                one = words(
+                    speech.length(contour.depth_mm), at[0], at[1] - 0.35 * ink.TINY, ink.TINY, "middle"
+                )
                 if at[1] < ahead_mm and free(box(one), taken):
                     taken.append(box(one))
                     ground.append(cover(box(one)))

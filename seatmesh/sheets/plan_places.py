@@ -37,7 +37,9 @@ def place_layers(seat: Seat, sitters: Sequence[Body], taken: Boxes) -> tuple[Lay
     names: list[Item] = []
     for number, body in enumerate(sitters, 1):
         found = near(places(body, seat.blank), seat)
-        layers.append(Layer(f"places {body.name}", ink.PLACE, tuple(part for one in found for part in _mark(one))))
+        layers.append(
+            Layer(f"places {body.name}", ink.PLACE, tuple(part for one in found for part in _mark(one)))
+        )
         tag = f" {number}" if len(sitters) > 1 else ""
         names += [_name(one, tag, taken) for one in found if one.side != "left"]
     layers.append(Layer("place names", ink.PLACE, tuple(names)))
@@ -50,7 +52,9 @@ def near(found: Sequence[Place], seat: Seat) -> tuple[Place, ...]:
     room = shapely.box(-half, -OVER_MM, half, seat.blank.depth_mm + OVER_MM)
     out = []
     for one in found:
-        shape = shapely.Point(*one.points_mm) if len(one.points_mm) == 1 else shapely.LineString(one.points_mm)
+        shape = (
+            shapely.Point(*one.points_mm) if len(one.points_mm) == 1 else shapely.LineString(one.points_mm)
+        )
         part = shapely.intersection(shape, room)
         if not part.is_empty:
             out.append(replace(one, points_mm=tuple((float(x), float(y)) for x, y in part.coords)))
@@ -66,7 +70,9 @@ def beyond(seat: Seat, sitters: Sequence[Body], speech: Speech) -> str:
         if one.name == "knee-back line"
     ]
     off = [one for one in rows if one > OVER_MM]
-    return f"Nearest knee-backs off the plan: {speech.length(min(off))} ahead of the front edge." if off else ""
+    return (
+        f"Nearest knee-backs off the plan: {speech.length(min(off))} ahead of the front edge." if off else ""
+    )
 
 
 def legend(sitters: Sequence[Body]) -> str:

@@ -62,9 +62,7 @@ def _grid_figures(blank: Blank, grid_mm: float, speech: Speech) -> Layer:
     half = 0.5 * blank.width_mm
     across, along = steps(blank, grid_mm)
     under = [words(_figure(abs(x), speech), x, -GRID_WORDS_MM - 3.0, ink.TINY, "middle") for x in across]
-    beside = [
-        words(_figure(y, speech), -half - GRID_WORDS_MM, y - 0.8, ink.TINY, "right") for y in along
-    ]
+    beside = [words(_figure(y, speech), -half - GRID_WORDS_MM, y - 0.8, ink.TINY, "right") for y in along]
     return Layer("grid figures", ink.THIN, tuple(under + beside))
 
 
@@ -82,8 +80,8 @@ def _gutter(blank: Blank, half: float) -> list[Item]:
 def _ahead_line(blank: Blank, ahead_mm: float, half: float) -> list[Item]:
     """Return the line at a distance ahead of the deck line, cut at the outline."""
     if not blank.deck_is_curved:
-        y = blank.deck_mm + ahead_mm
-        return inside(blank, [(-half - OVER_MM, y), (half + OVER_MM, y)])
+        row = blank.deck_mm + ahead_mm
+        return inside(blank, [(-half - OVER_MM, row), (half + OVER_MM, row)])
     x = np.arange(-half - DECK_GRID_MM, half + 2.0 * DECK_GRID_MM, DECK_GRID_MM)
     y = np.arange(-DECK_GRID_MM, blank.depth_mm + 2.0 * DECK_GRID_MM, DECK_GRID_MM)
     ahead = blank.ahead_of_deck_mm(x[None, :], y[:, None])

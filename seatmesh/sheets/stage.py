@@ -70,7 +70,7 @@ NAMES = ("terraces", "half", "four-fifths", "last", "finish")
 
 
 def stages_of(seat: Seat, wishes: SheetWishes) -> tuple[Stage, ...]:
-    """Return the stages of a seat: terraces, half, four-fifths, final less the allowance, and finish; none of a flat one.
+    """Return the stages of a seat, see `NAMES`; none of a flat one.
 
     Half and four-fifths are shares of the surface less the allowance, so that every stage is as fair as the finished
     seat and lies above the next one. Gutter, outline, round-over and front roll are for the last.
@@ -114,7 +114,7 @@ def _ungrooved(seat: Seat) -> Seat:
 
 
 def less(seat: Seat, allowance_mm: float) -> Seat:
-    """Return the seat with wood left for scraper and sander all over its hollow, without front roll and gutter, which come last."""
+    """Return the seat with wood left all over its hollow, without front roll and gutter, which come last."""
     hollow = seat.hollow
     if hollow is None:
         return seat
@@ -160,7 +160,11 @@ def datum_points(seat: Seat) -> tuple[tuple[str, float, float], ...]:
     blank = seat.blank
     inset = blank.round_over_mm + PATCH_MM + 3.0
     room = shapely.Polygon(blank.polygon_mm()).buffer(-inset)
-    rows = (("rear", 0.5 * blank.deck_mm), ("side", 0.5 * blank.depth_mm), ("front", blank.depth_mm - inset - 12.0))
+    rows = (
+        ("rear", 0.5 * blank.deck_mm),
+        ("side", 0.5 * blank.depth_mm),
+        ("front", blank.depth_mm - inset - 12.0),
+    )
     out: list[tuple[str, float, float]] = []
     for name, y in rows:
         wide = blank.width_mm

@@ -89,7 +89,7 @@ def _marks(stage: Stage, scale: float) -> tuple[Layer, ...]:
         words("SITTER'S LEFT", -half, top + 3.5, ink.SMALL),
         words("SITTER'S RIGHT", half, top + 3.5, ink.SMALL, "right"),
     )
-    filled = ink.Look(0.0, ink.SKIN, fill=ink.SKIN)
+    filled = ink.DOT
     return (
         Layer("datum grounds", ink.GROUND, tuple(grounds)),
         Layer("datum points", filled, tuple(dots)),

@@ -39,7 +39,11 @@ SIT = {
 def work(stage: Stage, allowance_mm: float, speech: Speech) -> str:
     """Return what to do, in words."""
     depths = ", ".join(speech.length(depth) for depth in stage.lines_mm)
-    lines = f"Contour lines on this sheet: {depths}." if depths else "This stage is shallower than one contour step."
+    lines = (
+        f"Contour lines on this sheet: {depths}."
+        if depths
+        else "This stage is shallower than one contour step."
+    )
     if stage.name == "terraces":
         return (
             f"Cut flat steps, the shallowest first, each to its own depth and no deeper, up to its line: {depths}. "
@@ -82,11 +86,8 @@ def tools(stage: Stage, speech: Speech) -> tuple[str, ...]:
 
 
 def _tool(name: str, radius: float, share: float, speech: Speech) -> str:
-    if share >= FLAT_SHARE:
-        reach = "goes everywhere"
-    else:
-        # Rounded down: a tool that reaches all but a little does not reach all.
-        reach = f"goes over {int(100.0 * share)} % of the hollow"
+    # Rounded down: a tool that reaches all but a little does not reach all.
+    reach = "goes everywhere" if share >= FLAT_SHARE else f"goes over {int(100.0 * share)} % of the hollow"
     return f"{name}, radius {speech.length(radius)}: {reach}"
 
 

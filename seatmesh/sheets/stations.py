@@ -60,7 +60,9 @@ def _along(seat: Seat, sitters: Sequence[Body]) -> tuple[float, ...]:
         found = [one for body in sitters for one in places(body, seat.blank) if one.side == "right"]
         bones = [one.points_mm[0][0] for one in found if one.name == "sit bone"]
         thighs = [float(np.mean([x for x, _ in one.points_mm])) for one in found if "thigh" in one.name]
-    return _spread((0.0, float(np.mean(bones)), float(np.mean(thighs))), -half + LEAST_INSIDE_MM, half - LEAST_INSIDE_MM)
+    return _spread(
+        (0.0, float(np.mean(bones)), float(np.mean(thighs))), -half + LEAST_INSIDE_MM, half - LEAST_INSIDE_MM
+    )
 
 
 def _spread(wished: Sequence[float], low: float, high: float) -> tuple[float, ...]:

@@ -14,6 +14,7 @@ INCH_STEPS = (16, 32)
 CONTOUR_MM, CONTOUR_IN = 3.0, 0.125 * MM_PER_INCH
 GRID_MM, GRID_IN = 50.0, 2.0 * MM_PER_INCH
 LEAST_STEP_MM, GREATEST_STEP_MM = 0.5, 25.0
+STOP_MM = 0.1
 ALLOWANCE_MM = 1.5
 """Wood left for scraper and sander (common practice, from memory)."""
 LEAST_INSIDE_MM = 10.0
@@ -76,6 +77,11 @@ class Speech:
         return format_length(mm, self.units, self.inch_step)
 
 
+def stop_step_mm(says: Speech) -> float:
+    """Return to what depth stops are set, so that what a sheet says is the setting itself."""
+    return STOP_MM if says.units == "mm" else MM_PER_INCH / says.inch_step
+
+
 def speech(seat: Seat, wishes: SheetWishes) -> Speech:
     """Return how the sheets of a seat speak."""
     return Speech(seat.units if wishes.units is None else wishes.units, wishes.inch_step)
@@ -129,11 +135,16 @@ def _one_of(name: str, given: object, allowed: tuple[object, ...]) -> None:
 
 def _within(name: str, given: float, low: float, high: float) -> None:
     if not (isfinite(given) and low <= given <= high):
-        raise ValueRefusedError(name, shown(given), f"allowed are {low:g} to {high:g} mm", "choose one between")
+        raise ValueRefusedError(
+            name, shown(given), f"allowed are {low:g} to {high:g} mm", "choose one between"
+        )
 
 
 def _station(name: str, given: float, low: float, high: float, where: str) -> None:
     if not (isfinite(given) and low <= given <= high):
         raise ValueRefusedError(
-            name, shown(given), f"a card stands {low:g} to {high:g} mm {where} on this blank", "move it onto the wood"
+            name,
+            shown(given),
+            f"a card stands {low:g} to {high:g} mm {where} on this blank",
+            "move it onto the wood",
         )

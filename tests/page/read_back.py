@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import pypdfium2
-import pypdfium2.raw as raw
+from pypdfium2 import raw
 
 MM = 25.4 / 72.0
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from read_back import drawn_on, pages, size_mm
 
 from seatmesh.page.drawing import Drawing, Layer, Look, line
 from seatmesh.page.paper import PAPERS, paper_named
@@ -11,7 +12,6 @@ from seatmesh.page.pdf_file import pdf_bytes
 from seatmesh.page.sheet import pages_of, with_feet
 from seatmesh.sheets.make import sheets_of
 from seatmesh.sheets.wishes import SheetWishes
-from read_back import drawn_on, pages, size_mm
 
 # ISO 216 and ANSI/ASME Y14.1, mm.
 SIZES = {"A4": (210.0, 297.0), "A3": (297.0, 420.0), "Letter": (215.9, 279.4), "Tabloid": (279.4, 431.8)}

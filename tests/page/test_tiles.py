@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
 import shapely
+from read_back import drawn_on, pages, words_on
 
 from seatmesh.errors import ValueRefusedError
 from seatmesh.page.paper import PAPERS, paper_named
@@ -13,7 +16,6 @@ from seatmesh.page.sheet import pages_of
 from seatmesh.page.tiles import OVERLAP_MM, tile
 from seatmesh.sheets.plan import plan
 from seatmesh.sheets.wishes import SheetWishes
-from read_back import drawn_on, pages, words_on
 
 RED = (0x9B, 0x2A, 0x1A)
 CROSS_MM = 9.0
@@ -26,7 +28,7 @@ def test_tiles_cover_and_overlap(paper) -> None:
     whole = shapely.union_all([shapely.box(*one.window_mm) for one in tiles])
     assert whole.contains(shapely.box(*extent))
     assert len(tiles) == tiles[0].rows * tiles[0].columns
-    for one, other in zip(tiles, tiles[1:], strict=False):
+    for one, other in pairwise(tiles):
         if one.row == other.row:
             assert one.window_mm[2] - other.window_mm[0] == pytest.approx(OVERLAP_MM)
 
@@ -75,7 +77,9 @@ def crosses(items, along: int, *, last: bool) -> np.ndarray:
     joins = [one for one in (upright, lying)[along] if max(one.size_mm) > 2.0 * CROSS_MM]
     at = (max if last else min)(one.points_mm[0, along] for one in joins)
     arms = [one.points_mm.mean(axis=0) for one in upright if abs(one.size_mm[1] - CROSS_MM) < 0.1]
-    return np.array(sorted((tuple(arm) for arm in arms if abs(arm[along] - at) < 0.1), key=lambda one: one[1 - along]))
+    return np.array(
+        sorted((tuple(arm) for arm in arms if abs(arm[along] - at) < 0.1), key=lambda one: one[1 - along])
+    )
 
 
 def is_drawing(item) -> bool:

@@ -45,11 +45,12 @@ def check_card(seat, station: tuple[str, float], u: np.ndarray, z: np.ndarray) -
     assert np.abs(z[lower] + seat.depth_mm(x, y))[smooth].max() <= WITHIN_MM
 
 
-
 def test_contours_in_the_pdf(seat, on_a_roll) -> None:
     """The plan is the second page; its outline, the widest heavy ring, says where the blank lies on it."""
     drawn = drawn_on(pages(on_a_roll.files["sheets.pdf"])[1])
-    outline = max((one for one in drawn if one.width_mm == pytest.approx(0.5, abs=0.01)), key=lambda one: one.size_mm)
+    outline = max(
+        (one for one in drawn if one.width_mm == pytest.approx(0.5, abs=0.01)), key=lambda one: one.size_mm
+    )
     assert outline.size_mm == pytest.approx((480.0, 430.0), abs=0.01)
     corner = outline.points_mm.min(axis=0)
     lines = [
@@ -80,7 +81,9 @@ def test_contours_and_cards_in_the_dxf(seat, on_a_roll) -> None:
     assert document.header["$INSUNITS"] == 4
     assert not document.audit().has_errors
     space = document.modelspace()
-    check_contours(seat, [points for one in ("CONTOURS", "CONTOURS-HEAVY") for points in lines_of(space, one)], least=8)
+    check_contours(
+        seat, [points for one in ("CONTOURS", "CONTOURS-HEAVY") for points in lines_of(space, one)], least=8
+    )
     named = {one.dxf.name for one in document.layers}
     wanted = {"OUTLINE", "GRID", "CENTRE-LINE", "DECK-LINE", "GUTTER", "GLUE-LINES", "JOINTS", "DEEPEST"}
     assert wanted | {"DEPTH-HOLES", "PLACES-VIOLA", "STATIONS", "CARD-A", "CARD-1"} <= named
@@ -100,7 +103,9 @@ def lines_of(space, layer: str) -> list[np.ndarray]:
 def test_contours_and_cards_in_the_svg(seat, on_a_roll) -> None:
     data = on_a_roll.files["sheets.svg"]
     text = data.decode()
-    width, height = (float(one) for one in re.search(r'width="([\d.]+)mm" height="([\d.]+)mm"', text).groups())
+    width, height = (
+        float(one) for one in re.search(r'width="([\d.]+)mm" height="([\d.]+)mm"', text).groups()
+    )
     origin = np.array([float(one) for one in re.search(r"lies at x ([-\d.]+), y ([-\d.]+)\.", text).groups()])
     svg = svgelements.SVG.parse(io.BytesIO(data))
     assert (svg.width * MM_PER_PX, svg.height * MM_PER_PX) == pytest.approx((width, height), abs=1e-3)
@@ -109,7 +114,9 @@ def test_contours_and_cards_in_the_svg(seat, on_a_roll) -> None:
     def lines(layer: str) -> list[np.ndarray]:
         """Points in the frame of the blank; the reader gives px of 1/96 inch, y down."""
         shapes = groups[layer].select(lambda one: isinstance(one, svgelements.Polygon | svgelements.Polyline))
-        return [(np.array([(p.x, p.y) for p in one.points]) * MM_PER_PX - origin) * [1.0, -1.0] for one in shapes]
+        return [
+            (np.array([(p.x, p.y) for p in one.points]) * MM_PER_PX - origin) * [1.0, -1.0] for one in shapes
+        ]
 
     check_contours(seat, lines("contours") + lines("contours-heavy"), least=8)
     (outline,) = lines("outline")

@@ -27,7 +27,8 @@ def uneven(carve):
     from seatmesh.joint import Joint
 
     seat = carve(
-        gutter_depth_mm=3.0, joints=(Joint("leg mortise", x_mm=150.0, y_mm=130.0, diameter_mm=30.0, angle_deg=10.0),)
+        gutter_depth_mm=3.0,
+        joints=(Joint("leg mortise", x_mm=150.0, y_mm=130.0, diameter_mm=30.0, angle_deg=10.0),),
     )
     changes = (Adjustment(-60.0, 190.0, 30.0, -5.0), Adjustment(70.0, 170.0, 20.0, 3.0, "both"))
     return replace(seat, adjustments=changes)
@@ -60,10 +61,14 @@ def test_holes_are_not_shallower_than_they_need_be(uneven, holes) -> None:
 
 
 def test_deck_gutter_joints_and_edges_are_left_out(uneven, holes) -> None:
-    assert not [one for one in holes if one.y_mm - 0.5 * BIT < uneven.blank.deck_mm + uneven.blank.gutter_width_mm]
+    assert not [
+        one for one in holes if one.y_mm - 0.5 * BIT < uneven.blank.deck_mm + uneven.blank.gutter_width_mm
+    ]
     assert min(np.hypot(abs(one.x_mm) - 150.0, one.y_mm - 130.0) for one in holes) > 15.0 + 10.0
     assert min(float(uneven.blank.inside_mm(one.x_mm, one.y_mm)) for one in holes) > 0.5 * BIT
-    without = holes_of(Seat(uneven.blank.__class__(), hollow=uneven.hollow), HoleWishes(BIT, TIP, 35.0), ALLOWANCE)
+    without = holes_of(
+        Seat(uneven.blank.__class__(), hollow=uneven.hollow), HoleWishes(BIT, TIP, 35.0), ALLOWANCE
+    )
     near = [one for one in without if np.hypot(abs(one.x_mm) - 150.0, one.y_mm - 130.0) < 20.0]
     assert len(near) == 2
 
@@ -128,3 +133,13 @@ def test_too_shallow_for_the_bit_is_said(carved_seat) -> None:
     made = sheets_of(carved_seat, (), SheetWishes(holes=HoleWishes(8.0, 25.0)), ("svg",))
     assert made.holes == ()
     assert any("no place of this hollow is deep enough" in note for note in made.notes)
+
+
+def test_in_inches_stops_are_whole_fractions_and_still_short(uneven) -> None:
+    """What is read off the sheet is the setting, so that it may not be rounded down the hole."""
+    made = sheets_of(uneven, (), SheetWishes(units="in", holes=HoleWishes(BIT, TIP, 35.0)), ("svg",))
+    assert len(made.holes) > 20
+    for one in made.holes:
+        assert one.stop_mm * 32.0 / 25.4 == pytest.approx(round(one.stop_mm * 32.0 / 25.4), abs=1e-4)
+        least = float(uneven.depth_mm(*disc(one.x_mm, one.y_mm, 0.5 * BIT)).min())
+        assert one.stop_mm + one.tip_mm <= least - 1.5 + 1e-6

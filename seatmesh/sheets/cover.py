@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from seatmesh.cautions import CAUTIONS
 from seatmesh.page.drawing import Drawing, Item, Layer
 from seatmesh.page.lettering import fitted
 from seatmesh.page.page import Page, View
@@ -12,7 +13,6 @@ from seatmesh.page.tiles import FOOT_MM, MARGIN_MM
 from seatmesh.sheets import ink
 from seatmesh.sheets.ink import words
 from seatmesh.sheets.stage_page import PAGE_MM, column
-from seatmesh.sheets.stage_words import CAUTIONS
 from seatmesh.sheets.wishes import Speech
 from seatmesh.sheets.wood import Wood
 from seatmesh.surface import Seat

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from seatmesh.body.body import Body
+from seatmesh.cautions import CUTTERS
 from seatmesh.errors import ValueRefusedError
 from seatmesh.page.drawing import Drawing
 from seatmesh.page.dxf_file import dxf_bytes
@@ -22,7 +23,7 @@ from seatmesh.sheets.hole import Hole, holes_csv, holes_of
 from seatmesh.sheets.plan import plan
 from seatmesh.sheets.stage import Stage, stages_of
 from seatmesh.sheets.stage_page import stage_page
-from seatmesh.sheets.stage_words import CAUTIONS, HEADINGS
+from seatmesh.sheets.stage_words import HEADINGS
 from seatmesh.sheets.stations import Station, stations
 from seatmesh.sheets.wishes import SheetWishes, Speech, check, speech, stop_step_mm
 from seatmesh.sheets.wood import wood_named
@@ -128,7 +129,7 @@ def _all_pages(
     pages = [*pages_of(drawn, paper, "Plan"), *_card_pages(cards, seat.title, paper, says)]
     pages += [stage_page(one, wood, wishes, says, paper) for one in stages]
     cover = cover_page(seat, pages, wood, says, paper)
-    return with_feet([cover, *pages], seat.title, CAUTIONS[0])
+    return with_feet([cover, *pages], seat.title, CUTTERS)
 
 
 def _card_pages(cards: Sequence[Card], title: str, paper: Paper, says: Speech) -> list[Page]:
@@ -149,7 +150,7 @@ def _stage_pages(seat: Seat, stage: Stage, sitters: Sequence[Body], wishes: Shee
     drawn = plan(named, sitters, places, (), wishes, stage.lines_mm)
     pages = [stage_page(stage, wood, wishes, says, paper)]
     pages += [*pages_of(drawn, paper, "Plan of the stage"), *_card_pages(cards, named.title, paper, says)]
-    return with_feet(pages, named.title, CAUTIONS[0])
+    return with_feet(pages, named.title, CUTTERS)
 
 
 def _whole(seat: Seat, drawn: Drawing, cards: Sequence[Card], wishes: SheetWishes) -> Drawing:

@@ -35,7 +35,7 @@ def line_layers(seat: Seat, depths_mm: Sequence[float], speech: Speech, taken: B
 
     `taken` are boxes (x0, y0, x1, y1) that words already stand in; those of the figures are added.
     """
-    if seat.hollow is None or not len(depths_mm):
+    if not len(depths_mm):
         return ()
     found = contours(seat, tuple(depths_mm))
     edge = contours(seat, (HOLLOW_EDGE_MM,))
@@ -58,8 +58,6 @@ def _drawn(some: Iterable[Contour]) -> tuple[Item, ...]:
 
 def deepest_points(seat: Seat) -> tuple[tuple[float, float, float], ...]:
     """Return x, y and depth of the deepest points, one on the centre line or one either side of it."""
-    if seat.hollow is None:
-        return ()
     left, right = _deepest_half(seat, -1.0), _deepest_half(seat, 1.0)
     most = max(left[2], right[2])
     if most <= LEAST_DEEP_MM:

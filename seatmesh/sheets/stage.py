@@ -70,7 +70,7 @@ NAMES = ("terraces", "half", "four-fifths", "last", "finish")
 
 
 def stages_of(seat: Seat, wishes: SheetWishes) -> tuple[Stage, ...]:
-    """Return the stages of a seat, see `NAMES`; none of a flat one.
+    """Return the stages of a seat, see `NAMES`; none of one without a hollow.
 
     Half and four-fifths are shares of the surface less the allowance, so that every stage is as fair as the finished
     seat and lies above the next one. Gutter, outline, round-over and front roll are for the last.
@@ -91,7 +91,9 @@ def stages_of(seat: Seat, wishes: SheetWishes) -> tuple[Stage, ...]:
     before = 0.0
     for number, (name, (surface, depth)) in enumerate(zip(NAMES, made, strict=True), 1):
         volume = volume_mm3(seat, depth)
-        reaches = () if name == "terraces" else reach_of(_ungrooved(surface), TOOLS)
+        reaches = (
+            () if name == "terraces" else reach_of(surface, TOOLS if wishes.tools is None else wishes.tools)
+        )
         out.append(
             Stage(
                 number,
@@ -106,11 +108,6 @@ def stages_of(seat: Seat, wishes: SheetWishes) -> tuple[Stage, ...]:
         )
         before = volume
     return tuple(out)
-
-
-def _ungrooved(seat: Seat) -> Seat:
-    """Return a seat without its gutter, which has a tool of its own."""
-    return replace(seat, blank=replace(seat.blank, gutter_depth_mm=0.0))
 
 
 def less(seat: Seat, allowance_mm: float) -> Seat:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from seatmesh.cautions import CUTTERS, STRENGTH
 from seatmesh.page.drawing import Circle, Drawing, Item, Layer, Words, line
 from seatmesh.page.lettering import broken
 from seatmesh.page.page import Page, View
@@ -15,7 +16,7 @@ from seatmesh.sheets.ink import words
 from seatmesh.sheets.plan_lines import box, cover
 from seatmesh.sheets.plan_wood import wood_layers
 from seatmesh.sheets.stage import Stage
-from seatmesh.sheets.stage_words import CAUTIONS, HEADINGS, SIT, takes, tools, uncut, work
+from seatmesh.sheets.stage_words import HEADINGS, SIT, takes, tools, uncut, work
 from seatmesh.sheets.wishes import SheetWishes, Speech
 from seatmesh.sheets.wood import Wood
 
@@ -111,7 +112,7 @@ def _text(
     second = (
         ("Tools", tools(stage, speech)),
         ("Sit before you go on", (SIT[stage.name],)),
-        ("Cautions", CAUTIONS[:2]),
+        ("Cautions", (CUTTERS, STRENGTH)),
     )
     left = column(first, MARGIN_MM, top, room)
     return [*left, *column(second, MARGIN_MM + room + 10.0, top, room)]

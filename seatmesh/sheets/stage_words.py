@@ -14,15 +14,6 @@ HEADINGS = {
     "finish": "Stage 5: finish",
 }
 
-CAUTIONS = (
-    "Powered cutters injure: keep the guard on and both hands on the tool, protect eyes, ears and lungs, and follow "
-    "the tool's manual.",
-    "A seat must hold its sitter: the floor is a guide, not a proof. Test it as the local furniture standard asks, and "
-    "defer to local codes and qualified people.",
-    "Pressure figures compare shapes for healthy adults; they are not medical advice. Anyone with reduced sensation or "
-    "skin at risk needs a seating clinician.",
-)
-
 FLAT_SHARE = 0.995
 SIT = {
     "terraces": "Not yet: the steps are sharp. Brush them off and go on.",

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from math import isfinite
 
 from seatmesh.errors import ValueRefusedError
+from seatmesh.fit.reach import Tool
 from seatmesh.page.paper import paper_named
 from seatmesh.surface import Seat
 from seatmesh.units import ALLOWED_UNITS, MM_PER_INCH, format_length, shown
@@ -51,6 +52,8 @@ class SheetWishes:
         Depth holes; None for a first seat.
     wood
         Name of the wood, see `seatmesh.sheets.wood`.
+    tools
+        The maker's own; None takes usual ones.
     """
 
     paper: str = "A4"
@@ -63,6 +66,7 @@ class SheetWishes:
     allowance_mm: float = ALLOWANCE_MM
     holes: HoleWishes | None = None
     wood: str = "white oak"
+    tools: tuple[Tool, ...] | None = None
 
 
 @dataclass(frozen=True)

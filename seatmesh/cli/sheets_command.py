@@ -3,29 +3,63 @@
 from __future__ import annotations
 
 import argparse
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
 from seatmesh.cli.output import print_json, print_text, say
 from seatmesh.cli.sources import read_source
+from seatmesh.design.job_sheet import job_sheet
+from seatmesh.design.order import read_order
 from seatmesh.design.report import rounded
+from seatmesh.design.shape import design
 from seatmesh.design.sheet_folder import write_sheets
 from seatmesh.errors import ValueRefusedError
+from seatmesh.page.paper import paper_named
 from seatmesh.sheets.make import KINDS, Sheets, sheets_of
 from seatmesh.sheets.wishes import HoleWishes, SheetWishes
+from seatmesh.sheets.wood import wood_named
 from seatmesh.units import parse_length_mm, shown
+
+JOB_SHEET = "job-sheet.pdf"
 
 
 def run(options: argparse.Namespace) -> None:
     """Write the sheets into a folder of their own and print what they are."""
     wishes, kinds = wishes_of(options), kinds_of(options.format, options.stage)
-    source = read_source(options.seat)
-    sheets = sheets_of(source.seat, source.bodies, wishes, kinds)
-    folder = write_sheets(sheets, source.seat.title, Path(options.out))
-    for note in sheets.notes:
+    paper_named(wishes.paper)
+    wood_named(wishes.wood)
+    made = _made(options.seat, wishes, kinds)
+    folder = write_sheets(made.sheets, made.title, Path(options.out), made.more)
+    facts = facts_of(made, folder)
+    for note in facts["notes"]:
         say(f"note: {note}")
-    facts = facts_of(sheets, folder)
     print_json(facts) if options.json else print_text(_words(facts))
+
+
+@dataclass(frozen=True)
+class Made:
+    """The sheets of a seat, and the job sheet where an order says whose it is."""
+
+    title: str
+    sheets: Sheets
+    more: Mapping[str, bytes]
+    notes: tuple[str, ...]
+
+
+def _made(path: str, wishes: SheetWishes, kinds: tuple[str, ...]) -> Made:
+    if path.lower().endswith(".json") or "pdf" not in kinds:
+        source = read_source(path)
+        return Made(source.seat.title, sheets_of(source.seat, source.bodies, wishes, kinds), {}, ())
+    order = read_order(path)
+    say(f"shaping '{order.title}' for {', '.join(one.body.name for one in order.sitters)} ...")
+    one = design(order)
+    own = replace(wishes, tools=order.tools or None)
+    sheets = sheets_of(one.seat, tuple(guest.sitter.body for guest in one.guests), own, kinds)
+    say("drawing the job sheet ...")
+    sheet, notes = job_sheet(one, own)
+    return Made(order.title, sheets, {JOB_SHEET: sheet}, notes)
 
 
 def wishes_of(options: argparse.Namespace) -> SheetWishes:
@@ -62,12 +96,13 @@ def _lengths(name: str, text: str | None) -> tuple[float, ...] | None:
     return tuple(parse_length_mm(one.strip(), name) for one in text.split(",") if one.strip())
 
 
-def facts_of(sheets: Sheets, folder: Path) -> dict[str, Any]:
+def facts_of(made: Made, folder: Path) -> dict[str, Any]:
     """Return what `--json` prints."""
+    sheets = made.sheets
     facts: dict[str, Any] = rounded(
         {
             "folder": str(folder),
-            "files": sorted(sheets.files),
+            "files": sorted((*sheets.files, *made.more)),
             "pages": list(sheets.pages),
             "holes": len(sheets.holes),
             "stages": [
@@ -79,7 +114,7 @@ def facts_of(sheets: Sheets, folder: Path) -> dict[str, Any]:
                 }
                 for one in sheets.stages
             ],
-            "notes": list(sheets.notes),
+            "notes": [*sheets.notes, *made.notes],
         }
     )
     return facts

@@ -11,8 +11,9 @@ from seatmesh.page.page import Page, View
 from seatmesh.page.paper import Paper
 from seatmesh.page.tiles import FOOT_MM, MARGIN_MM
 from seatmesh.sheets import ink
+from seatmesh.sheets.column import column
 from seatmesh.sheets.ink import words
-from seatmesh.sheets.stage_page import PAGE_MM, column
+from seatmesh.sheets.stage_page import PAGE_MM
 from seatmesh.sheets.wishes import Speech
 from seatmesh.sheets.wood import Wood
 from seatmesh.surface import Seat

@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 from seatmesh.cautions import CUTTERS, STRENGTH
 from seatmesh.page.drawing import Circle, Drawing, Item, Layer, Words, line
-from seatmesh.page.lettering import broken
 from seatmesh.page.page import Page, View
 from seatmesh.page.paper import Paper
 from seatmesh.page.tiles import FOOT_MM, MARGIN_MM
 from seatmesh.sheets import ink
+from seatmesh.sheets.column import column
 from seatmesh.sheets.contours import contours
 from seatmesh.sheets.ink import words
 from seatmesh.sheets.plan_lines import box, cover
@@ -24,7 +22,6 @@ PAGE_MM = (210.0, 279.4)
 """What fits A4 and Letter alike, less than either in neither way."""
 SCALES = (2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 20.0)
 PLAN_WIDE_MM, PLAN_HIGH_MM = 150.0, 112.0
-LINE_MM = 4.3
 
 
 def stage_page(stage: Stage, wood: Wood, wishes: SheetWishes, speech: Speech, paper: Paper) -> Page:
@@ -116,23 +113,3 @@ def _text(
     )
     left = column(first, MARGIN_MM, top, room)
     return [*left, *column(second, MARGIN_MM + room + 10.0, top, room)]
-
-
-def column(parts: Sequence[tuple[str, Sequence[str]]], x: float, top: float, room: float) -> list[Item]:
-    """Return headings with paragraphs under them, broken to the room, from a height down."""
-    out: list[Item] = []
-    y = top
-    for heading, paragraphs in parts:
-        if paragraphs:
-            out.append(words(heading, x, y, ink.TEXT, bold=True))
-            y -= LINE_MM + 0.4
-        else:
-            out.append(words(heading, x, y, ink.SMALL))
-            y -= LINE_MM + 2.0
-        for paragraph in paragraphs:
-            for text in broken(paragraph, ink.SMALL, room):
-                out.append(words(text, x, y, ink.SMALL))
-                y -= LINE_MM - 0.4
-            y -= 0.8
-        y -= 2.6
-    return out

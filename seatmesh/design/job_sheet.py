@@ -139,7 +139,7 @@ def _tables(design: Design, figures: dict[str, Any], says: Speech, paper: Paper)
         if said:
             items += column((("", (said,)),), MARGIN_MM, top + ROW_MM, _wide(paper) - 2.0 * MARGIN_MM)
             top -= 12.0
-        items += _drawn_table("Body measures", pair[1], top, paper)
+        items += _drawn_table("Body measures (est. is estimated from the others)", pair[1], top, paper)
         out.append(_page(name, items, paper))
     return out
 

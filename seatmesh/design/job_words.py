@@ -9,8 +9,14 @@ from seatmesh.design.shape import Design
 from seatmesh.seating.figures import FELT_SHARE
 from seatmesh.sheets.wishes import Speech
 
-ORIGINS = {"measured": "", "given": " (given)", "estimated": " (estimated)"}
+ORIGINS = {"measured": "", "given": " given", "estimated": " est."}
+"""What stands behind a measure: est. is estimated from the others."""
 Table = tuple[tuple[str, ...], ...]
+
+
+def percent(share: float) -> str:
+    """Return a share as whole percent."""
+    return f"{100.0 * share:.0f} %"
 
 
 def wood_words(design: Design, wood: str, says: Speech) -> list[str]:
@@ -47,7 +53,9 @@ def wish_words(design: Design, says: Speech) -> list[str]:
     out.append(f"Front roll of {says.length(roll)} radius." if roll > 0.0 else "No front roll.")
     if wishes.tailbone_relief_mm > 0.0:
         out.append(f"{says.length(wishes.tailbone_relief_mm)} more depth under the tip of the tailbone.")
-    out.append(f"Follows the body by {wishes.closeness:.0%}: 0 % is a gentle dish, 100 % the body itself.")
+    out.append(
+        f"Follows the body by {percent(wishes.closeness)}: 0 % is a gentle dish, 100 % the body itself."
+    )
     if design.order.log:
         out.append(f"{len(design.order.log)} adjustments after fittings.")
     return out
@@ -81,9 +89,10 @@ def sitter_words(sitter: dict[str, Any], says: Speech) -> list[str]:
     peak, bare = best["peak_kpa"], flat["peak_kpa"]
     felt = "which can be felt" if peak <= bare * (1.0 - FELT_SHARE) else "less than can be felt"
     out = [
-        f"Pressed hardest by {peak:.0f} kPa, on the flat blank by {bare:.0f}: {100.0 * (peak / bare - 1.0):+.0f} %, {felt}.",
+        f"Pressed hardest by {peak:.0f} kPa, on the flat blank by {bare:.0f}: "
+        f"{100.0 * (peak / bare - 1.0):+.0f} %, {felt}.",
         f"{best['contact_area_cm2']:.0f} cm2 of the seat carry {best['load_n']:.0f} N; flat, "
-        f"{flat['contact_area_cm2']:.0f} cm2. The feet carry {best['feet_share']:.0%} of the weight.",
+        f"{flat['contact_area_cm2']:.0f} cm2. The feet carry {percent(best['feet_share'])} of the weight.",
         f"Front edge to knee-back {says.length(best['knee_clearance_mm'])}; tailbone "
         f"{says.length(best['tailbone_clearance_mm'])} above the seat.",
     ]
@@ -117,7 +126,7 @@ def comparison_table(figures: dict[str, Any], says: Speech) -> Table:
         ("mean on this seat, kPa", lambda one: f"{one['best']['mean_kpa']:.1f}"),
         ("contact area, cm2", lambda one: f"{one['best']['contact_area_cm2']:.0f}"),
         ("load on the seat, N", lambda one: f"{one['best']['load_n']:.0f}"),
-        ("tissue left under the sit bones", lambda one: f"{one['best']['tissue_left_ratio']:.0%}"),
+        ("tissue left under the sit bones", lambda one: percent(one["best"]["tissue_left_ratio"])),
         ("front edge to knee-back", lambda one: says.length(one["best"]["knee_clearance_mm"])),
         ("tailbone above the seat", lambda one: says.length(one["best"]["tailbone_clearance_mm"])),
     )
@@ -135,6 +144,6 @@ def comparison_words(figures: dict[str, Any]) -> str:
     if share < FELT_SHARE:
         return "All sitters are pressed alike: their peaks differ by less than 10 %, which cannot be felt."
     return (
-        f"{most['name']} is pressed hardest, {share:.0%} more than {least['name']}, who is pressed least. Differences "
-        "under 10 % cannot be felt."
+        f"{most['name']} is pressed hardest, {percent(share)} more than {least['name']}, who is pressed least. "
+        "Differences under 10 % cannot be felt."
     )

@@ -37,8 +37,8 @@ def plan(
     taken: Boxes = []
     station = _stations(seat, cards, taken)
     deep = deepest_layers(seat, says, taken)
-    place = place_layers(seat, sitters, taken)
     hole = hole_layers(holes, says, taken)
+    place = place_layers(seat, sitters, taken)
     depths = step_depths(seat, contour_step_mm(seat, wishes)) if depths_mm is None else depths_mm
     wood = wood_layers(seat.blank, grid_mm(seat, wishes), says)
     lines = line_layers(seat, depths, says, taken)

@@ -33,15 +33,18 @@ def place_layers(seat: Seat, sitters: Sequence[Body], taken: Boxes) -> tuple[Lay
 
     `taken` are boxes that words already stand in; those of the places are added.
     """
+    found = [near(places(body, seat.blank), seat) for body in sitters]
+    taken += [_box(one) for row in found for one in row if len(one.points_mm) == 1]
     layers: list[Layer] = []
     names: list[Item] = []
-    for number, body in enumerate(sitters, 1):
-        found = near(places(body, seat.blank), seat)
+    for number, (body, row) in enumerate(zip(sitters, found, strict=True), 1):
         layers.append(
-            Layer(f"places {body.name}", ink.PLACE, tuple(part for one in found for part in _mark(one)))
+            Layer(f"places {body.name}", ink.PLACE, tuple(part for one in row for part in _mark(one)))
         )
-        tag = f" {number}" if len(sitters) > 1 else ""
-        names += [_name(one, tag, taken) for one in found if one.side != "left"]
+        if len(sitters) > 1:
+            names += [_name(one, _words_of(one, number), taken) for one in row]
+        else:
+            names += [_name(one, _plain(one), taken) for one in row if one.side != "left"]
     layers.append(Layer("place names", ink.PLACE, tuple(names)))
     return tuple(layers)
 
@@ -89,9 +92,22 @@ def _mark(place: Place) -> list[Item]:
     return [line([(x - CROSS_MM, y), (x + CROSS_MM, y)]), line([(x, y - CROSS_MM), (x, y + CROSS_MM)])]
 
 
-def _name(place: Place, tag: str, taken: Boxes) -> Words:
+def _plain(place: Place) -> str:
+    return place.name.removesuffix(" line")
+
+
+def _words_of(place: Place, number: int) -> str:
+    """Return what a place of one of several sitters is called: on the left by the sitter's number alone."""
+    return str(number) if place.side == "left" else f"{_plain(place)} {number}"
+
+
+def _box(place: Place) -> tuple[float, float, float, float]:
+    x, y = place.points_mm[0]
+    return x - 0.4 * CROSS_MM, y - 0.4 * CROSS_MM, x + 0.4 * CROSS_MM, y + 0.4 * CROSS_MM
+
+
+def _name(place: Place, text: str, taken: Boxes) -> Words:
     """Return a place's name where it is free, else as near as can be."""
-    text = place.name.removesuffix(" line") + tag
     x, y = np.asarray(place.points_mm).mean(axis=0)
     choices = [words(text, x + dx, y + dy, ink.TINY, align) for dx, dy, align in AROUND]
     one = next((choice for choice in choices if free(box(choice), taken)), choices[0])

@@ -12,12 +12,10 @@ from seatmesh import write_seat
 from seatmesh.cli import main
 
 MM = 25.4 / 72.0
-ORDER = """title = "Two players"
+ORDER = """title = "The cello's"
 [blank]
 width_mm = 460
 depth_mm = 400
-[[sitter]]
-body = "violin-1"
 [[sitter]]
 body = "cello"
 [wishes]
@@ -35,11 +33,11 @@ class NoView:
 @pytest.fixture(scope="module")
 def made(tmp_path_factory):
     folder = tmp_path_factory.mktemp("sheets")
-    (folder / "two.toml").write_text(ORDER, encoding="utf-8")
+    (folder / "cello.toml").write_text(ORDER, encoding="utf-8")
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(pictures, "start_views", lambda jobs: NoView())
         arguments = [
-            str(folder / "two.toml"),
+            str(folder / "cello.toml"),
             "--out",
             str(folder / "out"),
             "--format",
@@ -48,7 +46,7 @@ def made(tmp_path_factory):
             "none",
         ]
         assert main(["sheets", *arguments, "--units", "in", "--wood", "walnut"]) == 0
-    return folder / "out" / "two-players" / "sheets"
+    return folder / "out" / "the-cello-s" / "sheets"
 
 
 def text_of(path) -> list[str]:
@@ -64,8 +62,8 @@ def test_the_job_sheet_tells_maker_and_client_all(made) -> None:
     found = text_of(made / "job-sheet.pdf")
     whole = " ".join(found)
     for words in (
-        "Two players",
-        "violin 1, cello",
+        "The cello's",
+        "Made for cello",
         "walnut",
         'Hollow 15/32" deep',
         "Pommel",
@@ -75,7 +73,7 @@ def test_the_job_sheet_tells_maker_and_client_all(made) -> None:
         assert words.lower() in whole.lower()
     for heading in (
         "Where it presses",
-        "Sitters compared",
+        "Measures and figures",
         "Body measures",
         "Fitting notes",
         "take or leave",
@@ -89,12 +87,12 @@ def test_the_job_sheet_tells_maker_and_client_all(made) -> None:
 
 
 def test_every_picture_is_on_it(made) -> None:
-    """Contact map on two pages as there is no view, a plan a sitter, sections."""
+    """Contact map on two pages as there is no view, plan, sections."""
     pages = list(pypdfium2.PdfDocument(made / "job-sheet.pdf"))
     images = [
         one for page in pages for one in page.get_objects() if one.type == pypdfium2.raw.FPDF_PAGEOBJ_IMAGE
     ]
-    assert len(images) == 5
+    assert len(images) == 4
     for page in pages:
         for one in page.get_objects():
             left, low, right, high = one.get_bounds()
@@ -153,7 +151,7 @@ def test_json_names_files_pages_and_stages(seat_file, tmp_path, capsys) -> None:
         (["--units", "cm"], "units"),
         (["--inch-step", "7"], "inch step"),
         (["--depth-holes", "--bit-mm", "-3"], "bit_mm"),
-        (["--out", "/dev/null/x"], "cannot be written"),
+        (["--format", "svg", "--out", "/dev/null/x"], "cannot be written"),
     ],
 )
 def test_refused_with_exit_code_2_and_nothing_written(

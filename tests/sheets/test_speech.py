@@ -81,3 +81,12 @@ def test_each_figure_matches_its_own_length(seat, viola) -> None:
 
 def test_sixteenths_have_no_thirty_seconds(seat, viola) -> None:
     assert not re.search(r'\d/32"', " ".join(sheet_texts(seat, viola, "in", 16)))
+
+
+def test_areas_volumes_and_masses_speak_inches_and_pounds() -> None:
+    """Exact: 1 in = 25.4 mm, 1 lb = 0.45359237 kg (international yard and pound, 1959)."""
+    says = Speech("in")
+    assert says.area(645.16) == "100 sq in"
+    assert says.volume(163870.64) == "10.0 cu in"
+    assert says.mass(4.5359237) == "10.00 lb"
+    assert (Speech("mm").area(645.16), Speech("mm").volume(163870.64)) == ("645 cm2", "164 cm3")

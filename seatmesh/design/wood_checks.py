@@ -42,6 +42,7 @@ def check_blank(blank: Blank, wishes: Wishes) -> None:
     outline = shapely.Polygon(blank.polygon_mm())
     for number, joint in enumerate(blank.joints, start=1):
         _check_on_blank(number, joint, outline)
+        _check_keep(number, joint, blank)
     _check_gutter(blank)
 
 
@@ -208,6 +209,23 @@ def _check_on_blank(number: int, joint: Joint, outline: shapely.Polygon) -> None
         )
 
 
+def _check_keep(number: int, joint: Joint, blank: Blank) -> None:
+    """Refuse a joint that is to keep more wood than even the uncut blank has there."""
+    short = joint.short_of_mm(blank.wood())
+    if joint.keep_mm is None or short <= 0.0:
+        return
+    less = np.floor(10.0 * (joint.keep_mm - short)) / 10.0
+    ways = [f"keep_mm = {less:g}"] if less >= 0.0 else []
+    if joint.depth_mm is not None and joint.depth_mm > short + 1.0:
+        ways.append(f"depth_mm = {np.floor(10.0 * (joint.depth_mm - short)) / 10.0:g}")
+    raise ValueRefusedError(
+        f"[[joint]] {number} ({joint.label}) keep_mm",
+        f"{joint.keep_mm:g}" + (f" with depth_mm {joint.depth_mm:g}" if joint.depth_mm is not None else ""),
+        f"even uncut, the blank of thickness_mm {blank.thickness_mm:g} has {short:.1f} mm less there",
+        f"give {', or '.join(ways)}" if ways else "give a thicker blank",
+    )
+
+
 def _check_deepest(
     number: int, joint: Joint, place: tuple[float, float], body: Body, blank: Blank, wishes: Wishes
 ) -> None:
@@ -226,7 +244,7 @@ def _check_deepest(
         f"leaves {left:.1f} mm for the hollow",
         f"depth_mm {wishes.depth_mm:g} is wished at the deepest point of '{body.name}', {place[0]:.0f} mm from "
         f"the centre line and {place[1]:.0f} mm from the rear edge",
-        f"give {depth_words(np.floor(10.0 * left) / 10.0, wishes)}, or {nearest}",
+        f"give {depth_words(np.floor(10.0 * left) / 10.0, wishes)}, or {nearest}" if left >= 1.0 else nearest,
     )
 
 

@@ -164,3 +164,27 @@ def test_a_gutter_into_a_mortise_is_refused(tmp_path):
     assert order(tmp_path, gutter + spindle.format(y=30))
     with pytest.raises(InputError, match="the gutter is"):
         order(tmp_path, gutter + spindle.format(y=44))
+
+
+def test_a_joint_that_is_to_keep_more_wood_than_there_is_names_both_and_either_way_out_works(tmp_path):
+    leg = LEG + "x_mm = 170\ny_mm = 360\n"
+    with pytest.raises(
+        InputError, match=r"keep_mm = 20 with depth_mm 28: even uncut, .* 3.0 mm less"
+    ) as refusal:
+        order(tmp_path, leg + "depth_mm = 28\nkeep_mm = 20\n")
+    outs = re.findall(r"(\w+_mm) = ([\d.]+)", str(refusal.value).rsplit("; ", maxsplit=1)[-1])
+    assert [name for name, _ in outs] == ["keep_mm", "depth_mm"]
+    for name, value in outs:
+        given = {"depth_mm": 28, "keep_mm": 20, name: value}
+        assert order(tmp_path, leg + "".join(f"{key} = {one}\n" for key, one in given.items()))
+    with pytest.raises(InputError, match="thickness_mm 45 has 5.0 mm less"):
+        order(
+            tmp_path, '[[joint]]\nkind = "circle"\nx_mm = 170\ny_mm = 360\ndiameter_mm = 26\nkeep_mm = 50\n'
+        )
+
+
+def test_a_joint_that_leaves_no_hollow_at_all_is_to_be_moved(tmp_path):
+    with pytest.raises(InputError) as refusal:
+        order(tmp_path, LEG + "x_mm = 70\ny_mm = 175\ndepth_mm = 25\n")
+    assert "depth_mm = 0" not in str(refusal.value)
+    assert "move the joint to" in str(refusal.value)

@@ -82,7 +82,9 @@ def test_wood_is_left_down_to_the_bevel_not_to_the_lower_face() -> None:
     seat = Seat(Blank(under_bevel_width_mm=40.0, under_bevel_height_mm=12.0), front_roll_mm=20.0)
     lines = cut(seat, None, Station("D", "", "along", 0.0))
     assert lines.underside_mm[0] == pytest.approx(-33.0)
-    assert np.interp(20.0, lines.s_mm, lines.underside_mm) == pytest.approx(-39.0)  # half of the bevel's width in
+    assert np.interp(20.0, lines.s_mm, lines.underside_mm) == pytest.approx(
+        -39.0
+    )  # half of the bevel's width in
     assert np.interp(215.0, lines.s_mm, lines.underside_mm) == pytest.approx(-45.0)
     assert lines.least_wood_mm == pytest.approx(23.0)
 

@@ -139,7 +139,7 @@ class Joint:
         return (across / length, along / length) if length > 0.0 else (0.0, 1.0)
 
     def short_of_mm(self, wood: Wood) -> float:
-        """Return how much less wood than must stay the uncut blank has over a blind mortise or a housing; 0 if enough."""
+        """Return by how much the uncut blank falls short of the wood that must stay over a joint; 0 if it does not."""
         keep = wood.floor_mm if self.keep_mm is None else self.keep_mm
         if self.kind in FROM_ABOVE:
             return 0.0

@@ -49,8 +49,8 @@ def _wood_lines(figures: dict[str, Any], units: str) -> list[str]:
             f"Deepest        {length(hollow['deepest_mm'])}, {length(hollow['deepest_y_mm'])} from the rear edge, "
             f"{_aside(hollow, units)}",
             f"Wood left      {length(hollow['floor_left_mm'])} there (floor asked for: {length(blank['floor_mm'])})",
-            f"Pommel         {length(hollow['pommel_mm'])} at its highest (asked for: {length(hollow['pommel_wish_mm'])} "
-            "at most)",
+            f"Pommel         {length(hollow['pommel_mm'])} at its highest "
+            f"(asked for: {length(hollow['pommel_wish_mm'])} at most)",
             f"Undulations    {figures['fairness_count']} beyond those the wishes call for",
         ]
     return lines

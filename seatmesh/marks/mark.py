@@ -148,7 +148,7 @@ def check_thigh_lines(marks: Sequence[Mark], where: str = "marks") -> None:
                 raise ValueRefusedError(
                     f"{where} 'inner thigh line' {side} x_mm",
                     f"{abs(one.x_mm):g}",
-                    f"the outer thigh line on that side is marked at {abs(beyond[0].x_mm):g}, nearer to the centre line",
+                    f"the outer thigh line there is marked at {abs(beyond[0].x_mm):g}, nearer to the centre line",
                     "swap their names, or measure again",
                 )
 

@@ -177,7 +177,7 @@ def test_a_joint_that_is_to_keep_more_wood_than_there_is_names_both_and_either_w
     for name, value in outs:
         given = {"depth_mm": 28, "keep_mm": 20, name: value}
         assert order(tmp_path, leg + "".join(f"{key} = {one}\n" for key, one in given.items()))
-    with pytest.raises(InputError, match="thickness_mm 45 has 5.0 mm less"):
+    with pytest.raises(InputError, match=r"thickness_mm 45 has 5\.0 mm less"):
         order(
             tmp_path, '[[joint]]\nkind = "circle"\nx_mm = 170\ny_mm = 360\ndiameter_mm = 26\nkeep_mm = 50\n'
         )

@@ -102,6 +102,6 @@ def test_thigh_lines_whose_names_are_swapped_are_refused_by_side() -> None:
     check_thigh_lines([inner, outer, Mark("inner thigh line", "right", 170.0, 300.0)])
     swapped = [replace(inner, x_mm=-160.0), replace(outer, x_mm=-60.0)]
     with pytest.raises(
-        ValueRefusedError, match="'inner thigh line' left x_mm = 160: the outer thigh line .* at 60"
+        ValueRefusedError, match=r"'inner thigh line' left x_mm = 160: the outer thigh line .* at 60"
     ):
         check_thigh_lines(swapped)

@@ -95,6 +95,13 @@ def _check_deck(blank: Blank) -> None:
             f'deck_line is "{blank.deck_line}"',
             'leave it out, or give deck_line = "bowed"',
         )
+    if blank.deck_reach_mm is not None and blank.deck_line != "offset":
+        raise ValueRefusedError(
+            "[blank] deck_reach_mm",
+            f"{blank.deck_reach_mm:g}",
+            f'deck_line is "{blank.deck_line}"',
+            'leave it out, or give deck_line = "offset"',
+        )
     if blank.deck_line == "offset" and blank.deck_mm > 0.25 * blank.width_mm:
         raise ValueRefusedError(
             "[blank] deck_mm",
@@ -159,6 +166,18 @@ def _check_glue(blank: Blank) -> None:
             repr(blank.glue_joint),
             "it comes with glue_joint_depth_mm and glue_joint_thickness_mm",
             "say how far its middle lies below the top face, and how thick it is",
+        )
+    half_joint = 0.5 * blank.glue_joint_thickness_mm
+    least, most = half_joint, blank.thickness_mm - half_joint
+    if blank.glue_joint != "plain" and not least < blank.glue_joint_depth_mm < most:
+        nearest = (
+            f"give a glue_joint_depth_mm from {least:g} to {most:g}" if least < most else "make it thinner"
+        )
+        raise ValueRefusedError(
+            "[blank] glue_joint_depth_mm",
+            f"{blank.glue_joint_depth_mm:g} with glue_joint_thickness_mm {blank.glue_joint_thickness_mm:g}",
+            f"the {blank.glue_joint} lies within the wood, thickness_mm {blank.thickness_mm:g}",
+            nearest,
         )
 
 

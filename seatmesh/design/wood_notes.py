@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 
 from seatmesh.fit.bounds import held_back_mm
 from seatmesh.fit.hollow import deepest, deepest_place
+from seatmesh.joint import FROM_ABOVE
 from seatmesh.surface import Seat
 from seatmesh.units import format_length
 
@@ -22,6 +23,7 @@ TONGUE_REACH_MM = 12.0
 """How far a usual dowel or loose tongue reaches into each board (common practice, from memory)."""
 CLOSE_MM = 5.0
 """Wood left above a dowel or tongue that is worth a note: less shows through, or splits off under the scraper."""
+MORTISES = ("leg mortise", *FROM_ABOVE)
 STEP_MM = 2.0
 TOLD_MM = 0.5
 """Depth that careful bounds may cost before it is worth a note."""
@@ -29,7 +31,7 @@ TOLD_MM = 0.5
 
 def wood_notes(seat: Seat) -> list[str]:
     """Return notes about joints and glue lines, and about depth that the bounds cost at the deepest point."""
-    out = _short_joints(seat)
+    out = _short_joints(seat) + _edge_joints(seat)
     lowest = deepest_place(seat)
     if lowest[2] <= 0.0:
         return out
@@ -59,6 +61,24 @@ def _short_joints(seat: Seat) -> list[str]:
                 f"joint {number} ({joint.label}): uncut, the blank has {missing} less over it than the floor of "
                 f"{floor}, so nothing is carved there; drill it less deep, or say keep_mm"
             )
+    return out
+
+
+def _edge_joints(seat: Seat) -> list[str]:
+    """Note mortises that come nearer to the edge of the blank than the wood that must stay round them."""
+    out = []
+    for number, joint in enumerate(seat.blank.joints, start=1):
+        if joint.kind not in MORTISES:
+            continue
+        left = float(seat.blank.inside_mm(*joint.at_mm)) - 0.5 * joint.diameter_mm
+        if left >= joint.around_mm:
+            continue
+        around = format_length(joint.around_mm, seat.units)
+        words = f"leaves {format_length(left, seat.units)} to" if left > 0.0 else "breaks out of"
+        out.append(
+            f"joint {number} ({joint.label}) {words} the edge of the blank, where {around} must stay round it; "
+            "move it inward, or say around_mm"
+        )
     return out
 
 

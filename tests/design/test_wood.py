@@ -78,7 +78,13 @@ def test_an_outline_of_ones_own_from_points_and_from_a_file(tmp_path):
 
 EIGHT = [[0, 0], [220, 60], [60, 215], [220, 370], [100, 215], [30, 300], [0, 430]]
 LEG = '[[joint]]\nkind = "leg mortise"\ndiameter_mm = 26\n'
+DOWEL = '[blank]\nboards = 2\nglue_joint = "dowel"\nglue_joint_thickness_mm = 10\n'
 REFUSED = {
+    DOWEL + "glue_joint_depth_mm = 60\n": "glue_joint_depth_mm from 5 to 40",
+    DOWEL + "glue_joint_depth_mm = 2\n": "the dowel lies within the wood, thickness_mm 45",
+    "[blank]\ndeck_reach_mm = 100\n": 'deck_line is "straight"',
+    "[wishes]\ndeepest_y_mm = 500\n": "deepest_y_mm = 240 or less",
+    "[blank]\ndepth_mm = 400\n[wishes]\ndeepest_y_mm = 226\n": "deepest_y_mm = 225 or less",
     '[[joint]]\nkind = "leg morise"\n': "did you mean 'leg mortise'",
     LEG + "x_mm = 100\ny_mm = 300\nkeep = 3\n": "keep_mm",
     LEG + "x_mm = 100\n": "'y_mm' is missing",

@@ -71,6 +71,15 @@ def test_a_mortise_deeper_than_the_floor_lets_it_be_is_noted(carved_seat):
     )
 
 
+@pytest.mark.parametrize(("x", "words"), [(216.0, None), (220.0, "leaves 7 mm to"), (235.0, "breaks out of")])
+def test_a_mortise_near_the_edge_is_noted(carved_seat, x, words):
+    """Of 240 mm to the side, a mortise 26 mm across takes 13; 10 mm are to stay round it unless told."""
+    leg = Joint("leg mortise", x_mm=x, y_mm=215.0, diameter_mm=26.0, depth_mm=20.0)
+    notes = wood_notes(with_blank(carved_seat, joints=(leg,)))
+    assert [words in note for note in notes] == ([] if words is None else [True])
+    assert wood_notes(with_blank(carved_seat, joints=(replace(leg, kind="circle"),))) == []
+
+
 def test_a_high_ridge_is_measured_from_hollows_far_apart(carved_seat):
     """A hollow level but for a trough 5 mm deep, 140 mm to either side."""
     knots_x, knots_y = carved_seat.hollow.knots_x, carved_seat.hollow.knots_y

@@ -93,6 +93,7 @@ def marked(
 
 
 def _whose(entry: Mapping[str, Any], label: str, sitters: Sequence[OrderedSitter]) -> int:
+    """Return the place among the sitters of the one under whom a mark was made; refused where that is not clear."""
     names = [one.body.name for one in sitters]
     given = entry.get("sitter")
     if given is None:

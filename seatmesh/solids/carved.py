@@ -148,7 +148,7 @@ def _closed(
     """
     rim = _rim(top.vertices, top.faces)
     at, place = columns_at(top.vertices[rim, :2], corners)
-    edge = edge_below(seat, at, tolerance_mm, angle_rad)
+    edge = edge_below(seat, at, top.vertices[rim[place], :2], tolerance_mm, angle_rad)
     _refuse_thin_edge((top.vertices[rim[place]], *edge.rounded)[-1], edge.below[0])
     vertices, faces, upper = [top.vertices], [top.faces], rim[place]
     count = len(top.vertices)

@@ -144,19 +144,20 @@ def _off_between(seat: Seat, ring: Floats, at: Floats, length: Floats) -> Floats
     return worst
 
 
-def edge_below(seat: Seat, at: Floats, tolerance_mm: float, angle_rad: float) -> Edge:
-    """Return the rings below the rim of the top face, for columns that stand at `at`."""
+def edge_below(seat: Seat, at: Floats, rim_mm: Floats, tolerance_mm: float, angle_rad: float) -> Edge:
+    """Return the rings below the rim of the top face, for columns that stand at `at`, on the rim at `rim_mm`."""
     radius, rounded = seat.blank.round_over_mm, []
     for d in round_distances_mm(seat, tolerance_mm, angle_rad)[1:]:
         plan = on_ring(_half(seat, float(d), "round_over_mm"), at)
         rounded.append(np.column_stack([plan, -_depths(seat, plan) - round_over_drop(d, radius)]))
-    return Edge(at, tuple(rounded), _below(seat, at))
+    # Without a round the wall is upright to the bit.
+    outline = rounded[-1][:, :2] if rounded else rim_mm
+    return Edge(at, tuple(rounded), _below(seat, at, outline))
 
 
-def _below(seat: Seat, at: Floats) -> tuple[Floats, ...]:
+def _below(seat: Seat, at: Floats, outline: Floats) -> tuple[Floats, ...]:
     """Return the rings of wall foot and under-bevel."""
     blank = seat.blank
-    outline = on_ring(_half(seat, 0.0, ""), at)
     if not blank.has_bevel:
         return (_level(outline, -blank.thickness_mm),)
     width, height = blank.under_bevel_width_mm, blank.under_bevel_height_mm

@@ -17,7 +17,7 @@ Level = Callable[[Floats, Floats], Floats]
 SNAP_SHARE = 0.3
 """A free vertex this near the line, in edge lengths, is moved onto it: a cut there would leave a sliver."""
 
-TOUCH_SHARE = 0.06
+TOUCH_SHARE = 0.02
 """A vertex that may not move and is this near the line, in edge lengths, counts as lying on it."""
 
 STEPS = 40

@@ -37,14 +37,20 @@ def across(blank: Blank, y_mm: float) -> Floats:
     return np.array([[0.0, y_mm], [0.5 * blank.width_mm + BEYOND_MM, y_mm]])
 
 
+def bow(blank: Blank) -> tuple[float, float]:
+    """Return radius of a bowed deck line and y of the arc's middle, which lies on the centre line, mm."""
+    half, rise = 0.5 * blank.width_mm, blank.deck_bow_mm
+    radius = (half**2 + rise**2) / (2.0 * abs(rise))
+    return radius, blank.deck_mm + math.copysign(radius, rise)
+
+
 def _bowed(blank: Blank, ahead_mm: float) -> Floats:
-    half, bow = 0.5 * blank.width_mm, blank.deck_bow_mm
-    radius, sign = (half**2 + bow**2) / (2.0 * abs(bow)), math.copysign(1.0, bow)
+    (radius, middle), half = bow(blank), 0.5 * blank.width_mm
+    sign = math.copysign(1.0, blank.deck_bow_mm)
     own = radius - sign * ahead_mm
     end = math.asin(min(1.0, (half + BEYOND_MM) / own))
     steps = math.ceil(end / (2.0 * math.acos(1.0 - min(CHORD_MM / own, 0.5)))) + 1
     turn = np.linspace(0.0, end, steps + 1)
-    middle = blank.deck_mm + sign * radius
     return np.column_stack([own * np.sin(turn), middle - sign * own * np.cos(turn)])
 
 

@@ -72,7 +72,7 @@ def _refuse_short(seat: Seat, hollow: BicubicSpline) -> None:
     low, high = (edge(seat.blank.polygon_mm(), axis=0) for edge in (np.min, np.max))
     starts, ends = (hollow.knots_x[0], hollow.knots_y[0]), (hollow.knots_x[-1], hollow.knots_y[-1])
     covers = starts[0] <= low[0] and ends[0] >= high[0] and ends[1] >= high[1]
-    if not (covers and starts[1] <= max(seat.blank.deck_mm, low[1])):
+    if not (covers and starts[1] <= max(seat.blank.hollow_start_mm, low[1])):
         given = f"x {starts[0]:g} to {ends[0]:g}, y {starts[1]:g} to {ends[1]:g} mm"
         allowed = "allowed is one that covers the blank ahead of the deck line"
         raise ValueRefusedError("hollow's spline", given, allowed, "fit the hollow for this very blank")

@@ -15,7 +15,7 @@ from seatmesh.surface import Seat
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
-CHORD_SHARE = 0.4
+CHORD_SHARE = 0.3
 """Of the tolerance, for the chords of the round along the top edge; the rest is for what runs out across it."""
 
 SPLITS = 24
@@ -71,7 +71,7 @@ def round_distances_mm(seat: Seat, tolerance_mm: float, angle_rad: float) -> Flo
     distances[-1] = 0.0
     for _ in range(CORNER_SPLITS):
         off = _off_across(seat, distances)
-        split = np.flatnonzero(off > (0.75 - CHORD_SHARE) * tolerance_mm)
+        split = np.flatnonzero(off > CHORD_SHARE * tolerance_mm)
         if len(split) == 0:
             break
         distances = np.insert(distances, split + 1, 0.5 * (distances[split] + distances[split + 1]))

@@ -10,7 +10,16 @@ import numpy as np
 import shapely
 from numpy.typing import ArrayLike, NDArray
 
-from seatmesh.deck import REACH_SHARE, DeckLine, RimBand, ahead_of_arc, ahead_of_rim, gutter_depth, rear_rim, rim_band
+from seatmesh.deck import (
+    REACH_SHARE,
+    DeckLine,
+    RimBand,
+    ahead_of_arc,
+    ahead_of_rim,
+    gutter_depth,
+    rear_rim,
+    rim_band,
+)
 from seatmesh.drilled import Cells
 from seatmesh.joint import Joint, Wood, greatest_depth
 from seatmesh.outline import OUTLINES, mirrored, outline_polygon

@@ -14,7 +14,7 @@ from seatmesh.export.extras import Extras
 from seatmesh.export.height_map import write_height_map
 from seatmesh.export.mesh_file import MESH_SUFFIXES, check_suffix, write_mesh
 from seatmesh.export.scale import parse_scale
-from seatmesh.export.step import write_step
+from seatmesh.export.step import remarks, write_step
 from seatmesh.mesh import Mesh, extents_mm, is_closed, volume_mm3
 from seatmesh.picture.pressure_field import top_pressure_kpa
 from seatmesh.picture.scale import pressure_scale
@@ -44,7 +44,10 @@ def run(options: argparse.Namespace) -> None:
         )
     if options.body and suffix not in COLOURED:
         raise ValueRefusedError(
-            "--body", options.body, f"allowed for {' and '.join(COLOURED)}", "write one of these, or leave it out"
+            "--body",
+            options.body,
+            f"allowed for {' and '.join(COLOURED)}",
+            "write one of these, or leave it out",
         )
     if options.joint_holes and whole:
         raise ValueRefusedError(
@@ -55,6 +58,7 @@ def run(options: argparse.Namespace) -> None:
     facts: dict[str, Any] = {"file": str(path), "unit": "m" if suffix == ".glb" else "mm", "scale": scale}
     if suffix in STEP:
         write_step(seat, path)
+        facts["remarks"] = list(remarks(seat))
     elif suffix in HEIGHTS:
         write_height_map(seat, path)
     else:
@@ -105,7 +109,8 @@ def _mesh_facts(mesh: Mesh, scale: float) -> dict[str, Any]:
 
 def _words(facts: dict[str, Any]) -> str:
     if "facets" not in facts:
-        return f"{facts['file']}: the carved seat at full size; its numbers are mm"
+        more = "".join(f"\n  {one}" for one in facts.get("remarks", ()))
+        return f"{facts['file']}: the carved seat at full size; its numbers are mm{more}"
     across, along, up = facts["extents_mm"]
     return (
         f"{facts['file']}: {facts['facets']} facets, {across:g} x {along:g} x {up:g} mm at scale {facts['scale']:g}, "

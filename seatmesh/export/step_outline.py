@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from itertools import pairwise
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -69,18 +70,22 @@ def smooth_through(chain_mm: Floats, before: Floats, after: Floats) -> tuple[BSp
     chords = np.linalg.norm(np.diff(chain_mm, axis=0), axis=1)
     at = np.concatenate([[0.0], np.cumsum(chords)])
     own = np.diff(chain_mm, axis=0)[[0, -1]] / chords[[0, -1], None]
-    ends = []
+    ends: list[Any] = []
     for direction, chord in ((before, own[0]), (after, own[1])):
         unit = direction / np.linalg.norm(direction)
         ends.append([(1, unit)] if float(unit @ chord) > np.cos(SHARPEST_RAD) else [(2, np.zeros(2))])
-    whole = make_interp_spline(at, chain_mm, 3, bc_type=(ends[0], ends[1]))
+    whole = _spline(at, chain_mm, ends[0], ends[1])
     slope = whole.derivative()
     count = math.ceil((len(at) - 1) / MOST_CHORDS)
     stops = np.linspace(0, len(at) - 1, count + 1).round().astype(int)
     # A piece that meets the whole's points and its directions at the ends is the whole's own.
     return tuple(
-        make_interp_spline(
-            at[i : j + 1], chain_mm[i : j + 1], 3, bc_type=([(1, slope(at[i]))], [(1, slope(at[j]))])
-        )
+        _spline(at[i : j + 1], chain_mm[i : j + 1], [(1, slope(at[i]))], [(1, slope(at[j]))])
         for i, j in pairwise(stops.tolist())
     )
+
+
+def _spline(at: Floats, points: Floats, start: Any, end: Any) -> BSpline:
+    """Return the cubic spline with given derivatives at its ends, which the library's own types leave out."""
+    ends: Any = (start, end)
+    return make_interp_spline(at, points, 3, bc_type=ends)

@@ -73,7 +73,9 @@ def concave_radius_mm(seat: Seat, x_mm: Floats, y_mm: Floats) -> Floats:
     tightest = mean + np.sqrt(np.maximum(mean**2 - gauss, 0.0))
     radius = np.where(tightest > 1.0 / FLATTEST_MM, 1.0 / np.maximum(tightest, 1e-9), np.inf)
     inside = np.minimum.reduce([here, east, west, north, south, *corners]) > 0.0
-    ahead = (seat.blank.ahead_of_deck_mm(x, y) > 1.5 * step) & (y < seat.blank.depth_mm - seat.front_roll_mm - step)
+    ahead = (seat.blank.ahead_of_deck_mm(x, y) > 1.5 * step) & (
+        y < seat.blank.depth_mm - seat.front_roll_mm - step
+    )
     return np.asarray(np.where(inside & ahead, radius, np.inf))
 
 

@@ -7,8 +7,8 @@ from typing import Literal
 
 import numpy as np
 import shapely
-from scipy.optimize import brentq
 from numpy.typing import NDArray
+from scipy.optimize import brentq
 
 from seatmesh.seating.sitting import Sitting
 from seatmesh.surface import ROLL_TURN, Seat
@@ -99,7 +99,9 @@ def cut(seat: Seat, sitting: Sitting | None, station: Station) -> Cut:
     """Return the lines that a section cuts, from edge to edge of the outline."""
     start, end = _ends(seat, station)
     even = np.linspace(start, end, max(2, round((end - start) / STEP_MM) + 1))
-    s = np.unique(np.concatenate([even, *(at + np.array([-1e-6, 1e-6]) for at in _on_deck_line(seat, station, even))]))
+    s = np.unique(
+        np.concatenate([even, *(at + np.array([-1e-6, 1e-6]) for at in _on_deck_line(seat, station, even))])
+    )
     surface = -seat.depth_mm(*_plan(station, s))
     if sitting is None:
         nothing = np.full_like(s, np.nan)

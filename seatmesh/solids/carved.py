@@ -160,7 +160,9 @@ def _closed(
         count, upper = count + int(new.sum()), lower
     border_mm = vertices[-1]
     plan, under, _ = fill_half(border_mm[:, :2], (), UNDERSIDE_SPACING_MM)
-    if not np.array_equal(plan[: len(border_mm)], border_mm[:, :2]) or len(_rim(plan, under)) != len(border_mm):
+    if not np.array_equal(plan[: len(border_mm)], border_mm[:, :2]) or len(_rim(plan, under)) != len(
+        border_mm
+    ):
         raise NotSolvedError(
             "the underside does not close on the outline, which runs too close to itself; give a simpler one."
         )

@@ -195,7 +195,7 @@ def columns_at(chain: Floats, ring: Floats) -> tuple[Floats, Ints]:
     at, vertex
         Shapes (c,): as in `Edge.at`; which of the chain's vertices stands there.
     """
-    first = {}
+    first: dict[tuple[float, ...], list[int]] = {}
     for i, corner in enumerate(map(tuple, ring.tolist())):
         first.setdefault(corner, []).append(i)
     at, vertex = [], []

@@ -1,4 +1,4 @@
-"""Lines in the plan where a seat's surface turns a corner: deck line, far lip of the gutter, start of the front roll."""
+"""Lines in the plan where a seat's surface turns a corner: deck line, gutter lip, start of the front roll."""
 
 from __future__ import annotations
 

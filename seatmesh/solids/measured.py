@@ -30,7 +30,8 @@ def measured_distance_mm(mesh: Mesh, seat: Seat, samples: int = 100_000) -> floa
 
     Points are taken at random, evenly over the plan of the facets that look up. The distance of each is that to a
     point of the surface close by: straight up, level or square to it, whichever is nearest; beside a step at the deck
-    line that to the step's wall; in the round along the top edge that to the quarter circle. So it is never less than the true distance.
+    line that to the step's wall; in the round along the top edge that to the quarter circle. So it is never less than
+    the true distance.
 
     Raises
     ------
@@ -59,7 +60,11 @@ def _distances(points: Floats, seat: Seat) -> Floats:
     beside = np.flatnonzero(inside < radius)
     middle = -seat.depth_mm(x[beside], y[beside]) - radius
     distance[beside] = np.abs(np.hypot(radius - inside[beside], z[beside] - middle) - radius)
-    for nearest, where in ((_square, inside >= radius), (_to_step, inside >= radius), (_level_with, inside > 0.0)):
+    for nearest, where in (
+        (_square, inside >= radius),
+        (_to_step, inside >= radius),
+        (_level_with, inside > 0.0),
+    ):
         far = np.flatnonzero((distance > NEAR_MM) & where)
         distance[far] = np.minimum(distance[far], nearest(points[far], seat))
     return distance
@@ -69,7 +74,9 @@ def _fall(seat: Seat, x: Floats, y: Floats) -> Floats:
     """Return how far the surface lies below the blank's top face, with the round along its edge."""
     radius = seat.blank.round_over_mm
     depth = seat.depth_mm(x, y)
-    return depth + round_over_drop(seat.blank.inside_mm(x, y), radius) if radius > 0.0 else depth
+    if radius <= 0.0:
+        return np.asarray(depth)
+    return np.asarray(depth + round_over_drop(seat.blank.inside_mm(x, y), radius))
 
 
 def _level_with(points: Floats, seat: Seat) -> Floats:
@@ -125,8 +132,12 @@ def _to_step(points: Floats, seat: Seat) -> Floats:
     """Return the distance to the upright wall that the surface has at the deck line, from the top face down."""
     x, y, z = points.T
     ahead, blank = seat.blank.ahead_of_deck_mm(x, y), seat.blank
-    across = (blank.ahead_of_deck_mm(x + STEP_MM, y) - blank.ahead_of_deck_mm(x - STEP_MM, y)) / (2.0 * STEP_MM)
-    along = (blank.ahead_of_deck_mm(x, y + STEP_MM) - blank.ahead_of_deck_mm(x, y - STEP_MM)) / (2.0 * STEP_MM)
+    across = (blank.ahead_of_deck_mm(x + STEP_MM, y) - blank.ahead_of_deck_mm(x - STEP_MM, y)) / (
+        2.0 * STEP_MM
+    )
+    along = (blank.ahead_of_deck_mm(x, y + STEP_MM) - blank.ahead_of_deck_mm(x, y - STEP_MM)) / (
+        2.0 * STEP_MM
+    )
     foot = -seat.carved_depth_mm(x - ahead * across, y - ahead * along)
     beyond = np.maximum(np.maximum(foot - z, z), 0.0)
     return np.asarray(np.hypot(ahead, beyond))

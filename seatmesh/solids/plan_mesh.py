@@ -106,22 +106,22 @@ def _chains(ring: Floats, lines: Sequence[Floats], spacing: float) -> tuple[Floa
     number = {tuple(at): i for i, at in enumerate(ring.tolist())}
     edges = [(i, i + 1) for i in range(len(ring) - 1)]
     for line in lines:
-        chain = []
+        passed = []
         for at in line:
             key = tuple(at.tolist())
             if key not in number:
                 number[key] = len(points)
                 points.append(at)
-            chain.append(number[key])
-        edges += list(pairwise(chain))
+            passed.append(number[key])
+        edges += list(pairwise(passed))
     # The centre line closes the ring and passes through the ends of lines.
     stops = [i for i in range(len(ring), len(points)) if points[i][0] == 0.0]
     centre = [len(ring) - 1, *sorted(stops, key=lambda i: -points[i][1]), 0]
     edges += list(pairwise(centre))
-    line = np.array(points)
+    all_points = np.array(points)
     chain = np.array(edges, dtype=np.int64)
-    length = np.linalg.norm(line[chain[:, 0]] - line[chain[:, 1]], axis=1)
-    return _split(line, chain, np.maximum(1, np.ceil(length / spacing).astype(int)))
+    length = np.linalg.norm(all_points[chain[:, 0]] - all_points[chain[:, 1]], axis=1)
+    return _split(all_points, chain, np.maximum(1, np.ceil(length / spacing).astype(int)))
 
 
 def _split(points: Floats, edges: Ints, parts: Ints) -> tuple[Floats, Ints]:

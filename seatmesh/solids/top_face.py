@@ -5,15 +5,16 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from functools import partial
+from typing import TypeAlias
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 
 from seatmesh.errors import NotSolvedError
+from seatmesh.solids.feature_lines import feature_lines
 from seatmesh.solids.featured_plan import FeaturedPlan, edge_levels, featured_plan
 from seatmesh.solids.level_line import lay_in
-from seatmesh.solids.feature_lines import feature_lines
 from seatmesh.solids.plan_mesh import fill_half, half_ring
 from seatmesh.solids.triangulate import border, edges_of, has_edges, longest_edge
 from seatmesh.surface import Seat
@@ -21,7 +22,7 @@ from seatmesh.surface import Seat
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
-Area = shapely.Geometry | None
+Area: TypeAlias = "shapely.Geometry | None"
 
 FIRST_SPACING_MM = 10.0
 """Triangles to begin with: no longer than a span of the hollow's spline, so that no wave hides inside one."""
@@ -164,7 +165,7 @@ def _deck(seat: Seat, lines: shapely.Geometry) -> Area:
     behind = pieces[seat.blank.ahead_of_deck_mm(*at.T) <= 0.0]
     if len(behind) == 0:
         return None
-    deck = shapely.union_all(behind)
+    deck: Area = shapely.union_all(behind)
     shapely.prepare(deck)
     return deck
 
@@ -264,9 +265,9 @@ def _slopes(corner: Floats) -> tuple[Floats, Floats]:
 def _distance(seat: Seat, vertices: Floats, faces: Ints) -> Floats:
     """Return how far mesh and surface part at each triangle's samples, both sides, shape (m,).
 
-    Straight up, and in a gutter's steep side, where that is much less, rather square to the triangle. Beside a steep wall even
-    that is too much; but no farther off in plan than its longest edge a triangle passes the height of the surface, or
-    comes as near to it as its heights reach.
+    Straight up, and in a gutter's steep side, where that is much less, rather square to the triangle. Beside a steep
+    wall even that is too much; but no farther off in plan than its longest edge a triangle passes the height of the
+    surface, or comes as near to it as its heights reach.
     """
     corner = vertices[faces]
     at = np.einsum("ki,mij->mkj", _SAMPLES, corner)

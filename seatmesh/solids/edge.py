@@ -19,7 +19,7 @@ CHORD_SHARE = 0.3
 """Of the tolerance, for the chords of the round along the top edge; the rest is for what runs out across it."""
 
 SPLITS = 24
-SAMPLE_MM = 1.2
+SAMPLE_MM = 0.6
 """A gutter is several times as wide."""
 
 CORNER_SPLITS = 4
@@ -66,6 +66,9 @@ def round_distances_mm(seat: Seat, tolerance_mm: float, angle_rad: float) -> Flo
     if radius_mm <= 0.0:
         return np.zeros(1)
     widest = min(angle_rad, 2.0 * math.acos(1.0 - min(CHORD_SHARE * tolerance_mm / radius_mm, 0.5)))
+    if seat.blank.gutter_depth_mm > 0.0:
+        # A gutter's steep lips run out slantwise: between rings they are drawn straight along the columns.
+        widest *= 0.5
     turn = np.linspace(0.0, 0.5 * np.pi, max(2, math.ceil(0.5 * np.pi / widest)) + 1)
     distances = radius_mm * (1.0 - np.sin(turn))
     distances[-1] = 0.0

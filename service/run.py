@@ -2,11 +2,24 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import uvicorn
 
 from .app import create_app
+from .limits import Limits
 
 
-def serve(host: str, port: int, token: str | None) -> None:
+def serve(
+    host: str, port: int, folder: Path, limits: Limits, token: str | None, allow_origin: str | None
+) -> None:
     """Serve until stopped."""
-    uvicorn.run(create_app(token), host=host, port=port, log_level="warning")
+    app = create_app(folder, limits, token, allow_origin)
+    uvicorn.run(
+        app,
+        host=host,
+        port=port,
+        log_level="warning",
+        server_header=False,
+        timeout_graceful_shutdown=5,
+    )

@@ -68,7 +68,7 @@ class Guard:
             )
         if self._token is None or _is_open(scope["path"]):
             return self._app
-        given = headers.get("authorization", "").encode("utf-8", "surrogateescape")
+        given = headers.get("authorization", "").encode("latin-1")
         if secrets.compare_digest(given, f"Bearer {self._token}".encode()):
             return self._app
         return problem(

@@ -100,6 +100,26 @@ def _marks(commands: Commands) -> None:
         "photograph", metavar="PHOTO", help="a file (TOML) of the pixels of corners, check points and marks"
     )
     parser.add_argument("--blank", required=True, metavar="SEAT|ORDER", help="whose blank it shows")
+    parser.formatter_class = argparse.RawDescriptionHelpFormatter
+    parser.epilog = PHOTOGRAPH
+
+
+PHOTOGRAPH = """PHOTO holds, pixels counted from the image's left and top:
+
+  image_size_px = [4000, 3000]   # needed with lens = true
+  lens = true                    # where straight edges look bent
+  [[corner]]                     # four, far apart, each with its place on the blank
+  pixel = [612, 2410]
+  x_mm = -240
+  y_mm = 0
+  [[check]]                      # four or more crosses whose places were measured
+  pixel = [1320, 1985]
+  x_mm = -100
+  y_mm = 60
+  [[mark]]
+  name = "sit bone"
+  side = "left"
+  pixel = [1722, 1490]"""
 
 
 def _keys(commands: Commands) -> None:

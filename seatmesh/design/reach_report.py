@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 from scipy import ndimage
 
+from seatmesh.fit.hollow import is_mirrored
 from seatmesh.fit.reach import STEP_MM, Reach, Tool, reach_of, tightest_of
 from seatmesh.surface import Seat
 from seatmesh.units import format_length
@@ -26,10 +27,11 @@ def reach_report(seat: Seat, tools: Sequence[Tool]) -> dict[str, Any]:
     A radius is None where no place is concave.
     """
     radius, x, y = tightest_of(seat)
-    found = np.isfinite(radius)
+    found = bool(np.isfinite(radius))
     return {
         "least_concave_radius_mm": radius if found else None,
         "least_concave_at_mm": [x, y] if found else None,
+        "mirrored": is_mirrored(seat),
         "tools": [_tool(one) for one in reach_of(seat, tools)],
     }
 
@@ -70,9 +72,8 @@ def reach_lines(figures: dict[str, Any], units: str) -> list[str]:
     if radius is None:
         return []
     x, y = figures["least_concave_at_mm"]
-    lines = [
-        f"Tightest       concave radius {format_length(radius, units, decimals=0)}, {_place(x, y, units)}",
-    ]
+    place = _place(x, y, units, figures["mirrored"])
+    lines = [f"Tightest       concave radius {format_length(radius, units, decimals=0)}, {place}"]
     for tool in figures["tools"]:
         radius_text = format_length(tool["radius_mm"], units)
         lines.append(f"  {tool['name']} (radius {radius_text}): reaches {tool['share_reached']:.0%}")

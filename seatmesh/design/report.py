@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
 from typing import Any
 
 from seatmesh.design.log_bounds import bound_notes
@@ -13,7 +14,7 @@ from seatmesh.design.wish_notes import place_notes, wish_notes
 from seatmesh.design.wood_notes import wood_notes
 from seatmesh.fit.bounds import held_back_mm
 from seatmesh.fit.fairness import undulations
-from seatmesh.fit.hollow import deepest, deepest_place
+from seatmesh.fit.hollow import deepest, deepest_place, is_mirrored
 from seatmesh.seating.describe import notes
 from seatmesh.seating.sitting import Sitting
 from seatmesh.surface import Seat
@@ -99,7 +100,7 @@ def _hollow(seat: Seat) -> dict[str, Any]:
         "deepest_mm": depth,
         "deepest_x_mm": x,
         "deepest_y_mm": y,
-        "mirrored": all(one.side == "both" or one.x_mm == 0.0 for one in seat.adjustments),
+        "mirrored": is_mirrored(seat),
         "floor_left_mm": seat.blank.thickness_mm - float(seat.blank.underside_rise_mm(x, y)) - depth,
         **held,
         "front_roll_mm": seat.front_roll_mm,
@@ -135,6 +136,7 @@ def _marks(ordered: OrderedSitter) -> dict[str, Any]:
     return {
         "count": len(ordered.marks),
         "questions": ordered.questions("mm"),
+        "uneven": [asdict(one) for one in correction.uneven],
         "estimates": {
             name: {
                 "before": one.before,

@@ -137,7 +137,14 @@ def _draw(design: Design, figures: dict[str, Any], folder: Path) -> None:
         body = guest.sitter.body
         name = "plan.png" if len(design.guests) == 1 else f"plan-{_file_name(body.name)}.png"
         marks = [(mark.x_mm, mark.y_mm) for _, mark in ordered.marks]
-        plan(seat, places(body, seat.blank), folder / name, units=units, sitter=body.name, marks_mm=marks)
+        plan(
+            seat,
+            places(body, seat.blank, ordered.along_error_mm),
+            folder / name,
+            units=units,
+            sitter=body.name,
+            marks_mm=marks,
+        )
     rows = {one["name"]: one["peak_by_depth"] for one in figures["sitters"]}
     depth_curve(rows, folder / "peak-by-depth.png", units=units, title=seat.title)
 

@@ -44,6 +44,11 @@ class OrderedSitter:
     marks: tuple[tuple[int, Mark], ...] = ()
     correction: Correction | None = field(default=None, compare=False)
 
+    @property
+    def along_error_mm(self) -> float | None:
+        """Standard error of how far forward the sit bones lie, once marks have told; None without marks."""
+        return None if self.correction is None else self.correction.estimates["along_mm"].standard_error
+
     def questions(self, units: str) -> list[str]:
         """Return the marks that do not fit, in words, each by its number in the order."""
         if self.correction is None:

@@ -52,6 +52,7 @@ def stages_report(order: Order, seat: Seat) -> list[dict[str, Any]]:
                 "deepest_mm": deepest_place(one)[2],
                 "to_take_cm3": taken - before,
                 "fairness_count": undulations(one),
+                "front_roll_mm": one.front_roll_mm,
             }
         )
         before = taken
@@ -62,6 +63,6 @@ def stage_lines(rows: list[dict[str, Any]], units: str) -> list[str]:
     """Return the report's lines on stages."""
     return [
         f"  {row['share']:4.0%}  {format_length(row['deepest_mm'], units):>9} at its deepest, "
-        f"take {row['to_take_cm3']:.0f} cm3" + (", front roll and all" if row["share"] == 1.0 else "")
+        f"take {row['to_take_cm3']:.0f} cm3" + (", front roll and all" if row["front_roll_mm"] > 0.0 else "")
         for row in rows
     ]

@@ -161,3 +161,9 @@ def deepest_place(seat: Seat) -> tuple[float, float, float]:
         x = best[0] - np.arange(-10, 11) * step / 10.0
         y = best[1] + np.arange(-10, 11) * step / 10.0
     return best
+
+
+def is_mirrored(seat: Seat) -> bool:
+    """Whether the two sides of a seat mirror each other."""
+    even = seat.hollow is None or np.array_equal(seat.hollow.coefficients, seat.hollow.coefficients[::-1])
+    return even and all(one.side == "both" or one.x_mm == 0.0 for one in seat.adjustments)

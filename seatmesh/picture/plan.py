@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from seatmesh.body.places import Place
 from seatmesh.errors import ValueRefusedError
+from seatmesh.fit.hollow import deepest_place
 from seatmesh.picture.blank_plan import draw_blank, scale_bar, write_lengths, write_sides
 from seatmesh.picture.plan_table import draw_table, mark_names, table_height_mm
 from seatmesh.picture.style import (
@@ -20,6 +21,7 @@ from seatmesh.picture.style import (
     INK,
     MARGIN_MM,
     PAPER,
+    SKIN,
     SMALL_PT,
     TEXT_PT,
     Look,
@@ -34,6 +36,7 @@ from seatmesh.picture.style import (
     write_title,
 )
 from seatmesh.surface import Seat
+from seatmesh.units import format_length
 
 Floats = NDArray[np.float64]
 
@@ -88,6 +91,7 @@ def plan(
         draw_blank(axes, seat.blank)
         write_lengths(axes, seat.blank, units)
         write_sides(axes, seat.blank)
+        _draw_deepest(axes, seat, units)
         _draw_places(axes, places)
         _draw_marks(axes, marks_mm)
         scale_bar(axes, -0.34 * seat.blank.width_mm, max(0.4 * seat.blank.deck_mm, 8.0), units)
@@ -139,6 +143,20 @@ def _draw_places(axes: Axes, places: Sequence[Place]) -> None:
         style = "+" if len(x) == 1 else ""
         axes.plot(x, y, color=BONE, linewidth=1.3, marker=style, markersize=8, markeredgewidth=1.3, zorder=6)
         write_beside(axes, str(numbers[place.name]), *_number_place(place), zorder=7, **number)
+
+
+def _draw_deepest(axes: Axes, seat: Seat, units: str) -> None:
+    """Draw the line on which the hollow is deepest, as far across as it is hollow, and its distance from the rear."""
+    _, y, depth = deepest_place(seat)
+    if depth <= 0.0:
+        return
+    half = seat.blank.width_mm / 2
+    x = np.linspace(-half, half, 201)
+    hollow = x[seat.depth_mm(x, np.array(y)) > 0.0]
+    ends = float(hollow.min()), float(hollow.max())
+    axes.plot(ends, [y, y], color=SKIN, linewidth=0.9, linestyle=(0, (1, 2)), zorder=3)
+    words = f"deepest line, {format_length(y, units, step=16, decimals=0)}"
+    write_beside(axes, words, (ends[1], y), (-2, -3), size=SMALL_PT, color=SKIN, ha="right", va="top")
 
 
 def _draw_marks(axes: Axes, marks_mm: Sequence[tuple[float, float]]) -> None:

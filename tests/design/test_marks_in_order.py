@@ -62,6 +62,17 @@ def test_each_mark_goes_to_its_sitter_and_is_asked_about_by_its_own_number():
     assert all(words.startswith(("viola: mark 3 (", "viola: mark 4 (")) for words in asked)
 
 
+def test_marks_narrow_the_bands_on_the_plan():
+    sitter = read(["violin-1"], moved_marks(4.0, 7.0)).sitters[0]
+    blank = read(["violin-1"], []).blank
+    wide = {(one.name, one.side): one.band_y_mm for one in places(sitter.body, blank)}
+    for one in places(sitter.body, blank, sitter.along_error_mm):
+        assert one.band_y_mm < 0.95 * wide[one.name, one.side]
+    bone = next(one for one in places(sitter.body, blank, 2.0) if one.name == "sit bone")
+    # 90 % of a normal distribution lie within 1.645 standard errors.
+    assert bone.band_y_mm == pytest.approx(3.29, abs=0.01)
+
+
 def test_a_wish_for_splay_outdoes_habit_and_marks():
     made = read(["violin-1"], moved_marks(0.0, 0.0), wishes={"thigh_splay_deg": 17})
     assert made.sitters[0].body.habit.splay_deg == 17.0

@@ -143,6 +143,8 @@ class Store:
         size = self._size(seat, name)
         self._sizes[seat, name] = size
         self.total += size
+        if (seat, "") in self._sizes:
+            self._sizes.move_to_end((seat, ""))
         self._make_room()
 
     def drop(self, seat: str, name: str) -> None:

@@ -95,11 +95,18 @@ def test_a_file_says_its_unit_in_its_name_unless_the_format_does(client, seat, p
     assert answer.headers["content-disposition"] == f'attachment; filename="{name}"'
 
 
-def test_step_or_words_that_say_what_is_missing(client, seat):
-    pytest.importorskip("OCP")
-    answer = get(client, seat, "mesh.step")
-    assert answer.content.startswith(b"ISO-10303-21;")
-    assert answer.headers["content-disposition"] == 'attachment; filename="for-one.step"'
+def test_step_without_the_kernel_is_refused_in_words(client, seat, monkeypatch):
+    from seatmesh_service.tasks import carry_out, meshes
+
+    from seatmesh.errors import FileRefusedError
+
+    def missing(*_given):
+        raise FileRefusedError("a STEP file needs the open CAD kernel; install it with pip install")
+
+    monkeypatch.setattr(meshes, "kept_seat", lambda *_: None)
+    monkeypatch.setattr(meshes, "step_bytes", missing)
+    outcome = carry_out.carry_out(meshes.step, None, seat["id"])
+    assert (outcome.status, "install" in outcome.detail) == (422, True)
 
 
 def test_depths_are_the_seats(client, seat, by_hand):

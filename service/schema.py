@@ -28,7 +28,15 @@ ORDER_EXAMPLE: Schema = {
     "wishes": {"depth_mm": 16, "pommel_mm": 6, "front_roll_mm": 20},
 }
 MAPS_EXAMPLE = {"bodies": ["viola", BODY_EXAMPLE], "posture": "upright"}
-READINGS_EXAMPLE: Schema = {"tolerance_mm": 0.5, "readings": []}
+READINGS_EXAMPLE: Schema = {
+    "tolerance_mm": 0.5,
+    "readings": [
+        {"point": 1, "x_mm": 0, "y_mm": 20, "expected_mm": 40, "reading_mm": 40, "datum_mm": 40},
+        {"point": 2, "x_mm": -60, "y_mm": 20, "expected_mm": 40, "reading_mm": 39.2, "datum_mm": 40},
+        {"point": 3, "x_mm": 60, "y_mm": 20, "expected_mm": 40, "reading_mm": 40.1, "datum_mm": 40},
+    ],
+}
+"""Three crossings on the deck, which any seat leaves flat."""
 
 
 def body_schema() -> Schema:

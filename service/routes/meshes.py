@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import Annotated, Literal
 
 from fastapi import APIRouter, Query, Request
 from fastapi.responses import Response
@@ -24,6 +24,9 @@ HEIGHTS = ("png", "txt")
 UNITLESS = ("stl", "stla", "obj", "ply", "png", "txt", "csv")
 """Formats that state no unit; the name of the file says it."""
 ANY_FILE = {MEDIA_TYPES[one].partition(";")[0]: {} for one in (*MESHES, STEP, *HEIGHTS)}
+Suffix = Literal["stl", "stla", "obj", "ply", "3mf", "glb", "step", "png", "txt"]
+SCALE = r"^\s*[0-9.]{1,13}\s*(%|[:/]\s*[0-9.]{1,13})?\s*$"
+"""The look of a scale; what it may be, the library says in words."""
 Tolerance = Annotated[
     float, Query(ge=0.02, le=5.0, description="greatest distance of mesh and surface, mm at full size")
 ]
@@ -38,15 +41,18 @@ Spacing = Annotated[float, Query(ge=0.05, le=20.0, description="spacing of a hei
 async def mesh(
     request: Request,
     seat_id: SeatId,
-    suffix: str,
-    scale: Annotated[str, Query(description="1:4, 1/4, 25% or 0.25", max_length=40)] = "1:1",
+    suffix: Suffix,
+    scale: Annotated[str, Query(description="1:4, 1/4, 25% or 0.25", pattern=SCALE)] = "1:1",
     tolerance_mm: Tolerance = 0.1,
     spacing_mm: Spacing = 0.5,
 ) -> Response:
     """Return the carved blank: stl, stla (text), obj, ply, 3mf, glb, step, or heights as png or txt; mm (glb: m)."""
     desk = desk_of(request)
     seat, factor = desk.seat(seat_id), parse_scale(scale)
-    _refuse(suffix, scale, factor)
+    if suffix not in MESHES and factor != 1.0:
+        raise ValueRefusedError(
+            "scale", shown(scale), f"1:1 for {suffix}", "scale it in the program that reads it"
+        )
     limits = desk.limits
     if suffix in MESHES:
         name = f"mesh-{factor!r}-{tolerance_mm!r}.{suffix}"
@@ -76,16 +82,6 @@ async def depths(
     await desk.file(request, seat, name, True, meshes.depths, spacing_mm, desk.limits.grid_points)
     saved = f"{desk.store.folder_name(seat)}-depths-mm.csv"
     return kept_answer(request, desk.store, seat, name, "csv", saved)
-
-
-def _refuse(suffix: str, scale: str, factor: float) -> None:
-    known = (*MESHES, STEP, *HEIGHTS)
-    if suffix not in known:
-        raise ValueRefusedError("suffix", shown(suffix), f"allowed are {', '.join(known)}", "choose one of them")
-    if suffix not in MESHES and factor != 1.0:
-        raise ValueRefusedError(
-            "scale", shown(scale), f"1:1 for {suffix}", "scale it in the program that reads it"
-        )
 
 
 def _saved_as(title: str, suffix: str, scale: str) -> str:

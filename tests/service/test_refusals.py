@@ -69,8 +69,9 @@ def test_questions_are_refused_in_words(client, seat, path, body, words):
 @pytest.mark.parametrize(
     ("path", "words"),
     [
-        ("mesh.exe", "allowed are stl"),
-        ("mesh.stl?scale=big", "written 1:4"),
+        ("mesh.exe", "should be 'stl'"),
+        ("mesh.stl?scale=big", "scale"),
+        ("mesh.stl?scale=1:4000", "written 1:4"),
         ("mesh.step?scale=1:4", "1:1 for step"),
         ("mesh.stl?tolerance_mm=0", "greater than or equal to 0.02"),
         ("mesh.stl?tolerance_mm=nan", "tolerance_mm"),

@@ -125,7 +125,7 @@ class Joint:
     def label(self) -> str:
         """Return kind and place, as a message names them."""
         x, y = self.at_mm
-        return f"'{self.kind}' at x_mm {x:g}, y_mm {y:g}"
+        return f"'{self.kind}' at x_mm {x + 0.0:g}, y_mm {y + 0.0:g}"
 
     def lean(self, middle_y_mm: float) -> tuple[float, float]:
         """Return the direction (x, y) in the plan in which the part leans away from the seat, length 1."""

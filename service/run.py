@@ -2,11 +2,44 @@
 
 from __future__ import annotations
 
+import socket
+from pathlib import Path
+
 import uvicorn
 
+from seatmesh.errors import ValueRefusedError
+
 from .app import create_app
+from .limits import Limits
+
+WAITING = 256
+"""Connections that may wait to be accepted."""
 
 
-def serve(host: str, port: int, token: str | None) -> None:
+def bound(host: str, port: int) -> socket.socket:
+    """Return a socket that listens at an address.
+
+    Raises
+    ------
+    ValueRefusedError
+        The port is taken, or the address is none of this machine.
+    """
+    family = socket.AF_INET6 if ":" in host else socket.AF_INET
+    try:
+        return socket.create_server((host, port), family=family, backlog=WAITING)
+    except OSError as error:
+        raise ValueRefusedError(
+            "--host and --port", f"{host} {port}", f"it cannot be listened at ({error.strerror or error})",
+            "choose a free port, or another address of this machine",
+        ) from error  # fmt: skip
+
+
+def serve(
+    listening: socket.socket, folder: Path, limits: Limits, token: str | None, allow_origin: str | None
+) -> None:
     """Serve until stopped."""
-    uvicorn.run(create_app(token), host=host, port=port, log_level="warning")
+    app = create_app(folder, limits, token, allow_origin)
+    config = uvicorn.Config(
+        app, log_level="warning", server_header=False, timeout_graceful_shutdown=5, backlog=WAITING
+    )
+    uvicorn.Server(config).run([listening])

@@ -22,6 +22,9 @@ def build_parser() -> argparse.ArgumentParser:
     _demo(commands)
     _measures(commands)
     _shape(commands)
+    _adjust(commands)
+    _marks(commands)
+    _keys(commands)
     _sit(commands)
     _mesh(commands)
     _mock_up(commands)
@@ -63,6 +66,64 @@ def _shape(commands: Commands) -> None:
     )
     parser.add_argument("order", metavar="ORDER", help="an order file (TOML)")
     parser.add_argument("--out", default="out", metavar="DIR", help="folder for the results (default: out)")
+
+
+def _adjust(commands: Commands) -> None:
+    parser = _command(
+        commands,
+        "adjust",
+        "Add an adjustment to an order file, or take the last one back; see what each does.",
+    )
+    parser.add_argument("order", metavar="ORDER", help="an order file (TOML)")
+    parser.add_argument("--action", metavar="A", help="deepen, ease or raise")
+    for key, words in (
+        ("x", "from the centre line"),
+        ("y", "from the rear edge"),
+        ("radius", "of the circle"),
+        ("amount", "taken or left at its centre"),
+    ):
+        parser.add_argument(f"--{key}-mm", metavar="L", help=f"{words}: mm, or a length with its unit")
+    parser.add_argument("--side", metavar="S", help="left, right, middle or both (default: both)")
+    parser.add_argument("--tag", metavar="T", help="comfort or look (default: comfort)")
+    parser.add_argument("--why", metavar="WORDS", help="what the sitter said")
+    parser.add_argument("--date", metavar="DAY", help="such as 2026-05-31 (default: today)")
+    parser.add_argument("--undo", action="store_true", help="take back the last one that is not locked")
+    parser.add_argument("--lock", type=int, metavar="N", help="keep adjustment N from being taken back")
+    parser.add_argument("--unlock", type=int, metavar="N", help="let it be taken back again")
+
+
+def _marks(commands: Commands) -> None:
+    parser = _command(
+        commands, "marks", "Marks of a fitting from a photograph of the marked blank, ready for the order."
+    )
+    parser.add_argument(
+        "photograph", metavar="PHOTO", help="a file (TOML) of the pixels of corners, check points and marks"
+    )
+    parser.add_argument("--blank", required=True, metavar="SEAT|ORDER", help="whose blank it shows")
+    parser.formatter_class = argparse.RawDescriptionHelpFormatter
+    parser.epilog = PHOTOGRAPH
+
+
+PHOTOGRAPH = """PHOTO holds, pixels counted from the image's left and top:
+
+  image_size_px = [4000, 3000]   # needed with lens = true
+  lens = true                    # where straight edges look bent
+  [[corner]]                     # four, far apart, each with its place on the blank
+  pixel = [612, 2410]
+  x_mm = -240
+  y_mm = 0
+  [[check]]                      # four or more crosses whose places were measured
+  pixel = [1320, 1985]
+  x_mm = -100
+  y_mm = 60
+  [[mark]]
+  name = "sit bone"
+  side = "left"
+  pixel = [1722, 1490]"""
+
+
+def _keys(commands: Commands) -> None:
+    _command(commands, "keys", "Every key of an order file: what it means, its range, unit and default.")
 
 
 def _sit(commands: Commands) -> None:
@@ -140,5 +201,16 @@ def _serve(commands: Commands) -> None:
         "--port", type=int, default=8000, metavar="P", help="port to listen at (default: 8000)"
     )
     parser.add_argument(
-        "--token", metavar="T", help="token that every request must bring; needed beyond this machine"
+        "--token", metavar="T",
+        help="token that requests must bring, also from SEATMESH_TOKEN; needed beyond this machine",
+    )  # fmt: skip
+    parser.add_argument(
+        "--folder", default="out/service", metavar="DIR", help="where seats are kept (default: out/service)"
+    )
+    parser.add_argument(
+        "--limit", action="append", default=[], metavar="NAME=VALUE",
+        help="set a limit, such as facets=200000; also from SEATMESH_LIMIT_FACETS and the like; see the README",
+    )  # fmt: skip
+    parser.add_argument(
+        "--allow-origin", metavar="O", help="let pages of this origin ask, such as https://shop.example"
     )

@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from seatmesh.fit.bounds import held_back_mm
-from seatmesh.fit.hollow import deepest
+from seatmesh.fit.hollow import deepest, deepest_place
 from seatmesh.surface import Seat
 from seatmesh.units import format_length
 
@@ -29,13 +29,16 @@ TOLD_MM = 0.5
 
 def wood_notes(seat: Seat) -> list[str]:
     """Return notes about glue lines, and about depth that the bounds cost at the deepest point."""
-    if seat.hollow is None:
+    lowest = deepest_place(seat)
+    if lowest[2] <= 0.0:
         return []
-    place = deepest(seat.hollow)
     out = []
     for x in seat.blank.glue_lines():
-        out += _under(seat, x, place)
+        out += _under(seat, x, lowest)
         out += _close(seat, x)
+    if seat.hollow is None:
+        return out
+    place = deepest(seat.hollow)
     cost = held_back_mm(seat, place[0], place[1])["held_back_mm"]
     if cost > TOLD_MM and place[2] > seat.blank.greatest_depth_mm - cost - TOLD_MM:
         out.append(
@@ -48,7 +51,7 @@ def wood_notes(seat: Seat) -> list[str]:
 def _under(seat: Seat, x: float, place: tuple[float, float, float]) -> list[str]:
     """Note a glue line under the deepest point of either side, or under the pommel."""
     where, out = _where(x, seat), []
-    if abs(abs(x) - place[0]) <= UNDER_MM:
+    if abs(abs(x) - abs(place[0])) <= UNDER_MM:
         out.append(f"the glue line {where} lies under the deepest point; move it or choose other boards")
     if abs(x) <= UNDER_MM and pommel_mm(seat) > POMMEL_SHOWS_MM:
         out.append(

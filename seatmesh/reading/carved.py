@@ -27,7 +27,7 @@ from seatmesh.reading.placing import (
 )
 from seatmesh.reading.raw import Raw
 from seatmesh.reading.rim_plane import best_rim_plane
-from seatmesh.reading.robust_spline import RobustFit, best_fairness_mm, lay_out, robust_fit
+from seatmesh.fit.robust_spline import RobustFit, best_fairness_mm, lay_out, robust_fit
 from seatmesh.reading.scan_file import read_raw
 from seatmesh.reading.strays import Cleaned, without_strays
 from seatmesh.reading.surface_points import STEP_MM, Face, carved_face, sampled

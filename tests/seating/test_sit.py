@@ -103,3 +103,12 @@ def test_a_habit_moves_the_sitter_forward():
     forward = replace(BODY, habit=Habit(forward_mm=30.0))
     near, far = (sit(one, FLAT).figures["load_point_mm"]["y_mm"] for one in (BODY, forward))
     assert far - near == pytest.approx(30.0)
+
+
+def test_who_sits_off_the_centre_line_presses_there():
+    aside = replace(BODY, habit=Habit(across_mm=8.0))
+    seat = flat_seat()
+    middle, moved = sit(BODY, seat), sit(aside, seat)
+    x, pressure = moved.x_mm, moved.pressure_kpa
+    assert (pressure.sum(axis=0) * x).sum() / pressure.sum() == pytest.approx(8.0, abs=0.1)
+    assert moved.figures["peak_kpa"] == pytest.approx(middle.figures["peak_kpa"], rel=0.03)

@@ -4,7 +4,7 @@ import { h } from "./element.js";
 import { job } from "./job.js";
 import { figure, writeLength } from "./lengths.js";
 
-const [WIDTH, HEIGHT, LEFT, BELOW, ABOVE, RIGHT] = [560, 300, 52, 48, 16, 130];
+const [WIDTH, HEIGHT, LEFT, BELOW, ABOVE, RIGHT] = [560, 320, 56, 62, 24, 130];
 const FELT = 0.1; // a lesser difference of pressure cannot be felt (Goossens et al. 2005)
 const DASHES = ["", "10 5", "3 4", "12 4 3 4"];
 
@@ -17,11 +17,11 @@ export function depthCurve(sitters, depthNow) {
   const ends = spread(sitters.map((one) => y(one.peak_by_depth.at(-1).peak_kpa)));
   return h("svg", { viewBox: `0 0 ${WIDTH} ${HEIGHT}`, class: "drawing chart", role: "img", "aria-label": "Peak pressure against depth of the hollow; the table below says the same." },
     levels(top).map((kpa) => [h("line", { x1: LEFT, x2: WIDTH - RIGHT, y1: y(kpa), y2: y(kpa), class: "thin" }), h("text", { x: LEFT - 8, y: y(kpa) + 5, class: "chart-letter end" }, kpa)]),
-    sitters[0].peak_by_depth.map((one) => h("text", { x: x(one.depth_mm), y: HEIGHT - BELOW + 20, class: "chart-letter middle" }, short(one.depth_mm))),
-    depthNow !== null && [h("line", { x1: x(depthNow), x2: x(depthNow), y1: ABOVE, y2: HEIGHT - BELOW, class: "dashed" }), h("text", { x: x(depthNow), y: ABOVE - 3, class: "chart-letter middle" }, "asked for")],
+    sitters[0].peak_by_depth.map((one) => h("text", { x: x(one.depth_mm), y: HEIGHT - BELOW + 22, class: "chart-letter middle" }, short(one.depth_mm))),
+    depthNow !== null && [h("line", { x1: x(depthNow), x2: x(depthNow), y1: ABOVE, y2: HEIGHT - BELOW, class: "dashed" }), h("text", { x: x(depthNow), y: ABOVE - 6, class: "chart-letter middle" }, "asked for")],
     sitters.map((one, number) => line(one, number, x, y, ends[number])),
     h("text", { x: (LEFT + WIDTH - RIGHT) / 2, y: HEIGHT - 6, class: "chart-letter middle" }, `depth of the hollow, ${job.units === "in" ? "inches" : "mm"}`),
-    h("text", { x: 0, y: ABOVE - 3, class: "chart-letter" }, "kPa"));
+    h("text", { x: 0, y: ABOVE - 6, class: "chart-letter" }, "kPa"));
 }
 
 function short(mm) {

@@ -9,10 +9,10 @@ import { placeWords } from "./contact-map.js";
 import { quantity } from "./quantity.js";
 import { onSeatWhileShown } from "./refusals.js";
 import { seat } from "./seat.js";
-import { askJson } from "./service.js";
+import { ask, askJson } from "./service.js";
 
 /** The sheet at hand: for which seat and gauge, and its crossings; the answer to the last check. */
-const sheet = { for: "", crossings: [], notes: [], refusal: null, answer: null, answered: "" };
+const sheet = { for: "", crossings: [], refusal: null, answer: null, answered: "" };
 
 export function gauge() {
   const place = h("div");
@@ -33,12 +33,18 @@ async function load(draw) {
   if (seat.state !== "shaped" || key === sheet.for) return;
   Object.assign(sheet, { for: key, refusal: null });
   try {
-    const told = await askJson(`/seats/${seat.id}/gauge-sheets`, { body: settings() });
-    Object.assign(sheet, { crossings: told.crossings, notes: told.notes ?? [], answer: null });
+    const answer = await ask(`/seats/${seat.id}/gauge-sheet.csv?${new URLSearchParams(settings())}`);
+    Object.assign(sheet, { crossings: crossingsOf(await answer.text()), answer: null });
   } catch (error) {
     Object.assign(sheet, { crossings: [], refusal: error.message });
   }
   draw();
+}
+
+/** The crossings of a gauge sheet's CSV. */
+function crossingsOf(text) {
+  const [head, ...lines] = text.trim().split("\n").map((line) => line.split(","));
+  return lines.map((cells) => Object.fromEntries(head.map((name, column) => [name, Number(cells[column])])));
 }
 
 function content(draw) {
@@ -60,7 +66,6 @@ function setUp(draw) {
     field("bar_height_mm", "Bar height", [0, 1000], "How far the bar’s datum stands above the wood it rests on."),
     field("rod_offset_mm", "Rod offset", [-1000, 1000], "What the rod shows with its tip level with the datum."),
     field("tolerance_mm", "Close enough", [0.05, 10], "Within this the wood is done."),
-    sheet.notes.map((words) => h("p", { class: "small" }, words)),
     h("button", { type: "button", class: "quiet", onclick: () => { change((one) => { one.gauge.readings = {}; one.gauge.at = 0; }); sheet.answer = null; draw(); } }, "Clear all readings"));
 }
 
@@ -105,7 +110,7 @@ function tellReading(typed, crossing) {
 async function check(draw) {
   const readings = sheet.crossings.map((one) => ({ ...one, reading_mm: readLength(job.gauge.readings[placeKey(one)] ?? "", job.units) }))
     .filter((one) => one.reading_mm !== null)
-    .map(({ point, x_mm, y_mm, expected_mm, reading_mm }) => ({ point, x_mm, y_mm, expected_mm, reading_mm }));
+    .map(({ point, x_mm, y_mm, expected_mm, datum_mm, reading_mm }) => ({ point, x_mm, y_mm, expected_mm, datum_mm, reading_mm }));
   try {
     sheet.answer = await askJson(`/seats/${seat.id}/gauge-checks`, { body: { readings, tolerance_mm: job.gauge.tolerance_mm ?? 0.5, units: job.units } });
     sheet.answered = null;

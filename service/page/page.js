@@ -1,7 +1,7 @@
 // The page: one step at a time, chosen by the address; header, status line, and the token.
 
 import { h, fill } from "./element.js";
-import { change, job } from "./job.js";
+import { change, job, onChange } from "./job.js";
 import { onSeat, shape } from "./seat.js";
 import { onToken } from "./service.js";
 import { figure } from "./lengths.js";
@@ -68,6 +68,9 @@ function units() {
       show({ focus: false });
     });
   }
+  onChange(() => {
+    for (const radio of document.querySelectorAll('input[name="units"]')) radio.checked = radio.value === job.units;
+  });
 }
 
 let fading = 0;
@@ -78,6 +81,7 @@ function say(words, stays) {
 }
 
 function tellSeat(seat) {
+  document.body.dataset.seat = seat.state;
   if (seat.state === "shaping") say("Shaping the seat …", true);
   if (seat.state === "refused") say("No seat: see the note at the top.", false);
   if (seat.state === "shaped" && !seat.studies) {

@@ -24,7 +24,12 @@ export function paintSeat(canvas, { grid, sitting, everyMm = 0, perMm = 1 }) {
   const image = context.createImageData(canvas.width, canvas.height);
   const place = (column, row) => [left + (column + 0.5) / perMm, front - (row + 0.5) / perMm];
   fillPressure(image, place, sitting ? pressureReader(sitting) : () => 0);
-  if (everyMm > 0) drawDepths(image, place, depthReader(grid), everyMm);
+  const pressure = sitting ? pressureReader(sitting) : null;
+  if (pressure && perMm > 1) drawLines(image, place, (x, y) => bandOf(pressure(x, y)), 0.3);
+  if (everyMm > 0) {
+    const depth = depthReader(grid);
+    drawLines(image, place, (x, y) => Math.floor(depth(x, y) / everyMm), 0.6);
+  }
   context.putImageData(image, 0, 0);
   cutOut(context, grid.outline_mm, (x, y) => [(x - left) * perMm, (front - y) * perMm]);
   return canvas;
@@ -41,21 +46,22 @@ function fillPressure(image, place, pressure) {
   }
 }
 
-function drawDepths(image, place, depth, every) {
-  const level = (column, row) => Math.floor(depth(...place(column, row)) / every);
-  let above = Array.from({ length: image.width }, (_, column) => level(column, 0));
-  for (let row = 0; row < image.height - 1; row += 1) {
-    const below = Array.from({ length: image.width }, (_, column) => level(column, row + 1));
+// Where one level meets the next a line is inked, so strongly.
+function drawLines(image, place, levelAt, strength) {
+  const row = (number) => Array.from({ length: image.width }, (_, column) => levelAt(...place(column, number)));
+  let above = row(0);
+  for (let number = 0; number < image.height - 1; number += 1) {
+    const below = row(number + 1);
     for (let column = 0; column < image.width - 1; column += 1) {
-      if (above[column] !== below[column] || above[column] !== above[column + 1]) ink(image, column, row);
+      if (above[column] !== below[column] || above[column] !== above[column + 1]) ink(image, column, number, strength);
     }
     above = below;
   }
 }
 
-function ink(image, column, row) {
+function ink(image, column, row, strength) {
   const at = 4 * (row * image.width + column);
-  for (let part = 0; part < 3; part += 1) image.data[at + part] = 0.45 * image.data[at + part] + 0.55 * INK[part];
+  for (let part = 0; part < 3; part += 1) image.data[at + part] = (1 - strength) * image.data[at + part] + strength * INK[part];
 }
 
 function cutOut(context, outline, at) {

@@ -1,8 +1,7 @@
 // Refusals of the service: beside the field that caused them where it is on the page, else at the top with the way to it.
 
 import { h, fill } from "./element.js";
-import { onSeat, seat } from "./seat.js";
-import { shape } from "./seat.js";
+import { onSeat, seat, shape } from "./seat.js";
 
 const STEP_OF = { blank: "wood", chair: "wood", joint: "wood", wishes: "wishes", sitter: "sitters", mark: "bench", adjustment: "bench", tool: "wood" };
 const STEP_NAMES = { sitters: "Who sits", wood: "The wood and the chair", wishes: "Wishes", bench: "At the bench" };

@@ -2,6 +2,7 @@
 
 import { h, fill, newId } from "./element.js";
 import { bodyOf, change, job, nameOf, tableOf } from "./job.js";
+import { writeLength } from "./lengths.js";
 import { KINDS, quantity } from "./quantity.js";
 import { refusalPlace } from "./refusals.js";
 import { shape } from "./seat.js";
@@ -26,13 +27,18 @@ export function sitters() {
 function titleField() {
   const id = newId("title");
   return h("div", { class: "field" }, h("label", { for: id }, "What the seat is called"),
-    h("input", { id, type: "text", maxlength: 60, value: job.title, placeholder: "a name for the job",
-      oninput: (event) => change((one) => { one.title = event.target.value; }) }));
+    h("div", { class: "entry" }, h("input", { id, type: "text", maxlength: 60, value: job.title, placeholder: "a name for the job",
+      oninput: (event) => change((one) => { one.title = event.target.value; }), onchange: shape })));
 }
 
 async function draw(list) {
-  const kinds = await measureTable();
-  fill(list, job.sitters.map((sitter, number) => sitterCard(sitter, number, kinds, () => draw(list))));
+  let kinds;
+  try {
+    kinds = await measureTable();
+  } catch (error) {
+    return fill(list, h("p", { class: "refusal" }, error.message), h("button", { type: "button", onclick: () => draw(list) }, "Try again"));
+  }
+  return fill(list, job.sitters.map((sitter, number) => sitterCard(sitter, number, kinds, () => draw(list))));
 }
 
 function adding(list) {
@@ -122,7 +128,7 @@ function measureField(sitter, number, key, kind, after) {
     },
     after: shape,
   });
-  return h("div", { class: "measure" }, h("img", { class: "how", src: `/page/measures/${key.replace(/_(mm|kg)$/, "")}.svg`, alt: "", width: 104, height: 130, loading: "lazy" }), field);
+  return h("div", { class: "measure" }, h("img", { class: "how", src: `/page/measures/${key.replace(/_(mm|kg)$/, "")}.svg`, alt: "", width: 104, height: 130 }), field);
 }
 
 function habitFields(sitter, number, after) {
@@ -155,13 +161,13 @@ async function tellEstimate(place, sitter, number, kinds) {
 
 function estimateTable(body, kinds) {
   const rows = Object.entries(body.measures).filter(([key]) => kinds[key]).map(([key, one]) => {
-    const { say } = KINDS[kinds[key].unit === "kg" ? "mass" : "length"];
-    return h("tr", {}, h("th", { scope: "row" }, capital(kinds[key].title)), h("td", { class: "number" }, say(one.value)),
-      h("td", {}, one.origin === "estimated"
-        ? [certainty(one, kinds[key]), h("span", { class: "small" }, `estimated: 9 in 10 lie from ${say(one.low_90)} to ${say(one.high_90)}`)]
-        : h("span", { class: "small" }, "measured")));
+    const exact = KINDS[kinds[key].unit === "kg" ? "mass" : "length"].say;
+    const about = (value) => (kinds[key].unit === "kg" ? exact(value) : writeLength(value, job.units, 0, 8));
+    const guessed = one.origin === "estimated";
+    return h("tr", {}, h("th", { scope: "row" }, capital(kinds[key].title)), h("td", { class: "number" }, (guessed ? about : exact)(one.value)),
+      h("td", {}, guessed ? [certainty(one, kinds[key]), h("span", { class: "small" }, `${about(one.low_90)} to ${about(one.high_90)}`)] : h("span", { class: "small" }, "measured")));
   });
-  return [h("table", {}, h("caption", {}, "What is known of this sitter, and how surely"),
+  return [h("table", {}, h("caption", {}, "What is known of this sitter, and how surely: where a measure is estimated, 9 in 10 such people lie in the range"),
     h("thead", { class: "unseen" }, h("tr", {}, ["Measure", "Value", "How surely"].map((one) => h("th", { scope: "col" }, one)))),
     h("tbody", {}, rows)),
   body.notes?.length ? h("ul", { class: "small" }, body.notes.map((one) => h("li", {}, one))) : null];

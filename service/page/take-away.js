@@ -122,7 +122,7 @@ async function readOrder(text) {
     if (!Array.isArray(order.sitter)) throw new Error("it holds no sitter.");
     return order;
   }
-  return (await ask("/orders", { body: text, type: "text/plain" })).json();
+  return (await ask("/orders", { body: text, type: "application/toml" })).json();
 }
 
 function startAnew(told) {

@@ -31,7 +31,7 @@ export async function makeView(canvas) {
       clear(group);
       const [, , rear, front] = boxOf(grid.outline_mm);
       stand.target.set(0, (rear + front) / 2, -0.4 * thickness);
-      stand.radius = 0.5 * Math.hypot(front - rear, boxOf(grid.outline_mm)[1] * 2) + 6;
+      stand.radius = 0.47 * Math.hypot(front - rear, boxOf(grid.outline_mm)[1] * 2);
       group.add(top(three, grid, painted), side(three, grid, thickness), under(three, grid, thickness));
       draw();
     },
@@ -60,9 +60,9 @@ export async function makeView(canvas) {
 }
 
 function light(three, scene) {
-  scene.add(new three.HemisphereLight(0xffffff, 0xd9cdbb, 1.7));
-  const lamp = new three.DirectionalLight(0xfff6e8, 2.1);
-  lamp.position.set(-700, 500, 520);
+  scene.add(new three.HemisphereLight(0xffffff, 0xe6dccb, 2.3));
+  const lamp = new three.DirectionalLight(0xfff6e8, 1.9);
+  lamp.position.set(-800, 350, 650);
   scene.add(lamp);
 }
 

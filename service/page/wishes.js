@@ -22,7 +22,7 @@ export function wishes() {
     h("p", { class: "lead" }, "Slide, and the fitted seat follows; let go, and the best shape within your wood is found."),
     refusalPlace(root, "wishes"),
     isReady() ? null : h("p", { class: "card" }, "The seat is drawn once there is someone to sit in it: ", h("a", { href: "#sitters" }, "who sits"), "."),
-    h("div", { class: "columns wide-left" }, sliders, h("div", { class: "stays follows" }, seatView({ small: true }), notice(), seatFigures())));
+    h("div", { class: "columns two" }, sliders, h("div", { class: "stays follows" }, seatView({ small: true }), notice(), seatFigures())));
   shape();
   return root;
 }

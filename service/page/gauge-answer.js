@@ -13,8 +13,9 @@ export function gaugeAnswer(sheet) {
   const told = sheet.answer;
   if (!told) return h("section", { class: "card" }, h("h2", {}, "Where to cut next"), h("p", { class: "small" }, "Key in some readings, then ask."));
   return h("section", { class: "card", "aria-labelledby": "cut-next" },
-    h("h2", { id: "cut-next", tabindex: -1 }, told.finished ? "Finished" : told.next_cuts.length ? "Where to cut next" : "Nothing to cut yet"),
+    h("h2", { id: "cut-next", tabindex: -1 }, told.finished ? "Finished" : "Where to cut next"),
     told.finished ? h("p", {}, "Every reading is close enough, and the surface is fair.") : null,
+    told.finished || told.next_cuts.length ? null : h("p", {}, told.counts?.take ? "Too few readings to name a cut: read more of the hollow." : "Nothing to take where it was read."),
     told.next_cuts.length ? h("ol", { class: "cuts" }, told.next_cuts.map((cut) => h("li", {}, cut.words))) : null,
     stateMap(told), counts(told),
     told.left_right ? h("p", {}, told.left_right.words) : null,

@@ -3,6 +3,7 @@
 import { h, fill } from "./element.js";
 import { change, job } from "./job.js";
 import { readLength, writeLength } from "./lengths.js";
+import { crossingPlan } from "./crossing-plan.js";
 import { gaugeAnswer } from "./gauge-answer.js";
 import { keypad } from "./keypad.js";
 import { placeWords } from "./contact-map.js";
@@ -66,7 +67,12 @@ function setUp(draw) {
     field("bar_height_mm", "Bar height", [0, 1000], "How far the bar’s datum stands above the wood it rests on."),
     field("rod_offset_mm", "Rod offset", [-1000, 1000], "What the rod shows with its tip level with the datum."),
     field("tolerance_mm", "Close enough", [0.05, 10], "Within this the wood is done."),
-    h("button", { type: "button", class: "quiet", onclick: () => { change((one) => { one.gauge.readings = {}; one.gauge.at = 0; }); sheet.answer = null; draw(); } }, "Clear all readings"));
+    h("button", { type: "button", class: "quiet", onclick: () => { change((one) => { one.gauge.readings = {}; one.gauge.at = null; }); sheet.answer = null; draw(); } }, "Clear all readings"));
+}
+
+// On the deck every seat is flat: reading begins where wood is taken.
+function firstCarved(all) {
+  return Math.max(0, all.findIndex((one) => one.expected_mm - one.datum_mm > 0.5));
 }
 
 /** What a reading belongs to: a place and a gauge, not a number on one seat's sheet. */
@@ -76,7 +82,7 @@ function placeKey(crossing) {
 
 function reading(draw) {
   const all = sheet.crossings;
-  const at = Math.min(job.gauge.at, all.length - 1);
+  const at = Math.min(job.gauge.at ?? firstCarved(all), all.length - 1);
   const crossing = all[at];
   const typed = job.gauge.readings[placeKey(crossing)] ?? "";
   const done = all.filter((one) => job.gauge.readings[placeKey(one)]).length;
@@ -94,6 +100,7 @@ function reading(draw) {
     h("dl", { class: "expected" }, h("dt", {}, "When it is done"), h("dd", {}, writeLength(crossing.expected_mm, job.units)), h("dt", {}, "The rod shows"), h("dd", {}, shown)),
     told,
     keypad({ value: () => job.gauge.readings[placeKey(crossing)] ?? "", put, next: () => go(1), back: () => go(-1) }),
+    crossingPlan(all, crossing, (number) => { change((one) => { one.gauge.at = number; }); draw(); }),
     h("button", { type: "button", class: "go whole", disabled: !done, onclick: () => check(draw) }, "Where to cut next"));
 }
 

@@ -18,7 +18,7 @@ function empty() {
     adjustments: [],
     taken_back: [],
     others: {},
-    gauge: { spacing_mm: 40, bar_height_mm: 60, rod_offset_mm: 0, tolerance_mm: 0.5, readings: {}, at: 0 },
+    gauge: { spacing_mm: 40, bar_height_mm: 60, rod_offset_mm: 0, tolerance_mm: 0.5, readings: {}, at: null },
     seat: null,
   };
 }

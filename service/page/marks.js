@@ -106,8 +106,8 @@ function said() {
 }
 
 const TITLES = {
-  sit_bone_y_mm: "sit bones, from the rear edge", along_mm: "sit bones, from the rear edge", across_mm: "off the centre line", forward_mm: "sits forward",
-  turn_deg: "turned in the seat", splay_left_deg: "left thigh points out", splay_right_deg: "right thigh points out",
+  along_mm: "sit bones, from the rear edge", across_mm: "off the centre line", forward_mm: "sits forward",
+  turn_deg: "turned in the seat", splay_deg: "thighs point out", splay_right_minus_left_deg: "right thigh out more than the left", splay_left_deg: "left thigh points out", splay_right_deg: "right thigh points out",
 };
 const NARROWED = 0.8;
 

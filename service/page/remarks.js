@@ -17,8 +17,10 @@ export function remarks() {
   const form = h("div");
   const list = h("div");
   const map = live(() => remarkMap(redraw));
+  // Leaving a field only moves the circle: were the form drawn anew, the press that left it would come to nothing.
+  const moved = () => fill(map, remarkMap(redraw));
   function redraw() {
-    fill(form, remarkForm(redraw));
+    fill(form, remarkForm(redraw, moved));
     fill(list, remarkList(redraw));
     fill(map, remarkMap(redraw));
   }
@@ -47,10 +49,10 @@ function signed(x) {
   return draft.side === "left" ? -Math.abs(x) : draft.side === "middle" ? 0 : Math.abs(x);
 }
 
-function remarkForm(redraw) {
+function remarkForm(redraw, moved) {
   const told = h("p", { class: "refusal", role: "alert", hidden: true });
   const why = newId("why");
-  const length = (key, label, range, hint = "") => stepper(key, label, range, hint, redraw);
+  const length = (key, label, range, hint = "") => stepper(key, label, range, hint, redraw, moved);
   const add = () => {
     const missing = ["x_mm", "y_mm", "radius_mm", "amount_mm"].some((key) => typeof draft[key] !== "number");
     fill(told, missing ? "Give the place, how wide and how much, each as a length." : "");
@@ -84,10 +86,10 @@ function refocus(was, words) {
   again?.querySelector("input:checked")?.focus();
 }
 
-function stepper(key, label, range, hint, redraw) {
+function stepper(key, label, range, hint, redraw, moved) {
   const step = key === "amount_mm" ? stepMm(job.units) : 5 * stepMm(job.units) * 2;
   const by = (sign) => () => { draft[key] = Math.min(Math.max((Number(draft[key]) || 0) + sign * step, range[0]), range[1]); redraw(); };
-  const field = quantity({ key: `adjustment.${key}`, label, range, hint, value: draft[key], put: (value) => { draft[key] = value; }, after: () => redraw() });
+  const field = quantity({ key: `adjustment.${key}`, label, range, hint, value: draft[key], put: (value) => { draft[key] = value; }, after: moved });
   field.querySelector(".entry").append(
     h("button", { type: "button", "aria-label": `${label}: less`, onclick: by(-1) }, "−"), h("button", { type: "button", "aria-label": `${label}: more`, onclick: by(1) }, "+"));
   return field;

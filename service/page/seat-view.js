@@ -46,8 +46,8 @@ export function everyMm() {
 function describe(canvas) {
   const sitting = chosenSitting();
   if (!seat.grid) return canvas.setAttribute("aria-label", "The seat, not drawn yet.");
-  const deepest = Math.max(...seat.grid.depth_mm.flat());
-  const words = [`The seat in 3D; its hollow is up to ${writeLength(deepest, job.units)} deep.`];
+  const deepest = seat.state === "shaped" ? seat.report.hollow.deepest_mm : null;
+  const words = [deepest === null ? "The seat in 3D." : `The seat in 3D; its hollow is up to ${writeLength(deepest, job.units)} deep.`];
   if (sitting) words.push(`${sitting.body} presses hardest with ${sitting.peak_kpa.toFixed(0)} kPa; the table of figures says more.`);
   return canvas.setAttribute("aria-label", words.join(" "));
 }

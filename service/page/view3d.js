@@ -8,6 +8,7 @@ const SIDE_STEP_MM = 5;
 
 /** Make a view in a canvas. Raises where the browser has no WebGL. Nothing is drawn but when something changed. */
 export async function makeView(canvas) {
+  if (!document.createElement("canvas").getContext("webgl2")) throw new Error("no WebGL");
   const three = await import("./vendor/three/three.module.js");
   const renderer = new three.WebGLRenderer({ canvas, antialias: true, alpha: true });
   const scene = new three.Scene();

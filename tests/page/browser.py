@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import Any
 
 BROWSERS = ("chromium", "chromium-browser", "google-chrome")
-OPTIONS = ["--no-sandbox", "--use-angle=swiftshader", "--enable-unsafe-swiftshader", "--ignore-gpu-blocklist"]
+WITH_3D = ["--no-sandbox", "--use-angle=swiftshader", "--enable-unsafe-swiftshader", "--ignore-gpu-blocklist"]
 """Drawing in 3D by the processor, so that the tests need no graphics card."""
 WITHOUT_3D = ["--no-sandbox", "--disable-gpu", "--disable-3d-apis"]
 
@@ -51,16 +51,13 @@ def _answering(process: subprocess.Popen[bytes], address: str) -> str:
 
 
 @contextlib.contextmanager
-def launched(options: list[str] | None = None) -> Iterator[Any]:
+def launched(playwright: Any, options: list[str]) -> Iterator[Any]:
     """Give a started browser."""
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=found_browser(), args=options or OPTIONS)
-        try:
-            yield browser
-        finally:
-            browser.close()
+    browser = playwright.chromium.launch(executable_path=found_browser(), args=options)
+    try:
+        yield browser
+    finally:
+        browser.close()
 
 
 def keep_job(page: Any, address: str, job: dict[str, Any] | None) -> None:

@@ -9,8 +9,9 @@ from typing import Any
 
 sys.path.insert(0, str(Path(__file__).parent))
 
-from browser import keep_job, launched, service
+from browser import WITH_3D, keep_job, launched, service
 from jobs import BENCH, FOUR, ONE, in_units
+from playwright.sync_api import sync_playwright
 
 STEPS = ("sitters", "wood", "wishes", "seat", "compare", "take")
 BENCH_PARTS = ("bench/marks", "bench/remarks", "bench/gauge")
@@ -20,7 +21,7 @@ LONG_MS = 60_000
 
 def main(folder: Path, only: tuple[str, ...]) -> None:
     folder.mkdir(parents=True, exist_ok=True)
-    with tempfile.TemporaryDirectory() as kept, service(Path(kept)) as address, launched() as browser:
+    with tempfile.TemporaryDirectory() as kept, service(Path(kept)) as address, sync_playwright() as playwright, launched(playwright, WITH_3D) as browser:
         for width, height in SIZES:
             for scheme in ("light", "dark"):
                 context = browser.new_context(viewport={"width": width, "height": height}, color_scheme=scheme)

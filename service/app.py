@@ -32,7 +32,19 @@ from .routes import (
 )
 from .tasks.plain import json_bytes
 
-ROUTES = (health, bodies, orders, seats, meshes, contact_maps, comparisons, reports, pictures, gauge_checks, page)
+ROUTES = (
+    health,
+    bodies,
+    orders,
+    seats,
+    meshes,
+    contact_maps,
+    comparisons,
+    reports,
+    pictures,
+    gauge_checks,
+    page,
+)
 WORDS = (
     "Carved solid-wood seats, fitted to their sitters. Names of figures end in their unit: mm, kpa, cm2, n, kg, deg. "
     "Left and right are the sitter's; x goes to the sitter's right, y forward from the rear edge. Refusals are problem "

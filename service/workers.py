@@ -173,5 +173,3 @@ class Workers:
 def busy(why: str) -> ProblemError:
     """Return the refusal of a service that has too much to do."""
     return ProblemError(503, "Too much to do", f"{why}; ask again in a few seconds", {"Retry-After": "3"})
-
-

@@ -19,7 +19,6 @@ from ..identity import canonical
 from .kept import kept_order_table, read_order_table
 from .plain import json_bytes
 
-
 DEEP_KEY = re.compile(rb"""(?<![\w-])(?:(?:"[^"\n]*+"|'[^'\n]*+'|[\w-]++)[ \t]*+\.[ \t]*+){16}""")
 """A key of more than sixteen parts; the reader takes time with the square of their number."""
 
@@ -31,7 +30,9 @@ def order_from_text(data: bytes) -> bytes:
     try:
         table = tomllib.loads(data.decode("utf-8-sig"))
     except UnicodeDecodeError as error:
-        raise FileRefusedError(f"the order is not UTF-8 text (byte {error.start}); save it as UTF-8.") from error
+        raise FileRefusedError(
+            f"the order is not UTF-8 text (byte {error.start}); save it as UTF-8."
+        ) from error
     except (ValueError, RecursionError) as error:
         raise FileRefusedError(f"the order is not TOML: {str(error)[:200]}; correct it there.") from error
     plain = canonical(_without_dates(table))

@@ -1,7 +1,7 @@
 """The service under load, from other processes on loopback; prints figures, asserts right answers.
 
-Part one: warm downloads of one mesh of about 1 MB on 16 connections. Part two: 64 clients, each posting orders of its own
-and reading the seat back. Run by hand, on an idle machine: `python tests/benchmarks/load.py [SECONDS]`.
+Part one: warm downloads of one mesh of about 1 MB on 16 connections. Part two: 64 clients, each posting orders of
+its own and reading the seat back. Run by hand, on an idle machine: `python tests/benchmarks/load.py [SECONDS]`.
 """
 
 from __future__ import annotations
@@ -27,6 +27,11 @@ ORDER = {
     "blank": {"outline": "straight-sided"},
     "sitter": [{"body": {"stature_mm": 1700, "mass_kg": 70}}],
 }
+
+
+def say(words: str) -> None:
+    """Print a line."""
+    sys.stdout.write(words + "\n")
 
 
 @dataclass
@@ -105,7 +110,9 @@ async def order_and_read(port: int, seed: int, until: float, tally: Tally, seats
             await asyncio.sleep(random_.uniform(0.5, 2.0))
         answer = json.loads(data)
         deepest = answer.get("hollow", {}).get("deepest_mm", -1.0)
-        tally.wrong += status != 200 or answer["title"] != f"load {seed} {number}" or abs(deepest - depth) > 0.02
+        tally.wrong += (
+            status != 200 or answer["title"] != f"load {seed} {number}" or abs(deepest - depth) > 0.02
+        )
         if status == 200:
             seats[answer["id"]] = data
             again = await connection.ask(f"/seats/{answer['id']}")
@@ -135,7 +142,7 @@ async def part_one(port: int, seconds: float) -> None:
     _, right = await connection.ask(path)
     tally, until = Tally(), time.perf_counter() + seconds
     await asyncio.gather(*(download(port, path, right, until, tally) for _ in range(CONNECTIONS)))
-    print(f"warm downloads of {len(right) / 1e6:.2f} MB, {CONNECTIONS} connections: {tally.words(seconds)}")
+    say(f"warm downloads of {len(right) / 1e6:.2f} MB, {CONNECTIONS} connections: {tally.words(seconds)}")
     assert set(tally.statuses) == {200}
     assert tally.wrong == 0
 
@@ -150,11 +157,13 @@ async def part_two(port: int, process: psutil.Process, seconds: float) -> None:
     )
     settled = next(size for at, size in sizes if at >= min(SETTLED_S, 0.3 * seconds))
     last = sizes[-1][1]
-    print(f"{CLIENTS} clients with orders of their own, {len(seats)} seats: {tally.words(seconds)}")
-    print(f"memory of all processes: {settled:.0f} MB settled, {last:.0f} MB at the end ({last / settled - 1:+.0%})")
+    say(f"{CLIENTS} clients with orders of their own, {len(seats)} seats: {tally.words(seconds)}")
+    say(
+        f"memory of all processes: {settled:.0f} MB settled, {last:.0f} MB at the end ({last / settled - 1:+.0%})"
+    )
     connection = Connection(port)
     lost = [seat for seat, data in seats.items() if await connection.ask(f"/seats/{seat}") != (200, data)]
-    print(f"seats lost: {len(lost)}")
+    say(f"seats lost: {len(lost)}")
     assert set(tally.statuses) <= {200, 503}
     assert (tally.wrong, lost) == (0, [])
     assert last < 1.2 * settled

@@ -17,7 +17,17 @@ def free_port():
 def start(folder, *options, port=None):
     """Return a started service and its address, as soon as it answers."""
     port = port or free_port()
-    command = [sys.executable, "-m", "seatmesh", "serve", "--port", str(port), "--folder", str(folder), *options]
+    command = [
+        sys.executable,
+        "-m",
+        "seatmesh",
+        "serve",
+        "--port",
+        str(port),
+        "--folder",
+        str(folder),
+        *options,
+    ]
     process = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
     address = f"http://127.0.0.1:{port}"
     for _ in range(300):

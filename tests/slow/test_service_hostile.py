@@ -64,7 +64,9 @@ def seat(service):
 def test_a_body_of_100_mb(port, announced):
     one = socket.create_connection(("127.0.0.1", port), 30)
     length = "Content-Length: 100000000" if announced else "Transfer-Encoding: chunked"
-    one.sendall(f"POST /seats HTTP/1.1\r\nHost: localhost\r\nContent-Type: application/json\r\n{length}\r\n\r\n".encode())
+    one.sendall(
+        f"POST /seats HTTP/1.1\r\nHost: localhost\r\nContent-Type: application/json\r\n{length}\r\n\r\n".encode()
+    )
     part = b" " * 100_000 if announced else b"186a0\r\n" + b" " * 100_000 + b"\r\n"
     sent = 0
     with contextlib.suppress(OSError):
@@ -128,7 +130,9 @@ def test_files_of_every_bad_kind(port, seat, path, status):
     assert took < QUICK_S
 
 
-@pytest.mark.parametrize("one", ["../" * 8 + "etc/passwd", "..%2f" * 8 + "etc%2fpasswd", "%2e%2e", "a" * 5000, "%ff%00"])
+@pytest.mark.parametrize(
+    "one", ["../" * 8 + "etc/passwd", "..%2f" * 8 + "etc%2fpasswd", "%2e%2e", "a" * 5000, "%ff%00"]
+)
 def test_ids_that_climb(port, one):
     status, data, _ = ask(port, "GET", f"/seats/{one}")
     assert status in (400, 404)
@@ -145,7 +149,10 @@ def test_what_is_no_http_is_told_so(port):
 
 def drip(port, head, stop, ended):
     """Send a request a byte at a time until the other side has enough of it."""
-    with contextlib.suppress(OSError, HTTPException), socket.create_connection(("127.0.0.1", port), 60) as one:
+    with (
+        contextlib.suppress(OSError, HTTPException),
+        socket.create_connection(("127.0.0.1", port), 60) as one,
+    ):
         one.settimeout(0.5)
         one.sendall(head)
         while not stop.is_set():
@@ -187,7 +194,8 @@ def test_clients_that_go_give_the_workers_free(port):
     for number in range(20):
         order = json.dumps({**ORDER, "title": f"gone {number}", "sitter": [{"body": "viola"}] * 12}).encode()
         with socket.create_connection(("127.0.0.1", port), 10) as one:
-            head = f"POST /seats HTTP/1.1\r\nHost: localhost\r\nContent-Type: application/json\r\nContent-Length: {len(order)}\r\n\r\n"
+            head = "POST /seats HTTP/1.1\r\nHost: localhost\r\nContent-Type: application/json\r\n"
+            head += f"Content-Length: {len(order)}\r\n\r\n"
             one.sendall(head.encode() + order)
             time.sleep(0.05)
     status, _, took = ask(port, "POST", "/seats/previews", json.dumps(ORDER))

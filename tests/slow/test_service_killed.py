@@ -21,7 +21,13 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "service"))
 live = pytest.importorskip("live")
 
 MOMENTS, CLIENTS, ORDERS = 50, 6, 400
-FILES = ("mesh.stl?tolerance_mm=1", "mesh.obj?tolerance_mm=1", "depths.csv", "order.toml", "pictures/plan.png")
+FILES = (
+    "mesh.stl?tolerance_mm=1",
+    "mesh.obj?tolerance_mm=1",
+    "depths.csv",
+    "order.toml",
+    "pictures/plan.png",
+)
 
 
 def order(number):
@@ -52,7 +58,9 @@ class Client(threading.Thread):
     def once(self):
         address = self.state["address"]
         body = json.dumps(order(self.random.randrange(ORDERS))).encode()
-        with urlopen(Request(f"{address}/seats", body, {"Content-Type": "application/json"}), timeout=60) as answer:
+        with urlopen(
+            Request(f"{address}/seats", body, {"Content-Type": "application/json"}), timeout=60
+        ) as answer:
             data = answer.read()
         seat = json.loads(data)["id"]
         self.got(f"/seats/{seat}", data)
@@ -85,7 +93,9 @@ def whole(folder):
             if path.suffix == ".gz":
                 # The plain file follows its packed form, so the last one may lack it; a whole one it is all the same.
                 plain = path.with_name(path.name.removesuffix(".gz"))
-                assert gzip.decompress(data) == (plain.read_bytes() if plain.exists() else gzip.decompress(data))
+                assert gzip.decompress(data) == (
+                    plain.read_bytes() if plain.exists() else gzip.decompress(data)
+                )
             if path.suffix == ".png":
                 assert data.endswith(b"IEND\xaeB`\x82"), path
             if path.suffix == ".stl":
@@ -142,6 +152,6 @@ def test_nothing_finished_is_lost(tmp_path):
     finally:
         process.terminate()
         process.wait(20)
-    print(f"{killed}, {len(state['seen'])} answers the same after it, {files} files whole")
+    sys.stdout.write(f"{killed}, {len(state['seen'])} answers the same after it, {files} files whole\n")
     assert min(killed.values()) >= 10
     assert len(state["seen"]) > 20

@@ -21,8 +21,10 @@ from .routes import (
     bodies,
     comparisons,
     contact_maps,
+    depth_grids,
     gauge_checks,
     health,
+    measures,
     meshes,
     orders,
     page,
@@ -32,19 +34,8 @@ from .routes import (
 )
 from .tasks.plain import json_bytes
 
-ROUTES = (
-    health,
-    bodies,
-    orders,
-    seats,
-    meshes,
-    contact_maps,
-    comparisons,
-    reports,
-    pictures,
-    gauge_checks,
-    page,
-)
+ROUTES = (health, measures, bodies, orders, seats, depth_grids, meshes, contact_maps, comparisons, reports, pictures,
+          gauge_checks, page)  # fmt: skip
 WORDS = (
     "Carved solid-wood seats, fitted to their sitters. Names of figures end in their unit: mm, kpa, cm2, n, kg, deg. "
     "Left and right are the sitter's; x goes to the sitter's right, y forward from the rear edge. Refusals are problem "

@@ -21,7 +21,7 @@ UNITS = "mm|kpa|cm2|n|kg|deg|percent|ratio|share|count|kpa_per_cm"
 """Ends of names that carry a number; a plain count, a share and an id need none."""
 PLAIN = [
     "weight", "closeness", "boards", "stages", "value", "standard_error", "low_90", "high_90", "status", "equal",
-    "difference", "residual", "converged", "point", "load_share", "locked",
+    "difference", "residual", "converged", "point", "load_share", "locked", "lowest", "highest", "tape_error",
 ]  # fmt: skip
 
 

@@ -87,8 +87,9 @@ class _Worker:
 
     async def run(self, work: Callable[..., T], *given: Any) -> T:
         try:
+            # A worker that is not up yet takes none of the work's time.
+            executor = await self.start()
             async with asyncio.timeout(self._limits.work_s):
-                executor = await self.start()
                 return await asyncio.wrap_future(executor.submit(work, *given))
         except BrokenProcessPool as error:
             self.end()

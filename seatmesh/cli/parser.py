@@ -6,6 +6,7 @@ import argparse
 from typing import TypeAlias
 
 from seatmesh import __version__
+from seatmesh.cli.gauge_parser import add_gauge
 
 CAUTION = "Figures are estimates for comparing shapes; a seat's strength and a sitter's skin are for qualified people."
 
@@ -29,6 +30,7 @@ def build_parser() -> argparse.ArgumentParser:
     _mesh(commands)
     _mock_up(commands)
     _read(commands)
+    add_gauge(commands)
     _serve(commands)
     return parser
 

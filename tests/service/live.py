@@ -1,17 +1,21 @@
 """A service in a process of its own, on loopback, as a maker starts it."""
 
 import contextlib
+import random
 import socket
 import subprocess
 import sys
+import tempfile
 import time
 import urllib.request
 
 
 def free_port():
-    with socket.socket() as one:
-        one.bind(("127.0.0.1", 0))
-        return one.getsockname()[1]
+    """Return a free port below those that clients are given, so that none of them takes it between two starts."""
+    while True:
+        port = random.SystemRandom().randrange(20_000, 30_000)
+        with contextlib.suppress(OSError), socket.create_server(("127.0.0.1", port)):
+            return port
 
 
 def start(folder, *options, port=None):
@@ -28,7 +32,8 @@ def start(folder, *options, port=None):
         str(folder),
         *options,
     ]
-    process = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+    log = tempfile.TemporaryFile()  # noqa: SIM115 - the service has it as long as it runs
+    process = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=log)
     address = f"http://127.0.0.1:{port}"
     for _ in range(300):
         with contextlib.suppress(OSError), urllib.request.urlopen(f"{address}/health", timeout=5) as answer:
@@ -38,7 +43,8 @@ def start(folder, *options, port=None):
             break
         time.sleep(0.1)
     process.kill()
-    raise RuntimeError("the service did not start")
+    log.seek(0)
+    raise RuntimeError(f"the service did not start: {log.read().decode()[-2000:]}")
 
 
 @contextlib.contextmanager

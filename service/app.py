@@ -94,5 +94,17 @@ def _add_document(app: FastAPI) -> None:
 
 def _document(app: FastAPI) -> dict[str, Any]:
     document: dict[str, Any] = app.openapi()
+    _add_links(document["paths"])
     document["components"]["securitySchemes"] = {"token": {"type": "http", "scheme": "bearer"}}
     return document
+
+
+def _add_links(paths: dict[str, Any]) -> None:
+    """Say in the document that the id which POST /seats answers is the one in the paths of a seat."""
+    given = {"parameters": {"seat_id": "$response.body#/id"}}
+    paths["/seats"]["post"]["responses"]["200"]["links"] = {
+        operation["operationId"]: {"operationId": operation["operationId"], **given}
+        for path, methods in paths.items()
+        if "{seat_id}" in path
+        for operation in methods.values()
+    }

@@ -25,6 +25,7 @@ from .limits import Limits
 from .problems import ProblemError
 
 T = TypeVar("T")
+START_S = 60.0
 PRELOADED = ["seatmesh_service.tasks.preload"]
 
 
@@ -88,7 +89,8 @@ class _Worker:
     async def run(self, work: Callable[..., T], *given: Any) -> T:
         try:
             # A worker that is not up yet takes none of the work's time.
-            executor = await self.start()
+            async with asyncio.timeout(START_S):
+                executor = await self.start()
             async with asyncio.timeout(self._limits.work_s):
                 return await asyncio.wrap_future(executor.submit(work, *given))
         except BrokenProcessPool as error:

@@ -5,9 +5,9 @@ import random
 import socket
 import subprocess
 import sys
-import tempfile
 import time
 import urllib.request
+from pathlib import Path
 
 
 def free_port():
@@ -32,8 +32,9 @@ def start(folder, *options, port=None):
         str(folder),
         *options,
     ]
-    log = tempfile.TemporaryFile()  # noqa: SIM115 - the service has it as long as it runs
-    process = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=log)
+    log = Path(f"{folder}.log")
+    with log.open("wb") as written:
+        process = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=written)
     address = f"http://127.0.0.1:{port}"
     for _ in range(300):
         with contextlib.suppress(OSError), urllib.request.urlopen(f"{address}/health", timeout=5) as answer:
@@ -43,8 +44,7 @@ def start(folder, *options, port=None):
             break
         time.sleep(0.1)
     process.kill()
-    log.seek(0)
-    raise RuntimeError(f"the service did not start: {log.read().decode()[-2000:]}")
+    raise RuntimeError(f"the service did not start: {log.read_text()[-2000:]}")
 
 
 @contextlib.contextmanager

@@ -31,11 +31,12 @@ from .routes import (
     pictures,
     reports,
     seats,
+    sheets,
 )
 from .tasks.plain import json_bytes
 
 ROUTES = (health, measures, bodies, orders, seats, depth_grids, meshes, contact_maps, comparisons, reports, pictures,
-          gauge_checks, page)  # fmt: skip
+          sheets, gauge_checks, page)  # fmt: skip
 WORDS = (
     "Carved solid-wood seats, fitted to their sitters. Names of figures end in their unit: mm, kpa, cm2, n, kg, deg. "
     "Left and right are the sitter's; x goes to the sitter's right, y forward from the rear edge. Refusals are problem "

@@ -221,3 +221,24 @@ def test_texts_are_packed_on_the_way_and_what_is_small_already_is_not(client, se
     refused = get(client, seat, "mesh.obj?tolerance_mm=0.5", headers={"accept-encoding": "gzip;q=0"})
     assert "content-encoding" not in refused.headers
     assert "content-encoding" not in get(client, seat, "mesh.3mf?tolerance_mm=0.5").headers
+
+
+@pytest.mark.parametrize(
+    ("path", "name", "starts"),
+    [
+        ("sheets.pdf?paper=A3", "for-one-sheets.pdf", b"%PDF-"),
+        ("sheets.dxf?units=in", "for-one-sheets.dxf", b"  0\nSECTION"),
+        ("sheets.svg", "for-one-sheets.svg", b"<"),
+        ("job-sheet.pdf", "for-one-job-sheet.pdf", b"%PDF-"),
+    ],
+)
+def test_sheets(client, seat, path, name, starts):
+    answer = get(client, seat, path)
+    assert answer.status_code == 200, answer.text
+    assert answer.content.startswith(starts)
+    assert answer.headers["content-disposition"] == f'attachment; filename="{name}"'
+
+
+def test_a_paper_that_is_none_is_refused(client, seat):
+    answer = get(client, seat, "sheets.pdf?paper=A99")
+    assert (answer.status_code, "A99" in answer.json()["detail"]) == (422, True)

@@ -36,7 +36,9 @@ TEXTS = ("stla", "obj", "step", "txt", "csv", "toml", "json", "svg", "dxf")
 LEAST_TO_PACK = 1000
 
 
-def kept_answer(request: Request, store: Store, seat: str, name: str, suffix: str, saved_as: str = "") -> Response:
+def kept_answer(
+    request: Request, store: Store, seat: str, name: str, suffix: str, saved_as: str = ""
+) -> Response:
     """Answer with a kept file; its tag follows from its name, as the same name always has the same bytes."""
     pack = suffix in TEXTS and accepts_gzip(request)
     headers = _headers(digest(seat, name or "answer"), pack, suffix in TEXTS)
@@ -88,5 +90,3 @@ def _headers(tag: str, pack: bool, may_pack: bool) -> dict[str, str]:
     if pack:
         headers["Content-Encoding"] = "gzip"
     return headers
-
-

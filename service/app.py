@@ -31,11 +31,12 @@ from .routes import (
     pictures,
     reports,
     seats,
+    sheets,
 )
 from .tasks.plain import json_bytes
 
 ROUTES = (health, measures, bodies, orders, seats, depth_grids, meshes, contact_maps, comparisons, reports, pictures,
-          gauge_checks, page)  # fmt: skip
+          sheets, gauge_checks, page)  # fmt: skip
 WORDS = (
     "Carved solid-wood seats, fitted to their sitters. Names of figures end in their unit: mm, kpa, cm2, n, kg, deg. "
     "Left and right are the sitter's; x goes to the sitter's right, y forward from the rear edge. Refusals are problem "
@@ -94,5 +95,17 @@ def _add_document(app: FastAPI) -> None:
 
 def _document(app: FastAPI) -> dict[str, Any]:
     document: dict[str, Any] = app.openapi()
+    _add_links(document["paths"])
     document["components"]["securitySchemes"] = {"token": {"type": "http", "scheme": "bearer"}}
     return document
+
+
+def _add_links(paths: dict[str, Any]) -> None:
+    """Say in the document that the id which POST /seats answers is the one in the paths of a seat."""
+    given = {"parameters": {"seat_id": "$response.body#/id"}}
+    paths["/seats"]["post"]["responses"]["200"]["links"] = {
+        operation["operationId"]: {"operationId": operation["operationId"], **given}
+        for path, methods in paths.items()
+        if "{seat_id}" in path
+        for operation in methods.values()
+    }

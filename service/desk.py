@@ -48,7 +48,9 @@ class Desk:
             404 for text that is no id, or the id of no kept seat.
         """
         if not is_id(seat) or not self.store.has(seat):
-            raise ProblemError(404, "There is no such seat", "no seat has this id; post its order to /seats again")
+            raise ProblemError(
+                404, "There is no such seat", "no seat has this id; post its order to /seats again"
+            )
         return seat
 
     async def shaped(self, request: Request, seat: str, order: dict[str, Any]) -> bool:
@@ -72,11 +74,7 @@ class Desk:
 
         async def make() -> None:
             folder = str(self.store.folder)
-            _told(
-                await self.workers.run(
-                    worker.carry_out_and_keep, folder, seat, name, packed, task, *given
-                )
-            )
+            _told(await self.workers.run(worker.carry_out_and_keep, folder, seat, name, packed, task, *given))
             self.store.add(seat, name)
 
         await self._shared(request, f"{seat}/{name}", make)
@@ -86,7 +84,9 @@ class Desk:
         made: T = _told(await while_there(request, self.workers.run(worker.carry_out, task, *given)))
         return made
 
-    async def _shared(self, request: Request, key: str, make: Callable[[], Coroutine[Any, Any, None]]) -> None:
+    async def _shared(
+        self, request: Request, key: str, make: Callable[[], Coroutine[Any, Any, None]]
+    ) -> None:
         """Join in the work for a key; it is ended when the last one who waits for it goes."""
         job = self._jobs.get(key)
         if job is None:

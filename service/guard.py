@@ -1,4 +1,4 @@
-"""Who may ask, from where, and what every answer carries: one layer around the application, without a copy of bodies."""
+"""Who may ask, from where, and what every answer carries: one layer around the application."""
 
 from __future__ import annotations
 

@@ -79,9 +79,13 @@ def parse_table(data: bytes, depth: int) -> dict[str, Any]:
     try:
         value = json.loads(data.decode("utf-8-sig"), parse_constant=_refuse_constant, object_pairs_hook=_once)
     except UnicodeDecodeError as error:
-        raise ProblemError(400, "The body is not UTF-8", f"byte {error.start} is no UTF-8; send JSON as UTF-8") from error
+        raise ProblemError(
+            400, "The body is not UTF-8", f"byte {error.start} is no UTF-8; send JSON as UTF-8"
+        ) from error
     except ValueError as error:
-        raise ProblemError(400, "The body is not JSON", f"{str(error)[:200]}; send one JSON object") from error
+        raise ProblemError(
+            400, "The body is not JSON", f"{str(error)[:200]}; send one JSON object"
+        ) from error
     if not isinstance(value, dict):
         raise ProblemError(422, REFUSED, f"the body is a {type(value).__name__}; allowed is one JSON object")
     table: dict[str, Any] = canonical(value, "body")

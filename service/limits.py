@@ -73,7 +73,9 @@ def limits_from(settings: Mapping[str, str]) -> Limits:
 def settings_of(options: Iterable[str], environment: Mapping[str, str]) -> dict[str, str]:
     """Return limits as text by name: those of the environment, and over them those given as NAME=VALUE."""
     settings = {
-        key.removeprefix(PREFIX).lower(): value for key, value in environment.items() if key.startswith(PREFIX)
+        key.removeprefix(PREFIX).lower(): value
+        for key, value in environment.items()
+        if key.startswith(PREFIX)
     }
     for option in options:
         name, sign, value = option.partition("=")

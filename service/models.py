@@ -190,7 +190,8 @@ def refusals(*statuses: int) -> dict[int | str, dict[str, Any]]:
     """Return the refusals of a route as FastAPI documents them; 401 and 421 are possible everywhere."""
     content = {"application/problem+json": {"schema": Problem.model_json_schema()}}
     return {
-        status: {"description": WORDS[status], "content": content} for status in sorted({*statuses, *EVERYWHERE})
+        status: {"description": WORDS[status], "content": content}
+        for status in sorted({*statuses, *EVERYWHERE})
     }
 
 

@@ -20,7 +20,9 @@ REFUSED, UNSOLVED = "The request is refused", "There is no answer"
 class ProblemError(Exception):
     """A request ends here, with this status and these words."""
 
-    def __init__(self, status: int, title: str, detail: str, headers: Mapping[str, str] | None = None) -> None:
+    def __init__(
+        self, status: int, title: str, detail: str, headers: Mapping[str, str] | None = None
+    ) -> None:
         super().__init__(detail)
         self.status, self.title, self.detail, self.headers = status, title, detail, dict(headers or {})
 

@@ -10,6 +10,7 @@ import uvicorn
 from seatmesh.errors import ValueRefusedError
 
 from .app import create_app
+from .connection import PatientConnection
 from .limits import Limits
 
 WAITING = 256
@@ -40,6 +41,11 @@ def serve(
     """Serve until stopped."""
     app = create_app(folder, limits, token, allow_origin)
     config = uvicorn.Config(
-        app, log_level="warning", server_header=False, timeout_graceful_shutdown=5, backlog=WAITING
+        app,
+        http=PatientConnection,
+        log_level="warning",
+        server_header=False,
+        timeout_graceful_shutdown=5,
+        backlog=WAITING,
     )
     uvicorn.Server(config).run([listening])

@@ -11,11 +11,11 @@ from seatmesh.body.posture import POSTURES
 from seatmesh.design.key_list import ACCEPTED, CHOICES, NUMBERS
 from seatmesh.design.key_meanings import MEANINGS
 from seatmesh.gauge.check import LEAST_TOLERANCE_MM, MOST_TOLERANCE_MM
-from seatmesh.gauge.readings_file import COLUMNS
+from seatmesh.gauge.sheet import COLUMNS
 from seatmesh.seating.sit import MOST_LOAD_N
 
 Schema = dict[str, Any]
-LENGTH_IN_WORDS = {"type": "string", "description": "a length with its unit, such as 14 7/8\" or 37.8 cm"}
+LENGTH_IN_WORDS = {"type": "string", "description": 'a length with its unit, such as 14 7/8" or 37.8 cm'}
 NOT_OVER_HTTP = ("outline_file", "outline_units")
 """Keys that name a file; no path reaches the file system."""
 BODY_EXAMPLE = {"name": "Anna", "sex": "female", "stature_mm": 1640, "mass_kg": 61}
@@ -43,7 +43,7 @@ def body_schema() -> Schema:
     """Return the schema of a body: the keys of a body file."""
     measures = {name: _number(one.lowest, one.highest, one.unit) for name, one in MEASURES.items()}
     habit = {name: _number(low, high, name.rpartition("_")[2]) for name, (low, high) in HABIT_RANGES.items()}
-    errors = dict.fromkeys(MEASURES, {"anyOf": [{"type": "number", "exclusiveMinimum": 0}, LENGTH_IN_WORDS]})
+    error = {"anyOf": [{"type": "number", "exclusiveMinimum": 0}, LENGTH_IN_WORDS]}
     return {
         "type": "object",
         "additionalProperties": False,
@@ -52,7 +52,7 @@ def body_schema() -> Schema:
             "name": {"type": "string", "minLength": 1, "maxLength": 80},
             "sex": {"enum": ["male", "female"], "description": "may be left out"},
             **measures,
-            "standard_errors": _table(errors),
+            "standard_errors": _table(dict.fromkeys(MEASURES, error)),
             "habit": _table(habit),
         },
     }

@@ -25,6 +25,7 @@ from .limits import Limits
 from .problems import ProblemError
 
 T = TypeVar("T")
+START_S = 60.0
 PRELOADED = ["seatmesh_service.tasks.preload"]
 
 
@@ -87,8 +88,10 @@ class _Worker:
 
     async def run(self, work: Callable[..., T], *given: Any) -> T:
         try:
-            async with asyncio.timeout(self._limits.work_s):
+            # A worker that is not up yet takes none of the work's time.
+            async with asyncio.timeout(START_S):
                 executor = await self.start()
+            async with asyncio.timeout(self._limits.work_s):
                 return await asyncio.wrap_future(executor.submit(work, *given))
         except BrokenProcessPool as error:
             self.end()
@@ -173,5 +176,3 @@ class Workers:
 def busy(why: str) -> ProblemError:
     """Return the refusal of a service that has too much to do."""
     return ProblemError(503, "Too much to do", f"{why}; ask again in a few seconds", {"Retry-After": "3"})
-
-

@@ -6,6 +6,7 @@ import argparse
 from typing import TypeAlias
 
 from seatmesh import __version__
+from seatmesh.cli.gauge_parser import add_gauge
 
 CAUTION = "Figures are estimates for comparing shapes; a seat's strength and a sitter's skin are for qualified people."
 
@@ -27,8 +28,10 @@ def build_parser() -> argparse.ArgumentParser:
     _keys(commands)
     _sit(commands)
     _mesh(commands)
+    _sheets(commands)
     _mock_up(commands)
     _read(commands)
+    add_gauge(commands)
     _serve(commands)
     return parser
 
@@ -157,6 +160,44 @@ def _mesh(commands: Commands) -> None:
         "--tolerance-mm", type=float, default=0.1, metavar="T",
         help="greatest distance between mesh and surface, at full size (default: 0.1)",
     )  # fmt: skip
+
+
+def _sheets(commands: Commands) -> None:
+    parser = _command(
+        commands, "sheets", "Full-size sheets: plan, section cards, stages of the rough-out, depth holes."
+    )
+    parser.add_argument("seat", metavar="SEAT|ORDER", help="a seat file (seat.json) or an order file (TOML)")
+    texts = (
+        ("--paper", "A4", "P", "A4, A3, Letter, Tabloid, roll, or roll:914 for its width (default: A4)"),
+        ("--units", None, "U", "mm or in (default: as the seat speaks)"),
+        ("--stations-mm", None, "Y,Y", "where section cards stand across, from the rear edge"),
+        (
+            "--along-mm",
+            None,
+            "X,X",
+            "where section cards stand along, to the sitter's right of the centre line",
+        ),
+        ("--stage", "all", "S", "files of each stage at full size: all or none (default: all)"),
+        ("--wood", "white oak", "W", "for the mass that each stage takes off (default: white oak)"),
+        ("--format", "all", "F", "pdf, dxf, svg or all (default: all)"),
+        ("--out", "out", "DIR", "folder for the results (default: out)"),
+    )
+    for name, usual, letter, words in texts:
+        parser.add_argument(name, default=usual, metavar=letter, help=words)
+    lengths = (
+        ("--contour-step-mm", None, "depth between contour lines (default: 3 mm, or 1/8 inch)"),
+        ("--allowance-mm", 1.5, "wood left for scraper and sander, under depth holes too (default: 1.5)"),
+        ("--bit-mm", 8.0, "diameter of the bit for depth holes (default: 8)"),
+        ("--tip-mm", 4.0, "how far its point reaches below its cutting edges (default: 4)"),
+    )
+    for name, length, words in lengths:
+        parser.add_argument(name, type=float, default=length, metavar="L", help=words)
+    parser.add_argument(
+        "--inch-step", type=int, default=32, metavar="N", help="fractions of an inch: 16 or 32 (default: 32)"
+    )
+    parser.add_argument(
+        "--depth-holes", action="store_true", help="depth holes, for repeating a seat that has proved itself"
+    )
 
 
 def _mock_up(commands: Commands) -> None:

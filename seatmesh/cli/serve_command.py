@@ -33,7 +33,9 @@ def run(options: argparse.Namespace) -> None:
         print_json({"address": address})
     say(f"listening at {address}; stop with Ctrl-C")
     if beyond:
-        say("others can reach it; every request but the page needs 'Authorization: Bearer TOKEN', unencrypted")
+        say(
+            "others can reach it; every request but the page needs 'Authorization: Bearer TOKEN', unencrypted"
+        )
     service.serve(listening, Path(options.folder), limits, token, options.allow_origin)
 
 
@@ -54,7 +56,9 @@ def _check_token(host: str, token: str | None, beyond: bool) -> None:
             f"give --token or {TOKEN_VARIABLE} to listen beyond this machine",
         )
     if token is not None and not (token.isascii() and token.isprintable() and " " not in token):
-        raise ValueRefusedError("--token", "other letters", "ASCII letters, digits and signs", "choose another")
+        raise ValueRefusedError(
+            "--token", "other letters", "ASCII letters, digits and signs", "choose another"
+        )
     if beyond and token is not None and len(token) < SHORTEST_TOKEN:
         raise ValueRefusedError(
             "--token",

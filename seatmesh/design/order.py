@@ -74,7 +74,12 @@ class Order:
     @property
     def folder_name(self) -> str:
         """The title as the name of a folder: small letters, digits and hyphens."""
-        return re.sub(r"[^a-z0-9]+", "-", self.title.lower()).strip("-") or "seat"
+        return folder_name_of(self.title)
+
+
+def folder_name_of(title: str) -> str:
+    """Return a title as the name of a folder: small letters, digits and hyphens."""
+    return re.sub(r"[^a-z0-9]+", "-", title.lower()).strip("-") or "seat"
 
 
 def read_order(path: str | Path) -> Order:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import asdict
 from typing import Any
 
+from seatmesh.cautions import CAUTIONS
 from seatmesh.design.log_bounds import bound_notes
 from seatmesh.design.reach_report import reach_notes, reach_report
 from seatmesh.design.shape import Design, SitterResult
@@ -21,15 +22,6 @@ from seatmesh.surface import Seat
 
 DIGITS = 6
 """Significant digits of figures in reports: more than they are worth, few enough to be the same everywhere."""
-
-CAUTIONS = (
-    "Pressure figures compare shapes for healthy adults; they are not medical advice. Anyone with reduced sensation "
-    "or skin at risk needs a seating clinician.",
-    "A seat must hold its sitter: the floor is a guide, not a proof. Test it as the local furniture standard asks, "
-    "and defer to local codes and qualified people.",
-    "Powered cutters injure: keep the guard on and both hands on the tool, protect eyes, ears and lungs, and follow "
-    "the tool's manual.",
-)
 
 
 def report(design: Design) -> dict[str, Any]:

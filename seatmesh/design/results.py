@@ -62,7 +62,7 @@ def write_results(
         A folder cannot be made or written, or two designs would share one.
     """
     names = [one.order.folder_name for one in designs]
-    with _staging(out) as stage:
+    with in_staging(out) as stage:
         folders = [_made(stage / name) for name in names]
         jobs = [
             ViewJob(one.seat, folder / "view.png", one.results[0].best, one.order.units)
@@ -81,7 +81,8 @@ def write_results(
 
 
 @contextlib.contextmanager
-def _staging(out: Path) -> Iterator[Path]:
+def in_staging(out: Path) -> Iterator[Path]:
+    """Lend a folder inside `out` to make files in, gone afterwards; FileRefusedError where it cannot be written."""
     try:
         out.mkdir(parents=True, exist_ok=True)
         stage = Path(tempfile.mkdtemp(prefix=".in-the-making-", dir=out))

@@ -75,12 +75,12 @@ def lay_out(x: Floats, y: Floats, half_width: float, start: float, end: float) -
     """Lay out a spline over [-half_width, half_width] x [start, end] for points inside it."""
     knots_x = clamped_knots(-half_width, half_width, 2 * max(1, int(np.ceil(half_width / SPAN_MM))))
     knots_y = clamped_knots(start, end, max(1, int(np.ceil((end - start) / SPAN_MM))))
-    basis = _tensor(design_matrix(x, knots_x), design_matrix(y, knots_y))
+    basis = tensor_rows(design_matrix(x, knots_x), design_matrix(y, knots_y))
     energy = bending_energy(knots_x, knots_y)
     return Layout(knots_x, knots_y, basis, energy, 2.0 * half_width * (end - start))
 
 
-def _tensor(across: sp.csr_array, along: sp.csr_array) -> sp.csr_array:
+def tensor_rows(across: sp.csr_array, along: sp.csr_array) -> sp.csr_array:
     """Return the matrix of products of two bases, whose rows hold four entries each."""
     n, ny = len(across.indptr) - 1, along.shape[1]
     data = across.data.reshape(n, 4, 1) * along.data.reshape(n, 1, 4)
@@ -103,7 +103,7 @@ def robust_fit(layout: Layout, depth: Floats, fairness_mm: float, rounds: int = 
         # and not in the next would keep it from coming to rest. Exact points need no holding.
         just_below = (values > -FLAT_SIGMAS * sigma) & (sigma > 2.0 * LEAST_SIGMA_MM)
         pull = np.where(active, weight, HELD_BACK * just_below)
-        coefficients = _solved(layout, np.where(active, depth, values), pull, fairness_mm)
+        coefficients = least_squares(layout, np.where(active, depth, values), pull, fairness_mm)
         before, values = values, np.asarray(layout.basis @ coefficients)
         residual = np.maximum(values, 0.0) - depth
         if done <= rounds // 2:
@@ -128,13 +128,14 @@ def best_fairness_mm(layout: Layout, depth: Floats, first: RobustFit, choices: S
     held = np.arange(len(depth)) % HELD_OUT == 0
     losses = []
     for fairness in choices:
-        coefficients = _solved(layout, depth, counts * ~held, fairness)
+        coefficients = least_squares(layout, depth, counts * ~held, fairness)
         off = np.abs(np.maximum((layout.basis @ coefficients)[held], 0.0) - depth[held])
         losses.append(float(np.sum(counts[held] * np.minimum(off, 3.0 * first.sigma_mm) ** 2)))
     return choices[int(np.argmin(losses))]
 
 
-def _solved(layout: Layout, depth: Floats, weight: Floats, fairness_mm: float) -> Floats:
+def least_squares(layout: Layout, depth: Floats, weight: Floats, fairness_mm: float) -> Floats:
+    """Return the coefficients of least weighted squared distance from depths (n,) plus fairness_mm^4 bending energy."""
     scaled = layout.basis.T @ sp.diags_array(weight * (layout.area_mm2 / len(depth)))
     matrix = sp.coo_array(scaled @ layout.basis + fairness_mm**4 * layout.energy)
     lower = matrix.row >= matrix.col

@@ -29,8 +29,8 @@ LIES: tuple[Lie, ...] = ("across", "along")
 MOST_LENGTH_MM = 1000.0
 STEEPEST = 0.05
 """Slope of the bar up to which a rod square to it reads as one square to the top face."""
-EDGE_MM = 6.0
-"""How far inside the outline a foot of the bar stands, unless its place is stated: an edge bruises (common practice)."""
+EDGE_MM = 4.0
+"""How far inside the outline a foot of the bar stands unless its place is stated: edges bruise (common practice)."""
 UNCUT_MM = 0.02
 """Depth up to which wood counts as uncut."""
 SEARCH_MM = 1.0

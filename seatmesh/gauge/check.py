@@ -1,4 +1,4 @@
-"""What readings tell of a carving: point by point, left against right, ripples, what to cut next, and whether it is done."""
+"""What readings tell of a carving: point by point, left against right, ripples, what to cut next, is it done."""
 
 from __future__ import annotations
 
@@ -142,10 +142,12 @@ def spacing_of(x_mm: Floats, y_mm: Floats) -> float:
     if len(x_mm) < 2:
         return USUAL_SPACING_MM
     places = np.column_stack([x_mm, y_mm])
-    return float(np.median(KDTree(places).query(places, k=2)[0][:, 1]))
+    return float(np.median(np.asarray(KDTree(places).query(places, k=2)[0])[:, 1]))
 
 
-def _states(readings: Readings, take: Floats, misread: NDArray[np.bool_], tolerance: float) -> tuple[str, ...]:
+def _states(
+    readings: Readings, take: Floats, misread: NDArray[np.bool_], tolerance: float
+) -> tuple[str, ...]:
     """Return the state of each crossing, by the fair surface: one reading alone is no surer than its scatter."""
     state = np.where(take > tolerance, TAKE, np.where(take < -tolerance, TOO_DEEP, DONE))
     state = np.where(misread, MISREAD, state)

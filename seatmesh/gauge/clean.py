@@ -1,10 +1,10 @@
 """What chance makes of a clean carving: the greatest of many ratios that hardly any carving of pure noise exceeds.
 
 The ratios are linear in the readings, so their limit follows from the places alone: pure noise is drawn, each draw's
-greatest ratio is noted. Limits belong to rare events, of which draws hold few: so the quantiles that are well known are carried on
-outward by the law of the greatest of a smooth normal field, whose chance to pass u falls as u exp(-u^2 / 2) (Adler and
-Taylor 2007, *Random Fields and Geometry*; from memory). The draws start from a fixed seed: the same places give the same
-limit.
+greatest ratio is noted. Limits belong to rare events, of which draws hold few: so the quantiles that are well known are
+carried on outward by the law of the greatest of a smooth normal field, whose chance to pass u falls as u exp(-u^2 / 2)
+(Adler and Taylor 2007, *Random Fields and Geometry*; from memory). The draws start from a fixed seed: the same places
+give the same limit.
 """
 
 from __future__ import annotations

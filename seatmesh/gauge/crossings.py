@@ -88,9 +88,7 @@ def crossings(
     x, y = _grid(seat, spacing_mm)
     why, datum = _datum(seat, gauge, x, y)
     kept = np.array([not word for word in why])
-    left_out = tuple(
-        LeftOut(float(a), float(b), word) for a, b, word in zip(x, y, why, strict=True) if word
-    )
+    left_out = tuple(LeftOut(float(a), float(b), word) for a, b, word in zip(x, y, why, strict=True) if word)
     if not kept.any():
         reason = Counter(one.why for one in left_out if one.why != OFF_OUTLINE).most_common(1)
         word = reason[0][0] if reason else OFF_OUTLINE

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.ndimage import label
 from scipy.spatial import KDTree
 
 from seatmesh.gauge.fair import FairSurface
@@ -103,13 +104,18 @@ def next_cuts(field: Field, tolerance_mm: float) -> tuple[Cut, ...]:
             continue
         take = field.to_take_mm[patch]
         cuts.append(
-            Cut(x, y, float(take.max()), float(take.mean()), area / 100.0, float(take.sum()) * CELL_MM**2 / 1000.0)
+            Cut(
+                x,
+                y,
+                float(take.max()),
+                float(take.mean()),
+                area / 100.0,
+                float(take.sum()) * CELL_MM**2 / 1000.0,
+            )
         )
     return tuple(cuts)
 
 
 def _connected(cells: Bools, start: tuple[int, int]) -> Bools:
-    from scipy.ndimage import label
-
     parts, _ = label(cells)
     return np.asarray(parts == parts[start])

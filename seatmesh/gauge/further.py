@@ -34,7 +34,12 @@ class Further:
 
 
 def further_readings(
-    seat: Seat, readings: Readings, surface: FairSurface, misread: Bools, tolerance_mm: float, spacing_mm: float
+    seat: Seat,
+    readings: Readings,
+    surface: FairSurface,
+    misread: Bools,
+    tolerance_mm: float,
+    spacing_mm: float,
 ) -> tuple[Further, ...]:
     """Return up to `MOST` readings: misread ones again, then those that would decide most between cutting and not.
 

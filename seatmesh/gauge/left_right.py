@@ -24,6 +24,9 @@ PATCH_MM = (60.0, 100.0)
 """Radii of the patches over which differences are averaged."""
 STEP_MM = 30.0
 FEWEST = 3
+NEARLY = 0.7
+TOLD_BY = 15
+"""Pairs whose mean tells a difference to a tenth of a millimetre or so."""
 
 
 @dataclass(frozen=True)
@@ -76,7 +79,7 @@ def left_against_right(
     """Compare the two sides.
 
     All arrays have shape (n,): number, place, depth of the wood less the seat's (NaN where not read or misread), index
-    of the crossing on the other side (-1 for none), bare comparisons (NaN without). `noise_mm` is the readings' scatter.
+    of the crossing on the other side (-1 for none), bare comparisons (NaN without). `noise_mm` is their scatter.
     """
     x, y = place_mm
     left = np.flatnonzero((pair >= 0) & (x < 0.0))
@@ -98,12 +101,17 @@ def left_against_right(
     total = inside @ weight
     ratio = (inside @ (weight * difference)) / np.sqrt(total)
     best = int(np.argmax(np.abs(ratio)))
+    # Of the patches that stand out about as much the one that differs most: wider ones reach beyond the difference.
+    mean = (inside @ (weight * difference)) / total
+    nearly = np.abs(ratio) >= NEARLY * abs(ratio[best])
+    wide = inside.sum(axis=1) >= min(TOLD_BY, int(inside.sum(axis=1)[best]))
+    told_by = int(np.argmax(np.where(nearly & wide, np.abs(mean), 0.0)))
     # Weights that differ from pair to pair change the limit by next to nothing: it is taken for equal ones.
     return LeftRight(
-        left_minus_right_mm=float((inside[best] @ (weight * difference)) / total[best]),
-        from_centre_mm=middles[best][0],
-        y_mm=middles[best][1],
-        radius_mm=middles[best][2],
+        left_minus_right_mm=float(mean[told_by]),
+        from_centre_mm=middles[told_by][0],
+        y_mm=middles[told_by][1],
+        radius_mm=middles[told_by][2],
         ratio=float(abs(ratio[best])),
         limit=_limit(tuple(across.tolist()), tuple(along.tolist())),
         pairs=len(left),

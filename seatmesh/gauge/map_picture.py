@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+from matplotlib.axes import Axes
 from matplotlib.colors import BoundaryNorm, ListedColormap
 from matplotlib.patches import Rectangle
 
@@ -96,12 +97,14 @@ def gauge_map(check: GaugeCheck, target: Target, *, units: str | None = None) ->
         )  # fmt: skip
 
 
-def _draw_points(axes, check: GaugeCheck, units: str) -> None:  # type: ignore[no-untyped-def]
+def _draw_points(axes: Axes, check: GaugeCheck, units: str) -> None:
     r, state = check.readings, np.array(check.state)
     for name, look in SYMBOLS.items():
         here = state == name
         if here.any():
-            axes.scatter(r.x_mm[here], r.y_mm[here], s=9 if name == DONE else 16, linewidths=0.8, zorder=6, **look)
+            axes.scatter(
+                r.x_mm[here], r.y_mm[here], s=9 if name == DONE else 16, linewidths=0.8, zorder=6, **look
+            )
     if len(state) > MOST_NUMBERS:
         return
     for k in np.flatnonzero((state == TAKE) | (state == TOO_DEEP)):
@@ -113,7 +116,7 @@ def _draw_points(axes, check: GaugeCheck, units: str) -> None:  # type: ignore[n
         )  # fmt: skip
 
 
-def _draw_cuts(axes, check: GaugeCheck) -> None:  # type: ignore[no-untyped-def]
+def _draw_cuts(axes: Axes, check: GaugeCheck) -> None:
     box = {"boxstyle": "square,pad=0.2", "facecolor": PAPER, "edgecolor": INK, "linewidth": 0.7}
     for number, cut in enumerate(check.cuts, start=1):
         axes.annotate(
@@ -122,7 +125,7 @@ def _draw_cuts(axes, check: GaugeCheck) -> None:  # type: ignore[no-untyped-def]
         )  # fmt: skip
 
 
-def _draw_key(axes, tolerance: float, units: str) -> None:  # type: ignore[no-untyped-def]
+def _draw_key(axes: Axes, tolerance: float, units: str) -> None:
     """Draw the bands as a row of fields with their limits in words."""
     colours = [*reversed(DEEP_COLOURS), DONE_COLOUR, *TAKE_COLOURS]
     limits = [*(-tolerance * step for step in reversed(DEEP_STEPS)), *(tolerance * step for step in STEPS)]
@@ -137,4 +140,6 @@ def _draw_key(axes, tolerance: float, units: str) -> None:  # type: ignore[no-un
     axes.tick_params(length=2.0, pad=1.5)
     words = [(1.5, "too deep"), (3.5, "done"), (6.0, "wood still to take")]
     for x, word in words:
-        axes.text(x, 1.25, f"{word}, {units}" if word != "done" else word, size=SMALL_PT, ha="center", va="bottom")
+        axes.text(
+            x, 1.25, f"{word}, {units}" if word != "done" else word, size=SMALL_PT, ha="center", va="bottom"
+        )

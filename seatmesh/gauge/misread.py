@@ -8,17 +8,24 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.stats import t as student
 
-from seatmesh.gauge.fair import FEWEST, FairSurface, fair_surface, places_at
+from seatmesh.gauge.fair import FEWEST, FairSurface, bare_surface, fair_surface, places_at
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 
-FALSE_ALARMS = 0.04
+FALSE_ALARMS = 0.015
 """Share of clean carvings in which any reading at all may be taken for misread."""
 MOST_SHARE = 0.15
 """More than this share of the readings is not misread: then the wood is uneven."""
 LEAST_MM = 0.5
 """A lesser slip changes nothing that is done."""
+NEIGHBOURS = 8
+HOLE_SPACINGS = 2.6
+"""How far around a doubtful reading, in distances to its nearest neighbour, the fair surface is told without."""
+EXPLAINED_SIGMAS = 3.0
+EXPLAINED_SHARE = 0.15
+BRIDGED_SIGMAS = 0.4
+"""How unsure the fair surface is across that hole, in standard deviations of a reading."""
 
 
 @dataclass(frozen=True)
@@ -34,7 +41,7 @@ def without_misread(x_mm: Floats, y_mm: Floats, values_mm: Floats) -> Sound:
 
     A reading goes when its distance in standard deviations exceeds Student's t for `FALSE_ALARMS` shared among all
     readings and both signs (Bonferroni; Cook and Weisberg 1982, *Residuals and Influence in Regression*, from memory).
-    Whatever reading fits the rest once all others are out comes back.
+    But where its neighbours too lie off the fair surface, to the same side, there is a gouge or a lump, and it stays.
     """
     sound = np.ones(len(values_mm), dtype=bool)
     surface = fair_surface(places_at(x_mm, y_mm), values_mm)
@@ -49,7 +56,28 @@ def without_misread(x_mm: Floats, y_mm: Floats, values_mm: Floats) -> Sound:
             break
         sound[np.flatnonzero(sound)[worst]] = False
         surface = fair_surface(places_at(x_mm[sound], y_mm[sound]), values_mm[sound])
+    explained = [k for k in np.flatnonzero(~sound) if _explained(x_mm, y_mm, values_mm, int(k), surface)]
+    if explained:
+        sound[explained] = True
+        surface = fair_surface(places_at(x_mm[sound], y_mm[sound]), values_mm[sound])
     return Sound(surface, sound)
+
+
+def _explained(x: Floats, y: Floats, values: Floats, k: int, surface: FairSurface) -> bool:
+    """Tell whether the neighbours of reading `k` lie off the fair surface to the same side, beyond chance."""
+    apart = np.hypot(x - x[k], y - y[k])
+    around = np.argsort(apart)[1 : NEIGHBOURS + 1]
+    outside = apart > HOLE_SPACINGS * apart[around[0]]
+    if outside.sum() < FEWEST:
+        return False
+    fair = bare_surface(
+        places_at(x[outside], y[outside]), values[outside], surface.noise_mm, max(surface.fair_ratio, 1.0)
+    )
+    here = np.append(around, k)
+    off = values[here] - fair.at(x[here], y[here])
+    unsure = surface.noise_mm * np.sqrt(1.0 / len(around) + BRIDGED_SIGMAS**2)
+    least = max(EXPLAINED_SIGMAS * unsure, EXPLAINED_SHARE * abs(off[-1]))
+    return bool(np.sign(off[-1]) * off[:-1].mean() > least)
 
 
 def limit(freedom: int, count: int) -> float:

@@ -102,7 +102,9 @@ def parse_readings(text: str, where: str = "readings") -> tuple[Row, ...]:
             if len(rows) > MOST_ROWS:
                 raise FileRefusedError(f"{where}: more than {MOST_ROWS} crossings; give fewer.")
     except csv.Error as error:
-        raise FileRefusedError(f"{where}, line {reader.line_num}: not CSV ({error}); save it anew.") from error
+        raise FileRefusedError(
+            f"{where}, line {reader.line_num}: not CSV ({error}); save it anew."
+        ) from error
     return _checked(rows, where)
 
 
@@ -111,7 +113,9 @@ def readings_from_tables(tables: Sequence[Mapping[str, Any]], where: str = "read
     if not isinstance(tables, Sequence) or not all(isinstance(one, Mapping) for one in tables):
         raise ValueRefusedError(where, shown(tables), "a list of tables", "give one table for each crossing")
     if len(tables) > MOST_ROWS:
-        raise ValueRefusedError(where, f"{len(tables)} tables", f"at most {MOST_ROWS}", "give fewer crossings")
+        raise ValueRefusedError(
+            where, f"{len(tables)} tables", f"at most {MOST_ROWS}", "give fewer crossings"
+        )
     for number, one in enumerate(tables, start=1):
         for key in one:
             if key not in COLUMNS:
@@ -124,17 +128,23 @@ def _refuse_header(header: Sequence[str], where: str) -> None:
         if name and name not in COLUMNS:
             raise UnknownKeyError(name, COLUMNS, f"{where}, line 1")
         if name and header.count(name) > 1:
-            raise FileRefusedError(f"{where}, line 1: column '{name}' stands there twice; keep one of the two.")
+            raise FileRefusedError(
+                f"{where}, line 1: column '{name}' stands there twice; keep one of the two."
+            )
     for name in NEEDED:
         if name not in header:
-            raise MissingKeyError(name, f"{where}, line 1", "keep the gauge sheet's first line as it was written")
+            raise MissingKeyError(
+                name, f"{where}, line 1", "keep the gauge sheet's first line as it was written"
+            )
 
 
 def _row(table: Mapping[str, Any], line: int, where: str, word: str = "line") -> Row:
     place = f"{where}, {word} {line}"
     for name in NEEDED[:4]:
         if table.get(name) in (None, ""):
-            raise MissingKeyError(name, place, "only readings may be left out; fill it in from the gauge sheet")
+            raise MissingKeyError(
+                name, place, "only readings may be left out; fill it in from the gauge sheet"
+            )
     proud = _length(table, "left_proud_mm", place)
     if proud is not None and abs(proud) > MOST_PROUD_MM:
         raise ValueRefusedError(
@@ -178,7 +188,10 @@ def _number(table: Mapping[str, Any], name: str, place: str) -> int | None:
         value = 0
     if not 1 <= value <= 1_000_000 or isinstance(given, bool):
         raise ValueRefusedError(
-            f"{place}, {name}", shown(given), "allowed is a whole number from 1", "take it from the gauge sheet"
+            f"{place}, {name}",
+            shown(given),
+            "allowed is a whole number from 1",
+            "take it from the gauge sheet",
         )
     return value
 

@@ -22,6 +22,7 @@ from seatmesh.gauge.fair import Places, bare_surface, places_key
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 
+
 @dataclass(frozen=True)
 class Kind:
     """Waves of one kind: patch, lengths, directions over half a turn, fewest carved readings in it, false alarms."""
@@ -38,8 +39,9 @@ KINDS = (
     Kind((300.0, 120.0), (64.0, 80.0, 100.0), 4, 40, 0.010),
     Kind((120.0, 300.0), (64.0, 80.0, 100.0), 4, 40, 0.010),
 )
-"""Patches by their length in the wave's direction and along its crests. One and a half waves do not tell 80 mm from 64 or
-100 mm, nor directions 20 degrees apart, so a small patch needs few tries; false alarms are shares of clean carvings."""
+"""Patches by their length in the wave's direction and along its crests. One and a half waves do not tell 80 mm from 64
+or 100 mm, nor directions 20 degrees apart, so a small patch needs few tries; false alarms are shares of clean
+carvings."""
 STEP_MM = 30.0
 MOST = 6
 WORTH_MM = 0.25

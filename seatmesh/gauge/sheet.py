@@ -117,9 +117,7 @@ def _table(sheet: GaugeSheet, units: str) -> str:
         other = by_point[c.mirror] if c.mirror is not None else None
         left, right = (c, other) if c.x_mm < 0 else (None, c)
         compare = f" {BLANK_FIELD}" if other is not None else ""
-        lines.append(
-            f"{y:>10} {x:>11} | {_field(left, units)} | {_field(right, units)} |{compare}".rstrip()
-        )
+        lines.append(f"{y:>10} {x:>11} | {_field(left, units)} | {_field(right, units)} |{compare}".rstrip())
     return "\n".join(lines)
 
 

@@ -19,6 +19,8 @@ Floats = NDArray[np.float64]
 
 USUAL_KNEE_CLEARANCE_MM = 50.0
 """Least usual distance from front edge to knee-back (D2)."""
+MOST_KNEE_CLEARANCE_MM = 160.0
+"""Beyond it hardly half of a thigh is borne; common practice, from memory."""
 
 
 def figures_of(sitter: Sitter, seat: Seat, pressure: Floats, solution: Solution[Pose]) -> dict[str, Any]:
@@ -71,6 +73,11 @@ def notes(sitter: Sitter, seat: Seat) -> list[str]:
         out.append(
             f"{sitter.body.name}: only {clearance:.0f} mm from front edge to knee-back; "
             f"{USUAL_KNEE_CLEARANCE_MM:.0f} mm or more is usual"
+        )
+    elif clearance > MOST_KNEE_CLEARANCE_MM:
+        out.append(
+            f"{sitter.body.name}: the thighs stand out {clearance:.0f} mm beyond the front edge and are hardly borne; "
+            "narrow the deck, or deepen the blank from front to rear"
         )
     return out
 

@@ -56,7 +56,9 @@ def _form(given: str | None, request: Request) -> str:
     if given is not None:
         if given in FORMS:
             return given
-        raise ValueRefusedError("format", shown(given), f"allowed are {', '.join(FORMS)}", "choose one of them")
+        raise ValueRefusedError(
+            "format", shown(given), f"allowed are {', '.join(FORMS)}", "choose one of them"
+        )
     accepted = [one.partition(";")[0].strip() for one in request.headers.get("accept", "").lower().split(",")]
     types = {MEDIA_TYPES[form].partition(";")[0]: form for form in FORMS}
     return next((types[one] for one in accepted if one in types), "json")

@@ -35,7 +35,9 @@ EXTRA["requestBody"]["content"]["text/csv"] = {"schema": {"type": "string"}}
 async def sheet(
     request: Request,
     seat_id: SeatId,
-    bar_height_mm: Annotated[float, Query(ge=0.0, le=MOST_BAR_MM, description="underside of bar over the rests")],
+    bar_height_mm: Annotated[
+        float, Query(ge=0.0, le=MOST_BAR_MM, description="underside of bar over the rests")
+    ],
     spacing_mm: Annotated[float, Query(ge=5.0, le=200.0)] = 40.0,
     rod_offset_mm: Annotated[float, Query(ge=-MOST_BAR_MM, le=MOST_BAR_MM)] = 0.0,
 ) -> Response:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
 from fastapi import APIRouter, Query, Request
 from fastapi.responses import Response
@@ -23,7 +23,7 @@ STEP = "step"
 HEIGHTS = ("png", "txt")
 UNITLESS = ("stl", "stla", "obj", "ply", "png", "txt", "csv")
 """Formats that state no unit; the name of the file says it."""
-ANY_FILE = {MEDIA_TYPES[one].partition(";")[0]: {} for one in (*MESHES, STEP, *HEIGHTS)}
+ANY_FILE: dict[str, Any] = {MEDIA_TYPES[one].partition(";")[0]: {} for one in (*MESHES, STEP, *HEIGHTS)}
 Suffix = Literal["stl", "stla", "obj", "ply", "3mf", "glb", "step", "png", "txt"]
 SCALE = r"^\s*[0-9.]{1,13}\s*(%|[:/]\s*[0-9.]{1,13})?\s*$"
 """The look of a scale; what it may be, the library says in words."""
@@ -56,7 +56,7 @@ async def mesh(
     limits = desk.limits
     if suffix in MESHES:
         name = f"mesh-{factor!r}-{tolerance_mm!r}.{suffix}"
-        given = (f".{suffix}", scale, tolerance_mm, limits.facets)
+        given: tuple[Any, ...] = (f".{suffix}", scale, tolerance_mm, limits.facets)
         await desk.file(request, seat, name, suffix in ("obj", "stla"), meshes.mesh, *given)
     elif suffix == STEP:
         name = "solid.step"
@@ -65,7 +65,9 @@ async def mesh(
         name = f"heights-{spacing_mm!r}.{suffix}"
         given = (suffix, spacing_mm, limits.pixels)
         await desk.file(request, seat, name, suffix == "txt", meshes.heights, *given)
-    return kept_answer(request, desk.store, seat, name, suffix, _saved_as(desk.store.folder_name(seat), suffix, scale))
+    return kept_answer(
+        request, desk.store, seat, name, suffix, _saved_as(desk.store.folder_name(seat), suffix, scale)
+    )
 
 
 @router.get(

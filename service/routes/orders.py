@@ -34,7 +34,10 @@ async def read(request: Request) -> Response:
 @router.get(
     "/seats/{seat_id}/order.toml",
     response_class=Response,
-    responses={200: {"content": {"application/toml": {"schema": {"type": "string"}}}}, **refusals(404, 422, 503)},
+    responses={
+        200: {"content": {"application/toml": {"schema": {"type": "string"}}}},
+        **refusals(404, 422, 503),
+    },
 )
 async def text(request: Request, seat_id: SeatId) -> Response:
     """Return the order of a seat as an order file."""

@@ -30,7 +30,9 @@ def _files(folder: Path) -> dict[str, Path]:
 @router.get("/")
 async def index(request: Request) -> Response:
     """Return the page."""
-    return _file(request, "index.html", "the page is not installed here; the service answers below /openapi.json")
+    return _file(
+        request, "index.html", "the page is not installed here; the service answers below /openapi.json"
+    )
 
 
 @router.get("/page/{name:path}")

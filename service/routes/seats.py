@@ -19,7 +19,9 @@ from ..tasks import seats
 from .seat_id import SeatId
 
 router = APIRouter(prefix="/seats", tags=["seats"])
-ORDER = body_of_request(order_schema(), ORDER_EXAMPLE, "the keys of an order file; bodies written out or named")
+ORDER = body_of_request(
+    order_schema(), ORDER_EXAMPLE, "the keys of an order file; bodies written out or named"
+)
 
 
 @router.post("", response_model=SeatOut, responses=refusals(404, *POSTED), openapi_extra=ORDER)
@@ -49,5 +51,7 @@ async def _order(request: Request) -> dict[str, Any]:
     order = await read_table(request)
     sitters, most = order.get("sitter"), desk_of(request).limits.sitters
     if isinstance(sitters, list) and len(sitters) > most:
-        raise ValueRefusedError("sitter", f"{len(sitters)} of them", f"at most {most}", "order for a few at a time")
+        raise ValueRefusedError(
+            "sitter", f"{len(sitters)} of them", f"at most {most}", "order for a few at a time"
+        )
     return order

@@ -32,14 +32,16 @@ def carry_out(task: Callable[..., Any], *given: Any) -> Any:
     try:
         return task(*given)
     except SeatGoneError:
-        return Refused(404, "There is no such seat", "it made room for others; post its order to /seats again")
+        return Refused(
+            404, "There is no such seat", "it made room for others; post its order to /seats again"
+        )
     except InputError as error:
         return Refused(422, "The request is refused", str(error))
     except SeatmeshError as error:
         return Refused(422, "There is no answer", str(error))
     except MemoryError:
         return Refused(422, "It takes too much memory", "ask for something coarser or smaller")
-    except Exception:  # noqa: BLE001 - the log has it; the client learns nothing of the inside
+    except Exception:
         traceback.print_exc()
         return Refused(500, "Something went wrong here", "this is a fault of the program; its log says more")
 

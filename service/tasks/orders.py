@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import re
 import tomllib
 from pathlib import Path
 from typing import Any
@@ -18,13 +19,20 @@ from ..identity import canonical
 from .kept import kept_order_table, read_order_table
 from .plain import json_bytes
 
+DEEP_KEY = re.compile(rb"""(?<![\w-])(?:(?:"[^"\n]*+"|'[^'\n]*+'|[\w-]++)[ \t]*+\.[ \t]*+){16}""")
+"""A key of more than sixteen parts; the reader takes time with the square of their number."""
+
 
 def order_from_text(data: bytes) -> bytes:
     """Return the order of a TOML text as JSON, after it was found to be a good one."""
+    if DEEP_KEY.search(data):
+        raise FileRefusedError("the order has a key of more than 16 parts; write it as a few flat tables.")
     try:
         table = tomllib.loads(data.decode("utf-8-sig"))
     except UnicodeDecodeError as error:
-        raise FileRefusedError(f"the order is not UTF-8 text (byte {error.start}); save it as UTF-8.") from error
+        raise FileRefusedError(
+            f"the order is not UTF-8 text (byte {error.start}); save it as UTF-8."
+        ) from error
     except (ValueError, RecursionError) as error:
         raise FileRefusedError(f"the order is not TOML: {str(error)[:200]}; correct it there.") from error
     plain = canonical(_without_dates(table))

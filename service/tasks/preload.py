@@ -2,6 +2,6 @@
 
 from __future__ import annotations
 
-from . import carry_out, gauge, meshes, orders, pictures, seats, sittings
+from . import carry_out, fields, gauge, meshes, orders, pictures, seats, sheets, sittings
 
-__all__ = ["carry_out", "gauge", "meshes", "orders", "pictures", "seats", "sittings"]
+__all__ = ["carry_out", "fields", "gauge", "meshes", "orders", "pictures", "seats", "sheets", "sittings"]

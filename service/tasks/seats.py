@@ -61,5 +61,3 @@ def pressure_grid(sitting: Sitting) -> dict[str, Any]:
         "y_mm": sitting.y_mm.round(3).tolist(),
         "pressure_kpa": sitting.pressure_kpa.round(3).tolist(),
     }
-
-

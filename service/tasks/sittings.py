@@ -59,7 +59,9 @@ def full_report(folder: Path, seat: str) -> bytes:
     """Return all that is known of the order's sitters on their seat, hot spots in words and all."""
     made, order = kept_seat(folder, seat), kept_order(folder, seat)
     studies = [study_report(study(one.body, made)) for one in order.sitters]
-    return json_bytes({"id": seat, "sittings": studies, "peaks": comparison(studies), "cautions": list(CAUTIONS)})
+    return json_bytes(
+        {"id": seat, "sittings": studies, "peaks": comparison(studies), "cautions": list(CAUTIONS)}
+    )
 
 
 def ordered_bodies(folder: Path, seat: str) -> list[Body]:

@@ -86,13 +86,17 @@ def test_files_are_refused_in_words(client, seat, path, words):
     assert words in is_problem(client.get(f"/seats/{seat['id']}/{path}"), 422)
 
 
-@pytest.mark.parametrize("one", ["none", NONE, "..%2f..%2fetc", "%00", "." * 32, NONE.upper().replace("0", "A")])
+@pytest.mark.parametrize(
+    "one", ["none", NONE, "..%2f..%2fetc", "%00", "." * 32, NONE.upper().replace("0", "A")]
+)
 @pytest.mark.parametrize("rest", ["", "/mesh.stl", "/report", "/order.toml"])
 def test_an_unknown_id_is_not_found(client, one, rest):
     is_problem(client.get(f"/seats/{one}{rest}"), 404)
 
 
-@pytest.mark.parametrize("path", ["/nothing", "/seats/../../etc/passwd", "/page/../app.py", "/page/%2e%2e/app.py"])
+@pytest.mark.parametrize(
+    "path", ["/nothing", "/seats/../../etc/passwd", "/page/../app.py", "/page/%2e%2e/app.py"]
+)
 def test_there_is_nothing_elsewhere(client, path):
     is_problem(client.get(path), 404)
 
@@ -195,7 +199,12 @@ def test_security_headers_are_on_every_answer(tmp_path, token):
 
 def test_a_token_is_asked_for_everywhere_but_on_the_page(tmp_path):
     client = TestClient(create_app(tmp_path, LIMITS, "sixteen-letters-x"), base_url="http://seats.example")
-    for given in ({}, {"Authorization": "Bearer wrong"}, {"Authorization": "sixteen-letters-x"}, {"Authorization": "Bearer \xe9"}):
+    for given in (
+        {},
+        {"Authorization": "Bearer wrong"},
+        {"Authorization": "sixteen-letters-x"},
+        {"Authorization": "Bearer \xe9"},
+    ):
         answer = client.get("/openapi.json", headers={k: v.encode("latin-1") for k, v in given.items()})
         is_problem(answer, 401)
         assert answer.headers["www-authenticate"] == "Bearer"
@@ -210,12 +219,20 @@ def test_without_a_token_only_names_of_this_machine_are_answered(tmp_path):
     client = TestClient(create_app(tmp_path, LIMITS), base_url="http://localhost")
     for host in ("localhost", "localhost:8000", "127.0.0.1:8000", "[::1]:8000", "[::1]"):
         assert client.get("/openapi.json", headers={"host": host}).status_code == 200
-    for host in ("seats.example", "127.0.0.1.seats.example", "localhost.seats.example:80", "127.seats.example", ""):
+    for host in (
+        "seats.example",
+        "127.0.0.1.seats.example",
+        "localhost.seats.example:80",
+        "127.seats.example",
+        "",
+    ):
         is_problem(client.get("/openapi.json", headers={"host": host}), 421)
 
 
 def test_another_origin_only_when_asked_for(tmp_path):
-    client = TestClient(create_app(tmp_path, LIMITS, None, "https://shop.example"), base_url="http://localhost")
+    client = TestClient(
+        create_app(tmp_path, LIMITS, None, "https://shop.example"), base_url="http://localhost"
+    )
     asked = client.options("/seats", headers={"origin": "https://shop.example"})
     assert asked.status_code == 200
     assert asked.headers["access-control-allow-origin"] == "https://shop.example"

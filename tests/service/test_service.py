@@ -55,7 +55,9 @@ def test_a_seat_says_what_the_library_says(seat, by_hand):
 def test_the_same_order_has_the_same_id_and_bytes_however_it_is_written(client, seat):
     first = client.get(f"/seats/{seat['id']}")
     turned = dict(reversed(ORDER.items())) | {"wishes": {"depth_mm": 14.0}}
-    again = client.post("/seats", content=json.dumps(turned, indent=3), headers={"content-type": "application/json"})
+    again = client.post(
+        "/seats", content=json.dumps(turned, indent=3), headers={"content-type": "application/json"}
+    )
     assert again.content == first.content
     assert again.headers["etag"] == first.headers["etag"]
     other = client.post("/seats", json=ORDER | {"wishes": {"depth_mm": 14.5}}).json()
@@ -153,7 +155,9 @@ def test_contact_maps_as_json_csv_and_picture(client, seat, by_hand):
 
     table = client.post(path, json={}, headers={"accept": "text/csv"})
     rows = list(csv.DictReader(io.StringIO(table.text)))
-    assert sum(float(row["pressure_kpa"]) for row in rows) == pytest.approx(np.sum(order["pressure_kpa"]), rel=1e-3)
+    assert sum(float(row["pressure_kpa"]) for row in rows) == pytest.approx(
+        np.sum(order["pressure_kpa"]), rel=1e-3
+    )
 
     picture = client.post(path, params={"format": "png"}, json={"units": "in"})
     assert picture.headers["content-type"] == "image/png"
@@ -180,7 +184,9 @@ def test_a_preview_is_the_closed_form_and_is_not_kept(client, seat, by_hand, fol
     order = ORDER | {"title": "not to be kept"}
     answer = client.post("/seats/previews", json=order).json()
     PreviewOut.model_validate(answer)
-    assert answer["sittings"][0]["peak_kpa"] == pytest.approx(seat["sitters"][0]["peak_closed_form_kpa"], rel=1e-5)
+    assert answer["sittings"][0]["peak_kpa"] == pytest.approx(
+        seat["sitters"][0]["peak_closed_form_kpa"], rel=1e-5
+    )
     grid = answer["depth_grid"]
     expected = by_hand.closed_form.depth_mm([grid["x_mm"]], [[one] for one in grid["y_mm"]])
     assert np.array(grid["depth_mm"]) == pytest.approx(expected, abs=6e-4)
@@ -215,3 +221,24 @@ def test_texts_are_packed_on_the_way_and_what_is_small_already_is_not(client, se
     refused = get(client, seat, "mesh.obj?tolerance_mm=0.5", headers={"accept-encoding": "gzip;q=0"})
     assert "content-encoding" not in refused.headers
     assert "content-encoding" not in get(client, seat, "mesh.3mf?tolerance_mm=0.5").headers
+
+
+@pytest.mark.parametrize(
+    ("path", "name", "starts"),
+    [
+        ("sheets.pdf?paper=A3", "for-one-sheets.pdf", b"%PDF-"),
+        ("sheets.dxf?units=in", "for-one-sheets.dxf", b"  0\nSECTION"),
+        ("sheets.svg", "for-one-sheets.svg", b"<"),
+        ("job-sheet.pdf", "for-one-job-sheet.pdf", b"%PDF-"),
+    ],
+)
+def test_sheets(client, seat, path, name, starts):
+    answer = get(client, seat, path)
+    assert answer.status_code == 200, answer.text
+    assert answer.content.startswith(starts)
+    assert answer.headers["content-disposition"] == f'attachment; filename="{name}"'
+
+
+def test_a_paper_that_is_none_is_refused(client, seat):
+    answer = get(client, seat, "sheets.pdf?paper=A99")
+    assert (answer.status_code, "A99" in answer.json()["detail"]) == (422, True)

@@ -17,7 +17,7 @@ export function depthCurve(sitters, depthNow) {
   const ends = spread(sitters.map((one) => y(one.peak_by_depth.at(-1).peak_kpa)));
   return h("svg", { viewBox: `0 0 ${WIDTH} ${HEIGHT}`, class: "drawing chart", role: "img", "aria-label": "Peak pressure against depth of the hollow; the table below says the same." },
     levels(top).map((kpa) => [h("line", { x1: LEFT, x2: WIDTH - RIGHT, y1: y(kpa), y2: y(kpa), class: "thin" }), h("text", { x: LEFT - 8, y: y(kpa) + 5, class: "chart-letter end" }, kpa)]),
-    sitters[0].peak_by_depth.map((one) => h("text", { x: x(one.depth_mm), y: HEIGHT - BELOW + 22, class: "chart-letter middle" }, short(one.depth_mm))),
+    sitters[0].peak_by_depth.filter((_, number) => job.units === "mm" || number % 2 === 0).map((one) => h("text", { x: x(one.depth_mm), y: HEIGHT - BELOW + 22, class: "chart-letter middle" }, short(one.depth_mm))),
     depthNow !== null && [h("line", { x1: x(depthNow), x2: x(depthNow), y1: ABOVE, y2: HEIGHT - BELOW, class: "dashed" }), h("text", { x: x(depthNow), y: ABOVE - 6, class: "chart-letter middle" }, "asked for")],
     sitters.map((one, number) => line(one, number, x, y, ends[number])),
     h("text", { x: (LEFT + WIDTH - RIGHT) / 2, y: HEIGHT - 6, class: "chart-letter middle" }, `depth of the hollow, ${job.units === "in" ? "inches" : "mm"}`),
@@ -45,7 +45,7 @@ function line(one, number, x, y, at) {
 function spread(places) {
   const order = places.map((_, number) => number).sort((a, b) => places[a] - places[b]);
   const out = [...places];
-  order.forEach((number, rank) => { if (rank) out[number] = Math.max(out[number], out[order[rank - 1]] + 18); });
+  order.forEach((number, rank) => { if (rank) out[number] = Math.max(out[number], out[order[rank - 1]] + 22); });
   return out;
 }
 

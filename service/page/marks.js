@@ -101,7 +101,7 @@ function said() {
       one.marks.questions.length ? h("ul", {}, one.marks.questions.map((words) => h("li", { class: "refusal" }, words))) : h("p", {}, `${one.name}: the marks fit one another and the measures.`),
       h("div", { class: "sideways", tabindex: 0, role: "group", "aria-label": `What the marks make of ${one.name}` }, h("table", {}, h("caption", {}, one.name), h("thead", {}, h("tr", {}, h("td", {}), ["Before", "With the marks"].map((words) => h("th", { scope: "col", class: "number" }, words)))),
         h("tbody", {}, toldBy(one.marks.estimates).map(([key, { before, value, standard_error: error }]) => h("tr", {}, h("th", { scope: "row" }, title(key)),
-          h("td", { class: "number" }, told(key, before)), h("td", { class: "number" }, `${told(key, value)} ± ${told(key, error)}`)))))),
+          h("td", { class: "number" }, told(key, before)), h("td", { class: "number" }, told(key, value), h("span", { class: "small under" }, `± ${told(key, error)}`))))))),
     ]));
 }
 

@@ -20,7 +20,7 @@ function table() {
     h("thead", {}, h("tr", {}, h("th", { scope: "col" }, "Sitter"),
       ["Peak, kPa", "Contact, cm²", "Knee room"].map((words) => h("th", { scope: "col", class: "number" }, words)))),
     h("tbody", {}, seat.sittings.map((one, number) => h("tr", {}, h("th", { scope: "row" }, one.body),
-      h("td", { class: "number" }, figure(one.peak_kpa, 1), flat[number] ? h("span", { class: "small" }, ` (flat ${figure(flat[number].peak_flat_kpa)})`) : null),
+      h("td", { class: "number" }, figure(one.peak_kpa, 1), flat[number] ? h("span", { class: "small under" }, `flat ${figure(flat[number].peak_flat_kpa, 1)}`) : null),
       h("td", { class: "number" }, figure(one.contact_area_cm2)),
       h("td", { class: "number" }, writeLength(one.knee_clearance_mm, job.units, 0))))));
 }

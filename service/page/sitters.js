@@ -84,15 +84,21 @@ function sitterCard(sitter, number, kinds, redraw) {
   const more = Object.keys(kinds).filter((key) => !FIRST.includes(key));
   const given = more.some((key) => sitter.measures[key] !== undefined);
   tellEstimate(surely, sitter, number, kinds);
-  return h("section", { class: "card", "aria-label": nameOf(sitter, number) },
-    h("div", { class: "row spread" }, h("h2", {}, `Sitter ${number + 1}`),
-      job.sitters.length > 1 && h("button", { type: "button", class: "quiet", onclick: () => remove(number, redraw) },
-        "Remove", h("span", { class: "unseen" }, ` ${nameOf(sitter, number)}`))),
-    h("div", { class: "columns two" },
+  const inside = h("div", { class: "columns two" },
       h("div", {}, nameField(sitter, estimate), sexField(sitter, estimate), FIRST.map(measure),
         h("details", { open: given }, h("summary", {}, "More measures, each makes the rest surer"), more.map(measure)),
         h("details", { open: sitter.weight !== 1 || Object.keys(sitter.habit).length > 0 }, h("summary", {}, "How this sitter likes to sit"), habitFields(sitter, number, estimate))),
-      surely));
+      surely);
+  return h("section", { class: "card", "aria-label": nameOf(sitter, number) },
+    job.sitters.length === 1 ? [h("h2", {}, "Sitter 1"), inside] : folded(sitter, number, inside, redraw));
+}
+
+// Several sitters are folded to one line each once they are told, the one at hand is open.
+function folded(sitter, number, inside, redraw) {
+  const told = FIRST.every((key) => typeof sitter.measures[key] === "number");
+  const words = told ? `${nameOf(sitter, number)}, ${KINDS.length.say(sitter.measures.stature_mm)}, ${KINDS.mass.say(sitter.measures.mass_kg)}` : `Sitter ${number + 1}`;
+  return h("details", { open: !told || number === job.sitters.length - 1 }, h("summary", {}, h("h2", {}, words)), inside,
+    h("button", { type: "button", class: "quiet", onclick: () => remove(number, redraw) }, "Remove", h("span", { class: "unseen" }, ` ${nameOf(sitter, number)}`)));
 }
 
 function remove(number, redraw) {

@@ -15,7 +15,8 @@ const MESHES = [
   ["step", "STEP", "for CAD: the exact surface"], ["obj", "OBJ", "for modelling programs"],
   ["ply", "PLY", "for measuring programs"], ["glb", "GLB", "to look at on a screen"],
 ];
-const asked = { paper: "A4", scale: "1:1" };
+const WOODS = ["ash", "basswood", "beech", "cherry", "elm", "hard maple", "pine", "red oak", "walnut", "white oak", "yellow birch", "yellow poplar"];
+const asked = { paper: "A4", scale: "1:1", wood: "white oak" };
 
 export function takeAway() {
   const root = h("div");
@@ -30,14 +31,14 @@ function files() {
     h("div", { class: "columns two" },
       h("section", { class: "card", "aria-labelledby": "take-bench" }, h("h2", { id: "take-bench" }, "For the bench"),
         h("p", { class: "small" }, "Full size, with bars to check the print by. Measure them before you trust the sheet."),
-        choice("Paper", PAPERS, "paper"),
+        choice("Paper", PAPERS, "paper"), woodChoice(),
         h("ul", { class: "files" },
-          file("Sheets to print", "PDF, tiled, full size", () => `sheets.pdf?paper=${asked.paper}&units=${job.units}`, "sheets.pdf"),
-          file("Sheets for CAD", "DXF", () => `sheets.dxf?units=${job.units}`, "sheets.dxf"),
-          file("Sheets for drawing programs", "SVG", () => `sheets.svg?units=${job.units}`, "sheets.svg"),
-          file("Job sheet", "PDF, for you and the client", () => `job-sheet.pdf?units=${job.units}`, "job-sheet.pdf"),
-          file("Plan of the fitting", "PNG", () => `pictures/plan.png`, "plan.png"),
-          file("Sections", "PNG", () => `pictures/sections.png`, "sections.png"),
+          file("Sheets to print", "PDF, tiled, full size", () => `sheets.pdf?${sheetWishes()}`, "sheets.pdf"),
+          file("Sheets for CAD", "DXF", () => `sheets.dxf?${sheetWishes()}`, "sheets.dxf"),
+          file("Sheets for drawing programs", "SVG", () => `sheets.svg?${sheetWishes()}`, "sheets.svg"),
+          file("Job sheet", "PDF, for you and the client", () => `job-sheet.pdf?${sheetWishes()}`, "job-sheet.pdf"),
+          file("Plan of the fitting", "PNG", () => `pictures/plan.png?units=${job.units}`, "plan.png"),
+          file("Sections", "PNG", () => `pictures/sections.png?units=${job.units}`, "sections.png"),
           file("Depths", "CSV, below the top face on a grid", () => `depths.csv?spacing_mm=20`, "depths.csv"))),
       h("section", { class: "card", "aria-labelledby": "take-mesh" }, h("h2", { id: "take-mesh" }, "The seat as a solid"),
         h("p", { class: "small" }, "The carved blank, closed. Choose a scale for a mock-up."),
@@ -45,6 +46,17 @@ function files() {
         h("ul", { class: "files" }, MESHES.map(([suffix, name, use]) => file(name, use, () => `mesh.${suffix}?scale=${encodeURIComponent(asked.scale)}`, `seat.${suffix}`))))),
     cautions("tools", "strength", "pressure"),
   ];
+}
+
+function sheetWishes() {
+  return new URLSearchParams({ paper: asked.paper, wood: asked.wood, units: job.units });
+}
+
+function woodChoice() {
+  const id = newId("wood");
+  return h("div", { class: "field" }, h("label", { for: id }, "Wood"),
+    h("div", { class: "entry" }, h("select", { id, onchange: (event) => { asked.wood = event.target.value; } }, WOODS.map((one) => h("option", { value: one, selected: one === asked.wood }, one)))),
+    h("p", { class: "hint" }, "For how much each stage takes off, by weight."));
 }
 
 function choice(words, all, key) {

@@ -31,7 +31,17 @@ def service(folder: Path, *options: str) -> Iterator[str]:
     with socket.socket() as one:
         one.bind(("127.0.0.1", 0))
         port = one.getsockname()[1]
-    command = [sys.executable, "-m", "seatmesh", "serve", "--port", str(port), "--folder", str(folder), *options]
+    command = [
+        sys.executable,
+        "-m",
+        "seatmesh",
+        "serve",
+        "--port",
+        str(port),
+        "--folder",
+        str(folder),
+        *options,
+    ]
     with subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL) as process:
         try:
             yield _answering(process, f"http://127.0.0.1:{port}")

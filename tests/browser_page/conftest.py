@@ -11,7 +11,9 @@ import pytest
 from .browser import WITH_3D, WITHOUT_3D, found_browser, keep_job, launched, service
 
 WIDE, NARROW = {"width": 1280, "height": 900}, {"width": 390, "height": 844}
-DOT = base64.b64decode("iVBORw0KGgoAAAANSUhEUgAAAAEAAAABCAYAAAAfFcSJAAAADUlEQVR42mNk+M9QDwADhgGAWjR9awAAAABJRU5ErkJggg==")
+DOT = base64.b64decode(
+    "iVBORw0KGgoAAAANSUhEUgAAAAEAAAABCAYAAAAfFcSJAAAADUlEQVR42mNk+M9QDwADhgGAWjR9awAAAABJRU5ErkJggg=="
+)
 HARMLESS = ("GL Driver Message", "GPU stall", "WebGL", "Failed to load resource")
 """Drawing by the processor is slow, and says so; what the service refuses is looked at on the page."""
 
@@ -70,12 +72,16 @@ def opened(chromium, address):
         context = browser.new_context(viewport=size, accept_downloads=True, **options)
         contexts.append(context)
         if browser is chromium:
-            context.route("**/pictures/view.png", lambda route: route.fulfill(body=DOT, content_type="image/png"))
+            context.route(
+                "**/pictures/view.png", lambda route: route.fulfill(body=DOT, content_type="image/png")
+            )
         page = context.new_page()
         page.set_default_timeout(30_000)
         page.on("pageerror", lambda error: faults.append(str(error)))
         page.on("console", lambda said: faults.append(said.text) if is_fault(said) else None)
-        page.on("request", lambda asked: faults.append(asked.url) if is_elsewhere(asked.url, address) else None)
+        page.on(
+            "request", lambda asked: faults.append(asked.url) if is_elsewhere(asked.url, address) else None
+        )
         keep_job(page, address, job)
         page.goto(f"{address}/#{step}")
         return page

@@ -21,13 +21,24 @@ LONG_MS = 60_000
 
 def main(folder: Path, only: tuple[str, ...]) -> None:
     folder.mkdir(parents=True, exist_ok=True)
-    with tempfile.TemporaryDirectory() as kept, service(Path(kept)) as address, sync_playwright() as playwright, launched(playwright, WITH_3D) as browser:
+    with (
+        tempfile.TemporaryDirectory() as kept,
+        service(Path(kept)) as address,
+        sync_playwright() as playwright,
+        launched(playwright, WITH_3D) as browser,
+    ):
         for width, height in SIZES:
             for scheme in ("light", "dark"):
-                context = browser.new_context(viewport={"width": width, "height": height}, color_scheme=scheme)
+                context = browser.new_context(
+                    viewport={"width": width, "height": height}, color_scheme=scheme
+                )
                 page = context.new_page()
                 page.set_default_timeout(LONG_MS)
-                for job, name, steps in ((ONE, "one", STEPS), (in_units(FOUR, "in"), "four", STEPS), (BENCH, "bench", BENCH_PARTS)):
+                for job, name, steps in (
+                    (ONE, "one", STEPS),
+                    (in_units(FOUR, "in"), "four", STEPS),
+                    (BENCH, "bench", BENCH_PARTS),
+                ):
                     keep_job(page, address, job)
                     for step in steps:
                         label = f"{width}-{scheme}-{name}-{step.replace('/', '-')}"

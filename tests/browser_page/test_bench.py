@@ -54,8 +54,12 @@ def test_a_press_on_the_map_chooses_the_place(opened):
     # A quarter from the left edge of the blank, its middle from front to rear.
     outline = place.locator(".outline-line").bounding_box()
     page.mouse.click(outline["x"] + 0.25 * outline["width"], outline["y"] + 0.5 * outline["height"])
-    assert float(page.get_by_label("From the centre line", exact=True).input_value()) == pytest.approx(120, abs=3)
-    assert float(page.get_by_label("From the rear edge", exact=True).input_value()) == pytest.approx(215, abs=3)
+    assert float(page.get_by_label("From the centre line", exact=True).input_value()) == pytest.approx(
+        120, abs=3
+    )
+    assert float(page.get_by_label("From the rear edge", exact=True).input_value()) == pytest.approx(
+        215, abs=3
+    )
 
 
 def short_by(page, units, mm, words):
@@ -67,12 +71,23 @@ def short_by(page, units, mm, words):
 
 def keyed(page, text):
     for key in text:
-        page.locator(".keys").get_by_role("button", name={" ": "and, between", "/": "over", ".": "point"}.get(key, key), exact=key.isdigit()).click()
+        page.locator(".keys").get_by_role(
+            "button", name={" ": "and, between", "/": "over", ".": "point"}.get(key, key), exact=key.isdigit()
+        ).click()
 
 
-@pytest.mark.parametrize(("units", "bar", "words"), [("mm", 60, "2.5 mm still to take."), ("in", 2 * 25.4, '1/8" still to take.')])
+@pytest.mark.parametrize(
+    ("units", "bar", "words"), [("mm", 60, "2.5 mm still to take."), ("in", 2 * 25.4, '1/8" still to take.')]
+)
 def test_readings_are_keyed_with_one_hand_and_answered(opened, units, bar, words):
-    gauge = {"spacing_mm": 40 if units == "mm" else 38.1, "bar_height_mm": bar, "rod_offset_mm": 0, "tolerance_mm": 0.5, "readings": {}, "at": None}
+    gauge = {
+        "spacing_mm": 40 if units == "mm" else 38.1,
+        "bar_height_mm": bar,
+        "rod_offset_mm": 0,
+        "tolerance_mm": 0.5,
+        "readings": {},
+        "at": None,
+    }
     page = opened(in_units({**ONE, "gauge": gauge}, units), "bench/gauge", NARROW)
     page.get_by_role("heading", name="Crossing ").wait_for()
     for key in page.locator(".keys button").all():

@@ -15,19 +15,34 @@ from seatmesh.marks.mark import KINDS
 from seatmesh.outline import OUTLINES
 from seatmesh.picture.scale import STEPS_KPA, pressure_scale
 from seatmesh.picture.style import WOOD
+from seatmesh.sheets.wood import SPECIFIC_GRAVITY
 from seatmesh.units import format_length, parse_length_mm
 
+from .conftest import shaped
+from .jobs import ONE
+
 TYPED = [
-    "412", "412.5", ".5", "412 mm", "41.2 cm", "0.412 m", "16.19 in", '16 3/16"', "16-3/16 in", '3/16"', '-3/16"', "−2", "+7",
-    "  9  ", '1 1/3"', "5 inches", "5 INCH", "7.", '0"', "16 3/16″", "3/16", "16 3/16", "16 16/16\"", '1/0"', "", "abc", "1,5",
-    "1e3", "4 12", "3/4 mm", '12 5/4"', '5/4"', "nan", "1234567890", "16 3 / 16 in", "2 in.",
+    "412", "412.5", ".5", "412 mm", "41.2 cm", "0.412 m", "16.19 in", '16 3/16"', "16-3/16 in", '3/16"', '-3/16"', "−2",
+    "+7", "  9  ", '1 1/3"', "5 inches", "5 INCH", "7.", '0"', "16 3/16″", "3/16", "16 3/16", '16 16/16"', '1/0"', "",
+    "abc", "1,5", "1e3", "4 12", "3/4 mm", '12 5/4"', '5/4"', "nan", "1234567890", "16 3 / 16 in", "2 in.",
 ]  # fmt: skip
 
 
 def lengths():
     rng = np.random.default_rng(7)
     scattered = rng.uniform(-50.0, 900.0, 400)
-    ties = [k * 0.05 for k in range(-10, 60)] + [0.25, 0.75, 12.25, 12.75, -0.25, 0.0, -0.01, 25.4 / 64, 3 * 25.4 / 64, 5 * 25.4 / 64]
+    ties = [k * 0.05 for k in range(-10, 60)] + [
+        0.25,
+        0.75,
+        12.25,
+        12.75,
+        -0.25,
+        0.0,
+        -0.01,
+        25.4 / 64,
+        3 * 25.4 / 64,
+        5 * 25.4 / 64,
+    ]
     return [*scattered.tolist(), *ties]
 
 
@@ -36,7 +51,9 @@ def lengths():
 def test_lengths_are_written_as_in_the_library(modules, units, decimals):
     given = lengths()
     script = f"return given.map((mm) => one.writeLength(mm, '{units}', {decimals}));"
-    assert modules("lengths.js", script, given) == [format_length(mm, units, decimals=decimals) for mm in given]
+    assert modules("lengths.js", script, given) == [
+        format_length(mm, units, decimals=decimals) for mm in given
+    ]
 
 
 def read_by_library(text, units):
@@ -71,7 +88,9 @@ def test_what_is_written_reads_back(modules):
         assert modules("lengths.js", script, given) == pytest.approx(given, abs=half + 1e-9)
 
 
-@pytest.mark.parametrize(("name", "kind", "keys"), [("BLANK", Blank, BLANK), ("CHAIR", Chair, CHAIR), ("WISHES", Wishes, WISHES)])
+@pytest.mark.parametrize(
+    ("name", "kind", "keys"), [("BLANK", Blank, BLANK), ("CHAIR", Chair, CHAIR), ("WISHES", Wishes, WISHES)]
+)
 def test_what_is_usual_is_the_librarys(modules, name, kind, keys):
     table = modules("usual.js", f"return one.{name};")
     usual = {field.name: field.default for field in dataclasses.fields(kind)}
@@ -82,7 +101,10 @@ def test_what_is_usual_is_the_librarys(modules, name, kind, keys):
 
 
 def test_words_and_colours_are_the_librarys(modules):
-    assert modules("usual.js", "return [one.OUTLINES, one.OUTLINE];") == [[*sorted(OUTLINES, key=modules("usual.js", "return one.OUTLINES;").index)], Blank().outline]
+    assert modules("usual.js", "return [one.OUTLINES, one.OUTLINE];") == [
+        [*sorted(OUTLINES, key=modules("usual.js", "return one.OUTLINES;").index)],
+        Blank().outline,
+    ]
     steps, colours, bare = modules("pressure-scale.js", "return [one.STEPS_KPA, one.COLOURS, one.BARE];")
     assert tuple(steps) == STEPS_KPA
     rgb = np.round(255 * pressure_scale().colours(np.arange(len(STEPS_KPA)))[:, :3]).astype(int)
@@ -93,20 +115,25 @@ def test_words_and_colours_are_the_librarys(modules):
 def test_bands_are_those_of_the_pictures(modules):
     given = [0.0, 0.09, 0.1, 0.99, 1.0, 4.9, 5.0, 19.9, 79.0, 80.0, 500.0]
     edges = np.array(STEPS_KPA)
-    assert modules("pressure-scale.js", "return given.map(one.bandOf);", given) == [int(np.searchsorted(edges, p, "right")) - 1 for p in given]
+    assert modules("pressure-scale.js", "return given.map(one.bandOf);", given) == [
+        int(np.searchsorted(edges, p, "right")) - 1 for p in given
+    ]
 
 
 def test_marks_are_those_that_the_library_knows(opened):
-    from .jobs import ONE
-
     page = opened(ONE, "bench/marks")
     assert set(page.locator("form select option").all_inner_texts()) == set(KINDS)
 
 
-def test_cautions_are_the_reports(opened):
-    from .jobs import ONE
-    from .conftest import shaped
+def test_woods_are_those_that_the_sheets_know(opened):
+    page = opened(ONE, "take")
+    shaped(page)
+    assert page.get_by_label("Wood", exact=True).locator("option").all_inner_texts() == sorted(
+        SPECIFIC_GRAVITY
+    )
 
+
+def test_cautions_are_the_reports(opened):
     page = opened(ONE, "take")
     shaped(page)
     told = {words.replace("’", "'") for words in page.locator(".caution li").all_inner_texts()}
@@ -115,7 +142,14 @@ def test_cautions_are_the_reports(opened):
 
 @pytest.mark.parametrize(
     ("keys", "text"),
-    [(["4", "1", ".", "5"], "41.5"), (["2", "and", "3", "/", "8"], "2 3/8"), (["2", "½"], "2 1/2"), (["½"], "1/2"), (["4", "1", "⌫"], "4"), (["⌫"], "")],
+    [
+        (["4", "1", ".", "5"], "41.5"),
+        (["2", "and", "3", "/", "8"], "2 3/8"),
+        (["2", "½"], "2 1/2"),
+        (["½"], "1/2"),
+        (["4", "1", "⌫"], "4"),
+        (["⌫"], ""),
+    ],
 )
 def test_keys_write_a_reading(modules, keys, text):
     assert modules("keypad.js", "return given.reduce(one.pressed, '');", keys) == text

@@ -9,7 +9,17 @@ from .browser import keep_job, service
 from .conftest import NARROW, WIDE, kept_job, shaped
 from .jobs import BENCH, FOUR, ONE
 
-STEPS = ("sitters", "wood", "wishes", "seat", "compare", "take", "bench/marks", "bench/remarks", "bench/gauge")
+STEPS = (
+    "sitters",
+    "wood",
+    "wishes",
+    "seat",
+    "compare",
+    "take",
+    "bench/marks",
+    "bench/remarks",
+    "bench/gauge",
+)
 GRAVE = ("serious", "critical")
 
 
@@ -64,7 +74,11 @@ def grave_faults(page):
     from axe_playwright_python.sync_playwright import Axe
 
     found = Axe().run(page).response["violations"]
-    return [(one["id"], [node["html"][:120] for node in one["nodes"]][:3]) for one in found if one["impact"] in GRAVE]
+    return [
+        (one["id"], [node["html"][:120] for node in one["nodes"]][:3])
+        for one in found
+        if one["impact"] in GRAVE
+    ]
 
 
 def check_steps(page, address, steps):
@@ -86,7 +100,16 @@ def test_axe_finds_nothing_serious(opened, address):
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 @pytest.mark.parametrize("size", [WIDE, NARROW])
 def test_axe_finds_nothing_serious_at_any_width(opened, address, scheme, size):
-    check_steps(opened({**BENCH, "sitters": FOUR["sitters"], "marks": [], "blank": FOUR["blank"]}, "sitters", size, color_scheme=scheme), address, STEPS)
+    check_steps(
+        opened(
+            {**BENCH, "sitters": FOUR["sitters"], "marks": [], "blank": FOUR["blank"]},
+            "sitters",
+            size,
+            color_scheme=scheme,
+        ),
+        address,
+        STEPS,
+    )
 
 
 def test_the_seat_is_drawn_in_3d_and_turned(opened, chromium_3d):
@@ -132,5 +155,7 @@ def test_without_3d_the_services_picture_stands_there(chromium, address):
     page.goto(f"{address}/#seat")
     page.get_by_text("This browser cannot draw in 3D").wait_for()
     shaped(page)
-    page.wait_for_function("() => document.querySelector('.view-picture').naturalWidth > 300", timeout=120_000)
+    page.wait_for_function(
+        "() => document.querySelector('.view-picture').naturalWidth > 300", timeout=120_000
+    )
     page.context.close()

@@ -9,8 +9,14 @@ THREE = PAGE / "vendor" / "three"
 
 def test_files_are_those_whose_sums_are_stated():
     text = (THREE / "README.md").read_text()
-    stated = dict(reversed(line.split()) for line in text.split("```text\n")[1].split("\n```")[0].splitlines())
-    found = {one.name: hashlib.sha256(one.read_bytes()).hexdigest() for one in THREE.iterdir() if one.name != "README.md"}
+    stated = dict(
+        reversed(line.split()) for line in text.split("```text\n")[1].split("\n```")[0].splitlines()
+    )
+    found = {
+        one.name: hashlib.sha256(one.read_bytes()).hexdigest()
+        for one in THREE.iterdir()
+        if one.name != "README.md"
+    }
     assert found == stated
 
 

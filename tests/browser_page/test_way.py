@@ -34,7 +34,10 @@ def test_one_sitter_from_nothing_to_a_mesh_and_back(opened, address, tmp_path):
     page.get_by_role("link", name="The seat →").click()
     page.locator(".spots li").first.wait_for()
     assert "sit bone" in page.locator(".spots").inner_text()
-    assert re.search(r"15 mm\s+[\d.]+ kPa|14 mm\s+[\d.]+ kPa", page.locator("section", has_text="What each millimetre").inner_text())
+    assert re.search(
+        r"15 mm\s+[\d.]+ kPa|14 mm\s+[\d.]+ kPa",
+        page.locator("section", has_text="What each millimetre").inner_text(),
+    )
     page.goto(f"{address}/#take")
     shaped(page)
     page.get_by_label("1:4").check(force=True)
@@ -43,6 +46,10 @@ def test_one_sitter_from_nothing_to_a_mesh_and_back(opened, address, tmp_path):
     mesh = trimesh.load(io.BytesIO(saved.value.path().read_bytes()), file_type="stl")
     assert mesh.is_watertight
     assert mesh.extents == pytest.approx([120.0, 107.5, 10.0], abs=1e-3)
+    with page.expect_download() as saved:
+        page.get_by_role("button", name="Job sheet").click()
+    assert saved.value.suggested_filename == "reading-chair-job-sheet.pdf"
+    assert saved.value.path().read_bytes().startswith(b"%PDF")
     with page.expect_download() as saved:
         page.get_by_role("button", name="Save the order file").click()
     order = tomllib.loads(saved.value.path().read_text())
@@ -65,7 +72,14 @@ def test_one_sitter_from_nothing_to_a_mesh_and_back(opened, address, tmp_path):
 
 
 def test_four_sitters_on_a_telephone_in_inches(opened, address):
-    page = opened(in_units({"title": "", "sitters": [{"name": "", "sex": "", "measures": {}, "habit": {}, "weight": 1}]}, "in"), "sitters", NARROW)
+    page = opened(
+        in_units(
+            {"title": "", "sitters": [{"name": "", "sex": "", "measures": {}, "habit": {}, "weight": 1}]},
+            "in",
+        ),
+        "sitters",
+        NARROW,
+    )
     for player in ("violin-1", "violin-2", "viola", "cello"):
         page.get_by_label("An example sitter with invented measures").select_option(player)
         page.get_by_role("region", name=player.replace("-", " ")).wait_for()

@@ -3,7 +3,7 @@
 import { h } from "./element.js";
 import { boxOf } from "./grid.js";
 import { job } from "./job.js";
-import { writeLength } from "./lengths.js";
+import { inUnits, writeLength } from "./lengths.js";
 import { seat } from "./seat.js";
 
 const STATES = { take: "wood still to take", done: "done", too_deep: "too deep", misread: "misread: read again" };
@@ -27,7 +27,7 @@ export function gaugeAnswer(sheet) {
 
 function listed(words, lines) {
   if (!lines?.length) return null;
-  return [h("h3", {}, words), h("ul", {}, lines.map((one) => h("li", {}, one)))];
+  return [h("h3", {}, words), h("ul", {}, lines.map((one) => h("li", {}, inUnits(one, job.units))))];
 }
 
 function counts(told) {

@@ -2,6 +2,8 @@
 
 import { h } from "./element.js";
 import { placeWords } from "./contact-map.js";
+import { job } from "./job.js";
+import { inUnits } from "./lengths.js";
 
 /** The hot spots of a study, numbered, a pair that mirrors itself told once with both places. */
 export function numberedSpots(spots) {
@@ -24,5 +26,5 @@ export function spotWords(numbered, sitting) {
   return h("ol", { class: "spots" }, numbered.map((one) => h("li", {},
     h("strong", {}, `${one.cause}${one.twin ? ", either side" : ""}: ${one.peak_kpa.toFixed(0)} kPa over ${one.area_cm2.toFixed(0)} cm². `),
     `${placeWords(one.x_mm, one.y_mm, Boolean(one.twin))}. `,
-    one.advice ? h("span", {}, `Tried by pressing again: ${one.advice}`, one.advice_peak_kpa ? `; the peak there falls to ${one.advice_peak_kpa.toFixed(0)} kPa.` : ".") : h("span", { class: "small" }, "No cut helps by more than can be felt."))));
+    one.advice ? h("span", {}, `Tried by pressing again: ${inUnits(one.advice, job.units)}`, one.advice_peak_kpa ? `; the peak there falls to ${one.advice_peak_kpa.toFixed(0)} kPa.` : ".") : h("span", { class: "small" }, "No cut helps by more than can be felt."))));
 }

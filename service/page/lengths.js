@@ -93,6 +93,13 @@ export function figure(value, decimals = 0) {
   return value.toFixed(decimals).replace("-", "−");
 }
 
+/** Words of the service in the maker's unit: its notes name lengths in mm, as a number or as a range. */
+export function inUnits(words, units) {
+  if (units !== "in") return words;
+  return words.replace(/(?:(-?\d+(?:\.\d+)?) to )?(-?\d+(?:\.\d+)?) mm\b/g, (_, from, to) =>
+    [from, to].filter((one) => one !== undefined).map((one) => inches(Number(one), STEP)).join(" to "));
+}
+
 /** How far one step of a slider or of a key goes: half a millimetre, or 1/32 inch. */
 export function stepMm(units) {
   return units === "in" ? MM_PER_INCH / STEP : 0.5;

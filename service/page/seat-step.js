@@ -6,7 +6,7 @@ import { contactMap, mapWords } from "./contact-map.js";
 import { depthCurve, depthWords } from "./depth-curve.js";
 import { numberedSpots, spotPlaces, spotWords } from "./hot-spots.js";
 import { isReady, job } from "./job.js";
-import { figure, writeLength } from "./lengths.js";
+import { figure, inUnits, writeLength } from "./lengths.js";
 import { pressureKey } from "./pressure-scale.js";
 import { onSeatWhileShown, refusalPlace } from "./refusals.js";
 import { chosenSitting, seat, shape, study } from "./seat.js";
@@ -93,5 +93,5 @@ function sureCard() {
 
 function notes() {
   if (!seat.report?.notes?.length || seat.state !== "shaped") return null;
-  return h("section", { class: "card", "aria-labelledby": "notes" }, h("h2", { id: "notes" }, "To note"), h("ul", {}, seat.report.notes.map((one) => h("li", {}, one))));
+  return h("section", { class: "card", "aria-labelledby": "notes" }, h("h2", { id: "notes" }, "To note"), h("ul", {}, seat.report.notes.map((one) => h("li", {}, inUnits(one, job.units)))));
 }

@@ -2,7 +2,7 @@
 
 import { h, fill, newId } from "./element.js";
 import { bodyOf, change, job, nameOf, tableOf } from "./job.js";
-import { writeLength } from "./lengths.js";
+import { inUnits, writeLength } from "./lengths.js";
 import { KINDS, quantity } from "./quantity.js";
 import { refusalPlace } from "./refusals.js";
 import { shape } from "./seat.js";
@@ -74,7 +74,7 @@ async function add(sitter, list) {
 }
 
 function sitterCard(sitter, number, kinds, redraw) {
-  const surely = h("div", { class: "surely", "aria-live": "polite" });
+  const surely = h("div", { class: "surely stays", "aria-live": "polite" });
   const waiting = { timer: 0 };
   const estimate = () => {
     clearTimeout(waiting.timer);
@@ -176,7 +176,7 @@ function estimateTable(body, kinds) {
   return [h("table", {}, h("caption", {}, "What is known of this sitter, and how surely: where a measure is estimated, 9 in 10 such people lie in the range"),
     h("thead", { class: "unseen" }, h("tr", {}, ["Measure", "Value", "How surely"].map((one) => h("th", { scope: "col" }, one)))),
     h("tbody", {}, rows)),
-  body.notes?.length ? h("ul", { class: "small" }, body.notes.map((one) => h("li", {}, one))) : null];
+  body.notes?.length ? h("ul", { class: "small" }, body.notes.map((one) => h("li", {}, inUnits(one, job.units)))) : null];
 }
 
 function capital(words) {

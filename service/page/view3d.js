@@ -61,8 +61,8 @@ export async function makeView(canvas) {
 }
 
 function light(three, scene) {
-  scene.add(new three.HemisphereLight(0xffffff, 0xe6dccb, 2.3));
-  const lamp = new three.DirectionalLight(0xfff6e8, 1.9);
+  scene.add(new three.HemisphereLight(0xffffff, 0xe6dccb, 2.0));
+  const lamp = new three.DirectionalLight(0xfff6e8, 1.7);
   lamp.position.set(-800, 350, 650);
   scene.add(lamp);
 }

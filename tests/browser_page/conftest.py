@@ -1,4 +1,4 @@
-"""The page in a real browser. Under CI a missing browser fails; on a machine without one these tests skip and say so."""
+"""The page in a real browser. Under CI a missing browser fails; where there is none these tests skip and say so."""
 
 from __future__ import annotations
 

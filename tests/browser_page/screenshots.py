@@ -1,4 +1,4 @@
-"""Screenshots of every step at both widths, light and dark, to be looked at: `python tests/browser_page/screenshots.py FOLDER`."""
+"""Screenshots of every step, narrow and wide, light and dark: `python tests/browser_page/screenshots.py FOLDER`."""
 
 from __future__ import annotations
 

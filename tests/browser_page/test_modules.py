@@ -81,6 +81,22 @@ def test_a_number_without_a_unit_is_in_the_makers_own(modules):
     assert read == [parse_length_mm(f'{text}"') for text in plain]
 
 
+def test_words_of_the_service_are_said_in_inches(modules):
+    given = [
+        "take 3 mm more over a 90 mm circle",
+        "allowed are 200 to 900 mm; give 412.5 mm",
+        "stature_mm = 1, 12 kPa",
+    ]
+    said = modules("lengths.js", "return given.map((words) => one.inUnits(words, 'in'));", given)
+    inches = {mm: format_length(mm, "in") for mm in (3, 90, 200, 900, 412.5)}
+    assert said == [
+        f"take {inches[3]} more over a {inches[90]} circle",
+        f"allowed are {inches[200]} to {inches[900]}; give {inches[412.5]}",
+        given[2],
+    ]
+    assert modules("lengths.js", "return given.map((words) => one.inUnits(words, 'mm'));", given) == given
+
+
 def test_what_is_written_reads_back(modules):
     given = [abs(mm) for mm in lengths()]
     for units, half in (("mm", 0.05), ("in", 25.4 / 64)):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import os
 from collections.abc import AsyncIterator
 from pathlib import Path
 from typing import Any
@@ -33,6 +34,7 @@ from .routes import (
     seats,
     sheets,
 )
+from .store import claim
 from .tasks.plain import json_bytes
 
 ROUTES = (health, measures, bodies, orders, seats, depth_grids, meshes, contact_maps, comparisons, reports, pictures,
@@ -51,18 +53,27 @@ def create_app(
     token: str | None = None,
     allow_origin: str | None = None,
 ) -> FastAPI:
-    """Return the application, its seats kept below `folder`; see `Guard` for the token."""
+    """Return the application, its seats kept below `folder`; see `Guard` for the token.
+
+    Raises
+    ------
+    FileRefusedError
+        The folder cannot be used, or another service has it.
+    """
     limits = limits or Limits()
+    claimed = claim(folder)
+    desk = Desk(limits, folder)
 
     @contextlib.asynccontextmanager
     async def life(app: FastAPI) -> AsyncIterator[None]:
-        app.state.desk = desk = Desk(limits, folder)
+        app.state.desk = desk
         try:
             await desk.workers.start()
             yield
         finally:
             desk.workers.end()
             desk.store.remember_use()
+            os.close(claimed)
 
     app = FastAPI(
         title="seatmesh",

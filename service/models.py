@@ -70,8 +70,19 @@ class SittingOut(Answer):
     tissue_left_ratio: float
     knee_clearance_mm: float
     tailbone_clearance_mm: float
-    converged: bool
+    converged: Literal[True]
     residual: float
+    verdict: str
+
+
+class NoBalance(Answer):
+    """A body that finds no balance on a seat, or not with that load; `verdict` says why."""
+
+    body: str
+    posture: str
+    load_n: float
+    converged: Literal[False]
+    residual: float | None
     verdict: str
 
 
@@ -140,13 +151,13 @@ class PreviewOut(Answer):
 class ContactMaps(Answer):
     """Bodies on a seat, with their pressure."""
 
-    sittings: list[PressedOut]
+    sittings: list[PressedOut | NoBalance]
 
 
 class OnBoth(SittingOut):
-    """A body on the seat, and its peak on the bare blank."""
+    """A body on the seat, and its peak on the bare blank, null without a balance there."""
 
-    peak_flat_kpa: float
+    peak_flat_kpa: float | None
 
 
 class PeakRow(Answer):
@@ -162,7 +173,7 @@ class PeakRow(Answer):
 class Comparison(Answer):
     """Bodies on the seat and on the bare blank."""
 
-    sittings: list[OnBoth]
+    sittings: list[OnBoth | NoBalance]
     peaks: list[PeakRow]
     cautions: list[str]
 
@@ -171,7 +182,7 @@ class Report(Answer):
     """All that is known of the order's sitters on their seat: postures, 90 % intervals, hot spots in words."""
 
     id: str
-    sittings: list[SittingOut]
+    sittings: list[SittingOut | NoBalance]
     peaks: list[PeakRow]
     cautions: list[str]
 

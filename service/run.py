@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 import socket
-from pathlib import Path
 
 import uvicorn
+from fastapi import FastAPI
 
 from seatmesh.errors import ValueRefusedError
 
 from .app import create_app
 from .connection import PatientConnection
-from .limits import Limits
 
+__all__ = ["bound", "create_app", "serve"]
 WAITING = 256
 """Connections that may wait to be accepted."""
 
@@ -35,11 +35,8 @@ def bound(host: str, port: int) -> socket.socket:
         ) from error  # fmt: skip
 
 
-def serve(
-    listening: socket.socket, folder: Path, limits: Limits, token: str | None, allow_origin: str | None
-) -> None:
+def serve(app: FastAPI, listening: socket.socket) -> None:
     """Serve until stopped."""
-    app = create_app(folder, limits, token, allow_origin)
     config = uvicorn.Config(
         app,
         http=PatientConnection,

@@ -14,6 +14,7 @@ import os
 import re
 import secrets
 import shutil
+import sys
 from collections import OrderedDict
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
@@ -38,6 +39,38 @@ def seat_folder(folder: Path, seat: str) -> Path:
 def making(folder: Path) -> Path:
     """Return the place for what is being written."""
     return folder / "making"
+
+
+def claim(folder: Path) -> int:
+    """Return a handle that keeps other services off a folder as long as this process lives, however it ends.
+
+    Raises
+    ------
+    FileRefusedError
+        Another service has the folder, or it cannot be made.
+    """
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        handle = os.open(folder / "in-use", os.O_CREAT | os.O_RDWR, 0o600)
+    except OSError as error:
+        raise _unusable(folder, error) from error
+    if sys.platform != "win32":
+        import fcntl  # noqa: PLC0415 - not everywhere
+
+        try:
+            fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        except OSError as error:
+            os.close(handle)
+            raise FileRefusedError(
+                f"the folder '{folder}' is in use by another service; stop that one, or choose another with --folder."
+            ) from error
+    return handle
+
+
+def _unusable(folder: Path, error: OSError) -> FileRefusedError:
+    return FileRefusedError(
+        f"the folder '{folder}' cannot be used: {error.strerror}; choose another with --folder."
+    )
 
 
 @contextmanager
@@ -87,9 +120,7 @@ class Store:
             (self.folder / "seats").mkdir(exist_ok=True)
             found = sorted(self._found(), key=lambda one: one[1])
         except OSError as error:
-            raise FileRefusedError(
-                f"the folder '{self.folder}' cannot be used: {error.strerror}; choose another with --folder."
-            ) from error
+            raise _unusable(self.folder, error) from error
         for key, _ in found:
             self.add(*key)
 

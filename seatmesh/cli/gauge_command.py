@@ -9,6 +9,7 @@ from typing import Any
 from seatmesh.blank import Blank
 from seatmesh.cli.output import print_json, print_text, say
 from seatmesh.cli.sources import read_source
+from seatmesh.design.adapt import adapted
 from seatmesh.design.order import find_body
 from seatmesh.errors import FileRefusedError, InputError, NotSolvedError, ValueRefusedError
 from seatmesh.export.seat_file import write_seat
@@ -116,6 +117,11 @@ def _save(options: argparse.Namespace) -> None:
 
 
 def _copy(options: argparse.Namespace) -> None:
+    if (options.fits is None) != (options.to_fit is None):
+        raise ValueRefusedError(
+            "--fits, --for", "one of them", "both or neither", "name whom the seat fits and whom it is to fit"
+        )
+    bodies = [find_body(name, Path()) for name in (options.fits, options.to_fit) if name is not None]
     rows = read_readings(options.readings)
     gauge = None
     if options.bar_height_mm is not None:
@@ -145,7 +151,13 @@ def _copy(options: argparse.Namespace) -> None:
         where=f"readings '{options.readings}'",
     )
     made = mirrored_seat(copied.seat) if options.mirrored else copied.seat
+    if bodies:
+        made = adapted(made, *bodies)
     write_seat(made, options.to)
+    if options.front_roll_mm is None:
+        say(
+            "note: no front roll is copied, since readings on a grid cannot tell it; state one by --front-roll-mm"
+        )
     for note in copied.notes:
         say(f"note: {note}")
     facts: dict[str, Any] = {

@@ -117,6 +117,10 @@ def _copy(actions: Commands) -> None:
     parser.add_argument(
         "--blank", metavar="SEAT|ORDER", help="a seat or order file whose blank it was carved from"
     )
+    parser.add_argument("--fits", metavar="B", help="the sitter whom it fits; with --for")
+    parser.add_argument(
+        "--for", dest="to_fit", metavar="B", help="another sitter, to whom the copy is adapted"
+    )
     parser.add_argument(
         "--front-roll-mm", metavar="R", help="radius of the roll at the front edge (default: none)"
     )

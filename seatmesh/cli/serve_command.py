@@ -26,6 +26,7 @@ def run(options: argparse.Namespace) -> None:
     limits_module = importlib.import_module("seatmesh_service.limits")
     limits = limits_module.limits_from(limits_module.settings_of(options.limit, os.environ))
     service = importlib.import_module("seatmesh_service.run")
+    app = service.create_app(Path(options.folder), limits, token, options.allow_origin)
     listening = service.bound(options.host, options.port)
     name = f"[{options.host}]" if ":" in options.host else options.host
     address = f"http://{name}:{options.port}"
@@ -36,7 +37,7 @@ def run(options: argparse.Namespace) -> None:
         say(
             "others can reach it; every request but the page needs 'Authorization: Bearer TOKEN', unencrypted"
         )
-    service.serve(listening, Path(options.folder), limits, token, options.allow_origin)
+    service.serve(app, listening)
 
 
 def is_loopback(host: str) -> bool:

@@ -15,6 +15,9 @@ TOOL_KINDS = ("disc", "sole", "scraper")
 """Of a disc the radius counts, of a plane, spokeshave or scraper the curve of its sole or edge."""
 MOST_TOOLS = 20
 MOST_STAGES = 6
+LEAST_SHARE, MOST_SHARE = 0.05, 0.95
+"""Of the depth, at a stage: with less there is nothing to sit in, with more the seat is finished."""
+LEAST_APART = 0.01
 LONGEST_NAME = 60
 
 
@@ -63,12 +66,12 @@ def _name(given: object, where: str) -> str:
 
 
 def read_stages(given: object, where: str) -> tuple[float, ...]:
-    """Return the shares of `stages`, least first; the finished seat is no stage of its own.
+    """Return the shares of the depth given as `stages`, least first; the finished seat is no stage of its own.
 
     Raises
     ------
     ValueRefusedError
-        No list, too many, one twice, or a share that is not above 0 and below 1.
+        No list, too many, two alike, or a share out of range.
     """
     label, todo = f"{where} stages", "write stages = [0.5, 0.8]"
     if not isinstance(given, list) or len(given) > MOST_STAGES:
@@ -77,8 +80,11 @@ def read_stages(given: object, where: str) -> tuple[float, ...]:
         )
     shares = sorted(real_number(label, one) for one in given)
     for share in shares:
-        if not 0.05 <= share <= 0.95:
-            raise ValueRefusedError(label, f"{share:g}", "each from 0.05 to 0.95 of the depth", todo)
-    if len({round(100.0 * share) for share in shares}) < len(shares):
-        raise ValueRefusedError(label, shown(given), "each at least 1 % from the next", todo)
+        if not LEAST_SHARE <= share <= MOST_SHARE:
+            raise ValueRefusedError(
+                label, f"{share:g}", f"each from {LEAST_SHARE} to {MOST_SHARE} of the depth", todo
+            )
+    # Files are named by whole percent: two stages may not share a name.
+    if len({round(share / LEAST_APART) for share in shares}) < len(shares):
+        raise ValueRefusedError(label, shown(given), f"each at least {LEAST_APART:.0%} from the next", todo)
     return tuple(shares)

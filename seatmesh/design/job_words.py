@@ -91,8 +91,8 @@ def sitter_words(sitter: dict[str, Any], says: Speech) -> list[str]:
     out = [
         f"Pressed hardest by {peak:.0f} kPa, on the flat blank by {bare:.0f}: "
         f"{100.0 * (peak / bare - 1.0):+.0f} %, {felt}.",
-        f"{best['contact_area_cm2']:.0f} cm2 of the seat carry {best['load_n']:.0f} N; flat, "
-        f"{flat['contact_area_cm2']:.0f} cm2. The feet carry {percent(best['feet_share'])} of the weight.",
+        f"{says.area(best['contact_area_cm2'])} of the seat carry {best['load_n']:.0f} N; flat, "
+        f"{says.area(flat['contact_area_cm2'])}. The feet carry {percent(best['feet_share'])} of the weight.",
         f"Front edge to knee-back {says.length(best['knee_clearance_mm'])}; tailbone "
         f"{says.length(best['tailbone_clearance_mm'])} above the seat.",
     ]
@@ -111,7 +111,7 @@ def measures_table(design: Design, says: Speech) -> Table:
         cells = []
         for body in bodies:
             one = body.measures[kind.name]
-            text = f"{one.value:.0f} kg" if kind.unit == "kg" else says.length(round(one.value))
+            text = says.mass(one.value, 0) if kind.unit == "kg" else says.length(round(one.value))
             cells.append(f"{text}{ORIGINS[one.origin]}")
         rows.append((kind.title, *cells))
     return tuple(rows)
@@ -124,7 +124,7 @@ def comparison_table(figures: dict[str, Any], says: Speech) -> Table:
         ("peak on the flat blank, kPa", lambda one: f"{one['flat']['peak_kpa']:.0f}"),
         ("peak on this seat, kPa", lambda one: f"{one['best']['peak_kpa']:.0f}"),
         ("mean on this seat, kPa", lambda one: f"{one['best']['mean_kpa']:.1f}"),
-        ("contact area, cm2", lambda one: f"{one['best']['contact_area_cm2']:.0f}"),
+        ("contact area", lambda one: says.area(one["best"]["contact_area_cm2"])),
         ("load on the seat, N", lambda one: f"{one['best']['load_n']:.0f}"),
         ("tissue left under the sit bones", lambda one: percent(one["best"]["tissue_left_ratio"])),
         ("front edge to knee-back", lambda one: says.length(one["best"]["knee_clearance_mm"])),

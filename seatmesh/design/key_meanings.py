@@ -59,7 +59,7 @@ MEANINGS: Mapping[str, Mapping[str, str]] = {
         "front_roll_length_mm": "front edge back to where the seat begins to ease down; left out: the roll's arc alone",
         "thigh_splay_deg": "how far the leg hollows point outward; left out: each sitter's own habit",
         "closeness": "0 a gentle common dish that lets the sitter shift, 1 follows the body",
-        "tailbone_relief_mm": "further depth under the tip of the tailbone",
+        "tailbone_relief_mm": "further depth under the tip of the tailbone; a fair seat takes on about half of it",
         "rear_rise_mm": "how much more than the body asks for the seat rises from the deepest line to the deck",
     },
     "[[joint]]": {

@@ -56,6 +56,7 @@ def without_last(text: str) -> tuple[str, int]:
     number = open_ones[-1]
     start, stop = _block(text, number)
     head, rest = text[:start], text[stop:]
+    # The blank line that was put before it goes too, unless what follows would then run on from the line above.
     shorter = head[: -len(_line_end(text))] if head.endswith(_line_end(text)) else head
     if not rest or shorter.endswith("\n"):
         head = shorter

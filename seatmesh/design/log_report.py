@@ -36,6 +36,8 @@ def _side(row: dict[str, Any], units: str) -> str:
 def _peak(peak: dict[str, Any], tag: str) -> str:
     before, after = peak["before_kpa"], peak["after_kpa"]
     share = after / before - 1.0
+    # Rounded first, so that a change of nothing has no sign.
+    percent = round(100.0 * share)
     felt = "" if abs(share) >= FELT_SHARE else ", less than can be felt"
     cost = "; this look costs comfort" if tag == "look" and share >= FELT_SHARE else ""
-    return f"{peak['body']}: peak {before:.1f} to {after:.1f} kPa ({share:+.0%}{felt}){cost}"
+    return f"{peak['body']}: peak {before:.1f} to {after:.1f} kPa ({percent:+d}%{felt}){cost}"

@@ -16,7 +16,10 @@ from seatmesh.units import format_length
 LEAST_PATCH_CM2 = 1.0
 """A smaller patch is a scraper's work and not told."""
 MOST_PATCHES = 3
+"""Told of each tool, the greatest first."""
 TWINS_MM = 6.0
+"""Patches on either side count as mirror images of each other up to this far off; a place this near to the centre line
+lies on it."""
 REACHED = 0.005
 """A tool that misses less than this share of the hollow goes everywhere that counts."""
 
@@ -94,13 +97,13 @@ def _words(tool: dict[str, Any], units: str) -> str:
     if missed < REACHED:
         return "goes everywhere in the hollow"
     words = f"cannot go to {missed:.0%} of the hollow"
-    patches = _told(tool["cannot_go"])
+    patches = _told_once(tool["cannot_go"])
     where = "; ".join(_patch(one, twin, units) for one, twin in patches)
     return f"{words}: {where}" if where else f"{words}, in specks"
 
 
-def _told(patches: list[dict[str, float]]) -> list[tuple[dict[str, float], bool]]:
-    """Return the patches with each pair of mirror images told once."""
+def _told_once(patches: list[dict[str, float]]) -> list[tuple[dict[str, float], bool]]:
+    """Return the patches, each pair of mirror images once, and whether it is such a pair."""
     out: list[tuple[dict[str, float], bool]] = []
     for one in patches:
         twins = [i for i, (other, _) in enumerate(out) if _are_twins(one, other)]

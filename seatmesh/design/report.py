@@ -11,11 +11,12 @@ from seatmesh.design.reach_report import reach_notes, reach_report
 from seatmesh.design.shape import Design, SitterResult
 from seatmesh.design.sitters import OrderedSitter
 from seatmesh.design.stage_report import stages_report
-from seatmesh.design.wish_notes import place_notes, wish_notes
-from seatmesh.design.wood_notes import wood_notes
+from seatmesh.design.wish_notes import fairness_notes, place_notes, wish_notes
+from seatmesh.design.wood_notes import pommel_mm, wood_notes
 from seatmesh.fit.bounds import held_back_mm
 from seatmesh.fit.fairness import undulations
 from seatmesh.fit.hollow import deepest, deepest_place, is_mirrored
+from seatmesh.fit.wishes import Wishes
 from seatmesh.seating.describe import notes
 from seatmesh.seating.sitting import Sitting
 from seatmesh.surface import Seat
@@ -35,8 +36,9 @@ def report(design: Design) -> dict[str, Any]:
             "units": seat.units,
             "blank": _blank(seat),
             "chair": {"front_height_mm": seat.chair.front_height_mm, "rake_deg": seat.chair.rake_deg},
-            "hollow": _hollow(seat),
+            "hollow": _hollow(seat, order.wishes),
             "fairness_count": undulations(seat),
+            "fairness_mm": design.fairness_mm,
             "reach": reach,
             "stages": stages_report(order, seat),
             "adjustments": list(design.effects),
@@ -79,11 +81,13 @@ def _blank(seat: Seat) -> dict[str, Any]:
         "thickness_mm": blank.thickness_mm,
         "floor_mm": blank.floor_mm,
         "deck_mm": blank.deck_mm,
-        "outline": blank.outline,
+        "deck_line": blank.deck_line,
+        "deck_bow_mm": blank.deck_bow_mm,
+        "outline": "the maker's own" if blank.own_outline_mm else blank.outline,
     }
 
 
-def _hollow(seat: Seat) -> dict[str, Any]:
+def _hollow(seat: Seat, wishes: Wishes) -> dict[str, Any]:
     x, y, depth = deepest_place(seat)
     if depth <= 0.0:
         return {"deepest_mm": 0.0, "floor_left_mm": seat.blank.thickness_mm}
@@ -95,6 +99,8 @@ def _hollow(seat: Seat) -> dict[str, Any]:
         "mirrored": is_mirrored(seat),
         "floor_left_mm": seat.blank.thickness_mm - float(seat.blank.underside_rise_mm(x, y)) - depth,
         **held,
+        "pommel_mm": pommel_mm(seat),
+        "pommel_wish_mm": wishes.pommel_mm,
         "front_roll_mm": seat.front_roll_mm,
     }
 
@@ -145,7 +151,7 @@ def _notes(design: Design) -> list[str]:
     seat = design.seat
     out = [words for one in design.order.sitters for words in one.questions(seat.units)]
     out += bound_notes(design.unadjusted, design.order.log)
-    out += wish_notes(design.order.wishes, seat) + wood_notes(seat)
+    out += wish_notes(design.order.wishes, seat) + wood_notes(seat) + fairness_notes(design.fairness_mm)
     for guest in design.guests:
         out += notes(guest.sitter, seat) + place_notes(guest, seat)
     return list(dict.fromkeys(out))

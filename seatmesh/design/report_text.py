@@ -12,6 +12,9 @@ from seatmesh.design.stage_report import stage_lines
 from seatmesh.seating.figures import FELT_SHARE
 from seatmesh.units import format_length
 
+ON_CENTRE_MM = 0.5
+"""A place nearer to the centre line than a pencil line is wide lies on it."""
+
 
 def report_text(design: Design, figures: dict[str, Any], width: int = 96) -> str:
     """Return the report in words."""
@@ -39,16 +42,30 @@ def _wood_lines(figures: dict[str, Any], units: str) -> list[str]:
     size = " x ".join(length(blank[key]) for key in ("width_mm", "depth_mm", "thickness_mm"))
     lines = [
         f"Blank          {size} (across, front to rear, thick), outline {blank['outline']}",
-        f"Deck           {length(blank['deck_mm'])} from the rear edge stays flat",
+        f"Deck           {_deck(blank, units)} stays flat",
     ]
     if hollow["deepest_mm"] > 0:
         lines += [
             f"Deepest        {length(hollow['deepest_mm'])}, {length(hollow['deepest_y_mm'])} from the rear edge, "
             f"{_aside(hollow, units)}",
             f"Wood left      {length(hollow['floor_left_mm'])} there (floor asked for: {length(blank['floor_mm'])})",
+            f"Pommel         {length(hollow['pommel_mm'])} at its highest "
+            f"(asked for: {length(hollow['pommel_wish_mm'])} at most)",
             f"Undulations    {figures['fairness_count']} beyond those the wishes call for",
         ]
     return lines
+
+
+def _deck(blank: dict[str, Any], units: str) -> str:
+    """Return in words what the deck takes up."""
+    deck = format_length(blank["deck_mm"], units)
+    if blank["deck_line"] == "offset":
+        return f"{deck} along the outline"
+    bow = blank["deck_bow_mm"]
+    if blank["deck_line"] == "straight" or not bow:
+        return f"{deck} from the rear edge"
+    way = "farther forward" if bow > 0.0 else "farther back"
+    return f"{deck} from the rear edge, {format_length(abs(bow), units)} {way} at the sides,"
 
 
 def _sitter_lines(sitter: dict[str, Any], units: str) -> list[str]:
@@ -99,13 +116,15 @@ def _mark_lines(sitter: dict[str, Any], units: str) -> list[str]:
         for what, key in (("sit bones", "along_mm"), ("spacing", "sit_bone_spacing_mm"))
     ]
     splay = known["splay_deg"]
-    words.append(f"thighs {splay['value']:.0f} deg apart (was {splay['before']:.0f})")
+    words.append(f"each thigh {splay['value']:.0f} deg outward (was {splay['before']:.0f})")
     count = sitter["marks"]["count"]
     return [f"{f'Corrected by {count} marks':<26} {', '.join(words)}"]
 
 
 def _aside(hollow: dict[str, Any], units: str) -> str:
     x = hollow["deepest_x_mm"]
+    if abs(x) < ON_CENTRE_MM:
+        return "on the centre line"
     side = "to either side of" if hollow["mirrored"] else "right of" if x > 0.0 else "left of"
     return f"{format_length(abs(x), units)} {side} the centre line"
 
@@ -114,8 +133,9 @@ def _depth_lines(rows: list[dict[str, float]], units: str) -> list[str]:
     lines, last = [], rows[0]
     for number, row in enumerate(rows):
         word, than = "", format_length(last["depth_mm"], units)
-        if number and row["peak_kpa"] <= last["peak_kpa"] * (1.0 - FELT_SHARE):
-            word, last = f"can be felt to press less than {than}", row
+        change = row["peak_kpa"] / last["peak_kpa"] - 1.0
+        if number and abs(change) >= FELT_SHARE:
+            word, last = f"can be felt to press {'less' if change < 0.0 else 'more'} than {than}", row
         elif number:
             word = f"feels like {than}"
         depth = format_length(row["depth_mm"], units)

@@ -10,7 +10,7 @@ from seatmesh.design.fitting_log import adjusted, effects
 from seatmesh.design.order import Order
 from seatmesh.errors import NotSolvedError
 from seatmesh.fit.best import best_hollow
-from seatmesh.fit.hollow import Guest, HollowFit, fair, prepare
+from seatmesh.fit.hollow import FAIRNESS_MM, Guest, HollowFit, fair, prepare
 from seatmesh.seating.settle import settle
 from seatmesh.seating.sit import press
 from seatmesh.seating.sitter import lay_over
@@ -58,6 +58,8 @@ class Design:
         One for each sitter of the order: laid over the blank, and pressed on the seats.
     effects
         What each adjustment in turn does to every sitter's peak; see `seatmesh.design.fitting_log.effects`.
+    fairness_mm
+        Length below which the fit preferred a fair curve to the body's shape.
     """
 
     order: Order
@@ -67,6 +69,7 @@ class Design:
     guests: tuple[Guest, ...]
     results: tuple[SitterResult, ...]
     effects: tuple[dict[str, Any], ...] = ()
+    fairness_mm: float = FAIRNESS_MM[0]
 
 
 def shape_seat(order: Order) -> Seat:
@@ -100,7 +103,7 @@ def design(order: Order) -> Design:
         for guest, own in zip(guests, owns, strict=True)
     )
     did = effects(best, order.log, [guest.sitter for guest in guests])
-    return Design(order, seat, shaped[depth], best, guests, results, tuple(did))
+    return Design(order, seat, shaped[depth], best, guests, results, tuple(did), fit.fairness_mm)
 
 
 def log_effects(order: Order) -> tuple[Seat, list[dict[str, Any]]]:

@@ -12,7 +12,7 @@ from seatmesh.body.body import Body
 from seatmesh.body.body_file import bodies_folder, body_from_table, read_body
 from seatmesh.errors import FileRefusedError, MissingKeyError, UnknownKeyError, ValueRefusedError
 from seatmesh.marks.correction import Correction, correct
-from seatmesh.marks.mark import Mark, marks_from_tables
+from seatmesh.marks.mark import Mark, check_thigh_lines, marks_from_tables
 from seatmesh.toml_file import refuse_unknown
 from seatmesh.units import real_number, shown
 
@@ -85,12 +85,15 @@ def marked(
     plain = [{key: value for key, value in one.items() if key != "sitter"} for one in entries]
     marks = list(enumerate(marks_from_tables(plain, blank, where), start=1))
     return tuple(
-        _corrected(sitter, tuple(mark for mark, at in zip(marks, whose, strict=True) if at == index), blank)
+        _corrected(
+            sitter, tuple(mark for mark, at in zip(marks, whose, strict=True) if at == index), blank, where
+        )
         for index, sitter in enumerate(sitters)
     )
 
 
 def _whose(entry: Mapping[str, Any], label: str, sitters: Sequence[OrderedSitter]) -> int:
+    """Return the place among the sitters of the one under whom a mark was made; refused where that is not clear."""
     names = [one.body.name for one in sitters]
     given = entry.get("sitter")
     if given is None:
@@ -111,9 +114,12 @@ def _whose(entry: Mapping[str, Any], label: str, sitters: Sequence[OrderedSitter
     return names.index(given)
 
 
-def _corrected(sitter: OrderedSitter, marks: tuple[tuple[int, Mark], ...], blank: Blank) -> OrderedSitter:
+def _corrected(
+    sitter: OrderedSitter, marks: tuple[tuple[int, Mark], ...], blank: Blank, where: str
+) -> OrderedSitter:
     if not marks:
         return sitter
+    check_thigh_lines([mark for _, mark in marks], where)
     correction = correct(sitter.body, [mark for _, mark in marks], blank)
     return replace(sitter, body=correction.body, marks=marks, correction=correction)
 

@@ -23,6 +23,7 @@ def check_wishes(blank: Blank, wishes: Wishes) -> None:
     _check_roll(blank, wishes)
     _check_roll_length(blank, wishes)
     _check_pommel(blank, wishes)
+    _check_deepest_line(blank, wishes)
 
 
 def depth_words(depth_mm: float, wishes: Wishes) -> str:
@@ -57,6 +58,20 @@ def _check_pommel(blank: Blank, wishes: Wishes) -> None:
             f"the deck of deck_mm {blank.deck_mm:g} begins {room:g} mm from the front edge",
             f"give pommel_length_mm = {room:g} or less",
         )
+
+
+def _check_deepest_line(blank: Blank, wishes: Wishes) -> None:
+    """Refuse a deepest line in the front half of what may be hollowed out: no sit bones come to lie there."""
+    most = 0.5 * (blank.deck_mm + blank.depth_mm)
+    if wishes.deepest_y_mm is None or wishes.deepest_y_mm <= most:
+        return
+    raise ValueRefusedError(
+        "[wishes] deepest_y_mm",
+        f"{wishes.deepest_y_mm:g}",
+        f"at most midway from the deck line at deck_mm {blank.deck_mm:g} to the front edge at depth_mm "
+        f"{blank.depth_mm:g}",
+        f"give deepest_y_mm = {np.floor(most):g} or less, or leave it out and the body puts it under the sit bones",
+    )
 
 
 def _check_roll_length(blank: Blank, wishes: Wishes) -> None:

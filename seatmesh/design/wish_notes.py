@@ -11,6 +11,8 @@ HIGH_POMMEL_MM = 12.0
 """A ridge higher than this presses the inside of the thighs; common practice, from memory."""
 LONG_POMMEL_MM = 170.0
 """One longer than this, front edge to where it has gone, reaches under the perineum; common practice, from memory."""
+MUCH_FAIRER_MM = 25.0
+"""From this length of fairness on the leg hollows and the pommel are half gone; from seats of the tests."""
 MISPLACED_MM = 15.0
 """How far the deepest line may stray before it is remarked on: no finer than a sitter places himself."""
 
@@ -31,6 +33,17 @@ def wish_notes(wishes: Wishes, seat: Seat) -> list[str]:
             f"where nothing should press; {format_length(LONG_POMMEL_MM, seat.units)} or less is usual"
         )
     return out
+
+
+def fairness_notes(fairness_mm: float) -> list[str]:
+    """Say so when leaving no undulation took much of the body's shape, and the pommel with it."""
+    if fairness_mm < MUCH_FAIRER_MM:
+        return []
+    return [
+        "to leave no undulation the hollow is made much fairer than usual: it follows the body less, and the pommel is "
+        "lower; a joint, bevel or deck that cuts into the hollow is the usual cause: give it more room, or the hollow "
+        "less depth"
+    ]
 
 
 def place_notes(guest: Guest, seat: Seat) -> list[str]:

@@ -32,7 +32,7 @@ class Wishes:
     closeness
         0 is a gentle common dish, 1 follows the body.
     tailbone_relief_mm
-        Further depth under the tip of the tailbone.
+        Further depth under the tip of the tailbone; fairness leaves about half of it.
     rear_rise_mm
         How much more than the body asks for the seat rises from the deepest line back to the deck line.
     """

@@ -27,6 +27,8 @@ TOLERANCE_MM = 0.5
 LEAST_TOLERANCE_MM, MOST_TOLERANCE_MM = 0.05, 10.0
 TAKE, DONE, TOO_DEEP, MISREAD = "take", "done", "too_deep", "misread"
 USUAL_SPACING_MM = 25.0
+NEARLY_DONE_MM = 2.0
+"""Ripples are looked for where the wood is as near to the seat as this: before that its shape is still the rough's."""
 SEEN_MM = 40.0
 """Farther than this from any reading the hollow counts as not read."""
 SEEN_SHARE = 0.9
@@ -118,7 +120,7 @@ def check_readings(
     )
     waves = _ripples(seat, surface)
     spacing = spacing_of(readings.x_mm, readings.y_mm)
-    field = field_of(seat, surface, spacing_of(x, y))
+    field = field_of(seat, surface, min(spacing_of(x, y), 2.0 * spacing))
     seen = _seen(seat, surface)
     return GaugeCheck(
         seat=seat,
@@ -158,7 +160,8 @@ def _ripples(seat: Seat, surface: FairSurface) -> tuple[Ripple, ...]:
     places = surface.places
     if len(places.x_mm) < FEWEST:
         return ()
-    carved = seat.depth_mm(places.x_mm, places.y_mm) > 0.0
+    near = np.abs(surface.at(places.x_mm, places.y_mm)) <= NEARLY_DONE_MM
+    carved = near & (seat.depth_mm(places.x_mm, places.y_mm) > 0.0)
     return ripples(places, surface.values_mm, carved, surface.noise_mm, surface.fair_ratio)
 
 

@@ -1,8 +1,8 @@
 """A fair surface through scattered differences, what scatter they have about it, and how sure it is where.
 
 Differences are modelled as plane + fair part + local part + noise. Fair and local part are normal processes with
-covariance s^2 exp(-r^2 / 2 l^2), l = 110 mm, and 25 or 50 mm: no undulation shorter than some 200 mm is fair. How large each
-part is against the noise is what makes the readings most likely once the plane is taken out (restricted maximum
+covariance s^2 exp(-r^2 / 2 l^2), l = 110 mm, and 25 or 50 mm: no undulation shorter than some 200 mm is fair. How large
+each part is against the noise is what makes the readings most likely once the plane is taken out (restricted maximum
 likelihood, Patterson and Thompson 1971); the surface is the best linear unbiased prediction (universal kriging; Cressie
 1993, *Statistics for Spatial Data*); both from memory.
 """

@@ -6,6 +6,7 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.colors import BoundaryNorm, ListedColormap
 from matplotlib.patches import Rectangle
+from matplotlib.patheffects import withStroke
 
 from seatmesh.gauge.check import DONE, MISREAD, TAKE, TOO_DEEP, GaugeCheck
 from seatmesh.picture.blank_plan import draw_blank, write_lengths, write_sides
@@ -28,7 +29,7 @@ from seatmesh.picture.style import (
 )
 from seatmesh.units import MM_PER_INCH
 
-TAKE_COLOURS = ("#dbe7f3", "#a9c9e3", "#6aa3d0", "#2f75ad")
+TAKE_COLOURS = ("#dbe7f3", "#a9c9e3", "#6aa3d0", "#3d82b8")
 DEEP_COLOURS = ("#fbdcc0", "#f2ac6e", "#dd7a2b")
 DONE_COLOUR = "#ffffff"
 """Blue for wood to take, orange for too deep: told apart by all usual kinds of colour blindness (Okabe and Ito)."""
@@ -113,6 +114,7 @@ def _draw_points(axes: Axes, check: GaugeCheck, units: str) -> None:
         axes.annotate(
             words.replace("-", "\N{MINUS SIGN}"), (r.x_mm[k], r.y_mm[k]), (0, 3.5), textcoords="offset points",
             size=SMALL_PT - 2, ha="center", va="bottom", zorder=7,
+            path_effects=[withStroke(linewidth=1.6, foreground=PAPER)],
         )  # fmt: skip
 
 

@@ -13,7 +13,7 @@ from seatmesh.gauge.fair import FEWEST, FairSurface, bare_surface, fair_surface,
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 
-FALSE_ALARMS = 0.015
+FALSE_ALARMS = 0.02
 """Share of clean carvings in which any reading at all may be taken for misread."""
 MOST_SHARE = 0.15
 """More than this share of the readings is not misread: then the wood is uneven."""

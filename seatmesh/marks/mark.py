@@ -129,6 +129,30 @@ def check_marks(marks: Iterable[Mark], blank: Blank, where: str = "marks") -> No
         _check_on_blank(mark, label, blank, outline)
 
 
+def check_thigh_lines(marks: Sequence[Mark], where: str = "marks") -> None:
+    """Refuse one sitter's inner thigh line that lies outside of the outer one on its side: their names are swapped.
+
+    Raises
+    ------
+    ValueRefusedError
+        It names both marks.
+    """
+    for side in _PAIR:
+        inner, outer = (
+            [mark for mark in marks if mark.name == name and mark.side == side]
+            for name in ("inner thigh line", "outer thigh line")
+        )
+        for one in inner:
+            beyond = [other for other in outer if abs(other.x_mm) <= abs(one.x_mm)]
+            if beyond:
+                raise ValueRefusedError(
+                    f"{where} 'inner thigh line' {side} x_mm",
+                    f"{abs(one.x_mm):g}",
+                    f"the outer thigh line there is marked at {abs(beyond[0].x_mm):g}, nearer to the centre line",
+                    "swap their names, or measure again",
+                )
+
+
 def _from_table(table: object, label: str) -> Mark:
     if not isinstance(table, Mapping):
         raise ValueRefusedError(label, shown(table), "allowed is a table", "write [[mark]], its keys below")
@@ -202,5 +226,6 @@ __all__ = [
     "MarkKind",
     "check_marks",
     "check_name_and_side",
+    "check_thigh_lines",
     "marks_from_tables",
 ]

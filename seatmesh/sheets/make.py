@@ -80,17 +80,9 @@ def sheets_of(
     if "pdf" in kinds:
         pages = _all_pages(seat, drawn, cards, stages, wishes)
         files["sheets.pdf"] = pdf_bytes(pages, f"{seat.title}: sheets")
-    whole = _whole(seat, drawn, cards, wishes)
-    if "dxf" in kinds:
-        files["sheets.dxf"] = dxf_bytes(whole)
-    if "svg" in kinds:
-        files["sheets.svg"] = svg_bytes(whole)
+    files |= _drawing_files(seat, drawn, cards, wishes, kinds)
     if "stages" in kinds:
-        for one in stages[:-1]:
-            name = f"stage-{one.number}-{one.name}.pdf"
-            files[name] = pdf_bytes(
-                _stage_pages(seat, one, sitters, wishes), f"{seat.title}: {HEADINGS[one.name]}"
-            )
+        files |= _stage_files(seat, stages, sitters, wishes)
     if wishes.holes is not None:
         files["holes.csv"] = holes_csv(holes).encode("utf-8")
     return Sheets(
@@ -101,6 +93,30 @@ def sheets_of(
         stages,
         _notes(seat, cards, holes, wishes),
     )
+
+
+def _drawing_files(
+    seat: Seat, drawn: Drawing, cards: Sequence[Card], wishes: SheetWishes, kinds: Sequence[str]
+) -> dict[str, bytes]:
+    """Return DXF and SVG, as far as they are wished for."""
+    writers = {"dxf": dxf_bytes, "svg": svg_bytes}
+    wished = [kind for kind in writers if kind in kinds]
+    if not wished:
+        return {}
+    whole = _whole(seat, drawn, cards, wishes)
+    return {f"sheets.{kind}": writers[kind](whole) for kind in wished}
+
+
+def _stage_files(
+    seat: Seat, stages: Sequence[Stage], sitters: Sequence[Body], wishes: SheetWishes
+) -> dict[str, bytes]:
+    """Return a PDF for each stage but the last, whose sheets are the seat's own."""
+    return {
+        f"stage-{one.number}-{one.name}.pdf": pdf_bytes(
+            _stage_pages(seat, one, sitters, wishes), f"{seat.title}: {HEADINGS[one.name]}"
+        )
+        for one in stages[:-1]
+    }
 
 
 def _holes(seat: Seat, wishes: SheetWishes) -> tuple[Hole, ...]:

@@ -30,7 +30,7 @@ TOOLS = (
     Tool("travisher", 115.0),
     Tool("compass plane", 150.0),
     Tool("scraper with a curved edge", 60.0),
-    Tool("soft sanding pad, 125 mm", 80.0),
+    Tool("soft sanding pad", 80.0),
 )
 
 

@@ -103,7 +103,7 @@ def _text(
     first = (
         (f"Plan 1:{scale:g}; do not measure from it.", ()),
         ("Work", (work(stage, wishes.allowance_mm, speech),)),
-        ("Take off", (takes(stage, wood),)),
+        ("Take off", (takes(stage, wood, speech),)),
         ("Measure from", (uncut(stage),)),
     )
     second = (

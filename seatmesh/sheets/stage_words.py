@@ -54,12 +54,11 @@ def work(stage: Stage, allowance_mm: float, speech: Speech) -> str:
     )
 
 
-def takes(stage: Stage, wood: Wood) -> str:
+def takes(stage: Stage, wood: Wood, speech: Speech) -> str:
     """Return volume and mass that a stage takes off."""
-    litres = stage.removed_mm3 * 1e-6
     return (
-        f"{1000.0 * litres:.0f} cm3 of wood, about {wood.mass_kg(stage.removed_mm3):.2f} kg of {wood.name} "
-        f"({wood.density_kg_m3:.0f} kg/m3: {SOURCE})."
+        f"{speech.volume(stage.removed_mm3)} of wood, about {speech.mass(wood.mass_kg(stage.removed_mm3))} of "
+        f"{wood.name} (density by {SOURCE})."
     )
 
 

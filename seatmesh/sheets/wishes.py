@@ -9,9 +9,10 @@ from seatmesh.errors import ValueRefusedError
 from seatmesh.fit.reach import Tool
 from seatmesh.page.paper import paper_named
 from seatmesh.surface import Seat
-from seatmesh.units import ALLOWED_UNITS, MM_PER_INCH, format_length, shown
+from seatmesh.units import ALLOWED_UNITS, KG_PER_POUND, MM_PER_INCH, format_length, shown
 
 INCH_STEPS = (16, 32)
+CM_PER_INCH = 0.1 * MM_PER_INCH
 CONTOUR_MM, CONTOUR_IN = 3.0, 0.125 * MM_PER_INCH
 GRID_MM, GRID_IN = 50.0, 2.0 * MM_PER_INCH
 LEAST_STEP_MM, GREATEST_STEP_MM = 0.5, 25.0
@@ -79,6 +80,18 @@ class Speech:
     def length(self, mm: float) -> str:
         """Return a length with its unit."""
         return format_length(mm, self.units, self.inch_step)
+
+    def area(self, cm2: float) -> str:
+        """Return an area with its unit."""
+        return f"{cm2:.0f} cm2" if self.units == "mm" else f"{cm2 / CM_PER_INCH**2:.0f} sq in"
+
+    def volume(self, mm3: float) -> str:
+        """Return a volume with its unit."""
+        return f"{mm3 / 1000.0:.0f} cm3" if self.units == "mm" else f"{mm3 / MM_PER_INCH**3:.1f} cu in"
+
+    def mass(self, kg: float, decimals: int = 2) -> str:
+        """Return a mass with its unit."""
+        return f"{kg:.{decimals}f} kg" if self.units == "mm" else f"{kg / KG_PER_POUND:.{decimals}f} lb"
 
 
 def stop_step_mm(says: Speech) -> float:

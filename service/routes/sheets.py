@@ -32,7 +32,12 @@ ANY_SHEET: dict[str, Any] = {MEDIA_TYPES[one]: {} for one in ("pdf", "dxf", "svg
     responses={200: {"description": "the sheets", "content": ANY_SHEET}, **refusals(404, 422, 503)},
 )
 async def sheets(
-    request: Request, seat_id: SeatId, suffix: Suffix, paper: Paper = "A4", units: Units = None, wood: Wood = "white oak"
+    request: Request,
+    seat_id: SeatId,
+    suffix: Suffix,
+    paper: Paper = "A4",
+    units: Units = None,
+    wood: Wood = "white oak",
 ) -> Response:
     """Return plan, section cards and stages: tiled PDF to print at 100 %, or one drawing as DXF or SVG."""
     wishes = _wishes(paper, units, wood)

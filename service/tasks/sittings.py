@@ -7,8 +7,10 @@ from pathlib import Path
 from typing import Any
 
 from seatmesh.body.body import Body
-from seatmesh.design.report import CAUTIONS, sitting_report
+from seatmesh.cautions import CAUTIONS
+from seatmesh.design.report import sitting_report
 from seatmesh.design.study import comparison, study, study_report
+from seatmesh.errors import NotSolvedError
 from seatmesh.picture.contact_map import contact_map
 from seatmesh.seating.sit import sit
 from seatmesh.seating.sitting import Sitting
@@ -38,6 +40,9 @@ def contact_maps_csv(folder: Path, seat: str, asked: dict[str, Any]) -> bytes:
 def contact_maps_png(folder: Path, seat: str, asked: dict[str, Any]) -> bytes:
     """Return the maps of bodies side by side on one scale of pressure."""
     sittings = _sittings(folder, seat, asked)
+    for one in sittings:
+        if not one.converged:
+            raise NotSolvedError(f"{one.body.name}: {one.verdict}")
     picture = io.BytesIO()
     contact_map(sittings, picture, units=asked.get("units") or sittings[0].seat.units)
     return picture.getvalue()
@@ -51,7 +56,7 @@ def comparisons(folder: Path, seat: str, asked: dict[str, Any]) -> bytes:
     for body in bodies_of(asked["bodies"]):
         on_seat = sitting_report(sit(body, made, load_n=asked["load_n"], posture=posture))
         on_flat = sit(body, bare, load_n=asked["load_n"], posture=posture)
-        rows.append({**on_seat, "peak_flat_kpa": sitting_report(on_flat)["peak_kpa"]})
+        rows.append({**on_seat, "peak_flat_kpa": sitting_report(on_flat).get("peak_kpa")})
     return json_bytes({"sittings": rows, "peaks": comparison(rows), "cautions": list(CAUTIONS)})
 
 

@@ -83,6 +83,8 @@ def test_copy_makes_a_seat_file_mirrored_if_wished(bench, capsys):
     assert main([*ask, "--to", str(bench / "copy.json")]) == 0
     assert json.loads(capsys.readouterr().out)["uneven_mm"] > 1.0
     assert main([*ask, "--mirrored", "--to", str(bench / "other.json")]) == 0
+    assert main([*ask, "--fits", "viola", "--for", "cello", "--to", str(bench / "cello.json")]) == 0
+    assert read_seat(bench / "cello.json").title.startswith("copied, adapted from")
     copy, other = read_seat(bench / "copy.json"), read_seat(bench / "other.json")
     assert float(copy.depth_mm(90, 180)) == pytest.approx(float(other.depth_mm(-90, 180)), abs=1e-9)
     assert float(copy.depth_mm(90, 180)) > float(copy.depth_mm(-90, 180)) + 1.0
@@ -100,6 +102,7 @@ def test_copy_makes_a_seat_file_mirrored_if_wished(bench, capsys):
         (["save", "SEAT"], "cut"),
         (["save", "SEAT", "--gouge", "1,2,3"], "--gouge"),
         (["copy", "none.csv", "--to", "x.json"], "no such file"),
+        (["copy", "none.csv", "--to", "x.json", "--for", "cello"], "--fits, --for"),
     ],
 )
 def test_refusals_exit_2_and_name_what_was_given(bench, capsys, monkeypatch, words, named):

@@ -99,3 +99,14 @@ def test_refused_by_name(sitters, marks, word):
         marks = [{key: value for key, value in one.items() if value is not None} for one in marks]
     with pytest.raises(InputError, match=word):
         read(sitters, marks)
+
+
+def test_thigh_lines_are_held_against_those_of_the_same_sitter_only():
+    marks = [
+        mark("inner thigh line", "left", 140, 300, sitter="viola"),
+        mark("outer thigh line", "left", 120, 300, sitter="violin 1"),
+    ]
+    read(["violin-1", "viola"], marks)
+    marks[1]["sitter"] = "viola"
+    with pytest.raises(InputError, match="swap their names"):
+        read(["violin-1", "viola"], marks)

@@ -138,8 +138,8 @@ def test_nothing_is_found_where_nothing_is_carved(places):
 
 
 def test_the_limit_of_many_ratios_is_that_of_the_closed_form():
-    # The greatest of 200 pairs apart passes u with a chance of 1 - (1 - exp(-u^2 / 2))^200; 1 % at u = 4.449. The wood's
-    # own noise is told from 400 readings, which widens it by about 1 %.
+    # The greatest of 200 pairs apart passes u with a chance of 1 - (1 - exp(-u^2 / 2))^200; 1 % at u = 4.449.
+    # The noise is told from 400 readings, which widens it by about 1 %.
     pairs = np.eye(400).reshape(200, 2, 400)
     exact = np.sqrt(-2.0 * np.log(1.0 - 0.99 ** (1.0 / 200)))
     assert exact == pytest.approx(4.449, abs=1e-3)

@@ -88,7 +88,7 @@ def test_a_missing_row_gives_a_note_with_its_lines(carved_seat, gauged, make_row
 def test_readings_a_line_too_early_or_too_late_are_refused(carved_seat, gauged, make_rows, step):
     rows, start = make_rows(gauged, -1.5, seed=3), 120
     off = [row.reading_mm for row in rows]
-    moved = off[:start] + (off[start + 1 :] + [None] if step > 0 else [off[start], *off[start:-1]])
+    moved = off[:start] + ([*off[start + 1 :], None] if step > 0 else [off[start], *off[start:-1]])
     words = refused(carved_seat, tuple(replace(r, reading_mm=m) for r, m in zip(rows, moved, strict=True)))
     line = int(words.split("about line ")[1].split(":")[0])
     assert abs(line - (start + 2)) <= 6

@@ -136,7 +136,7 @@ def test_the_sitters_pressure_before_and_after_is_told(carved_seat):
     ("ask", "words"),
     [
         (lambda seat: save_cut(flat_seat(), None, [GOUGE]), "seat"),
-        (lambda seat: save_cut(seat), "cut"),
+        (save_cut, "cut"),
         (lambda seat: save_cut(seat, None, [GOUGE], "both"), "sides"),
         (lambda seat: save_cut(seat, None, [GOUGE], scatter_mm=-1.0), "scatter_mm"),
         (lambda seat: save_cut(seat, None, [Gouge(500.0, 100.0, 20.0, 1.0)]), "a place on the blank"),

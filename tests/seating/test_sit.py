@@ -69,6 +69,8 @@ def test_a_high_front_edge_and_a_deep_seat_are_warned_of():
     assert any("front edge stands" in note for note in high.figures["notes"])
     deep = sit(BODY, Seat(blank=Blank(depth_mm=600.0)))
     assert any("too deep" in note for note in deep.figures["notes"])
+    inches = sit(BODY, Seat(chair=Chair(front_height_mm=520.0), units="in")).figures["notes"]
+    assert all('"' in note and " mm" not in note.removeprefix(BODY.name) for note in inches)
     ahead = sit(BODY, flat_seat(Blank(deck_mm=160.0)))
     assert any("hardly borne" in note for note in ahead.figures["notes"])
     assert sit(BODY, FLAT).figures["notes"] == []

@@ -11,7 +11,14 @@ ORDER = {
     "wishes": {"depth_mm": 14},
 }
 LIMITS = Limits(
-    queue=8, work_s=40.0, body_kb=60, body_s=0.5, sitters=3, grid_points=20_000, pixels=100_000, facets=20_000
+    queue=8,
+    work_s=150.0,
+    body_kb=60,
+    body_s=0.5,
+    sitters=3,
+    grid_points=20_000,
+    pixels=100_000,
+    facets=20_000,
 )
 
 

@@ -14,7 +14,7 @@ from .live import live
 
 OPTIONS = [
     f"--limit={name}"
-    for name in ("work_s=30", "grid_points=20000", "pixels=100000", "facets=20000", "sitters=3")
+    for name in ("work_s=150", "grid_points=20000", "pixels=100000", "facets=20000", "sitters=3")
 ]
 
 UNITS = "mm|kpa|cm2|n|kg|deg|percent|ratio|share|count|kpa_per_cm"
@@ -134,7 +134,7 @@ def keeps_to_its_document(described, examples):
         @given(cases_of(operation, seat))
         def ask(case):
             sent.append(case)
-            case.call_and_validate(excluded_checks=EXCLUDED, timeout=60)
+            case.call_and_validate(excluded_checks=EXCLUDED, timeout=200)
 
         ask()
     return len(sent)

@@ -171,6 +171,19 @@ def test_comparisons(client, seat):
     assert min(one["difference"] for one in answer["peaks"]) == 0.0
 
 
+def test_a_load_too_small_to_balance_is_said_in_words(client, seat):
+    path, asked = f"/seats/{seat['id']}", {"bodies": ["viola", "cello"], "load_n": 5e-245}
+    for question, model in (("contact-maps", ContactMaps), ("comparisons", Comparison)):
+        answer = client.post(f"{path}/{question}", json=asked)
+        assert answer.status_code == 200
+        model.model_validate(answer.json())
+        one = answer.json()["sittings"][0]
+        assert (one["converged"], "no balance" in one["verdict"]) == (False, True)
+    picture = client.post(f"{path}/contact-maps?format=png", json=asked)
+    assert (picture.status_code, "no balance" in picture.json()["detail"]) == (422, True)
+    assert client.post(f"{path}/contact-maps?format=csv", json=asked).text == "body,x_mm,y_mm,pressure_kpa\n"
+
+
 def test_the_report_has_hot_spots_postures_and_intervals(client, seat):
     answer = get(client, seat, "report").json()
     Report.model_validate(answer)

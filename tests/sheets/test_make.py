@@ -88,5 +88,5 @@ def test_a_title_of_any_letters_and_length_fits(carved_seat) -> None:
     from dataclasses import replace
 
     odd = replace(carved_seat, title="Łódź <&> stool $1 ½ " + "w" * 40)
-    made = sheets_of(odd, (), SheetWishes(paper="Letter"))
+    made = sheets_of(odd, (), SheetWishes(paper="Letter"), ("pdf", "dxf", "svg"))
     assert "Łódź <&> stool" in words_on(pages(made.files["sheets.pdf"])[0])

@@ -31,6 +31,12 @@ def texts(drawing: Drawing) -> list[str]:
     return [one.text for layer in drawing.layers for one in layer.items if isinstance(one, Words)]
 
 
+@pytest.fixture(scope="module")
+def told(seat, viola):
+    """What the sheets say, in each unit once."""
+    return {key: sheet_texts(seat, viola, *key) for key in (("mm", 32), ("in", 16), ("in", 32))}
+
+
 def sheet_texts(seat, body, units: str, step: int) -> list[str]:
     """Everything that plan, cards and stages say; contour step and grid are the same in either unit."""
     wishes = SheetWishes(units=units, inch_step=step, contour_step_mm=3.0, grid_mm=50.0, holes=HoleWishes())
@@ -45,9 +51,9 @@ def sheet_texts(seat, body, units: str, step: int) -> list[str]:
 
 
 @pytest.mark.parametrize("step", [16, 32])
-def test_every_fraction_reads_back_within_half_its_step(seat, viola, step: int) -> None:
+def test_every_fraction_reads_back_within_half_its_step(told, step: int) -> None:
     """Each figure in inches against the same one in mm, which itself is rounded to 0.1 mm."""
-    mm, inches = (sheet_texts(seat, viola, units, step) for units in ("mm", "in"))
+    mm, inches = (told["mm", 32], told["in", step])
     given = sorted(one for text in mm for one in lengths(text))
     read = sorted(one for text in inches for one in lengths(text))
     # The grid's figures bear no unit in mm.
@@ -59,9 +65,9 @@ def test_every_fraction_reads_back_within_half_its_step(seat, viola, step: int) 
         assert min(abs(one - other) for other in given) <= half
 
 
-def test_no_unit_is_mixed_in(seat, viola) -> None:
-    inches = " ".join(sheet_texts(seat, viola, "in", 32))
-    mm = " ".join(sheet_texts(seat, viola, "mm", 32))
+def test_no_unit_is_mixed_in(told) -> None:
+    inches = " ".join(told["in", 32])
+    mm = " ".join(told["mm", 32])
     assert not MM.search(inches)
     assert not INCH.search(mm)
 
@@ -79,5 +85,14 @@ def test_each_figure_matches_its_own_length(seat, viola) -> None:
             assert parse_length_mm(inch) == pytest.approx(parse_length_mm(mm), abs=25.4 / 64 + 0.05)
 
 
-def test_sixteenths_have_no_thirty_seconds(seat, viola) -> None:
-    assert not re.search(r'\d/32"', " ".join(sheet_texts(seat, viola, "in", 16)))
+def test_sixteenths_have_no_thirty_seconds(told) -> None:
+    assert not re.search(r'\d/32"', " ".join(told["in", 16]))
+
+
+def test_areas_volumes_and_masses_speak_inches_and_pounds() -> None:
+    """Exact: 1 in = 25.4 mm, 1 lb = 0.45359237 kg (international yard and pound, 1959)."""
+    says = Speech("in")
+    assert says.area(645.16) == "100 sq in"
+    assert says.volume(163870.64) == "10.0 cu in"
+    assert says.mass(4.5359237) == "10.00 lb"
+    assert (Speech("mm").area(645.16), Speech("mm").volume(163870.64)) == ("645 cm2", "164 cm3")

@@ -3,6 +3,8 @@
 A 25 mm grid, 0.25 mm reading noise. Aims: each found in 95 %, false alarms on clean carvings under 5 %.
 """
 
+import sys
+
 import numpy as np
 import pytest
 
@@ -58,8 +60,8 @@ def test_false_alarms_on_clean_carvings(carved_seat, sheet):
         even += check.left_right.differs
         ripple += bool(check.ripples)
         unfinished += not check.finished
-    print(
-        f"\nclean: misread {misread}, left-right {even}, ripples {ripple}, not finished {unfinished} of 200"
+    sys.stdout.write(
+        f"\nclean: misread {misread}, left-right {even}, ripples {ripple}, not finished {unfinished} of 200\n"
     )
     assert max(misread, even, ripple) < 0.05 * len(SEEDS)
 
@@ -74,7 +76,7 @@ def test_a_slip(carved_seat, sheet):
         check.state[int(np.argmax(np.abs(fault)))] == "misread"
         for fault, check in checks(carved_seat, sheet, slip)
     )
-    print(f"\nslip of 1.5 mm: found in {found} of 200")
+    sys.stdout.write(f"\nslip of 1.5 mm: found in {found} of 200\n")
     assert found >= 0.95 * len(SEEDS)
 
 
@@ -95,8 +97,8 @@ def test_a_ripple(carved_seat, sheet, xy, reach, least):
     for fault, check in checks(carved_seat, sheet, lambda rng: wave(carved_seat, xy, rng, reach)):
         ratios.append(np.sqrt(np.sum(fault**2)) / NOISE_MM)
         found += bool(check.ripples)
-    print(
-        f"\nripple, {reach:g} mm long patch: found in {found} of 200; signal to noise {np.median(ratios):.1f}"
+    sys.stdout.write(
+        f"\nripple, {reach:g} mm long patch: found in {found} of 200; signal to noise {np.median(ratios):.1f}\n"
     )
     assert found >= least * len(SEEDS)
 
@@ -110,7 +112,7 @@ def test_left_against_right(carved_seat, sheet, xy):
         return 1.0 * (carved & (x * side > 0.0) & ((y - 220.0) * rear > 0.0))
 
     found = sum(check.left_right.differs for _, check in checks(carved_seat, sheet, quarter))
-    print(f"\n1 mm left-right over a quarter: found in {found} of 200")
+    sys.stdout.write(f"\n1 mm left-right over a quarter: found in {found} of 200\n")
     assert found >= 0.95 * len(SEEDS)
 
 
@@ -124,5 +126,5 @@ def test_the_copied_seat(carved_seat, sheet, sides):
         rows = carving(sheet, seed, np.zeros(len(sheet.crossings)))
         copied = copy_seat(rows, carved_seat.blank, sides=sides, front_roll_mm=carved_seat.front_roll_mm)
         rms.append(float(np.sqrt(np.mean((copied.seat.depth_mm(x, y)[hollow] - truth) ** 2))))
-    print(f"\ncopy, {sides}: rms {np.median(rms):.2f} mm median, {max(rms):.2f} mm worst of 200")
+    sys.stdout.write(f"\ncopy, {sides}: rms {np.median(rms):.2f} mm median, {max(rms):.2f} mm worst of 200\n")
     assert max(rms) < 0.3

@@ -20,7 +20,8 @@ import pytest
 sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "service"))
 live = pytest.importorskip("live")
 
-MOMENTS, CLIENTS, ORDERS = 50, 6, 400
+MOMENTS, CLIENTS, ORDERS = 50, 6, 60
+PATIENCE_S = 30.0
 FILES = (
     "mesh.stl?tolerance_mm=1",
     "mesh.obj?tolerance_mm=1",
@@ -70,6 +71,7 @@ class Client(threading.Thread):
 
     def got(self, path, data):
         with self.state["lock"]:
+            self.state["answers"] += 1
             if self.state["seen"].setdefault(path, data) != data:
                 self.state["wrong"].append(path)
 
@@ -112,18 +114,33 @@ def workers_of(process):
     return found
 
 
+def under_way(state):
+    """Wait until the clients get answers again, so that the next kill comes in the middle of work."""
+    before, until = state["answers"], time.monotonic() + PATIENCE_S
+    while state["answers"] < before + 2 and time.monotonic() < until:
+        time.sleep(0.02)
+
+
 @pytest.mark.slow
 def test_nothing_finished_is_lost(tmp_path):
     chance = random.Random(7)
     process, address = live.start(tmp_path)
     port = int(address.rpartition(":")[2])
-    state = {"stop": False, "address": address, "lock": threading.Lock(), "seen": {}, "wrong": []}
+    state = {
+        "stop": False,
+        "address": address,
+        "lock": threading.Lock(),
+        "seen": {},
+        "wrong": [],
+        "answers": 0,
+    }
     clients = [Client(seed, state) for seed in range(CLIENTS)]
     for one in clients:
         one.start()
     killed = {"server": 0, "worker": 0}
     for _ in range(MOMENTS):
-        time.sleep(chance.uniform(0.3, 2.5))
+        under_way(state)
+        time.sleep(chance.uniform(0.0, 1.5))
         workers = workers_of(process)
         if chance.random() < 0.4 or not workers:
             killed["server"] += 1
@@ -152,6 +169,7 @@ def test_nothing_finished_is_lost(tmp_path):
     finally:
         process.terminate()
         process.wait(20)
-    sys.stdout.write(f"{killed}, {len(state['seen'])} answers the same after it, {files} files whole\n")
+    sys.stdout.write(f"{killed} killed, {state['answers']} answers, {len(state['seen'])} of them different and ")
+    sys.stdout.write(f"the same after it; {files} files whole\n")
     assert min(killed.values()) >= 10
     assert len(state["seen"]) > 20

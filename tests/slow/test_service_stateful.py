@@ -16,7 +16,10 @@ live = pytest.importorskip("live")
 
 REQUESTS, STEPS = 5000, 12
 SITTERS = [{"body": "viola"}]
-LIMITS = [f"--limit={one}" for one in ("work_s=30", "grid_points=20000", "pixels=100000", "facets=20000", "sitters=3")]
+LIMITS = [
+    f"--limit={one}"
+    for one in ("work_s=150", "grid_points=20000", "pixels=100000", "facets=20000", "sitters=3")
+]
 
 
 @schemathesis.serializer("application/toml")
@@ -33,7 +36,7 @@ def machine_of(schema, answers):
                 case.body = {"blank": {"outline": "straight-sided"}, **case.body, "sitter": SITTERS}
 
         def get_call_kwargs(self, _case):
-            return {"timeout": 60}
+            return {"timeout": 200}
 
         def validate_response(self, response, case, **_options):
             answers[case.operation.label, response.status_code] += 1

@@ -62,7 +62,8 @@ async function look() {
 export async function shape() {
   const order = orderOf();
   const key = JSON.stringify(order);
-  if (!isReady() || (key === seat.for && ["shaped", "shaping"].includes(seat.state))) return;
+  if (!isReady()) return forget();
+  if (key === seat.for && ["shaped", "shaping"].includes(seat.state)) return undefined;
   wanted = null;
   previewing?.abort();
   shaping?.abort();
@@ -71,13 +72,21 @@ export async function shape() {
   tell({ state: "shaping", for: key, refusal: null });
   try {
     const news = await fetchSeat(order, mine.signal);
-    if (mine.signal.aborted) return;
+    if (mine.signal.aborted) return undefined;
     tell({ state: "shaped", ...news, studies: null });
     if (job.seat !== news.id) change((one) => { one.seat = news.id; });
   } catch (error) {
-    if (mine.signal.aborted) return;
+    if (mine.signal.aborted) return undefined;
     tell({ state: "refused", for: "", refusal: error instanceof Refusal ? error : new Refusal(String(error)) });
   }
+  return undefined;
+}
+
+/** Without someone in it there is no seat; one of an earlier job is not shown for this one. */
+function forget() {
+  previewing?.abort();
+  shaping?.abort();
+  if (seat.state !== "none") tell({ state: "none", for: "", id: null, report: null, grid: null, sittings: [], studies: null, refusal: null });
 }
 
 async function fetchSeat(order, signal) {

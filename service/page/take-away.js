@@ -139,7 +139,7 @@ async function readOrder(text) {
 
 function startAnew(told) {
   const sure = h("div", { class: "row" }, "What is not in a saved order file is lost.",
-    h("button", { type: "button", class: "go", onclick: () => { clear(); location.hash = "#sitters"; } }, "Begin anew"),
+    h("button", { type: "button", class: "go", onclick: () => { clear(); shape(); location.hash = "#sitters"; } }, "Begin anew"),
     h("button", { type: "button", onclick: () => fill(told) }, "Stay"));
   fill(told, sure);
   sure.querySelector("button").focus();

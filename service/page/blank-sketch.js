@@ -4,9 +4,10 @@ import { h } from "./element.js";
 import { job } from "./job.js";
 import { writeLength } from "./lengths.js";
 import { seat } from "./seat.js";
-import { BLANK, WISHES } from "./usual.js";
+import { BLANK, OUTLINE, WISHES } from "./usual.js";
 
 const MARGIN = 40;
+const ROUNDING = 60; // of the sketch, until the seat is shaped and its outline known
 
 export function blankSketch() {
   const size = (key) => (typeof job.blank[key] === "number" ? job.blank[key] : BLANK[key].usual);
@@ -17,12 +18,12 @@ export function blankSketch() {
 function plan(width, depth, deck) {
   const known = seat.grid?.outline_mm;
   const fits = known && Math.abs(Math.max(...known.map(([, y]) => y)) - depth) < 1 && Math.abs(2 * Math.max(...known.map(([x]) => x)) - width) < 1;
-  const corners = fits ? known : [[-width / 2, 0], [width / 2, 0], [width / 2, depth], [-width / 2, depth]];
   const at = ([x, y]) => `${x},${depth - y}`;
   const legs = (job.others.joint ?? []).filter((one) => one.kind === "leg mortise" && typeof one.x_mm === "number" && typeof one.y_mm === "number");
   const words = `Plan of the blank, ${writeLength(width, job.units)} wide and ${writeLength(depth, job.units)} deep, with a deck of ${writeLength(deck, job.units)} at the rear.`;
   return h("svg", { viewBox: `${-width / 2 - MARGIN} ${-MARGIN} ${width + 2 * MARGIN} ${depth + 2 * MARGIN}`, class: "drawing", role: "img", "aria-label": words },
-    h("polygon", { points: corners.map(at).join(" "), class: "wood-face" }),
+    fits ? h("polygon", { points: known.map(at).join(" "), class: "wood-face" })
+      : h("rect", { x: -width / 2, y: 0, width, height: depth, rx: (job.blank.outline ?? OUTLINE) === "straight-sided" ? 0 : ROUNDING, class: "wood-face" }),
     deck > 0 && h("line", { x1: -width / 2, x2: width / 2, y1: depth - deck, y2: depth - deck, class: "dashed" }),
     h("line", { x1: 0, x2: 0, y1: 0, y2: depth, class: "centre" }),
     legs.flatMap((leg) => [-1, 1].map((side) => h("circle", { cx: side * leg.x_mm, cy: depth - leg.y_mm, r: (leg.diameter_mm ?? 25) / 2, class: "hidden-edge" }))),

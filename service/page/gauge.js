@@ -53,7 +53,6 @@ function content(draw) {
   if (sheet.refusal) return [h("p", { class: "refusal", role: "alert" }, sheet.refusal), set];
   if (!sheet.crossings.length) return [h("p", { class: "card" }, seat.state === "shaping" ? "Shaping the seat …" : "Working out the crossings …"), set];
   return [
-    h("p", { class: "lead" }, "Lay the bar across, let the rod down at each crossing, key in what it shows. Skip what you like; a few readings answer already."),
     h("div", { class: "columns two" }, reading(draw), h("div", {}, gaugeAnswer(sheet), set)),
   ];
 }
@@ -62,6 +61,7 @@ function setUp(draw) {
   const field = (key, label, range, hint) => quantity({ key: `gauge.${key}`, label, range, hint, value: job.gauge[key],
     put: (value) => change((one) => { one.gauge[key] = value; }), after: () => load(draw) });
   return h("details", { class: "card" }, h("summary", {}, "Your gauge"),
+    h("p", {}, "Lay the bar across, let the rod down at each crossing, key in what it shows. Skip what you like; a few readings answer already."),
     h("p", { class: "small" }, "A reading is bar height, plus rod offset, plus depth."),
     field("spacing_mm", "Spacing of the crossings", [5, 150], "From centre line and rear edge."),
     field("bar_height_mm", "Bar height", [0, 1000], "How far the bar’s datum stands above the wood it rests on."),

@@ -246,5 +246,16 @@ def _serve(commands: Commands) -> None:
         "--port", type=int, default=8000, metavar="P", help="port to listen at (default: 8000)"
     )
     parser.add_argument(
-        "--token", metavar="T", help="token that every request must bring; needed beyond this machine"
+        "--token", metavar="T",
+        help="token that requests must bring, also from SEATMESH_TOKEN; needed beyond this machine",
+    )  # fmt: skip
+    parser.add_argument(
+        "--folder", default="out/service", metavar="DIR", help="where seats are kept (default: out/service)"
+    )
+    parser.add_argument(
+        "--limit", action="append", default=[], metavar="NAME=VALUE",
+        help="set a limit, such as facets=200000; also from SEATMESH_LIMIT_FACETS and the like; see the README",
+    )  # fmt: skip
+    parser.add_argument(
+        "--allow-origin", metavar="O", help="let pages of this origin ask, such as https://shop.example"
     )

@@ -125,7 +125,7 @@ class Joint:
     def label(self) -> str:
         """Return kind and place, as a message names them."""
         x, y = self.at_mm
-        return f"'{self.kind}' at x_mm {x:g}, y_mm {y:g}"
+        return f"'{self.kind}' at x_mm {x + 0.0:g}, y_mm {y + 0.0:g}"
 
     def lean(self, middle_y_mm: float) -> tuple[float, float]:
         """Return the direction (x, y) in the plan in which the part leans away from the seat, length 1."""
@@ -137,6 +137,17 @@ class Joint:
         across, along = self.x_mm, self.y_mm - middle_y_mm
         length = float(np.hypot(across, along))
         return (across / length, along / length) if length > 0.0 else (0.0, 1.0)
+
+    def short_of_mm(self, wood: Wood) -> float:
+        """Return by how much the uncut blank falls short of the wood that must stay over a joint; 0 if it does not."""
+        keep = wood.floor_mm if self.keep_mm is None else self.keep_mm
+        if self.kind in FROM_ABOVE:
+            return 0.0
+        is_blind = self.kind == "leg mortise" and self.depth_mm is not None
+        along = (wood.thickness_mm - wood.rise_at(*self.at_mm)) / (
+            cos(radians(self.angle_deg)) if is_blind else 1.0
+        )
+        return max((self.depth_mm or 0.0) + keep - along, 0.0)
 
     def greatest_depth(self, cells: Cells, left_mm: Floats, wood: Wood) -> Floats:
         """Return a depth that the hollow may have all over each cell for this joint's sake; infinite away from it.

@@ -19,9 +19,11 @@ def blocks(kind):
 @pytest.fixture(scope="module")
 def folder(tmp_path_factory):
     folder = tmp_path_factory.mktemp("readme")
-    body, order = blocks("toml")
+    body, order, fitting, *_ = blocks("toml")
     (folder / "anna.toml").write_text(body, encoding="utf-8")
     (folder / "anna-chair.toml").write_text(order, encoding="utf-8")
+    stages, tables = fitting.split("\n", 1)
+    (folder / "fitted.toml").write_text(f"{stages}\n{order}\n{tables}", encoding="utf-8")
     return folder
 
 
@@ -30,8 +32,16 @@ def test_body_and_order_are_read(folder):
     assert read_order(folder / "anna-chair.toml").sitters[0].body.name == "Anna"
 
 
+def test_the_order_of_a_fitting_is_read(folder):
+    fitted = read_order(folder / "fitted.toml")
+    assert fitted.stages == (0.5, 0.8)
+    assert fitted.tools[0].radius_mm == 150.0
+    ((_, mark),) = fitted.sitters[0].marks
+    assert (mark.x_mm, mark.y_mm) == (-58.0, pytest.approx(147.6, abs=0.1))
+
+
 def test_the_python_block_prints_a_peak(folder):
-    (block,) = blocks("python")
+    block, _ = blocks("python")
     done = subprocess.run(
         [sys.executable, "-c", block], cwd=folder, capture_output=True, text=True, check=True
     )

@@ -57,11 +57,14 @@ class Habit:
         How far the pelvis rolls back from upright.
     forward_mm
         How far ahead of the usual place the person sits.
+    across_mm
+        How far to the person's right of the centre line.
     """
 
     splay_deg: float = 6.0
     pelvis_tilt_deg: float = 0.0
     forward_mm: float = 0.0
+    across_mm: float = 0.0
 
 
 @dataclass(frozen=True)

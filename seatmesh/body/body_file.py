@@ -36,6 +36,7 @@ HABIT_RANGES: Mapping[str, tuple[float, float]] = {
     "splay_deg": (-10.0, 45.0),
     "pelvis_tilt_deg": (-20.0, 45.0),
     "forward_mm": (-80.0, 150.0),
+    "across_mm": (-60.0, 60.0),
 }
 """Plausible for a person on a chair (our own judgement); thighs together point a little inward."""
 

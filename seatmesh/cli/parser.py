@@ -6,6 +6,7 @@ import argparse
 from typing import TypeAlias
 
 from seatmesh import __version__
+from seatmesh.cli.gauge_parser import add_gauge
 
 CAUTION = "Figures are estimates for comparing shapes; a seat's strength and a sitter's skin are for qualified people."
 
@@ -22,10 +23,15 @@ def build_parser() -> argparse.ArgumentParser:
     _demo(commands)
     _measures(commands)
     _shape(commands)
+    _adjust(commands)
+    _marks(commands)
+    _keys(commands)
     _sit(commands)
     _mesh(commands)
+    _sheets(commands)
     _mock_up(commands)
     _read(commands)
+    add_gauge(commands)
     _serve(commands)
     return parser
 
@@ -65,6 +71,64 @@ def _shape(commands: Commands) -> None:
     parser.add_argument("--out", default="out", metavar="DIR", help="folder for the results (default: out)")
 
 
+def _adjust(commands: Commands) -> None:
+    parser = _command(
+        commands,
+        "adjust",
+        "Add an adjustment to an order file, or take the last one back; see what each does.",
+    )
+    parser.add_argument("order", metavar="ORDER", help="an order file (TOML)")
+    parser.add_argument("--action", metavar="A", help="deepen, ease or raise")
+    for key, words in (
+        ("x", "from the centre line"),
+        ("y", "from the rear edge"),
+        ("radius", "of the circle"),
+        ("amount", "taken or left at its centre"),
+    ):
+        parser.add_argument(f"--{key}-mm", metavar="L", help=f"{words}: mm, or a length with its unit")
+    parser.add_argument("--side", metavar="S", help="left, right, middle or both (default: both)")
+    parser.add_argument("--tag", metavar="T", help="comfort or look (default: comfort)")
+    parser.add_argument("--why", metavar="WORDS", help="what the sitter said")
+    parser.add_argument("--date", metavar="DAY", help="such as 2026-05-31 (default: today)")
+    parser.add_argument("--undo", action="store_true", help="take back the last one that is not locked")
+    parser.add_argument("--lock", type=int, metavar="N", help="keep adjustment N from being taken back")
+    parser.add_argument("--unlock", type=int, metavar="N", help="let it be taken back again")
+
+
+def _marks(commands: Commands) -> None:
+    parser = _command(
+        commands, "marks", "Marks of a fitting from a photograph of the marked blank, ready for the order."
+    )
+    parser.add_argument(
+        "photograph", metavar="PHOTO", help="a file (TOML) of the pixels of corners, check points and marks"
+    )
+    parser.add_argument("--blank", required=True, metavar="SEAT|ORDER", help="whose blank it shows")
+    parser.formatter_class = argparse.RawDescriptionHelpFormatter
+    parser.epilog = PHOTOGRAPH
+
+
+PHOTOGRAPH = """PHOTO holds, pixels counted from the image's left and top:
+
+  image_size_px = [4000, 3000]   # needed with lens = true
+  lens = true                    # where straight edges look bent
+  [[corner]]                     # four, far apart, each with its place on the blank
+  pixel = [612, 2410]
+  x_mm = -240
+  y_mm = 0
+  [[check]]                      # four or more crosses whose places were measured
+  pixel = [1320, 1985]
+  x_mm = -100
+  y_mm = 60
+  [[mark]]
+  name = "sit bone"
+  side = "left"
+  pixel = [1722, 1490]"""
+
+
+def _keys(commands: Commands) -> None:
+    _command(commands, "keys", "Every key of an order file: what it means, its range, unit and default.")
+
+
 def _sit(commands: Commands) -> None:
     parser = _command(commands, "sit", "Sit bodies on a seat: contact area, pressure and load.")
     parser.add_argument("seat", metavar="SEAT|ORDER", help="a seat file (seat.json) or an order file (TOML)")
@@ -100,6 +164,44 @@ def _mesh(commands: Commands) -> None:
         "--body", metavar="B", help="colour it by the pressure of this sitter: .ply and .glb only"
     )
     parser.add_argument("--joint-holes", action="store_true", help="cut mortises and housings too")
+
+
+def _sheets(commands: Commands) -> None:
+    parser = _command(
+        commands, "sheets", "Full-size sheets: plan, section cards, stages of the rough-out, depth holes."
+    )
+    parser.add_argument("seat", metavar="SEAT|ORDER", help="a seat file (seat.json) or an order file (TOML)")
+    texts = (
+        ("--paper", "A4", "P", "A4, A3, Letter, Tabloid, roll, or roll:914 for its width (default: A4)"),
+        ("--units", None, "U", "mm or in (default: as the seat speaks)"),
+        ("--stations-mm", None, "Y,Y", "where section cards stand across, from the rear edge"),
+        (
+            "--along-mm",
+            None,
+            "X,X",
+            "where section cards stand along, to the sitter's right of the centre line",
+        ),
+        ("--stage", "all", "S", "files of each stage at full size: all or none (default: all)"),
+        ("--wood", "white oak", "W", "for the mass that each stage takes off (default: white oak)"),
+        ("--format", "all", "F", "pdf, dxf, svg or all (default: all)"),
+        ("--out", "out", "DIR", "folder for the results (default: out)"),
+    )
+    for name, usual, letter, words in texts:
+        parser.add_argument(name, default=usual, metavar=letter, help=words)
+    lengths = (
+        ("--contour-step-mm", None, "depth between contour lines (default: 3 mm, or 1/8 inch)"),
+        ("--allowance-mm", 1.5, "wood left for scraper and sander, under depth holes too (default: 1.5)"),
+        ("--bit-mm", 8.0, "diameter of the bit for depth holes (default: 8)"),
+        ("--tip-mm", 4.0, "how far its point reaches below its cutting edges (default: 4)"),
+    )
+    for name, length, words in lengths:
+        parser.add_argument(name, type=float, default=length, metavar="L", help=words)
+    parser.add_argument(
+        "--inch-step", type=int, default=32, metavar="N", help="fractions of an inch: 16 or 32 (default: 32)"
+    )
+    parser.add_argument(
+        "--depth-holes", action="store_true", help="depth holes, for repeating a seat that has proved itself"
+    )
 
 
 def _mock_up(commands: Commands) -> None:
@@ -144,5 +246,16 @@ def _serve(commands: Commands) -> None:
         "--port", type=int, default=8000, metavar="P", help="port to listen at (default: 8000)"
     )
     parser.add_argument(
-        "--token", metavar="T", help="token that every request must bring; needed beyond this machine"
+        "--token", metavar="T",
+        help="token that requests must bring, also from SEATMESH_TOKEN; needed beyond this machine",
+    )  # fmt: skip
+    parser.add_argument(
+        "--folder", default="out/service", metavar="DIR", help="where seats are kept (default: out/service)"
+    )
+    parser.add_argument(
+        "--limit", action="append", default=[], metavar="NAME=VALUE",
+        help="set a limit, such as facets=200000; also from SEATMESH_LIMIT_FACETS and the like; see the README",
+    )  # fmt: skip
+    parser.add_argument(
+        "--allow-origin", metavar="O", help="let pages of this origin ask, such as https://shop.example"
     )

@@ -48,6 +48,13 @@ class Entry:
     tag: Tag = "comfort"
     locked: bool = False
 
+    @property
+    def where(self) -> str:
+        """Its side: "left", "right", "middle" or "both"."""
+        if self.change.side == "both":
+            return "both"
+        return "middle" if self.change.x_mm == 0.0 else "left" if self.change.x_mm < 0.0 else "right"
+
 
 def read_log(given: object, where: str) -> tuple[Entry, ...]:
     """Return the entries of `[[adjustment]]` tables.
@@ -159,8 +166,14 @@ def effects(seat: Seat, log: Sequence[Entry], sitters: Sequence[Sitter]) -> list
         after = [settle(sitter, adjusted(seat, log[:number])).peak_kpa for sitter in sitters]
         rows.append(
             {
+                "number": number,
                 "date": entry.date,
                 "action": entry.action,
+                "x_mm": entry.change.x_mm,
+                "y_mm": entry.change.y_mm,
+                "radius_mm": entry.change.radius_mm,
+                "amount_mm": abs(entry.change.amount_mm),
+                "side": entry.where,
                 "tag": entry.tag,
                 "why": entry.why,
                 "locked": entry.locked,

@@ -59,11 +59,17 @@ WISHES: Mapping[str, Key] = {
     "depth_mm": Key(0.0, 60.0),
     "deepest_y_mm": Key(20.0, 600.0, optional=True),
     "pommel_mm": Key(0.0, 40.0),
+    "pommel_width_mm": Key(20.0, 300.0, optional=True),
     "pommel_length_mm": Key(20.0, 400.0),
+    "pommel_fade_mm": Key(10.0, 400.0, optional=True),
     "front_roll_mm": Key(0.0, 80.0),
+    "front_roll_length_mm": Key(0.0, 300.0, optional=True),
+    "thigh_splay_deg": Key(-10.0, 45.0, optional=True),
     "closeness": Key(0.0, 1.0),
     "tailbone_relief_mm": Key(0.0, 15.0),
+    "rear_rise_mm": Key(0.0, 25.0),
 }
+TOOL: Mapping[str, Key] = {"radius_mm": Key(5.0, 5000.0), "diameter_mm": Key(10.0, 1000.0)}
 
 
 def read_numbers(table: Mapping[str, Any], keys: Mapping[str, Key], where: str) -> dict[str, float]:

@@ -1,46 +1,65 @@
-"""Orders: who sits, on what wood, in what chair, with which wishes."""
+"""Orders: who sits, on what wood, in what chair, with which wishes, marks, adjustments, tools and stages."""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-import numpy as np
-
 from seatmesh.blank import Blank
-from seatmesh.body.body import Body
-from seatmesh.body.body_file import bodies_folder, body_from_table, read_body
 from seatmesh.chair import Chair
+from seatmesh.design.bench import read_stages, read_tools
+from seatmesh.design.fitting_log import Entry, read_log
 from seatmesh.design.keys import CHAIR, WISHES, one_of, read_numbers, table_of
+from seatmesh.design.log_bounds import check_places
+from seatmesh.design.sitters import (
+    SITTER_KEYS,
+    OrderedSitter,
+    find_body,
+    marked,
+    read_sitters,
+    splayed,
+    title_of,
+)
+from seatmesh.design.wish_checks import check_width, check_wishes
 from seatmesh.design.wood import read_blank
 from seatmesh.design.wood_checks import check_blank, check_sitter
-from seatmesh.errors import FileRefusedError, InputError, MissingKeyError, UnknownKeyError, ValueRefusedError
+from seatmesh.errors import InputError
+from seatmesh.fit.reach import Tool
 from seatmesh.fit.wishes import Wishes
-from seatmesh.surface import front_roll_depth
 from seatmesh.toml_file import read_toml, refuse_unknown
-from seatmesh.units import ALLOWED_UNITS, real_number, shown
+from seatmesh.units import ALLOWED_UNITS
 
-LONGEST_TITLE = 60
-MOST_SITTERS = 12
-MOST_WEIGHT = 1000.0
-SITTER_KEYS = ("name", "body", "weight")
-TOP_KEYS = ("title", "units", "blank", "chair", "joint", "sitter", "wishes")
-
-
-@dataclass(frozen=True)
-class OrderedSitter:
-    """A sitter of an order and how much the sitter counts against the others."""
-
-    body: Body
-    weight: float = 1.0
+TOP_KEYS = (
+    "title",
+    "units",
+    "stages",
+    "blank",
+    "chair",
+    "wishes",
+    "joint",
+    "sitter",
+    "mark",
+    "adjustment",
+    "tool",
+)
 
 
 @dataclass(frozen=True)
 class Order:
-    """All that decides a seat."""
+    """All that decides a seat.
+
+    Attributes
+    ----------
+    log
+        Adjustments after a fitting, in the order in which they are made.
+    tools
+        The maker's own, to be held against the hollow.
+    stages
+        Shares of the depth at which a first seat is sat in before it is finished.
+    """
 
     title: str
     sitters: tuple[OrderedSitter, ...]
@@ -48,11 +67,19 @@ class Order:
     blank: Blank = field(default_factory=Blank)
     chair: Chair = field(default_factory=Chair)
     wishes: Wishes = field(default_factory=Wishes)
+    log: tuple[Entry, ...] = ()
+    tools: tuple[Tool, ...] = ()
+    stages: tuple[float, ...] = ()
 
     @property
     def folder_name(self) -> str:
         """The title as the name of a folder: small letters, digits and hyphens."""
-        return re.sub(r"[^a-z0-9]+", "-", self.title.lower()).strip("-") or "seat"
+        return folder_name_of(self.title)
+
+
+def folder_name_of(title: str) -> str:
+    """Return a title as the name of a folder: small letters, digits and hyphens."""
+    return re.sub(r"[^a-z0-9]+", "-", title.lower()).strip("-") or "seat"
 
 
 def read_order(path: str | Path) -> Order:
@@ -83,15 +110,23 @@ def order_from_table(
         With what was given, what is allowed and what to do.
     """
     refuse_unknown(table, TOP_KEYS, where)
+    title = title_of(table.get("title", default_title))
+    sitters = read_sitters(table, where, folder)
+    blank = read_blank(table, where, folder)
+    wishes = Wishes(**read_numbers(table_of(table, "wishes", WISHES, where), WISHES, "[wishes]"))
+    _check_wood(blank, wishes)
     order = Order(
-        title=_title(table.get("title", default_title)),
-        sitters=_sitters(table, where, folder),
+        title=title,
+        sitters=tuple(splayed(one, wishes.thigh_splay_deg) for one in marked(table, sitters, blank, where)),
         units=one_of("units", table.get("units", "mm"), ALLOWED_UNITS),
-        blank=read_blank(table, where, folder),
+        blank=blank,
         chair=Chair(**read_numbers(table_of(table, "chair", CHAIR, where), CHAIR, "[chair]")),
-        wishes=Wishes(**read_numbers(table_of(table, "wishes", WISHES, where), WISHES, "[wishes]")),
+        wishes=wishes,
+        log=read_log(table.get("adjustment", []), where),
+        tools=read_tools(table.get("tool", []), where),
+        stages=read_stages(table.get("stages", []), where),
     )
-    check_order(order)
+    _check_rest(order)
     return order
 
 
@@ -103,138 +138,24 @@ def check_order(order: Order) -> None:
     ValueRefusedError
         It names both values and the nearest that would work.
     """
-    blank, wishes = order.blank, order.wishes
-    _check_floor(blank, wishes)
-    _check_roll(blank, wishes)
+    _check_wood(order.blank, order.wishes)
+    _check_rest(order)
+
+
+def _check_wood(blank: Blank, wishes: Wishes) -> None:
+    check_wishes(blank, wishes)
     check_blank(blank, wishes)
-    if wishes.pommel_mm > max(wishes.depth_mm, 0.0) > 0:
-        raise ValueRefusedError(
-            "[wishes] pommel_mm",
-            f"{wishes.pommel_mm:g}",
-            f"at most the hollow's depth_mm of {wishes.depth_mm:g}",
-            "lower the pommel or deepen the hollow",
-        )
+
+
+def _check_rest(order: Order) -> None:
     for sitter in order.sitters:
-        _check_width(sitter.body, blank)
-        check_sitter(sitter.body, blank, wishes)
-
-
-def _check_floor(blank: Blank, wishes: Wishes) -> None:
-    if blank.floor_mm + wishes.depth_mm <= blank.thickness_mm:
-        return
-    left = blank.thickness_mm - blank.floor_mm
-    nearest = f"thickness_mm = {blank.floor_mm + wishes.depth_mm:g}"
-    if left > 0:
-        nearest += f" or depth_mm = {left:g}"
-    raise ValueRefusedError(
-        "[blank] thickness_mm",
-        f"{blank.thickness_mm:g}",
-        f"at least floor_mm {blank.floor_mm:g} plus depth_mm {wishes.depth_mm:g}",
-        f"give {nearest}",
-    )
-
-
-def _check_roll(blank: Blank, wishes: Wishes) -> None:
-    fall = float(front_roll_depth(np.zeros(()), wishes.front_roll_mm))
-    if fall > blank.greatest_depth_mm:
-        raise ValueRefusedError(
-            "[wishes] front_roll_mm",
-            f"{wishes.front_roll_mm:g}",
-            f"a roll that falls no further than thickness_mm less floor_mm, {blank.greatest_depth_mm:g} mm",
-            f"give {wishes.front_roll_mm * blank.greatest_depth_mm / fall:.4g} or less",
-        )
-
-
-def _check_width(body: Body, blank: Blank) -> None:
-    breadth = body.value("hip_breadth_sitting_mm")
-    if breadth > blank.width_mm:
-        raise ValueRefusedError(
-            "[blank] width_mm",
-            f"{blank.width_mm:g}",
-            f"at least the hip breadth of '{body.name}', {breadth:.0f} mm",
-            f"give {breadth:.0f} or more",
-        )
-
-
-def _title(given: object) -> str:
-    if isinstance(given, str) and given.isprintable() and 0 < len(given.strip()) <= LONGEST_TITLE:
-        return given.strip()
-    raise ValueRefusedError(
-        "title", shown(given), f"allowed are 1 to {LONGEST_TITLE} printable characters", "give a short title"
-    )
-
-
-def _sitters(table: Mapping[str, Any], where: str, folder: Path | None) -> tuple[OrderedSitter, ...]:
-    entries = table.get("sitter")
-    if not entries:
-        raise MissingKeyError("sitter", where, 'add [[sitter]] with body = "..." for each who sits')
-    if not isinstance(entries, list) or not all(isinstance(one, Mapping) for one in entries):
-        raise ValueRefusedError(
-            "sitter", shown(entries), "allowed is a list of tables", "write [[sitter]] for each"
-        )
-    if len(entries) > MOST_SITTERS:
-        raise ValueRefusedError(
-            "sitter",
-            f"{len(entries)} of them",
-            f"at most {MOST_SITTERS}",
-            "make an order for a few at a time",
-        )
-    return tuple(_sitter(one, number, where, folder) for number, one in enumerate(entries, start=1))
-
-
-def _sitter(entry: Mapping[str, Any], number: int, where: str, folder: Path | None) -> OrderedSitter:
-    label = f"{where} [[sitter]] {number}"
-    refuse_unknown(entry, SITTER_KEYS, label)
-    if "body" not in entry:
-        raise MissingKeyError("body", label, "name a body file, or write the measures as a table")
-    body = _body(entry["body"], label, number, folder)
-    if "name" in entry:
-        body = replace(body, name=_title(entry["name"]))
-    weight = real_number(f"{label} weight", entry.get("weight", 1.0))
-    if not 0 < weight <= MOST_WEIGHT:
-        raise ValueRefusedError(
-            f"{label} weight",
-            f"{weight:g}",
-            f"above 0, at most {MOST_WEIGHT:g}",
-            "give 1 for each to count alike",
-        )
-    return OrderedSitter(body, weight)
-
-
-def _body(given: object, label: str, number: int, folder: Path | None) -> Body:
-    if isinstance(given, Mapping):
-        return body_from_table(given, f"{label} body", f"sitter {number}")
-    if not isinstance(given, str) or not given:
-        raise ValueRefusedError(
-            f"{label} body", shown(given), "a body file or a table", "name a file of measures"
-        )
-    return find_body(given, folder)
-
-
-def find_body(name: str, folder: Path | None) -> Body:
-    """Return a body by the path of its file, seen from `folder`, or by the name of one that comes with the tool.
-
-    Raises
-    ------
-    InputError
-        There is none; the message lists those that come with the tool.
-    """
-    own = {path.stem: path for path in sorted(bodies_folder().glob("*.toml"))}
-    if folder is not None and (folder / name).is_file():
-        return read_body(folder / name)
-    if name in own:
-        return read_body(own[name])
-    if folder is None:
-        raise UnknownKeyError(name, own, "body")
-    looks_like_path = name.endswith(".toml") or "/" in name
-    if looks_like_path and (folder / name).exists():
-        return read_body(folder / name)
-    raise FileRefusedError(
-        f"body file '{folder / name}' does not exist; give its path, or one of these: {', '.join(own)}"
-    )
+        check_width(sitter.body, order.blank)
+        check_sitter(sitter.body, order.blank, order.wishes)
+    check_places(order.log, order.blank, "order")
 
 
 __all__ = [
+    "SITTER_KEYS",
     "InputError",
     "Order",
     "OrderedSitter",

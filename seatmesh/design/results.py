@@ -11,8 +11,10 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from seatmesh.design.report import report, report_text
+from seatmesh.design.report import report
+from seatmesh.design.report_text import report_text
 from seatmesh.design.shape import Design
+from seatmesh.design.stage_report import stage_name, stage_seats
 from seatmesh.errors import FileRefusedError
 from seatmesh.export.depth_table import depths_csv
 from seatmesh.export.mesh_file import write_mesh
@@ -20,6 +22,7 @@ from seatmesh.export.seat_file import write_seat
 from seatmesh.export.write import write_text
 from seatmesh.picture.contact_map import contact_map
 from seatmesh.picture.depth_curve import depth_curve
+from seatmesh.picture.light_lines import light_lines
 from seatmesh.picture.plan import plan
 from seatmesh.picture.sections import sections
 from seatmesh.picture.view3d import ViewJob, start_views
@@ -59,7 +62,7 @@ def write_results(
         A folder cannot be made or written, or two designs would share one.
     """
     names = [one.order.folder_name for one in designs]
-    with _staging(out) as stage:
+    with in_staging(out) as stage:
         folders = [_made(stage / name) for name in names]
         jobs = [
             ViewJob(one.seat, folder / "view.png", one.results[0].best, one.order.units)
@@ -78,7 +81,8 @@ def write_results(
 
 
 @contextlib.contextmanager
-def _staging(out: Path) -> Iterator[Path]:
+def in_staging(out: Path) -> Iterator[Path]:
+    """Lend a folder inside `out` to make files in, gone afterwards; FileRefusedError where it cannot be written."""
     try:
         out.mkdir(parents=True, exist_ok=True)
         stage = Path(tempfile.mkdtemp(prefix=".in-the-making-", dir=out))
@@ -103,7 +107,7 @@ def _made(folder: Path) -> Path:
 
 
 def _write_one(design: Design, folder: Path, order_text: str | None) -> tuple[dict[str, Any], str]:
-    seat, units = design.seat, design.order.units
+    seat = design.seat
     figures = report(design)
     text = report_text(design, figures)
     write_seat(seat, folder / "seat.json")
@@ -116,17 +120,34 @@ def _write_one(design: Design, folder: Path, order_text: str | None) -> tuple[di
         folder / "report.json", json.dumps(figures, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
     )
     write_text(folder / "report.txt", text)
+    for share, one in stage_seats(design.order, seat):
+        write_seat(one, folder / f"seat-{stage_name(share)}.json")
+        write_text(folder / f"depths-{stage_name(share)}.csv", depths_csv(one))
     if order_text is not None:
         write_text(folder / "order.toml", order_text)
+    _draw(design, figures, folder)
+    return figures, text
+
+
+def _draw(design: Design, figures: dict[str, Any], folder: Path) -> None:
+    seat, units = design.seat, design.order.units
     contact_map([one.best for one in design.results], folder / "contact.png", units=units)
     sections(seat, design.results[0].best, folder / "sections.png", units=units)
-    for guest in design.guests:
+    light_lines(seat, folder / "light-lines.png", units=units)
+    for guest, ordered in zip(design.guests, design.order.sitters, strict=True):
         body = guest.sitter.body
         name = "plan.png" if len(design.guests) == 1 else f"plan-{_file_name(body.name)}.png"
-        plan(seat, places(body, seat.blank), folder / name, units=units, sitter=body.name)
+        marks = [(mark.x_mm, mark.y_mm) for _, mark in ordered.marks]
+        plan(
+            seat,
+            places(body, seat.blank, ordered.along_error_mm),
+            folder / name,
+            units=units,
+            sitter=body.name,
+            marks_mm=marks,
+        )
     rows = {one["name"]: one["peak_by_depth"] for one in figures["sitters"]}
     depth_curve(rows, folder / "peak-by-depth.png", units=units, title=seat.title)
-    return figures, text
 
 
 def _file_name(name: str) -> str:

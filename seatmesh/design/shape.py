@@ -1,13 +1,16 @@
-"""From an order to a seat: fit, improve, and press every sitter on what came of it."""
+"""From an order to a seat: fit, improve, adjust, and press every sitter on what came of it."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
+from seatmesh.design.fitting_log import adjusted, effects
 from seatmesh.design.order import Order
 from seatmesh.errors import NotSolvedError
 from seatmesh.fit.best import best_hollow
-from seatmesh.fit.hollow import Guest, HollowFit, fair, prepare
+from seatmesh.fit.hollow import FAIRNESS_MM, Guest, HollowFit, fair, prepare
 from seatmesh.seating.settle import settle
 from seatmesh.seating.sit import press
 from seatmesh.seating.sitter import lay_over
@@ -21,12 +24,24 @@ DEPTHS_MM = (0.0, 6.0, 10.0, 14.0, 18.0, 22.0)
 
 @dataclass(frozen=True)
 class SitterResult:
-    """One sitter on the flat blank, on the closed-form seat, on the best seat, and on seats of other depths."""
+    """One sitter on the flat blank, on the seats that came of the order, and on seats of other depths.
+
+    Attributes
+    ----------
+    best
+        On the finished seat: the best that was found, adjusted as the order says.
+    before_adjustments_kpa
+        Peak on the best seat before any adjustment.
+    own_seat_kpa
+        Peak on a seat made for this sitter alone with the same wood and wishes; None where the seat is that.
+    """
 
     flat: Sitting
     closed_form: Sitting
     best: Sitting
     peak_by_depth: tuple[tuple[float, float], ...]
+    before_adjustments_kpa: float
+    own_seat_kpa: float | None = None
 
 
 @dataclass(frozen=True)
@@ -36,16 +51,25 @@ class Design:
     Attributes
     ----------
     seat
-        The best seat that was found; `closed_form` the one that it was improved from.
+        The finished seat: the best that was found, adjusted as the order says.
+    closed_form, unadjusted
+        The seat that the best was improved from, and the best before any adjustment.
     guests, results
         One for each sitter of the order: laid over the blank, and pressed on the seats.
+    effects
+        What each adjustment in turn does to every sitter's peak; see `seatmesh.design.fitting_log.effects`.
+    fairness_mm
+        Length below which the fit preferred a fair curve to the body's shape.
     """
 
     order: Order
     seat: Seat
     closed_form: Seat
+    unadjusted: Seat
     guests: tuple[Guest, ...]
     results: tuple[SitterResult, ...]
+    effects: tuple[dict[str, Any], ...] = ()
+    fairness_mm: float = FAIRNESS_MM[0]
 
 
 def shape_seat(order: Order) -> Seat:
@@ -57,37 +81,69 @@ def shape_seat(order: Order) -> Seat:
         A sitter does not balance, or the spline programme found no answer; the message says why.
     """
     _, _, best = _shape(order)
-    return best
+    return adjusted(best, order.log)
 
 
 def design(order: Order) -> Design:
     """Return the seat for an order with all that a report says about it; raises as `shape_seat`."""
     guests, fit, best = _shape(order)
     depth = order.wishes.depth_mm
+    seat = adjusted(best, order.log)
     shaped = {one: _solved(fit.shaped(one)) for one in {*_depths(order), depth}}
+    owns = _own_seats(order, guests)
     results = tuple(
         SitterResult(
             flat=guest.on_flat,
             closed_form=_balanced(press(guest.sitter, shaped[depth])),
-            best=_balanced(press(guest.sitter, best)),
+            best=_balanced(press(guest.sitter, seat)),
             peak_by_depth=tuple((one, settle(guest.sitter, shaped[one]).peak_kpa) for one in _depths(order)),
+            before_adjustments_kpa=settle(guest.sitter, best).peak_kpa,
+            own_seat_kpa=own,
         )
-        for guest in guests
+        for guest, own in zip(guests, owns, strict=True)
     )
-    return Design(order, best, shaped[depth], guests, results)
+    did = effects(best, order.log, [guest.sitter for guest in guests])
+    return Design(order, seat, shaped[depth], best, guests, results, tuple(did), fit.fairness_mm)
+
+
+def log_effects(order: Order) -> tuple[Seat, list[dict[str, Any]]]:
+    """Return the best seat before any adjustment, and what each does to every sitter's peak; raises as `shape_seat`."""
+    guests, _, best = _shape(order)
+    return best, effects(best, order.log, [guest.sitter for guest in guests])
+
+
+def _own_seats(order: Order, guests: Sequence[Guest]) -> list[float | None]:
+    """Return each sitter's peak on a seat made for that sitter alone; None for one who has the seat alone anyway."""
+    if len(guests) == 1:
+        return [None]
+    bare = _bare(order)
+    out: list[float | None] = []
+    for guest in guests:
+        _, own = _fitted((guest,), bare, order)
+        out.append(settle(guest.sitter, own).peak_kpa)
+    return out
+
+
+def _bare(order: Order) -> Seat:
+    return Seat(blank=order.blank, chair=order.chair, title=order.title, units=order.units)
 
 
 def _shape(order: Order) -> tuple[tuple[Guest, ...], HollowFit, Seat]:
-    bare = Seat(blank=order.blank, chair=order.chair, title=order.title, units=order.units)
+    bare = _bare(order)
     guests = []
     for one in order.sitters:
         sitter = lay_over(one.body, bare)
         guests.append(Guest(sitter, _balanced(press(sitter, bare)), one.weight))
+    return tuple(guests), *_fitted(tuple(guests), bare, order)
+
+
+def _fitted(guests: tuple[Guest, ...], bare: Seat, order: Order) -> tuple[HollowFit, Seat]:
+    """Return the fit to some sitters and the best seat that came of it."""
     fit, first = fair(prepare(guests, bare, order.wishes), order.wishes.depth_mm)
     _solved(first)
     if first.value.hollow is None:
-        return tuple(guests), fit, first.value
-    return tuple(guests), fit, _solved(best_hollow(fit, guests, order.wishes.depth_mm, first))
+        return fit, first.value
+    return fit, _solved(best_hollow(fit, guests, order.wishes.depth_mm, first))
 
 
 def _depths(order: Order) -> tuple[float, ...]:

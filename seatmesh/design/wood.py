@@ -78,6 +78,13 @@ def _own_outline(inner: Mapping[str, Any], values: Mapping[str, Any], folder: Pa
     """Return the fields that a maker's own outline decides, none without one."""
     given = [key for key in ("outline_points_mm", "outline_file", "outline") if key in inner]
     own = [key for key in given if key != "outline"]
+    if "outline_units" in inner and "outline_file" not in inner:
+        raise ValueRefusedError(
+            "[blank] outline_units",
+            shown(inner["outline_units"]),
+            "it is the unit of an outline_file, and none is given",
+            "leave it out, or name the drawing",
+        )
     if not own:
         return {}
     if len(given) > 1:

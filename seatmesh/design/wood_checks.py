@@ -11,6 +11,7 @@ from seatmesh.blank import Blank
 from seatmesh.body.body import Body
 from seatmesh.body.posture import Posture
 from seatmesh.body.seated import seat_body
+from seatmesh.design.wish_checks import depth_words
 from seatmesh.design.wood import check_corner
 from seatmesh.errors import ValueRefusedError
 from seatmesh.fit.wishes import Wishes
@@ -20,6 +21,7 @@ from seatmesh.surface import front_roll_depth
 
 LEAST_EDGE_MM = 5.0
 """Wood left standing upright at the edge between round-over and under-bevel."""
+DIRECTIONS = 16
 FURTHEST_MOVE_MM = 300
 """How far off a place that would work is looked for."""
 GUTTER_STEP_MM = 2.0
@@ -40,6 +42,7 @@ def check_blank(blank: Blank, wishes: Wishes) -> None:
     outline = shapely.Polygon(blank.polygon_mm())
     for number, joint in enumerate(blank.joints, start=1):
         _check_on_blank(number, joint, outline)
+        _check_keep(number, joint, blank)
     _check_gutter(blank)
 
 
@@ -91,6 +94,13 @@ def _check_deck(blank: Blank) -> None:
             f"{blank.deck_bow_mm:g}",
             f'deck_line is "{blank.deck_line}"',
             'leave it out, or give deck_line = "bowed"',
+        )
+    if blank.deck_reach_mm is not None and blank.deck_line != "offset":
+        raise ValueRefusedError(
+            "[blank] deck_reach_mm",
+            f"{blank.deck_reach_mm:g}",
+            f'deck_line is "{blank.deck_line}"',
+            'leave it out, or give deck_line = "offset"',
         )
     if blank.deck_line == "offset" and blank.deck_mm > 0.25 * blank.width_mm:
         raise ValueRefusedError(
@@ -157,6 +167,18 @@ def _check_glue(blank: Blank) -> None:
             "it comes with glue_joint_depth_mm and glue_joint_thickness_mm",
             "say how far its middle lies below the top face, and how thick it is",
         )
+    half_joint = 0.5 * blank.glue_joint_thickness_mm
+    least, most = half_joint, blank.thickness_mm - half_joint
+    if blank.glue_joint != "plain" and not least < blank.glue_joint_depth_mm < most:
+        nearest = (
+            f"give a glue_joint_depth_mm from {least:g} to {most:g}" if least < most else "make it thinner"
+        )
+        raise ValueRefusedError(
+            "[blank] glue_joint_depth_mm",
+            f"{blank.glue_joint_depth_mm:g} with glue_joint_thickness_mm {blank.glue_joint_thickness_mm:g}",
+            f"the {blank.glue_joint} lies within the wood, thickness_mm {blank.thickness_mm:g}",
+            nearest,
+        )
 
 
 def _check_gutter(blank: Blank) -> None:
@@ -206,6 +228,23 @@ def _check_on_blank(number: int, joint: Joint, outline: shapely.Polygon) -> None
         )
 
 
+def _check_keep(number: int, joint: Joint, blank: Blank) -> None:
+    """Refuse a joint that is to keep more wood than even the uncut blank has there."""
+    short = joint.short_of_mm(blank.wood())
+    if joint.keep_mm is None or short <= 0.0:
+        return
+    less = np.floor(10.0 * (joint.keep_mm - short)) / 10.0
+    ways = [f"keep_mm = {less:g}"] if less >= 0.0 else []
+    if joint.depth_mm is not None and joint.depth_mm > short + 1.0:
+        ways.append(f"depth_mm = {np.floor(10.0 * (joint.depth_mm - short)) / 10.0:g}")
+    raise ValueRefusedError(
+        f"[[joint]] {number} ({joint.label}) keep_mm",
+        f"{joint.keep_mm:g}" + (f" with depth_mm {joint.depth_mm:g}" if joint.depth_mm is not None else ""),
+        f"even uncut, the blank of thickness_mm {blank.thickness_mm:g} has {short:.1f} mm less there",
+        f"give {', or '.join(ways)}" if ways else "give a thicker blank",
+    )
+
+
 def _check_deepest(
     number: int, joint: Joint, place: tuple[float, float], body: Body, blank: Blank, wishes: Wishes
 ) -> None:
@@ -213,26 +252,36 @@ def _check_deepest(
     if _left(joint, place, blank) >= wishes.depth_mm:
         return
     left = _left(joint, place, blank)
-    x, y = joint.at_mm
-    side = -1.0 if x < 0.0 else 1.0
-    away = np.array([abs(x) - place[0], y - place[1]])
-    length = float(np.hypot(*away))
-    away = away / length if length > 0.0 else np.array([1.0, 0.0])
-    nearest = "move the joint"
-    for step in range(1, FURTHEST_MOVE_MM):
-        # Whole millimetres, as they are told.
-        shift = np.round(np.array([x, y]) + step * away * np.array([side, 1.0])) - np.array([x, y])
-        moved = _moved(joint, float(shift[0]), float(shift[1]))
-        if _left(moved, place, blank) >= wishes.depth_mm:
-            nearest = f"move the joint to x_mm = {moved.at_mm[0]:.0f}, y_mm = {moved.at_mm[1]:.0f}"
-            break
+    moved = _nearest_clear(joint, place, blank, wishes.depth_mm)
+    nearest = (
+        f"move the joint to x_mm = {moved.at_mm[0] + 0.0:.0f}, y_mm = {moved.at_mm[1]:.0f}"
+        if moved is not None
+        else "leave the joint out"
+    )
     raise ValueRefusedError(
         f"[[joint]] {number} ({joint.label})",
         f"leaves {left:.1f} mm for the hollow",
         f"depth_mm {wishes.depth_mm:g} is wished at the deepest point of '{body.name}', {place[0]:.0f} mm from "
         f"the centre line and {place[1]:.0f} mm from the rear edge",
-        f"give depth_mm = {np.floor(10.0 * left) / 10.0:g}, or {nearest}",
+        f"give {depth_words(np.floor(10.0 * left) / 10.0, wishes)}, or {nearest}" if left >= 1.0 else nearest,
     )
+
+
+def _nearest_clear(joint: Joint, place: tuple[float, float], blank: Blank, depth_mm: float) -> Joint | None:
+    """Return the joint moved as little as lets a place be as deep as wished, to whole mm; None where nothing does."""
+    outline = shapely.Polygon(blank.polygon_mm())
+    x, y = joint.at_mm
+    turns = np.arange(DIRECTIONS) * 2.0 * np.pi / DIRECTIONS
+    for step in range(1, FURTHEST_MOVE_MM):
+        for turn in turns:
+            # Whole millimetres, as they are told.
+            to = np.round([x + step * np.cos(turn), y + step * np.sin(turn)]) + 0.0
+            if not outline.contains(shapely.Point(*to)):
+                continue
+            moved = _moved(joint, float(to[0] - x), float(to[1] - y))
+            if _left(moved, place, blank) >= depth_mm:
+                return moved
+    return None
 
 
 def _left(joint: Joint, place: tuple[float, float], blank: Blank) -> float:

@@ -6,7 +6,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from seatmesh.fit.bounds import held_back_mm
-from seatmesh.fit.hollow import deepest
+from seatmesh.fit.hollow import deepest, deepest_place
+from seatmesh.joint import FROM_ABOVE
 from seatmesh.surface import Seat
 from seatmesh.units import format_length
 
@@ -16,26 +17,30 @@ UNDER_MM = 10.0
 """A glue line this near to a place lies under it."""
 POMMEL_SHOWS_MM = 2.0
 """A ridge lower than this is no pommel."""
-POMMEL_WITHIN_MM = 100.0
+POMMEL_WITHIN_MM = 160.0
 """The leg hollows beside a pommel are looked for this far from the centre line."""
 TONGUE_REACH_MM = 12.0
 """How far a usual dowel or loose tongue reaches into each board (common practice, from memory)."""
 CLOSE_MM = 5.0
 """Wood left above a dowel or tongue that is worth a note: less shows through, or splits off under the scraper."""
+MORTISES = ("leg mortise", *FROM_ABOVE)
 STEP_MM = 2.0
 TOLD_MM = 0.5
 """Depth that careful bounds may cost before it is worth a note."""
 
 
 def wood_notes(seat: Seat) -> list[str]:
-    """Return notes about glue lines, and about depth that the bounds cost at the deepest point."""
-    if seat.hollow is None:
-        return []
-    place = deepest(seat.hollow)
-    out = []
+    """Return notes about joints and glue lines, and about depth that the bounds cost at the deepest point."""
+    out = _short_joints(seat) + _edge_joints(seat)
+    lowest = deepest_place(seat)
+    if lowest[2] <= 0.0:
+        return out
     for x in seat.blank.glue_lines():
-        out += _under(seat, x, place)
+        out += _under(seat, x, lowest)
         out += _close(seat, x)
+    if seat.hollow is None:
+        return out
+    place = deepest(seat.hollow)
     cost = held_back_mm(seat, place[0], place[1])["held_back_mm"]
     if cost > TOLD_MM and place[2] > seat.blank.greatest_depth_mm - cost - TOLD_MM:
         out.append(
@@ -45,10 +50,42 @@ def wood_notes(seat: Seat) -> list[str]:
     return out
 
 
+def _short_joints(seat: Seat) -> list[str]:
+    """Note joints over which even the uncut blank has less wood than the floor that they keep unless told."""
+    out = []
+    for number, joint in enumerate(seat.blank.joints, start=1):
+        short = joint.short_of_mm(seat.blank.wood())
+        if short > 0.0:
+            floor, missing = (format_length(mm, seat.units) for mm in (seat.blank.floor_mm, short))
+            out.append(
+                f"joint {number} ({joint.label}): uncut, the blank has {missing} less over it than the floor of "
+                f"{floor}, so nothing is carved there; drill it less deep, or say keep_mm"
+            )
+    return out
+
+
+def _edge_joints(seat: Seat) -> list[str]:
+    """Note mortises that come nearer to the edge of the blank than the wood that must stay round them."""
+    out = []
+    for number, joint in enumerate(seat.blank.joints, start=1):
+        if joint.kind not in MORTISES:
+            continue
+        left = float(seat.blank.inside_mm(*joint.at_mm)) - 0.5 * joint.diameter_mm
+        if left >= joint.around_mm:
+            continue
+        around = format_length(joint.around_mm, seat.units)
+        words = f"leaves {format_length(left, seat.units)} to" if left > 0.0 else "breaks out of"
+        out.append(
+            f"joint {number} ({joint.label}) {words} the edge of the blank, where {around} must stay round it; "
+            "move it inward, or say around_mm"
+        )
+    return out
+
+
 def _under(seat: Seat, x: float, place: tuple[float, float, float]) -> list[str]:
     """Note a glue line under the deepest point of either side, or under the pommel."""
     where, out = _where(x, seat), []
-    if abs(abs(x) - place[0]) <= UNDER_MM:
+    if abs(abs(x) - abs(place[0])) <= UNDER_MM:
         out.append(f"the glue line {where} lies under the deepest point; move it or choose other boards")
     if abs(x) <= UNDER_MM and pommel_mm(seat) > POMMEL_SHOWS_MM:
         out.append(
@@ -58,7 +95,10 @@ def _under(seat: Seat, x: float, place: tuple[float, float, float]) -> list[str]
 
 
 def pommel_mm(seat: Seat) -> float:
-    """Return the greatest height of the ridge on the centre line above the leg hollows beside it."""
+    """Return the greatest height of the ridge on the centre line above the leg hollows beside it, ahead of the middle.
+
+    The front roll lies alike on both and is no part of it.
+    """
     y = np.arange(0.5 * seat.blank.depth_mm, seat.blank.depth_mm, STEP_MM)
     x = np.arange(0.0, POMMEL_WITHIN_MM + STEP_MM, STEP_MM)
     depth = seat.depth_mm(x[None, :], y[:, None])

@@ -13,6 +13,7 @@ from seatmesh.fit.fairness import undulations
 from seatmesh.fit.programme import Programme, fit, programme_over
 from seatmesh.fit.target import FREE_WEIGHT, Impression, impression, target
 from seatmesh.fit.wishes import Wishes
+from seatmesh.seating.settle import LEG_HOLLOW_TURN
 from seatmesh.seating.sitter import Sitter
 from seatmesh.seating.sitting import Sitting
 from seatmesh.solution import Solution
@@ -24,9 +25,6 @@ Floats = NDArray[np.float64]
 FAIRNESS_MM = (16.0, 20.0, 25.0, 32.0, 40.0)
 """Lengths below which a fit prefers a fair curve to the body's shape; the first that leaves no undulation is taken."""
 LEAST_COEFFICIENT_MM = -14.0
-LEG_HOLLOW_TURN = float(np.radians(2.0))
-"""How far the impression is turned forward against the pose on the flat. In a hollow the sitter settles to the rear;
-without the turn the thighs get hardly any hollow. It costs 1 to 4 % of the peak, less than can be felt (S13)."""
 DEPTH_ROUNDS = 4
 """Solves spent on making the deepest point as deep as wished."""
 SCALED_AWAY = 0.02
@@ -144,3 +142,28 @@ def deepest(spline: BicubicSpline) -> tuple[float, float, float]:
         x = best[0] + np.arange(-10, 11) * step / 10.0
         y = best[1] + np.arange(-10, 11) * step / 10.0
     return best
+
+
+def deepest_place(seat: Seat) -> tuple[float, float, float]:
+    """Return where the hollow of a seat is deepest, adjustments and all, and how deep: x, y, depth.
+
+    The front roll is no part of it. Of two places that mirror each other the right one is told.
+    """
+    if not seat.adjustments:
+        return (0.0, 0.0, 0.0) if seat.hollow is None else deepest(seat.hollow)
+    bare = replace(seat, front_roll_mm=0.0)
+    half, depth = seat.blank.width_mm / 2, seat.blank.depth_mm
+    x, y = np.arange(half, -half, -OFTEN_ENOUGH_MM), np.arange(0.0, depth, OFTEN_ENOUGH_MM)
+    for step in (OFTEN_ENOUGH_MM, 0.2, 0.02):
+        values = bare.depth_mm(x[None, :], y[:, None])
+        row, column = np.unravel_index(np.argmax(values), values.shape)
+        best = float(x[column]), float(y[row]), float(values[row, column])
+        x = best[0] - np.arange(-10, 11) * step / 10.0
+        y = best[1] + np.arange(-10, 11) * step / 10.0
+    return best
+
+
+def is_mirrored(seat: Seat) -> bool:
+    """Whether the two sides of a seat mirror each other."""
+    even = seat.hollow is None or np.array_equal(seat.hollow.coefficients, seat.hollow.coefficients[::-1])
+    return even and all(one.side == "both" or one.x_mm == 0.0 for one in seat.adjustments)

@@ -73,16 +73,34 @@ def concave_radius_mm(seat: Seat, x_mm: Floats, y_mm: Floats) -> Floats:
     tightest = mean + np.sqrt(np.maximum(mean**2 - gauss, 0.0))
     radius = np.where(tightest > 1.0 / FLATTEST_MM, 1.0 / np.maximum(tightest, 1e-9), np.inf)
     inside = np.minimum.reduce([here, east, west, north, south, *corners]) > 0.0
-    ahead = (seat.blank.ahead_of_deck_mm(x, y) > 1.5 * step) & (
-        y < seat.blank.depth_mm - seat.front_roll_mm - step
-    )
-    return np.asarray(np.where(inside & ahead, radius, np.inf))
+    # The gutter along the deck line is cut with a gouge of its own.
+    gutter = seat.blank.gutter_width_mm if seat.blank.gutter_depth_mm > 0.0 else 0.0
+    ahead = seat.blank.ahead_of_deck_mm(x, y) > gutter + 2.0 * step
+    behind = y < seat.blank.depth_mm - seat.front_roll_mm - step
+    return np.asarray(np.where(inside & ahead & behind, radius, np.inf))
 
 
 def reach_of(seat: Seat, tools: Sequence[Tool]) -> tuple[Reach, ...]:
-    """Return how far each tool goes in a seat's hollow; nothing for an uncarved seat."""
-    if seat.hollow is None:
+    """Return how far each tool goes in a seat's hollow, adjustments and all; nothing for an uncarved seat."""
+    if seat.hollow is None and not seat.adjustments:
         return ()
+    x, y, radius, hollow = _radii(seat)
+    tightest = _least(radius, x, y)
+    out = []
+    for tool in tools:
+        tight = radius < tool.radius_mm
+        out.append(Reach(tool, 1.0 - float(tight.sum() / max(hollow.sum(), 1)), tightest, x, y, tight))
+    return tuple(out)
+
+
+def tightest_of(seat: Seat) -> tuple[float, float, float]:
+    """Return the least concave radius of a seat's hollow and where it is: radius, x, y; infinite where none is."""
+    x, y, radius, _ = _radii(seat)
+    return _least(radius, x, y)
+
+
+def _radii(seat: Seat) -> tuple[Floats, Floats, Floats, NDArray[np.bool_]]:
+    """Return columns, rows, the least concave radius of the hollow there, and where the hollow is."""
     half = 0.5 * seat.blank.width_mm
     x = np.arange(STEP_MM / 2, half, STEP_MM)
     x, y = np.concatenate([-x[::-1], x]), np.arange(STEP_MM / 2, seat.blank.depth_mm, STEP_MM)
@@ -90,10 +108,9 @@ def reach_of(seat: Seat, tools: Sequence[Tool]) -> tuple[Reach, ...]:
     wood = contains(seat.blank.polygon_mm(), x[None, :], y[:, None])
     hollow = wood & (seat.depth_mm(x[None, :], y[:, None]) > 0.0)
     radius = np.where(hollow, radius, np.inf)
+    return x, y, radius, hollow
+
+
+def _least(radius: Floats, x: Floats, y: Floats) -> tuple[float, float, float]:
     row, column = np.unravel_index(np.argmin(radius), radius.shape)
-    tightest = float(radius[row, column]), float(x[column]), float(y[row])
-    out = []
-    for tool in tools:
-        tight = radius < tool.radius_mm
-        out.append(Reach(tool, 1.0 - float(tight.sum() / max(hollow.sum(), 1)), tightest, x, y, tight))
-    return tuple(out)
+    return float(radius[row, column]), float(x[column]), float(y[row])

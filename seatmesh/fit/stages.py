@@ -24,9 +24,11 @@ def stage(seat: Seat, share: float) -> Seat:
         raise ValueRefusedError(
             "stage", f"{share:g}", "above 0 and at most 1", "give 0.5 for half of the depth"
         )
-    if share == 1.0 or seat.hollow is None:
+    if share == 1.0:
         return seat
-    hollow = replace(seat.hollow, coefficients=seat.hollow.coefficients * share)
+    hollow = seat.hollow
+    if hollow is not None:
+        hollow = replace(hollow, coefficients=hollow.coefficients * share)
     changes = tuple(replace(one, amount_mm=one.amount_mm * share) for one in seat.adjustments)
     title = f"{seat.title}, {share:.0%}"
     return replace(seat, hollow=hollow, adjustments=changes, front_roll_mm=0.0, title=title)

@@ -15,6 +15,7 @@ from seatmesh.blank import Blank
 from seatmesh.fit.wishes import Wishes
 from seatmesh.seating.sitter import Sitter
 from seatmesh.seating.sitting import Sitting
+from seatmesh.surface import ROLL_TURN
 from seatmesh.tissue import TISSUE, TissueBed
 
 Floats = NDArray[np.float64]
@@ -24,6 +25,8 @@ LEAST_TARGET_MM = -10.0
 FREE_WEIGHT = 0.03
 """Weight of places that the body does not load against those that it does."""
 RELIEF_REACH_MM = 25.0
+EASE_SLOPE = 0.12
+"""Slope of the ease before the front roll where the roll takes over, 7 degrees; common practice, from memory."""
 TROUGH_WITHIN_MM = 160.0
 """The deepest place across is looked for within this distance of the centre line."""
 
@@ -100,7 +103,8 @@ def target(
     body = depth_mm - seen.rise_mm
     dish = _dish(columns, rows, seen, depth_mm)
     blend = wishes.closeness * np.maximum(body, LEAST_TARGET_MM) + (1.0 - wishes.closeness) * dish
-    ridged = _with_pommel(blend + further, x, y, wishes, blank)
+    bent = blend + further - _rear_rise(rows, seen, wishes, blank) + _front_ease(rows, wishes, blank)
+    ridged = _with_pommel(bent, x, y, wishes, blank)
     off = np.hypot(columns, rows - seen.tailbone_y_mm) / RELIEF_REACH_MM
     relieved = ridged + np.where(ridged > 0, wishes.tailbone_relief_mm * np.exp(-(off**2)), 0.0)
     weight = np.where(relieved > -2.0, 1.0, FREE_WEIGHT)
@@ -115,15 +119,35 @@ def _dish(columns: Floats, rows: Floats, seen: Impression, depth_mm: float) -> F
     return np.asarray(np.maximum(depth_mm * (1.0 - (columns / across) ** 2 - along**2), LEAST_TARGET_MM))
 
 
+def _rear_rise(rows: Floats, seen: Impression, wishes: Wishes, blank: Blank) -> Floats:
+    """Return by how much the seat is raised behind the deepest line: all of the wish at the deck line."""
+    behind = np.clip((seen.lowest_y_mm - rows) / max(seen.lowest_y_mm - blank.deck_mm, 1.0), 0.0, 1.0)
+    return np.asarray(wishes.rear_rise_mm * behind**2 * (3.0 - 2.0 * behind))
+
+
+def _front_ease(rows: Floats, wishes: Wishes, blank: Blank) -> Floats:
+    """Return the further depth by which the seat eases down ahead of where the front roll's length begins.
+
+    A parabola, level where it begins and `EASE_SLOPE` steep where the arc of the roll takes over.
+    """
+    if wishes.front_roll_length_mm is None:
+        return np.zeros_like(rows)
+    ahead = np.clip(rows - (blank.depth_mm - wishes.front_roll_length_mm), 0.0, None)
+    room = max(wishes.front_roll_length_mm - wishes.front_roll_mm * float(np.sin(ROLL_TURN)), 1.0)
+    return np.asarray(0.5 * EASE_SLOPE * ahead**2 / room)
+
+
 def _with_pommel(depth: Floats, x: Floats, y: Floats, wishes: Wishes, blank: Blank) -> Floats:
     """Hold the ridge on the centre line to the wished height above the hollows beside it, fading to the rear."""
     inner = np.abs(x) <= TROUGH_WITHIN_MM
     held = np.where(inner[None, :], depth, -np.inf)
     trough = held.max(axis=1, keepdims=True)
     reach = np.abs(x)[np.argmax(held, axis=1)][:, None]
-    along = np.clip((y - (blank.depth_mm - wishes.pommel_length_mm)) / wishes.pommel_length_mm, 0.0, 1.0)
+    fade = wishes.pommel_length_mm if wishes.pommel_fade_mm is None else wishes.pommel_fade_mm
+    along = np.clip((y - (blank.depth_mm - wishes.pommel_length_mm)) / fade, 0.0, 1.0)
     ridge = wishes.pommel_mm * (along**2 * (3.0 - 2.0 * along))[:, None]
     # A cosine across keeps the ridge round on top and lets it run out in the hollows.
-    share = 0.5 * (1.0 + np.cos(np.pi * np.clip(np.abs(x)[None, :] / np.maximum(reach, 1.0), 0.0, 1.0)))
+    foot = reach if wishes.pommel_width_mm is None else np.minimum(reach, 0.5 * wishes.pommel_width_mm)
+    share = 0.5 * (1.0 + np.cos(np.pi * np.clip(np.abs(x)[None, :] / np.maximum(foot, 1.0), 0.0, 1.0)))
     between = np.abs(x)[None, :] <= reach
     return np.where(between, np.maximum(depth, trough - ridge * share), depth)

@@ -43,7 +43,7 @@ class Correction:
     Attributes
     ----------
     body
-        The body with its measures, their errors and its habit of splay and place corrected.
+        The body with its measures, their errors and its habit of splay and place (ahead, across) corrected.
     estimates
         By name, each of `seatmesh.marks.parameters.PARAMETERS`, then "along_mm" (the middle between the sit bones
         ahead of the rear edge), "splay_deg" (mean of both thighs) and "splay_right_minus_left_deg".
@@ -64,11 +64,6 @@ class Correction:
     questions: tuple[Question, ...]
     iterations: int
     residual: float
-
-    @property
-    def at_mm(self) -> tuple[float, float]:
-        """How far to move the corrected body from its usual place: across; along is in its habit."""
-        return self.estimates["across_mm"].value, 0.0
 
 
 @dataclass(frozen=True)
@@ -172,6 +167,7 @@ def _corrected(
         pelvis_tilt_deg=body.habit.pelvis_tilt_deg,
         # A body has one proportion of the buttocks; the place of the sit bones is what the marks are surest of.
         forward_mm=estimates["along_mm"].value - back_mm - behind,
+        across_mm=estimates["across_mm"].value,
     )
     _check_plausible(measures, habit, estimates, questions)
     return replace(body, measures=measures, habit=habit)
@@ -194,7 +190,11 @@ def _check_plausible(
         )
         for name in MEASURED
     ]
-    for name, error_of in (("splay_deg", "splay_deg"), ("forward_mm", "along_mm")):
+    for name, error_of in (
+        ("splay_deg", "splay_deg"),
+        ("forward_mm", "along_mm"),
+        ("across_mm", "across_mm"),
+    ):
         rows.append((name, getattr(habit, name), estimates[error_of].standard_error, *HABIT_RANGES[name]))
     for name, value, error, low, high in rows:
         if not low - QUESTIONED * error <= value <= high + QUESTIONED * error:

@@ -129,6 +129,30 @@ def check_marks(marks: Iterable[Mark], blank: Blank, where: str = "marks") -> No
         _check_on_blank(mark, label, blank, outline)
 
 
+def check_thigh_lines(marks: Sequence[Mark], where: str = "marks") -> None:
+    """Refuse one sitter's inner thigh line that lies outside of the outer one on its side: their names are swapped.
+
+    Raises
+    ------
+    ValueRefusedError
+        It names both marks.
+    """
+    for side in _PAIR:
+        inner, outer = (
+            [mark for mark in marks if mark.name == name and mark.side == side]
+            for name in ("inner thigh line", "outer thigh line")
+        )
+        for one in inner:
+            beyond = [other for other in outer if abs(other.x_mm) <= abs(one.x_mm)]
+            if beyond:
+                raise ValueRefusedError(
+                    f"{where} 'inner thigh line' {side} x_mm",
+                    f"{abs(one.x_mm):g}",
+                    f"the outer thigh line there is marked at {abs(beyond[0].x_mm):g}, nearer to the centre line",
+                    "swap their names, or measure again",
+                )
+
+
 def _from_table(table: object, label: str) -> Mark:
     if not isinstance(table, Mapping):
         raise ValueRefusedError(label, shown(table), "allowed is a table", "write [[mark]], its keys below")
@@ -136,10 +160,7 @@ def _from_table(table: object, label: str) -> Mark:
     for key in ("name", "x_mm", "y_mm"):
         if key not in table:
             raise MissingKeyError(key, label, "add it.")
-    name = table["name"]
-    if not isinstance(name, str):
-        raise ValueRefusedError(f"{label} name", shown(name), "allowed is text", f"give {', '.join(KINDS)}")
-    side = _check_side(name, table.get("side"), label)
+    name, side = check_name_and_side(table["name"], table.get("side"), label)
     across = parse_length_mm(table["x_mm"], f"{label} '{name}' {side} x_mm")
     if side == "right" and across < 0.0:
         raise ValueRefusedError(
@@ -155,6 +176,13 @@ def _from_table(table: object, label: str) -> Mark:
         parse_length_mm(table["y_mm"], f"{label} '{name}' {side} y_mm"),
         parse_length_mm(table.get("standard_error_mm", MARK_ERROR_MM), f"{label} standard_error_mm"),
     )
+
+
+def check_name_and_side(name: object, side: object, label: str) -> tuple[str, Side]:
+    """Return the name of a mark and its side; refused by `label` unless that mark has that side."""
+    if not isinstance(name, str):
+        raise ValueRefusedError(f"{label} name", shown(name), "allowed is text", f"give {', '.join(KINDS)}")
+    return name, _check_side(name, side, label)
 
 
 def _check_side(name: str, side: object, label: str) -> Side:
@@ -191,4 +219,13 @@ def _check_on_blank(mark: Mark, label: str, blank: Blank, outline: shapely.Polyg
     )
 
 
-__all__ = ["KINDS", "MARK_ERROR_MM", "Mark", "MarkKind", "check_marks", "marks_from_tables"]
+__all__ = [
+    "KINDS",
+    "MARK_ERROR_MM",
+    "Mark",
+    "MarkKind",
+    "check_marks",
+    "check_name_and_side",
+    "check_thigh_lines",
+    "marks_from_tables",
+]

@@ -98,8 +98,8 @@ def prior_of(body: Body) -> Prior:
     """
     habit = body.habit
     share = BUTTOCK_BEHIND_PER_HIP_BREADTH
-    mean = [*(body.value(name) for name in MEASURED), habit.splay_deg, habit.splay_deg, 0.0]
-    mean += [habit.forward_mm, 0.0, share, TOUCHING]
+    mean = [*(body.value(name) for name in MEASURED), habit.splay_deg, habit.splay_deg]
+    mean += [habit.across_mm, habit.forward_mm, 0.0, share, TOUCHING]
     errors = [SIDE_ERROR_MM, PLACE_ERROR_MM, TURN_ERROR_DEG, PART_ERROR * share, TOUCHING_ERROR]
     root = np.diag([0.0] * (len(MEASURED) + 2) + errors)
     root[: len(MEASURED), : len(MEASURED)] = _root_of_measures(body)

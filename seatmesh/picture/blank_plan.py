@@ -8,7 +8,8 @@ from matplotlib.patches import Polygon, Rectangle
 from numpy.typing import NDArray
 
 from seatmesh.blank import Blank
-from seatmesh.joint import ROUND, Joint
+from seatmesh.joint import Joint
+from seatmesh.joint_plan import axis_run_mm, rings_mm
 from seatmesh.picture.style import EDGE, INK, PALE_EDGE, PAPER, PENCIL, SMALL_PT, WOOD, write_beside
 from seatmesh.units import MM_PER_INCH, format_length
 
@@ -71,29 +72,13 @@ def _draw_deck(axes: Axes, blank: Blank, edge: Polygon) -> None:
 def _draw_joint(axes: Axes, blank: Blank, joint: Joint) -> None:
     """Draw a joint's outline, with a stroke the way that a leaning part's axis runs from the face into the wood."""
     for sign in (1.0, -1.0) if joint.side == "both" else (1.0,):
-        for shape in _shapes(joint):
+        for shape in rings_mm(joint):
             ring = shape * np.array([sign, 1.0])
             axes.add_patch(Polygon(ring, facecolor="none", edgecolor=PENCIL, linewidth=0.6, zorder=4))
-        if joint.angle_deg > 0.0 and joint.kind in ROUND:
-            away = np.array(joint.lean(0.5 * blank.depth_mm))
-            length = blank.thickness_mm if joint.depth_mm is None else joint.depth_mm
-            run = -away * length * np.sin(np.radians(joint.angle_deg))
-            ends = (np.array(joint.at_mm) + np.array([[0.0], [1.0]]) * run) * np.array([sign, 1.0])
+        run = axis_run_mm(joint, blank.depth_mm, blank.thickness_mm)
+        if run is not None:
+            ends = run * np.array([sign, 1.0])
             axes.plot(ends[:, 0], ends[:, 1], color=PENCIL, linewidth=0.6, zorder=4)
-
-
-def _shapes(joint: Joint) -> list[Floats]:
-    """Return the rings that a joint is drawn by, each (n, 2)."""
-    if joint.kind == "polygon":
-        return [np.array(joint.points_mm)]
-    middle = np.array(joint.at_mm)
-    if joint.kind == "bar":
-        turn = np.radians(joint.turn_deg)
-        along = 0.5 * joint.length_mm * np.array([np.cos(turn), np.sin(turn)])
-        across = 0.5 * joint.width_mm * np.array([-np.sin(turn), np.cos(turn)])
-        return [middle + np.array([along + across, along - across, -along - across, -along + across])]
-    turns = np.linspace(0.0, 2.0 * np.pi, 49)[:-1]
-    return [middle + 0.5 * joint.diameter_mm * np.column_stack([np.cos(turns), np.sin(turns)])]
 
 
 def write_sides(axes: Axes, blank: Blank, size: float = SMALL_PT) -> None:

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from seatmesh.body.places import Place
 from seatmesh.errors import ValueRefusedError
+from seatmesh.fit.hollow import deepest_place
 from seatmesh.picture.blank_plan import draw_blank, scale_bar, write_lengths, write_sides
 from seatmesh.picture.plan_table import draw_table, mark_names, table_height_mm
 from seatmesh.picture.style import (
@@ -20,6 +21,7 @@ from seatmesh.picture.style import (
     INK,
     MARGIN_MM,
     PAPER,
+    SKIN,
     SMALL_PT,
     TEXT_PT,
     Look,
@@ -34,6 +36,7 @@ from seatmesh.picture.style import (
     write_title,
 )
 from seatmesh.surface import Seat
+from seatmesh.units import format_length
 
 Floats = NDArray[np.float64]
 
@@ -43,16 +46,24 @@ TITLE_MM, NOTE_MM, AXIS_MM = 13.0, 12.0, 11.0
 BESIDE_MM, AHEAD_MM = 14.0, 12.0
 """Room on the sheet to the left of the plan and ahead of it, for lengths and words."""
 
+MARKS_NOTE = "Slanted crosses: the marks that were made on the blank; the places are as these correct them."
 NOTE = "Check by sitting on the bare blank before any cut. Left and right are the sitter's."
 
 
 def plan(
-    seat: Seat, places: Sequence[Place], target: Target, *, units: str | None = None, sitter: str = ""
+    seat: Seat,
+    places: Sequence[Place],
+    target: Target,
+    *,
+    units: str | None = None,
+    sitter: str = "",
+    marks_mm: Sequence[tuple[float, float]] = (),
 ) -> None:
     """Draw a sitter's marks on the blank, each with its 90 % band, their lengths in a table; write it as PNG.
 
-    `sitter` is the name to be written beside the seat's. `units` are the seat's own by default. Raises
-    `ValueRefusedError` without places or for other units, `FileRefusedError` when the file cannot be written.
+    `sitter` is the name to be written beside the seat's, `marks_mm` are marks of a fitting, drawn as crosses.
+    `units` are the seat's own by default. Raises `ValueRefusedError` without places or for other units,
+    `FileRefusedError` when the file cannot be written.
     """
     units = seat.units if units is None else units
     check_units(units)
@@ -60,7 +71,7 @@ def plan(
         raise ValueRefusedError(
             "places", "none", "a plan shows at least one mark", "give the sitter's places"
         )
-    low, high = _extent(seat, places)
+    low, high = _extent(seat, places, marks_mm)
     table = table_height_mm(places)
     room = A4_MM[1] - 2 * MARGIN_MM - TITLE_MM - NOTE_MM - AXIS_MM - AHEAD_MM - table
     per_mm = min((A4_MM[0] - 2 * MARGIN_MM - BESIDE_MM) / (high[0] - low[0]), room / (high[1] - low[1]))
@@ -80,18 +91,24 @@ def plan(
         draw_blank(axes, seat.blank)
         write_lengths(axes, seat.blank, units)
         write_sides(axes, seat.blank)
+        _draw_deepest(axes, seat, units)
         _draw_places(axes, places)
+        _draw_marks(axes, marks_mm)
         scale_bar(axes, -0.34 * seat.blank.width_mm, max(0.4 * seat.blank.deck_mm, 8.0), units)
         draw_table(
             axes_at_mm(figure, MARGIN_MM, MARGIN_MM + NOTE_MM, A4_MM[0] - 2 * MARGIN_MM, table), places, units
         )
         write_at_mm(figure, MARGIN_MM, MARGIN_MM + 1, NOTE, size=TEXT_PT, weight="bold")
+        if marks_mm:
+            write_at_mm(figure, MARGIN_MM, MARGIN_MM + 6, MARKS_NOTE, size=TEXT_PT)
 
 
-def _extent(seat: Seat, places: Sequence[Place]) -> tuple[Floats, Floats]:
+def _extent(
+    seat: Seat, places: Sequence[Place], marks_mm: Sequence[tuple[float, float]]
+) -> tuple[Floats, Floats]:
     """Return the lower left and upper right corners, mm, of what the plan has to show: blank and bands."""
     half = seat.blank.width_mm / 2
-    points = [(-half, 0.0), (half, seat.blank.depth_mm)]
+    points = [(-half, 0.0), (half, seat.blank.depth_mm), *marks_mm]
     for place in places:
         bounds = band(place).bounds
         points += [(bounds[0] - 2, bounds[1] - 2), (bounds[2] + 2, bounds[3] + 2)]
@@ -126,6 +143,26 @@ def _draw_places(axes: Axes, places: Sequence[Place]) -> None:
         style = "+" if len(x) == 1 else ""
         axes.plot(x, y, color=BONE, linewidth=1.3, marker=style, markersize=8, markeredgewidth=1.3, zorder=6)
         write_beside(axes, str(numbers[place.name]), *_number_place(place), zorder=7, **number)
+
+
+def _draw_deepest(axes: Axes, seat: Seat, units: str) -> None:
+    """Draw the line on which the hollow is deepest, as far across as it is hollow, and its distance from the rear."""
+    _, y, depth = deepest_place(seat)
+    if depth <= 0.0:
+        return
+    half = seat.blank.width_mm / 2
+    x = np.linspace(-half, half, 201)
+    hollow = x[seat.depth_mm(x, np.array(y)) > 0.0]
+    ends = float(hollow.min()), float(hollow.max())
+    axes.plot(ends, [y, y], color=SKIN, linewidth=0.9, linestyle=(0, (1, 2)), zorder=3)
+    words = f"deepest line, {format_length(y, units, step=16, decimals=0)}"
+    write_beside(axes, words, (ends[1], y), (-2, -3), size=SMALL_PT, color=SKIN, ha="right", va="top")
+
+
+def _draw_marks(axes: Axes, marks_mm: Sequence[tuple[float, float]]) -> None:
+    for x, y in marks_mm:
+        axes.plot(x, y, color=PAPER, marker="x", markersize=7, markeredgewidth=3.0, zorder=7)
+        axes.plot(x, y, color=INK, marker="x", markersize=6, markeredgewidth=1.4, zorder=8)
 
 
 def _number_place(place: Place) -> tuple[tuple[float, float], tuple[float, float]]:

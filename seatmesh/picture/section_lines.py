@@ -43,14 +43,14 @@ LEAST_SHOWN_MM = 0.3
 
 
 def draw_wood(axes: Axes, blank: Blank, lines: Cut) -> None:
-    """Draw the cut wood, hatched, the top line of the uncut blank and the floor line."""
-    s, underside = lines.s_mm, -blank.thickness_mm
+    """Draw the cut wood with its under-bevel, hatched, the top line of the uncut blank and the floor line."""
+    s, underside = lines.s_mm, lines.underside_mm
     cut_wood: Look = {"facecolor": WOOD_CUT, "edgecolor": HATCH, "hatch": "////", "linewidth": 0.0}
     axes.fill_between(s, lines.surface_mm, underside, **cut_wood)
     ring_s = np.concatenate([s, s[::-1], s[:1]])
-    ring_z = np.concatenate([lines.surface_mm, np.full_like(s, underside), lines.surface_mm[:1]])
+    ring_z = np.concatenate([lines.surface_mm, underside[::-1], lines.surface_mm[:1]])
     axes.plot(s[[0, -1]], [0.0, 0.0], **LINES["top"])
-    axes.plot(s[[0, -1]], [underside + blank.floor_mm] * 2, **LINES["floor"])
+    axes.plot(s, underside + blank.floor_mm, **LINES["floor"])
     axes.plot(ring_s, ring_z, color=EDGE, linewidth=1.1, solid_joinstyle="miter", clip_on=False)
 
 

@@ -112,7 +112,7 @@ def _section(figure: Figure, shared: _Sheet, station: Station, top: float) -> No
         axes.text(at, shared.over_mm, words, ha=align, bbox=clear, **corner)
     heading = plain(f"{station.letter}   {station.words}{_where(station, shared.units)}")
     write_at_mm(figure, MARGIN_MM, top - 3, heading, size=TEXT_PT, weight="bold")
-    left = format_length(blank.thickness_mm + float(lines.surface_mm.min()), shared.units)
+    left = format_length(lines.least_wood_mm, shared.units)
     write_at_mm(figure, A4_MM[0] - MARGIN_MM, top - 3, f"least wood left {left}", size=SMALL_PT, ha="right")
 
 

@@ -48,13 +48,20 @@ class Station:
 class Cut:
     """What a section cuts: heights z over `s_mm`, the place along it (x across, y along), all shape (n,).
 
-    `skin_mm` is the unpressed underside of skin; with `bone_mm`, NaN where there is none.
+    `underside_mm` is the blank's lower face with its under-bevel, mortises left out. `skin_mm` is the unpressed
+    underside of skin; with `bone_mm`, NaN where there is none.
     """
 
     s_mm: Floats
     surface_mm: Floats
+    underside_mm: Floats
     skin_mm: Floats
     bone_mm: Floats
+
+    @property
+    def least_wood_mm(self) -> float:
+        """The least wood that is left between surface and underside."""
+        return float((self.surface_mm - self.underside_mm).min())
 
 
 def stations(seat: Seat, sitting: Sitting | None) -> tuple[Station, ...]:
@@ -102,12 +109,14 @@ def cut(seat: Seat, sitting: Sitting | None, station: Station) -> Cut:
     s = np.unique(
         np.concatenate([even, *(at + np.array([-1e-6, 1e-6]) for at in _on_deck_line(seat, station, even))])
     )
-    surface = -seat.depth_mm(*_plan(station, s))
+    x, y = _plan(station, s)
+    surface = -seat.depth_mm(x, y)
+    underside = seat.blank.underside_rise_mm(x, y) - seat.blank.thickness_mm
     if sitting is None:
         nothing = np.full_like(s, np.nan)
-        return Cut(s, surface, nothing, nothing)
+        return Cut(s, surface, underside, nothing, nothing)
     skin, bone = (_along(sitting, heights, station, s) for heights in (sitting.skin_mm, sitting.bone_mm))
-    return Cut(s, surface, skin, bone)
+    return Cut(s, surface, underside, skin, bone)
 
 
 def _plan(station: Station, s_mm: Floats) -> tuple[Floats, Floats]:

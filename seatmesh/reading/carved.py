@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from seatmesh.blank import Blank
 from seatmesh.chair import Chair
 from seatmesh.errors import FileRefusedError, ValueRefusedError
+from seatmesh.fit.robust_spline import RobustFit, best_fairness_mm, lay_out, robust_fit
 from seatmesh.reading.coverage import coverage
 from seatmesh.reading.front_roll import LARGEST_MM, front_roll_mm
 from seatmesh.reading.length_unit import MM_PER, refuse_implausible, unit_of
@@ -27,7 +28,6 @@ from seatmesh.reading.placing import (
 )
 from seatmesh.reading.raw import Raw
 from seatmesh.reading.rim_plane import best_rim_plane
-from seatmesh.reading.robust_spline import RobustFit, best_fairness_mm, lay_out, robust_fit
 from seatmesh.reading.scan_file import read_raw
 from seatmesh.reading.strays import Cleaned, without_strays
 from seatmesh.reading.surface_points import STEP_MM, Face, carved_face, sampled

@@ -14,11 +14,14 @@ from seatmesh.seating.load import front_edge_above_knee_back_mm
 from seatmesh.seating.sitter import Sitter
 from seatmesh.solution import Solution
 from seatmesh.surface import Seat
+from seatmesh.units import format_length
 
 Floats = NDArray[np.float64]
 
 USUAL_KNEE_CLEARANCE_MM = 50.0
 """Least usual distance from front edge to knee-back (D2)."""
+MOST_KNEE_CLEARANCE_MM = 160.0
+"""Beyond it hardly half of a thigh is borne; common practice, from memory."""
 
 
 def figures_of(sitter: Sitter, seat: Seat, pressure: Floats, solution: Solution[Pose]) -> dict[str, Any]:
@@ -55,22 +58,31 @@ def figures_of(sitter: Sitter, seat: Seat, pressure: Floats, solution: Solution[
 def notes(sitter: Sitter, seat: Seat) -> list[str]:
     """Return in words what a maker should know of this sitter on this chair."""
     out = list(sitter.body.notes)
+
+    def length(mm: float) -> str:
+        return format_length(mm, seat.units, decimals=0)
+
     above = front_edge_above_knee_back_mm(sitter.seated, seat.chair)
     if above > 0:
         out.append(
-            f"{sitter.body.name}: the front edge stands {above:.0f} mm above the knee-back in shoes and will press "
+            f"{sitter.body.name}: the front edge stands {length(above)} above the knee-back in shoes and will press "
             "the thighs; lower the seat or shorten the legs of the chair"
         )
     clearance = _knee_clearance(sitter, seat)
     if clearance < 0:
         out.append(
-            f"{sitter.body.name}: the seat is {-clearance:.0f} mm too deep for the sitter's buttock-popliteal "
+            f"{sitter.body.name}: the seat is {length(-clearance)} too deep for the sitter's buttock-popliteal "
             "length; make it shallower from front to rear"
         )
     elif clearance < USUAL_KNEE_CLEARANCE_MM:
         out.append(
-            f"{sitter.body.name}: only {clearance:.0f} mm from front edge to knee-back; "
-            f"{USUAL_KNEE_CLEARANCE_MM:.0f} mm or more is usual"
+            f"{sitter.body.name}: only {length(clearance)} from front edge to knee-back; "
+            f"{length(USUAL_KNEE_CLEARANCE_MM)} or more is usual"
+        )
+    elif clearance > MOST_KNEE_CLEARANCE_MM:
+        out.append(
+            f"{sitter.body.name}: the thighs stand out {length(clearance)} beyond the front edge and are hardly borne; "
+            "narrow the deck, or deepen the blank from front to rear"
         )
     return out
 

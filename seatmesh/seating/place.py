@@ -70,16 +70,20 @@ def usual_back_mm(blank: Blank) -> float:
 
 def seat_place_mm(body: Body, seated: SeatedBody, blank: Blank) -> tuple[float, float]:
     """Return where the middle between the sit bones comes to lie: x, y in the frame of the blank."""
-    return 0.0, usual_back_mm(blank) - seated.anatomy.buttock_back + body.habit.forward_mm
+    return body.habit.across_mm, usual_back_mm(blank) - seated.anatomy.buttock_back + body.habit.forward_mm
 
 
-def places(body: Body, blank: Blank) -> tuple[Place, ...]:
-    """Return the marks of a sitter on the blank, upright, each with its 90 % band."""
+def places(body: Body, blank: Blank, along_error_mm: float | None = None) -> tuple[Place, ...]:
+    """Return the marks of a sitter on the blank, upright, each with its 90 % band.
+
+    `along_error_mm` is the standard error of how far forward the sit bones lie, where marks have told; None is the
+    usual one.
+    """
     seated = seat_body(body, Posture())
     splay = float(np.radians(body.habit.splay_deg))
     at = seat_place_mm(body, seated, blank)
     lie = Lie(seated.anatomy, seated.hip[1], seated.tailbone_tip[1], at, (splay, splay))
-    bands = _bands(body, seated.anatomy)
+    bands = _bands(body, seated.anatomy, along_error_mm)
     return tuple(Place(name, side, points, *bands[name]) for (name, side), points in marks_of(lie).items())
 
 
@@ -131,14 +135,16 @@ def _thigh_line(lie: Lie, sign: float, edge: float, span: Point, knee: Point) ->
     return point(span[0]), point(span[1])
 
 
-def _bands(body: Body, anatomy: Anatomy) -> dict[str, tuple[float, float]]:
+def _bands(body: Body, anatomy: Anatomy, along_error_mm: float | None) -> dict[str, tuple[float, float]]:
     """Return the half-widths of the 90 % intervals across and along of each mark."""
     error = {name: measure.standard_error for name, measure in body.measures.items()}
     girth = _band(error["thigh_circumference_mm"] / (2.0 * np.pi), 100.0 * TOUCHING_ERROR)
-    middle = _band(PLACE_ERROR_MM, PART_ERROR * anatomy.buttock_back)
-    reach = _band(PLACE_ERROR_MM, error["buttock_popliteal_length_mm"])
+    place = PLACE_ERROR_MM if along_error_mm is None else along_error_mm
+    part = PART_ERROR * anatomy.buttock_back if along_error_mm is None else 0.0
+    middle = _band(place, part)
+    reach = _band(place, error["buttock_popliteal_length_mm"])
     return {
-        "end of the spine": (_band(TAILBONE_ERRORS_MM[0]), _band(PLACE_ERROR_MM, TAILBONE_ERRORS_MM[1])),
+        "end of the spine": (_band(TAILBONE_ERRORS_MM[0]), _band(place, TAILBONE_ERRORS_MM[1])),
         "hip end": (_band(0.5 * error["hip_breadth_sitting_mm"], HIP_END_ERROR_MM), middle),
         "sit bone": (_band(0.5 * error["sit_bone_spacing_mm"]), middle),
         "inner thigh line": (girth, middle),

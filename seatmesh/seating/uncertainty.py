@@ -20,6 +20,7 @@ from seatmesh.body.draw import DIMENSIONS, DRAWN, bodies_at, evened_points, meas
 from seatmesh.body.measures import MEASURES
 from seatmesh.errors import NotSolvedError, ValueRefusedError
 from seatmesh.seating.place import PART_ERROR, PLACE_ERROR_MM
+from seatmesh.seating.settle import LEG_HOLLOW_TURN
 from seatmesh.seating.sit import MOST_LOAD_N, press
 from seatmesh.seating.sitter import Sitter, lay_over
 from seatmesh.seating.sitting import Sitting
@@ -40,8 +41,6 @@ LEAST_BALANCED = 0.5
 SEED = 1
 CELL_MM = 8.0
 """Grid for drawn sitters; its peak is 2 +/- 1 % below that of the usual grid, its area the same."""
-LEG_HOLLOW_TURN = float(np.radians(2.0))
-"""How far a fitted seat is turned forward against the pose on the flat: that of `seatmesh.fit.hollow`."""
 LOWEST_OUTSIDE_SIT_BONE_MM = 10.0
 """The pressed skin is lowest about this far outside the sit bones, where tissue gives way to the bone's flank."""
 LOWEST_WITHIN_MM = 80.0

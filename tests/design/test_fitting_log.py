@@ -1,11 +1,16 @@
 """The fitting log: what it reads and refuses, undo and lock, bounds, and what each entry does to the pressure."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
-from seatmesh import InputError, Seat, estimate_body, write_seat
+from seatmesh import Blank, InputError, Seat, estimate_body, write_seat
 from seatmesh.design.fitting_log import adjusted, effects, read_log, undo
+from seatmesh.fit.hollow import is_mirrored
+from seatmesh.joint import Joint
 from seatmesh.seating.sitter import lay_over
+from seatmesh.spline import BicubicSpline
 
 ENTRY = {
     "date": "2026-05-31",
@@ -74,7 +79,23 @@ def test_undo_restores_the_same_bytes(carved_seat, tmp_path):
     assert undo(undo(log)) == log[:1], "what is locked stays"
 
 
-def test_fifty_random_adjustments_keep_every_bound(carved_seat):
+BLANKS = {
+    "plain": Blank(),
+    "bevel, joints, bowed deck": Blank(
+        under_bevel_width_mm=50.0,
+        under_bevel_height_mm=16.0,
+        deck_line="bowed",
+        deck_bow_mm=25.0,
+        joints=(
+            Joint("leg mortise", x_mm=150.0, y_mm=330.0, diameter_mm=28.0, angle_deg=12.0, keep_mm=34.0),
+            Joint("spindle", x_mm=80.0, y_mm=60.0, diameter_mm=14.0, depth_mm=25.0),
+        ),
+    ),
+}
+
+
+@pytest.mark.parametrize("blank", BLANKS.values(), ids=BLANKS)
+def test_fifty_random_adjustments_keep_every_bound(carved_seat, blank):
     rng = np.random.default_rng(50)
     log = read_log(
         [
@@ -84,20 +105,36 @@ def test_fifty_random_adjustments_keep_every_bound(carved_seat):
                 "y_mm": float(rng.uniform(20, 420)),
                 "radius_mm": float(rng.uniform(10, 90)),
                 "amount_mm": float(rng.uniform(0.5, 8)),
+                "side": ["left", "right", "both"][rng.integers(3)],
             }
             for _ in range(50)
         ],
         "order",
     )
-    seat = adjusted(carved_seat, log)
+    # 4 mm everywhere are within all bounds, so that what is found below is the adjustments' doing.
+    knots_x, knots_y = carved_seat.hollow.knots_x, carved_seat.hollow.knots_y
+    shallow = BicubicSpline(knots_x, knots_y, np.full(carved_seat.hollow.coefficients.shape, 4.0))
+    seat = adjusted(Seat(blank, hollow=shallow, front_roll_mm=20.0), log)
     x = np.arange(0.0, 240.0, 0.5)
     x = np.concatenate([-x[:0:-1], x])
     y = np.arange(0.0, 430.0, 0.5)
-    depth = seat.depth_mm(x[None, :], y[:, None])
-    assert depth.max() <= seat.blank.greatest_depth_mm
+    wood = blank.inside_mm(x[None, :], y[:, None]) >= 0.0
+    depth = np.where(wood, seat.depth_mm(x[None, :], y[:, None]), 0.0)
+    over = depth - np.maximum(blank.allowed_depth_mm(x[None, :], y[:, None]), 0.0)
+    bare = replace(seat, adjustments=()).depth_mm(x[None, :], y[:, None])
+    assert np.where(over > 1e-9, depth - bare, 0.0).max() <= 1e-9, "no adjustment takes from what must stay"
+    assert depth.max() > 12.0
     assert depth.min() >= 0.0
-    assert np.all(depth[y <= seat.blank.deck_mm] == 0.0)
+    assert np.all(depth[blank.ahead_of_deck_mm(x[None, :], y[:, None]) <= 0.0] == 0.0)
+
+
+def test_an_adjustment_of_both_sides_is_mirrored(carved_seat):
+    seat = adjusted(carved_seat, read_log([ENTRY], "order"))
+    x, y = np.arange(-200.0, 201.0, 5.0), np.arange(0.0, 430.0, 5.0)
+    depth = seat.depth_mm(x[None, :], y[:, None])
     assert np.abs(depth - depth[:, ::-1]).max() < 1e-9
+    assert is_mirrored(seat)
+    assert not is_mirrored(adjusted(carved_seat, read_log([{**ENTRY, "side": "left"}], "order")))
 
 
 def test_effects_are_those_of_pressing_again():

@@ -78,7 +78,13 @@ def test_an_outline_of_ones_own_from_points_and_from_a_file(tmp_path):
 
 EIGHT = [[0, 0], [220, 60], [60, 215], [220, 370], [100, 215], [30, 300], [0, 430]]
 LEG = '[[joint]]\nkind = "leg mortise"\ndiameter_mm = 26\n'
+DOWEL = '[blank]\nboards = 2\nglue_joint = "dowel"\nglue_joint_thickness_mm = 10\n'
 REFUSED = {
+    DOWEL + "glue_joint_depth_mm = 60\n": "glue_joint_depth_mm from 5 to 40",
+    DOWEL + "glue_joint_depth_mm = 2\n": "the dowel lies within the wood, thickness_mm 45",
+    "[blank]\ndeck_reach_mm = 100\n": 'deck_line is "straight"',
+    "[wishes]\ndeepest_y_mm = 500\n": "deepest_y_mm = 240 or less",
+    "[blank]\ndepth_mm = 400\n[wishes]\ndeepest_y_mm = 226\n": "deepest_y_mm = 225 or less",
     '[[joint]]\nkind = "leg morise"\n': "did you mean 'leg mortise'",
     LEG + "x_mm = 100\ny_mm = 300\nkeep = 3\n": "keep_mm",
     LEG + "x_mm = 100\n": "'y_mm' is missing",
@@ -164,3 +170,27 @@ def test_a_gutter_into_a_mortise_is_refused(tmp_path):
     assert order(tmp_path, gutter + spindle.format(y=30))
     with pytest.raises(InputError, match="the gutter is"):
         order(tmp_path, gutter + spindle.format(y=44))
+
+
+def test_a_joint_that_is_to_keep_more_wood_than_there_is_names_both_and_either_way_out_works(tmp_path):
+    leg = LEG + "x_mm = 170\ny_mm = 360\n"
+    with pytest.raises(
+        InputError, match=r"keep_mm = 20 with depth_mm 28: even uncut, .* 3.0 mm less"
+    ) as refusal:
+        order(tmp_path, leg + "depth_mm = 28\nkeep_mm = 20\n")
+    outs = re.findall(r"(\w+_mm) = ([\d.]+)", str(refusal.value).rsplit("; ", maxsplit=1)[-1])
+    assert [name for name, _ in outs] == ["keep_mm", "depth_mm"]
+    for name, value in outs:
+        given = {"depth_mm": 28, "keep_mm": 20, name: value}
+        assert order(tmp_path, leg + "".join(f"{key} = {one}\n" for key, one in given.items()))
+    with pytest.raises(InputError, match=r"thickness_mm 45 has 5\.0 mm less"):
+        order(
+            tmp_path, '[[joint]]\nkind = "circle"\nx_mm = 170\ny_mm = 360\ndiameter_mm = 26\nkeep_mm = 50\n'
+        )
+
+
+def test_a_joint_that_leaves_no_hollow_at_all_is_to_be_moved(tmp_path):
+    with pytest.raises(InputError) as refusal:
+        order(tmp_path, LEG + "x_mm = 70\ny_mm = 175\ndepth_mm = 25\n")
+    assert "depth_mm = 0" not in str(refusal.value)
+    assert "move the joint to" in str(refusal.value)

@@ -7,6 +7,7 @@ import pytest
 
 from seatmesh.design.wood_notes import pommel_mm, wood_notes
 from seatmesh.fit.hollow import deepest
+from seatmesh.joint import Joint
 from seatmesh.surface import flat_seat
 
 
@@ -53,3 +54,36 @@ def test_a_tongue_too_near_the_surface(carved_seat, depth, word):
         y = np.arange(0.0, 430.0, 2.0)
         left = depth - 3.0 - seat.depth_mm(np.array([[-112.0], [-100.0], [-88.0]]), y).max()
         assert f"leaves {left:.1f}".rstrip("0").rstrip(".") in notes[0]
+
+
+def test_a_mortise_deeper_than_the_floor_lets_it_be_is_noted(carved_seat):
+    """Of 45 mm of wood, upright, a mortise 28 mm deep leaves 17 where the floor asks for 20."""
+    leg = Joint("leg mortise", x_mm=180.0, y_mm=380.0, diameter_mm=26.0, depth_mm=28.0)
+    notes = wood_notes(with_blank(carved_seat, joints=(leg,)))
+    assert len(notes) == 1
+    assert "3 mm less over it than the floor of 20 mm" in notes[0]
+    for fitting in (replace(leg, depth_mm=25.0), replace(leg, keep_mm=17.0), replace(leg, depth_mm=None)):
+        assert wood_notes(with_blank(carved_seat, joints=(fitting,))) == []
+    # Leaning by 12 degrees there is 1 / cos(12 deg) as much wood along it.
+    leaning = replace(leg, angle_deg=12.0, keep_mm=20.0)
+    assert leaning.short_of_mm(carved_seat.blank.wood()) == pytest.approx(
+        48.0 - 45.0 / np.cos(np.radians(12.0))
+    )
+
+
+@pytest.mark.parametrize(("x", "words"), [(216.0, None), (220.0, "leaves 7 mm to"), (235.0, "breaks out of")])
+def test_a_mortise_near_the_edge_is_noted(carved_seat, x, words):
+    """Of 240 mm to the side, a mortise 26 mm across takes 13; 10 mm are to stay round it unless told."""
+    leg = Joint("leg mortise", x_mm=x, y_mm=215.0, diameter_mm=26.0, depth_mm=20.0)
+    notes = wood_notes(with_blank(carved_seat, joints=(leg,)))
+    assert [words in note for note in notes] == ([] if words is None else [True])
+    assert wood_notes(with_blank(carved_seat, joints=(replace(leg, kind="circle"),))) == []
+
+
+def test_a_high_ridge_is_measured_from_hollows_far_apart(carved_seat):
+    """A hollow level but for a trough 5 mm deep, 140 mm to either side."""
+    knots_x, knots_y = carved_seat.hollow.knots_x, carved_seat.hollow.knots_y
+    middles = (knots_x[1:-3] + knots_x[2:-2] + knots_x[3:-1]) / 3.0
+    across = 5.0 + 5.0 * np.exp(-(((np.abs(middles) - 140.0) / 30.0) ** 2))
+    hollow = replace(carved_seat.hollow, coefficients=np.tile(across[:, None], (1, len(knots_y) - 4)))
+    assert pommel_mm(replace(carved_seat, hollow=hollow)) == pytest.approx(4.8, abs=0.2)

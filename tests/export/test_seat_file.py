@@ -255,3 +255,15 @@ def test_fields_of_the_wrong_kind_are_refused_by_their_place(edit: Edit, words: 
     edit(table)
     with pytest.raises(ValueRefusedError, match=words):
         from_table(Block, table, "block")
+
+
+def test_a_file_from_before_there_were_adjustments_has_none(carved_seat: Seat, tmp_path: Path) -> None:
+    write_seat(carved_seat, tmp_path / "seat.json")
+    table = json.loads((tmp_path / "seat.json").read_text())
+    del table["adjustments"]
+    (tmp_path / "old.json").write_text(json.dumps(table))
+    assert read_seat(tmp_path / "old.json").adjustments == ()
+    del table["title"]
+    (tmp_path / "old.json").write_text(json.dumps(table))
+    with pytest.raises(MissingKeyError, match="title"):
+        read_seat(tmp_path / "old.json")

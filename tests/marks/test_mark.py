@@ -1,8 +1,10 @@
+from dataclasses import replace
+
 import pytest
 
 from seatmesh.blank import Blank
 from seatmesh.errors import MissingKeyError, UnknownKeyError, ValueRefusedError
-from seatmesh.marks.mark import Mark, check_marks, marks_from_tables
+from seatmesh.marks.mark import Mark, check_marks, check_thigh_lines, marks_from_tables
 
 BLANK = Blank()  # 480 x 430 mm, corners rounded with 60 mm
 
@@ -90,3 +92,16 @@ def test_numbers_that_are_none_are_refused() -> None:
         check_marks([Mark("sit bone", "left", float("nan"), 150.0)], BLANK)
     with pytest.raises(ValueRefusedError, match="allowed are a plain number of mm"):
         marks_from_tables([table(x_mm="two inches")], BLANK)
+
+
+def test_thigh_lines_whose_names_are_swapped_are_refused_by_side() -> None:
+    """The thigh lies between its two lines, wherever along it either is marked."""
+    inner, outer = (
+        Mark(f"{name} thigh line", "left", x, 300.0) for name, x in (("inner", -60.0), ("outer", -160.0))
+    )
+    check_thigh_lines([inner, outer, Mark("inner thigh line", "right", 170.0, 300.0)])
+    swapped = [replace(inner, x_mm=-160.0), replace(outer, x_mm=-60.0)]
+    with pytest.raises(
+        ValueRefusedError, match=r"'inner thigh line' left x_mm = 160: the outer thigh line .* at 60"
+    ):
+        check_thigh_lines(swapped)

@@ -15,10 +15,11 @@ from numpy.typing import NDArray
 
 from seatmesh.body.places import Place
 from seatmesh.errors import ValueRefusedError
+from seatmesh.fit.hollow import deepest_place
 from seatmesh.picture.plan import band, plan
 from seatmesh.picture.plan_table import table_rows
-from seatmesh.picture.style import BONE, WOOD, Target
-from seatmesh.surface import Seat
+from seatmesh.picture.style import BONE, EDGE, SKIN, WOOD, Target
+from seatmesh.surface import Seat, flat_seat
 
 Pixels = NDArray[np.int16]
 Drawn = Callable[[Callable[[Target], None]], Pixels]
@@ -94,3 +95,39 @@ def test_refuses_no_places_and_other_units(seat: Seat, places: Places, tmp_path:
         plan(seat, [], tmp_path / "plan.png")
     with pytest.raises(ValueRefusedError, match="'mm' or 'in'"):
         plan(seat, places, tmp_path / "plan.png", units="cm")
+
+
+def test_marks_of_a_fitting_are_crosses_where_they_were_made(
+    seat: Seat, places: Places, drawn: Drawn
+) -> None:
+    """Two marks far from all else: the pictures with and without them differ there alone, 100 mm apart on the blank."""
+    marks = [(-20.0, 120.0), (80.0, 120.0)]
+    with_marks = drawn(lambda to: plan(seat, places, to, marks_mm=marks))
+    bare = drawn(lambda to: plan(seat, places, to))
+    changed = np.abs(with_marks - bare).max(axis=-1) > 30
+    words = int(len(bare) * 0.9)  # their note stands at the foot
+    assert changed[words:].any()
+    columns = np.nonzero(changed[:words].any(axis=0))[0]
+    gap = np.flatnonzero(np.diff(columns) > 20)
+    assert len(gap) == 1
+    left, right = columns[: gap[0] + 1].mean(), columns[gap[0] + 1 :].mean()
+    per_mm = (210.0 - 2 * 12.0 - 14.0) / seat.blank.width_mm * 150 / 25.4
+    assert right - left == pytest.approx(100.0 * per_mm, rel=0.03)
+
+
+def test_the_deepest_line_is_drawn_at_its_distance(seat: Seat, places: Places, drawn: Drawn) -> None:
+    """Its dots are in a row of their own, above the rear edge by the scale that the sheet's width gives."""
+    line = 255.0 * np.asarray(to_rgb(SKIN))
+    pixels = drawn(lambda to: plan(seat, places, to))
+    found = np.all(np.abs(pixels - line) <= 40, axis=-1)
+    row = int(np.argmax(found.sum(axis=1)))
+    rear = _row_of_the_rear_edge(pixels)
+    per_mm = (210.0 - 2 * 12.0 - 14.0) / seat.blank.width_mm * 150 / 25.4
+    assert (rear - row) / per_mm == pytest.approx(deepest_place(seat)[1], abs=2.0)
+    flat = drawn(lambda to: plan(flat_seat(seat.blank), places, to))
+    assert not np.all(np.abs(flat - line) <= 10, axis=-1).any()
+
+
+def _row_of_the_rear_edge(pixels: Pixels) -> int:
+    edge = np.all(np.abs(pixels - 255.0 * np.asarray(to_rgb(EDGE))) <= 12, axis=-1)
+    return int(np.nonzero(edge.sum(axis=1) > 300)[0].max())

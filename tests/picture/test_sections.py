@@ -77,6 +77,18 @@ def test_cut_keeps_the_sheer_edge_at_the_deck_line() -> None:
     assert lines.s_mm[drop[0]] == blank.deck_mm
 
 
+def test_wood_is_left_down_to_the_bevel_not_to_the_lower_face() -> None:
+    """At the front edge on the centre line a bevel 12 mm high and a roll falling 10 mm leave 45 - 12 - 10 mm."""
+    seat = Seat(Blank(under_bevel_width_mm=40.0, under_bevel_height_mm=12.0), front_roll_mm=20.0)
+    lines = cut(seat, None, Station("D", "", "along", 0.0))
+    assert lines.underside_mm[0] == pytest.approx(-33.0)
+    assert np.interp(20.0, lines.s_mm, lines.underside_mm) == pytest.approx(
+        -39.0
+    )  # half of the bevel's width in
+    assert np.interp(215.0, lines.s_mm, lines.underside_mm) == pytest.approx(-45.0)
+    assert lines.least_wood_mm == pytest.approx(23.0)
+
+
 def test_sitter_is_read_at_the_section(seat: Seat, sitting: Sitting) -> None:
     """Between two rows of the grid skin is what a plane through four neighbours says."""
     x, y = sitting.x_mm[None, :], sitting.y_mm[:, None]

@@ -69,6 +69,10 @@ def test_a_high_front_edge_and_a_deep_seat_are_warned_of():
     assert any("front edge stands" in note for note in high.figures["notes"])
     deep = sit(BODY, Seat(blank=Blank(depth_mm=600.0)))
     assert any("too deep" in note for note in deep.figures["notes"])
+    inches = sit(BODY, Seat(chair=Chair(front_height_mm=520.0), units="in")).figures["notes"]
+    assert all('"' in note and " mm" not in note.removeprefix(BODY.name) for note in inches)
+    ahead = sit(BODY, flat_seat(Blank(deck_mm=160.0)))
+    assert any("hardly borne" in note for note in ahead.figures["notes"])
     assert sit(BODY, FLAT).figures["notes"] == []
 
 
@@ -103,3 +107,12 @@ def test_a_habit_moves_the_sitter_forward():
     forward = replace(BODY, habit=Habit(forward_mm=30.0))
     near, far = (sit(one, FLAT).figures["load_point_mm"]["y_mm"] for one in (BODY, forward))
     assert far - near == pytest.approx(30.0)
+
+
+def test_who_sits_off_the_centre_line_presses_there():
+    aside = replace(BODY, habit=Habit(across_mm=8.0))
+    seat = flat_seat()
+    middle, moved = sit(BODY, seat), sit(aside, seat)
+    x, pressure = moved.x_mm, moved.pressure_kpa
+    assert (pressure.sum(axis=0) * x).sum() / pressure.sum() == pytest.approx(8.0, abs=0.1)
+    assert moved.figures["peak_kpa"] == pytest.approx(middle.figures["peak_kpa"], rel=0.03)

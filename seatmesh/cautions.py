@@ -1,0 +1,15 @@
+"""Cautions that belong on everything that guides work or states pressure."""
+
+PRESSURE = (
+    "Pressure figures compare shapes for healthy adults; they are not medical advice. Anyone with reduced sensation "
+    "or skin at risk needs a seating clinician."
+)
+STRENGTH = (
+    "A seat must hold its sitter: the floor is a guide, not a proof. Test it as the local furniture standard asks, "
+    "and defer to local codes and qualified people."
+)
+CUTTERS = (
+    "Powered cutters injure: keep the guard on and both hands on the tool, protect eyes, ears and lungs, and follow "
+    "the tool's manual."
+)
+CAUTIONS = (PRESSURE, STRENGTH, CUTTERS)

@@ -1,0 +1,163 @@
+"""`seatmesh sheets` as a maker meets it: files of an order and of a seat, the job sheet, refusals."""
+
+from __future__ import annotations
+
+import json
+
+import pypdfium2
+import pytest
+
+import seatmesh.design.job_pictures as pictures
+from seatmesh import write_seat
+from seatmesh.cli import main
+
+MM = 25.4 / 72.0
+ORDER = """title = "The cello's"
+[blank]
+width_mm = 460
+depth_mm = 400
+[[sitter]]
+body = "cello"
+[wishes]
+depth_mm = 12
+"""
+
+
+class NoView:
+    """Stands for a machine that cannot draw the 3D view."""
+
+    def finish(self) -> str:
+        return "3D views were left out (no OpenGL)"
+
+
+@pytest.fixture(scope="module")
+def made(tmp_path_factory):
+    folder = tmp_path_factory.mktemp("sheets")
+    (folder / "cello.toml").write_text(ORDER, encoding="utf-8")
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(pictures, "start_views", lambda jobs: NoView())
+        arguments = [
+            str(folder / "cello.toml"),
+            "--out",
+            str(folder / "out"),
+            "--format",
+            "pdf",
+            "--stage",
+            "none",
+        ]
+        assert main(["sheets", *arguments, "--units", "in", "--wood", "walnut"]) == 0
+    return folder / "out" / "the-cello-s" / "sheets"
+
+
+def text_of(path) -> list[str]:
+    return [" ".join(page.get_textpage().get_text_bounded().split()) for page in pypdfium2.PdfDocument(path)]
+
+
+def test_the_files_of_an_order(made) -> None:
+    assert sorted(path.name for path in made.iterdir()) == ["job-sheet.pdf", "sheets.pdf"]
+    assert not [path for path in made.parents[1].iterdir() if path.name.startswith(".")]
+
+
+def test_the_job_sheet_tells_maker_and_client_all(made) -> None:
+    found = text_of(made / "job-sheet.pdf")
+    whole = " ".join(found)
+    for words in (
+        "The cello's",
+        "Made for cello",
+        "walnut",
+        'Hollow 15/32" deep',
+        "Pommel",
+        "Front roll",
+        "Rake",
+    ):
+        assert words.lower() in whole.lower()
+    for heading in (
+        "Where it presses",
+        "Measures and figures",
+        "Body measures",
+        "Fitting notes",
+        "take or leave",
+        "client",
+    ):
+        assert heading in whole
+    assert "hip breadth" in whole
+    assert "not medical advice" in whole
+    assert "the floor is a guide, not a proof" in whole
+    assert " mm" not in whole.replace("100 mm", "")
+
+
+def test_every_picture_is_on_it(made) -> None:
+    """Contact map on two pages as there is no view, plan, sections."""
+    pages = list(pypdfium2.PdfDocument(made / "job-sheet.pdf"))
+    images = [
+        one for page in pages for one in page.get_objects() if one.type == pypdfium2.raw.FPDF_PAGEOBJ_IMAGE
+    ]
+    assert len(images) == 4
+    for page in pages:
+        for one in page.get_objects():
+            left, low, right, high = one.get_bounds()
+            assert left >= -1.0
+            assert low >= -1.0
+            assert right <= page.get_width() + 1.0
+            assert high <= page.get_height() + 1.0
+
+
+def test_figures_on_it_are_the_seat_s_own(made) -> None:
+    """The deepest point as the sheets' plan states it."""
+    job, sheets = " ".join(text_of(made / "job-sheet.pdf")), " ".join(text_of(made / "sheets.pdf"))
+    assert 'The hollow is 15/32" at its deepest' in job
+    assert 'deepest 15/32"' in sheets
+
+
+@pytest.fixture(scope="module")
+def seat_file(tmp_path_factory, carved_seat):
+    path = tmp_path_factory.mktemp("seat") / "seat.json"
+    write_seat(carved_seat, path)
+    return path
+
+
+def test_json_names_files_pages_and_stages(seat_file, tmp_path, capsys) -> None:
+    arguments = [
+        "sheets",
+        str(seat_file),
+        "--out",
+        str(tmp_path),
+        "--paper",
+        "roll",
+        "--depth-holes",
+        "--json",
+    ]
+    assert main(arguments) == 0
+    out = json.loads(capsys.readouterr().out)
+    folder = tmp_path / "viola" / "sheets"
+    assert out["folder"] == str(folder)
+    assert out["files"] == sorted(path.name for path in folder.iterdir())
+    assert {"sheets.pdf", "sheets.dxf", "sheets.svg", "holes.csv", "stage-2-half.pdf"} <= set(out["files"])
+    assert [one["name"] for one in out["stages"]] == ["terraces", "half", "four-fifths", "last", "finish"]
+    assert out["holes"] == len((folder / "holes.csv").read_text().splitlines()) - 1
+
+
+@pytest.mark.parametrize(
+    ("options", "words"),
+    [
+        (["--paper", "A7"], "allowed are A4, A3, Letter, Tabloid, roll"),
+        (["--paper", "roll:420"], "needs a roll of"),
+        (["--contour-step-mm", "0"], "contour_step_mm"),
+        (["--stations-mm", "100,900"], "stations_mm"),
+        (["--stations-mm", "a"], "stations-mm"),
+        (["--format", "gif"], "--format"),
+        (["--stage", "third"], "--stage"),
+        (["--wood", "balsam"], "wood"),
+        (["--units", "cm"], "units"),
+        (["--inch-step", "7"], "inch step"),
+        (["--depth-holes", "--bit-mm", "-3"], "bit_mm"),
+        (["--format", "svg", "--out", "/dev/null/x"], "cannot be written"),
+    ],
+)
+def test_refused_with_exit_code_2_and_nothing_written(
+    seat_file, tmp_path, capsys, options, words: str
+) -> None:
+    given = options if "--out" in options else [*options, "--out", str(tmp_path / "out")]
+    assert main(["sheets", str(seat_file), *given]) == 2
+    assert words in capsys.readouterr().err
+    assert not (tmp_path / "out").exists()

@@ -1,0 +1,53 @@
+"""Words and tables of the job sheet: sitters compared as they feel it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from seatmesh.design.job_words import comparison_table, comparison_words, sitter_words
+from seatmesh.sheets.wishes import Speech
+
+
+def sitter(name: str, peak: float) -> dict[str, Any]:
+    best = {
+        "peak_kpa": peak,
+        "mean_kpa": 7.0,
+        "contact_area_cm2": 1000.0,
+        "load_n": 600.0,
+        "feet_share": 0.14,
+        "tissue_left_ratio": 0.66,
+        "knee_clearance_mm": 50.8,
+        "tailbone_clearance_mm": 25.4,
+    }
+    return {"name": name, "best": best, "flat": {**best, "peak_kpa": 50.0, "contact_area_cm2": 800.0}}
+
+
+def test_differences_that_cannot_be_felt_are_called_alike() -> None:
+    """Under 10 % cannot be felt (Goossens, Teeuw, Snijders 2005)."""
+    assert "pressed alike" in comparison_words({"sitters": [sitter("viola", 20.0), sitter("cello", 21.9)]})
+
+
+def test_who_is_pressed_hardest_is_told_by_how_much() -> None:
+    said = comparison_words({"sitters": [sitter("viola", 20.0), sitter("cello", 25.0)]})
+    assert said.startswith("cello is pressed hardest, 25 % more than viola, who is pressed least.")
+
+
+def test_one_sitter_is_compared_with_nobody() -> None:
+    assert comparison_words({"sitters": [sitter("viola", 20.0)]}) == ""
+
+
+@pytest.mark.parametrize(("units", "length"), [("mm", "50.8 mm"), ("in", '2"')])
+def test_the_table_speaks_the_units(units: str, length: str) -> None:
+    table = comparison_table({"sitters": [sitter("viola", 20.0), sitter("cello", 25.0)]}, Speech(units))
+    assert table[0] == ("", "viola", "cello")
+    assert ("front edge to knee-back", length, length) in table
+    assert ("peak on this seat, kPa", "20", "25") in table
+    assert ("tissue left under the sit bones", "66 %", "66 %") in table
+
+
+def test_a_sitter_s_own_words_compare_with_the_flat_blank() -> None:
+    said = " ".join(sitter_words(sitter("viola", 20.0), Speech("mm")))
+    assert "20 kPa, on the flat blank by 50: -60 %, which can be felt" in said
+    assert "less than can be felt" in " ".join(sitter_words(sitter("viola", 46.0), Speech("mm")))

@@ -1,0 +1,136 @@
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from seatmesh.blank import Blank
+from seatmesh.fit.robust_spline import HUBER, best_fairness_mm, lay_out, robust_fit
+from seatmesh.reading.coverage import NEAR_MM, coverage
+from seatmesh.reading.front_roll import front_roll_mm
+from seatmesh.reading.placing import Plane
+from seatmesh.reading.raw import Raw
+from seatmesh.reading.rim_plane import best_rim_plane
+from seatmesh.reading.strays import without_strays
+from seatmesh.reading.surface_points import Face
+from seatmesh.spline import bending_energy
+from seatmesh.surface import front_roll_depth
+
+RANDOM = np.random.default_rng(17)
+X, Y = RANDOM.uniform(-100.0, 100.0, 20_000), RANDOM.uniform(50.0, 250.0, 20_000)
+
+
+def test_the_scatter_is_that_of_the_noise_and_outliers_do_not_count() -> None:
+    depth = 10.0 + 0.02 * X - 0.01 * Y
+    noise = RANDOM.normal(0.0, 0.2, len(X))
+    far = RANDOM.choice(len(X), 400, replace=False)
+    noise[far] += 6.0
+    layout = lay_out(X, Y, 100.0, 50.0, 250.0)
+    fit = robust_fit(layout, depth + noise, 3.0)
+    # Unknowns take 340 of 20,000 degrees of freedom; 2 % of points on one side widen the median by 1.3 %.
+    assert fit.sigma_mm == pytest.approx(0.2, rel=0.015)
+    assert fit.settled
+    assert np.all(fit.weight[far] < 0.05)
+    away = fit.spline_at(layout) - depth
+    assert np.sqrt(np.mean(away**2)) < 0.03
+    assert abs(away.mean()) < 0.006
+
+
+def test_huber_counts_95_percent_of_normal_noise_in_full() -> None:
+    """Efficiency 95 % on normal noise at 1.345 (Huber 1981; from memory); 82 % lie within, by the normal law."""
+    layout = lay_out(X, Y, 100.0, 50.0, 250.0)
+    fit = robust_fit(layout, 10.0 + RANDOM.normal(0.0, 0.2, len(X)), 3.0)
+    full = np.mean(fit.weight > 0.95)
+    assert HUBER == 1.345
+    assert full == pytest.approx(0.82, abs=0.03)
+
+
+def test_a_crisp_edge_stays_crisp() -> None:
+    slope = 0.2 * (X - 20.0)
+    layout = lay_out(X, Y, 100.0, 50.0, 250.0)
+    fit = robust_fit(layout, np.maximum(slope, 0.0), 1.0)
+    deep = X > 20.0
+    off = fit.spline_at(layout)[deep] - slope[deep]
+    assert np.sqrt(np.mean(off**2)) < 2e-3
+    assert np.abs(off).max() < 0.02
+    # A least-squares fit through the corner is off by a tenth of a millimetre beside it.
+    beside = np.abs(X - 20.0) < 4.0
+    assert np.abs(np.maximum(fit.spline_at(layout), 0.0) - np.maximum(slope, 0.0))[beside].max() < 0.02
+
+
+def test_fairness_follows_the_noise() -> None:
+    depth = 10.0 + 2.0 * np.sin(X / 9.0)
+    layout = lay_out(X, Y, 100.0, 50.0, 250.0)
+    exact = robust_fit(layout, depth, 1.0)
+    assert best_fairness_mm(layout, depth, exact, (1.0, 6.0, 12.0)) == 1.0
+    loud = 10.0 + RANDOM.normal(0.0, 2.0, len(X))
+    assert best_fairness_mm(layout, loud, robust_fit(layout, loud, 1.0), (1.0, 6.0, 12.0)) == 12.0
+
+
+def test_fairness_is_the_bending_energy_to_the_fourth_power_of_a_length() -> None:
+    """The minimum balances data and energy: a small step off it along its own bend changes nothing to first order."""
+    depth = 10.0 + 2.0 * np.sin(X / 15.0)
+    layout = lay_out(X, Y, 100.0, 50.0, 250.0)
+    fairness = 8.0
+    fit = robust_fit(layout, depth, fairness)
+    c = fit.spline.coefficients.ravel()
+    off = fit.spline_at(layout) - depth
+    assert np.all(fit.weight[np.abs(off) < 0.9 * HUBER * fit.sigma_mm] > 0.5)
+    energy = bending_energy(layout.knots_x, layout.knots_y)
+    pull = layout.basis.T @ (fit.weight * off) * (layout.area_mm2 / len(depth))
+    stiffness = fairness**4 * (energy @ c)
+    assert np.linalg.norm(pull + stiffness) < 0.02 * np.linalg.norm(stiffness)
+
+
+@pytest.mark.parametrize("radius", [0.0, 8.0, 25.0])
+def test_the_front_roll_is_found_from_its_points(radius: float) -> None:
+    blank = Blank()
+    x, y = np.meshgrid(np.arange(-236.0, 237.0, 4.0), np.arange(54.0, 429.5, 2.5))
+    hollow = np.maximum(8.0 - (x / 70.0) ** 2 - ((y - 300.0) / 50.0) ** 2, 0.0)
+    depth = hollow + front_roll_depth(blank.depth_mm - y, radius)
+    face = Face(x.ravel(), y.ravel(), depth.ravel(), np.column_stack([x.ravel(), y.ravel()]), 0.0)
+    assert front_roll_mm(face, blank) == pytest.approx(radius, abs=0.1)
+
+
+def test_coverage_is_the_share_near_a_point_and_the_widest_circle_without_one() -> None:
+    blank = Blank(outline="straight-sided")
+    x, y = np.meshgrid(np.arange(-239.0, 240.0, 1.0), np.arange(50.0, 430.0, 1.0))
+    plan = np.column_stack([x.ravel(), y.ravel()])
+    kept = plan[np.hypot(plan[:, 0] - 40.0, plan[:, 1] - 230.0) > 60.0]
+    share, hole = coverage(Face(kept[:, 0], kept[:, 1], kept[:, 0], kept, None), blank)
+    assert hole == pytest.approx(120.0, abs=3.0)
+    unseen = np.pi * (60.0 - NEAR_MM) ** 2 / (478.0 * 377.0)
+    assert 1.0 - share == pytest.approx(unseen, rel=0.005)
+    assert coverage(Face(*(np.zeros(0),) * 3, np.zeros((0, 2)), None), blank)[0] == 0.0
+
+
+def test_the_rim_plane_is_the_carved_side_whichever_way_it_lies() -> None:
+    blank = Blank()
+    x, y = np.meshgrid(np.arange(-236.0, 237.0, 4.0), np.arange(2.0, 429.0, 4.0))
+    hollow = np.maximum(12.0 - 12.0 * (x / 200.0) ** 2 - 12.0 * ((y - 220.0) / 150.0) ** 2, 0.0)
+    top = np.column_stack([x.ravel(), y.ravel(), -hollow.ravel()])
+    under = np.column_stack([x.ravel(), y.ravel(), np.full(x.size, -45.0)])
+    for side in (1.0, -1.0):
+        plane = best_rim_plane(np.vstack([top, under]) * [1.0, side, side], blank)
+        assert isinstance(plane, Plane)
+        np.testing.assert_allclose(plane.normal, [0.0, 0.0, side], atol=1e-4)
+        assert plane.offset == pytest.approx(0.0, abs=0.02)
+
+
+def test_points_without_triangles_hang_together_by_nearness() -> None:
+    x, y = np.meshgrid(np.arange(0.0, 400.0, 20.0), np.arange(0.0, 400.0, 20.0))
+    seat = np.column_stack([x.ravel(), y.ravel(), np.zeros(x.size)])
+    crumb = np.array([[500.0, 500.0, 80.0], [505.0, 500.0, 80.0]])
+    clean = without_strays(Raw(np.vstack([seat, crumb])))
+    assert len(clean.raw.points) == len(seat)
+    assert (clean.parts_dropped, clean.points_dropped) == (1, 2)
+
+
+def test_triangles_that_share_no_corner_are_taken_as_points() -> None:
+    x, y = np.meshgrid(np.arange(0.0, 400.0, 5.0), np.arange(0.0, 400.0, 5.0))
+    first = np.column_stack([x.ravel(), y.ravel(), np.zeros(x.size)])
+    soup = np.stack(
+        [first, first + np.array([4.0, 0.0, 0.0]), first + np.array([0.0, 4.0, 0.0])], axis=1
+    ).reshape(-1, 3)
+    clean = without_strays(Raw(soup, np.arange(len(soup)).reshape(-1, 3)))
+    assert len(clean.raw.faces) == 0
+    assert len(clean.raw.points) == len(soup)

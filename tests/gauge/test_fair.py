@@ -1,0 +1,88 @@
+"""The fair surface against a second library and by leaving readings out in earnest."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from scipy.interpolate import RBFInterpolator
+
+from seatmesh.gauge.fair import FAIR_MM, bare_surface, fair_surface, places_at
+from seatmesh.gauge.misread import limit, without_misread
+
+
+@pytest.fixture(scope="module")
+def noisy(places):
+    x, y = places
+    rng = np.random.default_rng(7)
+    return places_at(x, y), 0.004 * x + np.cos(x / 120.0) * np.sin(y / 150.0) + rng.normal(0.0, 0.25, len(x))
+
+
+def test_it_is_the_smoothing_interpolant_of_a_second_library(noisy):
+    # Kriging with a plane is a radial-basis interpolant with smoothing and a plane (scipy.interpolate).
+    at, values = noisy
+    ratio = 4.0
+    own = bare_surface(at, values, 0.25, ratio)
+    second = RBFInterpolator(
+        np.column_stack([at.x_mm, at.y_mm]), values, kernel="gaussian", epsilon=1.0 / (np.sqrt(2.0) * FAIR_MM),
+        smoothing=1.0 / ratio, degree=1,
+    )  # fmt: skip
+    x, y = np.array([-111.0, 3.0, 95.0, 170.0]), np.array([77.0, 210.0, 333.0, 140.0])
+    np.testing.assert_allclose(own.at(x, y), second(np.column_stack([x, y])), atol=1e-6)
+
+
+def test_leaving_one_out_in_closed_form_is_leaving_it_out(noisy):
+    at, values = noisy
+    surface = bare_surface(at, values, 0.25, 4.0)
+    off, deviation = surface.left_out()
+    for k in (0, 133, 299):
+        rest = np.arange(len(values)) != k
+        without = bare_surface(places_at(at.x_mm[rest], at.y_mm[rest]), values[rest], 0.25, 4.0)
+        here = at.x_mm[k : k + 1], at.y_mm[k : k + 1]
+        assert off[k] == pytest.approx(values[k] - without.at(*here)[0], abs=1e-8)
+        own = np.sqrt(without.covariance_mm2(*here)[0, 0] + 0.25**2)
+        assert deviation[k] == pytest.approx(own, rel=1e-8)
+
+
+def test_noise_is_told_from_the_readings(noisy):
+    at, values = noisy
+    assert fair_surface(at, values).noise_mm == pytest.approx(0.25, rel=0.12)
+
+
+def test_few_readings_are_taken_with_the_usual_scatter():
+    at = places_at(np.array([0.0, 50.0, 100.0]), np.array([100.0, 130.0, 100.0]))
+    few = fair_surface(at, np.array([1.0, 1.0, 1.0]))
+    assert few.noise_mm == 0.25
+    np.testing.assert_allclose(few.at(np.array([50.0]), np.array([110.0])), 1.0, atol=1e-8)
+
+
+def test_a_slip_is_found_and_its_neighbours_are_not(noisy):
+    at, values = noisy
+    slipped = values + np.where(np.arange(len(values)) == 140, 1.7, 0.0)
+    sound = without_misread(at.x_mm, at.y_mm, slipped).sound
+    assert np.flatnonzero(~sound).tolist() == [140]
+    assert without_misread(at.x_mm, at.y_mm, values).sound.all()
+
+
+def test_two_slips_side_by_side_do_not_hide_each_other(noisy):
+    at, values = noisy
+    slipped = values + np.where(np.isin(np.arange(len(values)), [140, 142]), 2.5, 0.0)
+    assert np.flatnonzero(~without_misread(at.x_mm, at.y_mm, slipped).sound).tolist() == [140, 142]
+
+
+def test_a_gouge_that_several_readings_see_is_not_misread(noisy):
+    at, values = noisy
+    dent = 3.0 * np.exp(-((at.x_mm - 60.0) ** 2 + (at.y_mm - 200.0) ** 2) / (2 * 30.0**2))
+    assert without_misread(at.x_mm, at.y_mm, values + dent).sound.all()
+
+
+def test_the_limit_is_students_t_shared_among_all():
+    # Two-sided 2 % over 300 readings: the normal 3.99 (tables), Student's a little more.
+    assert limit(10**7, 300) == pytest.approx(3.988, abs=0.003)
+    assert limit(100, 300) > 4.1
+
+
+def test_the_surface_is_surer_where_readings_are(noisy):
+    at, values = noisy
+    surface = replace(bare_surface(at, values, 0.25, 16.0))
+    near, far = surface.covariance_mm2(np.array([0.0, 0.0]), np.array([200.0, 600.0])).diagonal()
+    assert near < 0.25**2 / 4 < far

@@ -1,0 +1,144 @@
+"""Expected readings, crossings left out, and the two forms of the sheet.
+
+Source of the figures: plane geometry of a bar on two rests, worked by hand.
+"""
+
+import csv
+import io
+
+import numpy as np
+import pytest
+
+from seatmesh.blank import Blank
+from seatmesh.errors import ValueRefusedError
+from seatmesh.fit.stages import stage
+from seatmesh.gauge.bar import Gauge
+from seatmesh.gauge.crossings import BEYOND_REST, NO_REST, OFF_OUTLINE
+from seatmesh.gauge.sheet import COLUMNS, gauge_sheet, sheet_csv, sheet_text
+from seatmesh.surface import Seat, flat_seat
+from seatmesh.units import parse_length_mm
+
+
+def at(sheet, x, y):
+    (found,) = [c for c in sheet.crossings if (c.x_mm, c.y_mm) == (x, y)]
+    return found
+
+
+def test_a_level_bar_adds_its_height_and_the_rods_offset_to_the_depth(carved_seat, gauged):
+    for c in gauged.crossings[::7]:
+        assert c.expected_mm == pytest.approx(65.0 + float(carved_seat.depth_mm(c.x_mm, c.y_mm)), abs=1e-9)
+        assert c.datum_mm == 65.0
+
+
+def test_a_rod_that_shows_too_little_reads_less():
+    assert at(gauge_sheet(flat_seat(), 50.0, Gauge(60.0, -4.0)), 50.0, 100.0).expected_mm == 56.0
+
+
+def test_a_rim_that_is_not_level_tilts_the_bar():
+    # Rests 400 mm apart, the left one 2 mm up and the right one 4 mm down: at x = 100 three quarters of the way,
+    # 2 - 0.75 * 6 = -2.5 mm.
+    tilted = gauge_sheet(flat_seat(), 50.0, Gauge(60.0, 5.0, "across", (-200.0, 200.0), (2.0, -4.0)))
+    assert at(tilted, 100.0, 200.0).expected_mm == pytest.approx(62.5)
+    assert at(tilted, -200.0, 200.0).expected_mm == pytest.approx(67.0)
+    assert at(tilted, 200.0, 200.0).expected_mm == pytest.approx(61.0)
+
+
+def test_a_bar_along_is_tilted_by_rear_and_front(carved_seat):
+    along = gauge_sheet(carved_seat, 50.0, Gauge(60.0, 0.0, "along", (20.0, 420.0), (0.0, 4.0)))
+    deep = float(carved_seat.depth_mm(50.0, 120.0 + 0.0))
+    assert at(along, 50.0, 100.0).expected_mm == pytest.approx(
+        60.8 + float(carved_seat.depth_mm(50.0, 100.0)), abs=1e-9
+    )
+    assert deep > 10.0
+
+
+def test_numbers_run_by_rows_and_pairs_follow_one_another(gauged):
+    assert [c.point for c in gauged.crossings] == list(range(1, len(gauged.crossings) + 1))
+    assert np.all(np.diff([c.y_mm for c in gauged.crossings]) >= 0.0)
+    by_point = {c.point: c for c in gauged.crossings}
+    for c in gauged.crossings:
+        if c.x_mm < 0.0:
+            other = by_point[c.mirror]
+            assert (other.x_mm, other.y_mm, other.mirror) == (-c.x_mm, c.y_mm, c.point)
+            assert other.point == c.point + 1
+
+
+def test_every_crossing_of_the_grid_is_on_the_sheet_or_left_out_with_a_reason(carved_seat, gauged):
+    total = 19 * 18  # 25 mm grid on 480 x 430 mm: x from -225 to 225, y from 0 to 425
+    assert len(gauged.crossings) + len(gauged.left_out) == total
+    inside = carved_seat.blank.inside_mm(
+        [c.x_mm for c in gauged.crossings], [c.y_mm for c in gauged.crossings]
+    )
+    assert inside.min() > 0.0
+    why = {one.why for one in gauged.left_out}
+    assert OFF_OUTLINE in why
+    assert NO_REST in why  # the front roll leaves no uncut wood at y = 425
+    assert all(one.y_mm == 425.0 for one in gauged.left_out if one.why == NO_REST)
+    text = sheet_text(gauged, "mm")
+    for words in gauged.left_out_in_words():
+        assert words in text
+
+
+def test_stated_rests_leave_out_what_lies_beyond_them(carved_seat):
+    narrow = gauge_sheet(carved_seat, 50.0, Gauge(60.0, 0.0, "across", (-120.0, 120.0)))
+    assert max(abs(c.x_mm) for c in narrow.crossings) == 100.0
+    assert BEYOND_REST in {one.why for one in narrow.left_out}
+    # On stated packing pieces the front row can be read too.
+    assert max(c.y_mm for c in narrow.crossings) == 400.0
+
+
+def test_a_stage_has_its_own_readings(carved_seat, gauged):
+    half = gauge_sheet(stage(carved_seat, 0.5), 25.0, gauged.gauge)
+    full = at(gauged, -75.0, 150.0).expected_mm - 65.0
+    assert at(half, -75.0, 150.0).expected_mm - 65.0 == pytest.approx(0.5 * full, abs=1e-9)
+    # Its front edge is uncut yet: it has the row that the finished seat cannot rest a bar on.
+    assert max(c.y_mm for c in half.crossings) == 425.0
+
+
+def test_the_csv_has_the_columns_and_is_read_back_to_a_hundredth(gauged):
+    rows = list(csv.DictReader(io.StringIO(sheet_csv(gauged))))
+    assert tuple(rows[0]) == COLUMNS
+    assert COLUMNS[:5] == ("point", "x_mm", "y_mm", "expected_mm", "reading_mm")
+    for row, c in zip(rows, gauged.crossings, strict=True):
+        assert float(row["expected_mm"]) == pytest.approx(c.expected_mm, abs=0.0051)
+        assert row["reading_mm"] == ""
+
+
+def test_the_printed_sheet_sets_pairs_side_by_side_in_either_unit(gauged):
+    for units, half_step in (("mm", 0.05), ("in", 25.4 / 64)):
+        text = sheet_text(gauged, units)
+        by_point = {c.point: c for c in gauged.crossings}
+        lines = [line.split("|") for line in text.splitlines() if line.count("________") == 3]
+        assert len(lines) == sum(c.x_mm < 0 for c in gauged.crossings)
+        for _, left, right, _ in lines:
+            for field in (left, right):
+                number, *length = field.replace("________", "").split()
+                expected = by_point[int(number)].expected_mm
+                assert parse_length_mm(" ".join(length)) == pytest.approx(expected, abs=half_step + 1e-9)
+            assert by_point[int(left.split()[0])].mirror == int(right.split()[0])
+        assert "guard" in text.lower()
+
+
+@pytest.mark.parametrize(
+    ("spacing", "gauge", "named"),
+    [
+        (2.0, {}, "spacing_mm"),
+        (float("nan"), {}, "spacing_mm"),
+        (25.0, {"bar_height_mm": -1.0}, "bar_height_mm"),
+        (25.0, {"rod_offset_mm": float("inf")}, "rod_offset_mm"),
+        (25.0, {"lie": "askew"}, "lie"),
+        (25.0, {"rests_mm": (200.0, -200.0)}, "rests_mm"),
+        (25.0, {"rest_heights_mm": (0.0, 40.0)}, "rest_heights_mm"),
+        (25.0, {"rests_mm": (-900.0, -600.0)}, "gauge"),
+    ],
+)
+def test_what_no_gauge_can_be_is_refused_by_name(carved_seat, spacing, gauge, named):
+    with pytest.raises(ValueRefusedError, match=named):
+        gauge_sheet(carved_seat, spacing, Gauge(**{"bar_height_mm": 60.0, **gauge}))
+
+
+def test_a_seat_carved_right_to_its_sides_has_no_rest(carved_seat):
+    # Narrower than the hollow: nothing is left uncut at the sides ahead of the deck.
+    narrow = Seat(Blank(width_mm=300.0, deck_mm=20.0), hollow=carved_seat.hollow)
+    sheet = gauge_sheet(narrow, 25.0, Gauge(60.0))
+    assert any(one.why == NO_REST and one.y_mm == 150.0 for one in sheet.left_out)

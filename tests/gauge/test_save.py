@@ -1,0 +1,149 @@
+"""Saving a deep cut: met where the wood is gone, inside its bounds, fair, and by the least wood (a second solver)."""
+
+import numpy as np
+import pytest
+from scipy.optimize import linprog
+
+from seatmesh.adjustment import Adjustment
+from seatmesh.body.estimate import estimate_body
+from seatmesh.errors import ValueRefusedError
+from seatmesh.fit.fairness import undulations
+from seatmesh.gauge.check import check_readings
+from seatmesh.gauge.gouge import Gouge
+from seatmesh.gauge.least_wood import _curvatures, _integrals
+from seatmesh.gauge.pressure_effect import pressure_effect
+from seatmesh.gauge.save import save_cut, without_adjustments
+from seatmesh.gauge.saved_report import saved_report, saved_text
+from seatmesh.joint import Joint
+from seatmesh.spline import BicubicSpline, clamped_knots, design_matrix
+from seatmesh.surface import flat_seat
+
+GOUGE = Gouge(70.0, 160.0, 40.0, 2.0)
+
+
+def over_the_gouge(gouge):
+    u, v = np.meshgrid(
+        np.arange(-gouge.radius_mm, gouge.radius_mm + 1), np.arange(-gouge.radius_mm, gouge.radius_mm + 1)
+    )
+    inside = np.hypot(u, v) <= gouge.radius_mm
+    return gouge.x_mm + u[inside], gouge.y_mm + v[inside]
+
+
+@pytest.mark.parametrize("sides", ["symmetric", "as cut"])
+def test_the_new_seat_lies_at_or_below_the_gouge_and_is_fair(carved_seat, sides):
+    saved = save_cut(carved_seat, None, [GOUGE], sides)
+    x, y = over_the_gouge(GOUGE)
+    # A round bowl: depth (1 - r^2 / R^2) below the drawn seat.
+    bowl = 2.0 * np.maximum(1.0 - ((x - 70.0) ** 2 + (y - 160.0) ** 2) / 1600.0, 0.0)
+    assert np.all(saved.seat.depth_mm(x, y) >= carved_seat.depth_mm(x, y) + bowl - 2e-3)
+    assert saved.most_mm == pytest.approx(2.0, abs=0.05)
+    assert saved.fair
+    assert undulations(saved.seat) <= undulations(carved_seat)
+    c = saved.seat.hollow.coefficients
+    assert np.allclose(c, c[::-1]) == (sides == "symmetric")
+    assert np.all(c >= carved_seat.hollow.coefficients)
+
+
+def test_a_second_solver_finds_no_less_wood(carved_seat):
+    programme = (saved := save_cut(carved_seat, None, [GOUGE], "symmetric")).programme
+    second = linprog(programme.cost, A_ub=programme.matrix, b_ub=programme.most, method="highs")
+    assert programme.cost @ saved.solution.value == pytest.approx(second.fun, rel=1e-4)
+
+
+def test_the_programme_speaks_of_integrals_and_curvatures(carved_seat):
+    # Of x^2 / 2 + x y over a rectangle both are known in closed form.
+    knots_x, knots_y = clamped_knots(-2.0, 2.0, 4), clamped_knots(0.0, 3.0, 3)
+    x, y = ((k[1:-3] + k[2:-2] + k[3:-1]) / 3.0 for k in (knots_x, knots_y))
+    values = 0.5 * x[:, None] ** 2 + x[:, None] * y + 1.0
+    across, along = design_matrix(x, knots_x).toarray(), design_matrix(y, knots_y).toarray()
+    spline = BicubicSpline(knots_x, knots_y, np.linalg.solve(across, np.linalg.solve(along, values.T).T))
+    # Integral over [-2, 2] x [0, 3]: x^2 / 2 gives 8/3 * 3 = 8, x y gives 0, 1 gives 12.
+    assert np.sum(_integrals(spline) * spline.coefficients) == pytest.approx(20.0)
+    turns = _curvatures(spline) @ spline.coefficients.ravel()
+    nx, ny = spline.coefficients.shape
+    xx, yy, xy = np.split(turns, np.cumsum([(nx - 2) * ny, nx * (ny - 2)]))
+    np.testing.assert_allclose(xx, 1.0, atol=1e-9)
+    np.testing.assert_allclose(yy, 0.0, atol=1e-9)
+    np.testing.assert_allclose(xy, 1.0, atol=1e-9)
+
+
+def test_readings_are_met_every_one_and_misread_ones_are_not(carved_seat, gauged, make_rows, places):
+    x, y = places
+    off = 2.5 * np.exp(-((x + 60.0) ** 2 + (y - 180.0) ** 2) / (2 * 35.0**2))
+    off[gauged.crossings.index(next(c for c in gauged.crossings if (c.x_mm, c.y_mm) == (50.0, 300.0)))] += 2.5
+    check = check_readings(carved_seat, make_rows(gauged, off))
+    saved = save_cut(carved_seat, check)
+    sound = (np.array(check.state) != "misread") & (check.readings.target_mm > 0.0)
+    new = saved.seat.depth_mm(x, y)
+    assert np.all(new[sound] >= check.readings.depth_mm[sound] - 1e-3)
+    assert "misread" in saved.notes[0]
+    assert (
+        new[~sound & (x == 50.0) & (y == 300.0)] < check.readings.depth_mm[(x == 50.0) & (y == 300.0)] - 1.0
+    )
+
+
+def test_scatter_may_be_allowed_for(carved_seat, gauged, make_rows):
+    check = check_readings(carved_seat, make_rows(gauged, seed=4))
+    strict, easy = save_cut(carved_seat, check), save_cut(carved_seat, check, scatter_mm=0.75)
+    assert easy.further_cm3 < 0.2 * strict.further_cm3
+
+
+def test_floor_and_joints_bound_it_and_what_is_left_is_told(carve):
+    seat = carve(floor_mm=24.0)
+    lost = save_cut(seat, None, [Gouge(70.0, 160.0, 40.0, 6.0)])
+    assert lost.seat is None
+    x, y = over_the_gouge(Gouge(70.0, 160.0, 40.0, 6.0))
+    bowl = 6.0 * np.maximum(1.0 - ((x - 70.0) ** 2 + (y - 160.0) ** 2) / 1600.0, 0.0)
+    assert lost.floor_left_mm == pytest.approx(45.0 - np.max(seat.depth_mm(x, y) + bowl), abs=0.05)
+    assert "floor asks for 24 mm" in lost.verdict
+    jointed = carve(
+        joints=(Joint("leg mortise", 100.0, 330.0, diameter_mm=30.0, depth_mm=25.0, keep_mm=8.0),)
+    )
+    saved = save_cut(jointed, None, [Gouge(40.0, 300.0, 30.0, 2.0)], "as cut")
+    columns, rows = np.meshgrid(np.arange(-140.0, 141.0, 2.0), np.arange(280.0, 380.0, 2.0))
+    over = saved.seat.depth_mm(columns, rows) - jointed.blank.allowed_depth_mm(columns, rows)
+    drawn = jointed.depth_mm(columns, rows) - jointed.blank.allowed_depth_mm(columns, rows)
+    assert np.all(over <= np.maximum(drawn, 0.0) + 1e-3)
+
+
+def test_a_cut_into_the_deck_cannot_be_saved(carved_seat):
+    lost = save_cut(carved_seat, None, [Gouge(0.0, 45.0, 15.0, 2.0)])
+    assert lost.seat is None
+    assert "deck" in lost.verdict
+    assert "no fair seat" in saved_report(lost, "mm")["words"]
+
+
+def test_adjustments_are_taken_into_the_hollow(carved_seat):
+    from dataclasses import replace
+
+    seat = replace(carved_seat, adjustments=(Adjustment(60.0, 250.0, 60.0, 1.5, "both"),))
+    plain = without_adjustments(seat)
+    x, y = np.meshgrid(np.arange(-150.0, 151.0, 10.0), np.arange(120.0, 380.0, 10.0))
+    np.testing.assert_allclose(plain.depth_mm(x, y), seat.depth_mm(x, y), atol=0.03)
+
+
+def test_the_sitters_pressure_before_and_after_is_told(carved_seat):
+    body = estimate_body("female", 1640, 61)
+    saved = save_cut(carved_seat, None, [Gouge(60.0, 150.0, 35.0, 4.0)])
+    effect = pressure_effect(body, carved_seat, saved.seat)
+    assert effect["change"] == pytest.approx(effect["after_kpa"] / effect["before_kpa"] - 1.0, abs=2e-3)
+    assert effect["after_kpa"] != effect["before_kpa"]
+    text = saved_text({**saved_report(saved, "mm", [effect]), "file": None})
+    assert effect["words"] in text
+
+
+@pytest.mark.parametrize(
+    ("ask", "words"),
+    [
+        (lambda seat: save_cut(flat_seat(), None, [GOUGE]), "seat"),
+        (save_cut, "cut"),
+        (lambda seat: save_cut(seat, None, [GOUGE], "both"), "sides"),
+        (lambda seat: save_cut(seat, None, [GOUGE], scatter_mm=-1.0), "scatter_mm"),
+        (lambda seat: save_cut(seat, None, [Gouge(500.0, 100.0, 20.0, 1.0)]), "a place on the blank"),
+        (lambda seat: Gouge(0.0, 100.0, 0.0, 1.0), "radius_mm"),
+        (lambda seat: Gouge(0.0, 100.0, 10.0, float("nan")), "depth_mm"),
+    ],
+)
+def test_what_cannot_be_saved_is_refused_in_words(carved_seat, ask, words):
+    with pytest.raises(ValueRefusedError, match=words):
+        ask(carved_seat)

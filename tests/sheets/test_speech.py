@@ -1,0 +1,98 @@
+"""Figures on the sheets: mm or fractions of an inch throughout, and each fraction within half of its step."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from seatmesh.page.drawing import Drawing, Words
+from seatmesh.sheets.card import card_of
+from seatmesh.sheets.card_drawing import card_drawing
+from seatmesh.sheets.hole import holes_of
+from seatmesh.sheets.plan import plan
+from seatmesh.sheets.stage import stages_of
+from seatmesh.sheets.stage_words import tools, work
+from seatmesh.sheets.stations import stations
+from seatmesh.sheets.wishes import HoleWishes, SheetWishes, Speech
+from seatmesh.units import parse_length_mm
+
+MM = re.compile(r"(?<![\w.])(\d+(?:\.\d+)?) mm(?!\w)")
+INCH = re.compile(r'(?<![\w./])(\d+(?: \d+/\d+)?|\d+/\d+)"')
+
+
+def lengths(text: str) -> list[float]:
+    return [parse_length_mm(one) for one in MM.findall(text)] + [
+        parse_length_mm(f'{one}"') for one in INCH.findall(text)
+    ]
+
+
+def texts(drawing: Drawing) -> list[str]:
+    return [one.text for layer in drawing.layers for one in layer.items if isinstance(one, Words)]
+
+
+@pytest.fixture(scope="module")
+def told(seat, viola):
+    """What the sheets say, in each unit once."""
+    return {key: sheet_texts(seat, viola, *key) for key in (("mm", 32), ("in", 16), ("in", 32))}
+
+
+def sheet_texts(seat, body, units: str, step: int) -> list[str]:
+    """Everything that plan, cards and stages say; contour step and grid are the same in either unit."""
+    wishes = SheetWishes(units=units, inch_step=step, contour_step_mm=3.0, grid_mm=50.0, holes=HoleWishes())
+    says = Speech(units, step)
+    where = stations(seat, (body,), wishes)
+    out = texts(plan(seat, (body,), where, holes_of(seat, wishes.holes, 1.5), wishes))
+    for one in where:
+        out += texts(card_drawing(card_of(seat, one), seat.title, says))
+    for one in stages_of(seat, wishes):
+        out += [work(one, 1.5, says), *tools(one, says)[:1]]  # further lines name tools by their size
+    return out
+
+
+@pytest.mark.parametrize("step", [16, 32])
+def test_every_fraction_reads_back_within_half_its_step(told, step: int) -> None:
+    """Each figure in inches against the same one in mm, which itself is rounded to 0.1 mm."""
+    mm, inches = (told["mm", 32], told["in", step])
+    given = sorted(one for text in mm for one in lengths(text))
+    read = sorted(one for text in inches for one in lengths(text))
+    # The grid's figures bear no unit in mm.
+    given += [50.0 * number for number in range(9)]
+    # Contour figures stand where they find room, so that their number may differ by the words' widths.
+    assert len(read) > 100
+    half = 0.5 * 25.4 / step + 0.05 + 1e-9
+    for one in read:
+        assert min(abs(one - other) for other in given) <= half
+
+
+def test_no_unit_is_mixed_in(told) -> None:
+    inches = " ".join(told["in", 32])
+    mm = " ".join(told["mm", 32])
+    assert not MM.search(inches)
+    assert not INCH.search(mm)
+
+
+def test_each_figure_matches_its_own_length(seat, viola) -> None:
+    """One by one where order is fixed: the ticks of every card."""
+    for station in stations(seat, (viola,), SheetWishes()):
+        card = card_of(seat, station)
+        pair = [
+            [one.text for layer in card_drawing(card, "", Speech(units, 32)).layers if layer.name == "card depths"
+             for one in layer.items]
+            for units in ("mm", "in")
+        ]  # fmt: skip
+        for mm, inch in zip(*pair, strict=True):
+            assert parse_length_mm(inch) == pytest.approx(parse_length_mm(mm), abs=25.4 / 64 + 0.05)
+
+
+def test_sixteenths_have_no_thirty_seconds(told) -> None:
+    assert not re.search(r'\d/32"', " ".join(told["in", 16]))
+
+
+def test_areas_volumes_and_masses_speak_inches_and_pounds() -> None:
+    """Exact: 1 in = 25.4 mm, 1 lb = 0.45359237 kg (international yard and pound, 1959)."""
+    says = Speech("in")
+    assert says.area(645.16) == "100 sq in"
+    assert says.volume(163870.64) == "10.0 cu in"
+    assert says.mass(4.5359237) == "10.00 lb"
+    assert (Speech("mm").area(645.16), Speech("mm").volume(163870.64)) == ("645 cm2", "164 cm3")

@@ -34,7 +34,7 @@ from .routes import (
     seats,
     sheets,
 )
-from .store import claim
+from .shelf import claim
 from .tasks.plain import json_bytes
 
 ROUTES = (health, measures, bodies, orders, seats, depth_grids, meshes, contact_maps, comparisons, reports, pictures,

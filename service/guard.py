@@ -8,6 +8,7 @@ from collections.abc import Awaitable, Callable, MutableMapping
 from typing import Any
 
 from starlette.datastructures import Headers, MutableHeaders
+from starlette.responses import Response
 from starlette.types import ASGIApp, Receive, Scope, Send
 
 from .problems import problem
@@ -61,7 +62,7 @@ class Guard:
 
     def _answer(self, scope: Scope, headers: Headers) -> Answer:
         if self._origin is not None and scope["method"] == "OPTIONS":
-            return problem(200, "Allowed", "see the headers")
+            return Response(status_code=204)
         if self._token is None and not _is_loopback(headers.get("host", "localhost")):
             return problem(
                 421, "Another host is asked for", "without a token allowed are localhost, 127.0.0.1 and [::1]"
@@ -98,5 +99,4 @@ def _cross_origin(origin: str) -> dict[str, str]:
         "Access-Control-Allow-Headers": "Authorization, Content-Type, If-None-Match",
         "Access-Control-Expose-Headers": "ETag, Content-Disposition, Retry-After",
         "Cross-Origin-Resource-Policy": "cross-origin",
-        "Vary": "Origin",
     }

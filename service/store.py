@@ -1,11 +1,4 @@
-"""Kept seats: a folder named by the order's hash for each, written whole or not at all; the least used make room.
-
-::
-
-    FOLDER/seats/ID/order.json  seat.json  answer.json      made together, in place by one rename
-    FOLDER/seats/ID/files/NAME                              what was asked for later: meshes, pictures, tables
-    FOLDER/making/                                          what is being written; emptied at every start
-"""
+"""The index of kept seats: what is there, in the order of last use; the least used make room for new ones."""
 
 from __future__ import annotations
 
@@ -14,92 +7,15 @@ import os
 import re
 import secrets
 import shutil
-import sys
 from collections import OrderedDict
-from collections.abc import Iterator
-from contextlib import contextmanager, suppress
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
-from seatmesh.errors import FileRefusedError
-from seatmesh.export.write import write_bytes
-
 from .identity import is_id
+from .shelf import ANSWER, FILES, GZ, ORDER, is_packed, making, seat_folder, unusable
 
-ORDER, SEAT, ANSWER, FILES = "order.json", "seat.json", "answer.json", "files"
-GZ = ".gz"
 Key = tuple[str, str]
-
-
-def seat_folder(folder: Path, seat: str) -> Path:
-    """Return the place of a seat in a store's folder."""
-    return folder / "seats" / seat
-
-
-def making(folder: Path) -> Path:
-    """Return the place for what is being written."""
-    return folder / "making"
-
-
-def claim(folder: Path) -> int:
-    """Return a handle that keeps other services off a folder as long as this process lives, however it ends.
-
-    Raises
-    ------
-    FileRefusedError
-        Another service has the folder, or it cannot be made.
-    """
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-        handle = os.open(folder / "in-use", os.O_CREAT | os.O_RDWR, 0o600)
-    except OSError as error:
-        raise _unusable(folder, error) from error
-    if sys.platform != "win32":
-        import fcntl  # noqa: PLC0415 - not everywhere
-
-        try:
-            fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
-        except OSError as error:
-            os.close(handle)
-            raise FileRefusedError(
-                f"the folder '{folder}' is in use by another service; stop that one, or choose another with --folder."
-            ) from error
-    return handle
-
-
-def _unusable(folder: Path, error: OSError) -> FileRefusedError:
-    return FileRefusedError(
-        f"the folder '{folder}' cannot be used: {error.strerror}; choose another with --folder."
-    )
-
-
-@contextmanager
-def new_seat(folder: Path, seat: str) -> Iterator[Path]:
-    """Lend an empty folder for a seat's files; when the block ends well they are put in place together.
-
-    A seat that is there already stays, as it has the same bytes.
-    """
-    target = seat_folder(folder, seat)
-    staged = making(folder) / f"{seat}-{secrets.token_hex(6)}"
-    staged.mkdir()
-    try:
-        yield staged
-        _sync(staged)
-        with suppress(OSError):  # Another worker was first.
-            staged.rename(target)
-        _sync(target.parent)
-    finally:
-        shutil.rmtree(staged, ignore_errors=True)
-
-
-def keep_file(folder: Path, seat: str, name: str, data: bytes) -> None:
-    """Put one more file of a kept seat in place, whole or not at all."""
-    staged = making(folder) / secrets.token_hex(12)
-    write_bytes(staged, data)
-    place = seat_folder(folder, seat) / FILES
-    place.mkdir(exist_ok=True)
-    staged.replace(place / name)
-    _sync(place)
 
 
 class Store:
@@ -120,7 +36,7 @@ class Store:
             (self.folder / "seats").mkdir(exist_ok=True)
             found = sorted(self._found(), key=lambda one: one[1])
         except OSError as error:
-            raise _unusable(self.folder, error) from error
+            raise unusable(self.folder, error) from error
         for key, _ in found:
             self.add(*key)
 
@@ -130,7 +46,7 @@ class Store:
             if not is_id(place.name) or not (place / ANSWER).is_file():
                 shutil.rmtree(place, ignore_errors=True)
                 continue
-            files = [one for one in (place / FILES).glob("*") if one.is_file()]
+            files = [one for one in (place / FILES).glob("*") if one.is_file() and not is_packed(one)]
             found += [((place.name, one.name), one.stat().st_mtime) for one in files]
             newest = max((one.stat().st_mtime for one in (place / ANSWER, *files)), default=0.0)
             # A seat outlives its files.
@@ -162,7 +78,7 @@ class Store:
             path = self.path(seat, name)
             data = (path.with_name(path.name + GZ) if packed else path).read_bytes()
         except OSError as error:
-            self.drop(seat, "")
+            self.drop(seat, name)
             raise KeyError(seat) from error
         self.has(seat, name)
         return data
@@ -184,7 +100,8 @@ class Store:
         for key in keys:
             self.total -= self._sizes.pop(key, 0)
         if name:
-            self.path(seat, name).unlink(missing_ok=True)
+            for path in self._both(seat, name):
+                path.unlink(missing_ok=True)
             return
         self._names.pop(seat, None)
         gone = making(self.folder) / secrets.token_hex(12)
@@ -207,25 +124,20 @@ class Store:
                 with suppress(OSError):
                     os.utime(self.path(seat, ""))
 
+    def _both(self, seat: str, name: str) -> tuple[Path, Path]:
+        """Return the places of a file and of its packed form."""
+        path = self.path(seat, name)
+        return path, path.with_name(path.name + GZ)
+
     def _there(self, seat: str) -> bool:
         return self.path(seat, "").is_file()
 
     def _size(self, seat: str, name: str) -> int:
         if name:
-            return self.path(seat, name).stat().st_size
+            return sum(one.stat().st_size for one in self._both(seat, name) if one.is_file())
         place = seat_folder(self.folder, seat)
         return sum(one.stat().st_size for one in place.iterdir() if one.is_file())
 
     def _make_room(self) -> None:
         while self.total > self._most and len(self._sizes) > 1:
             self.drop(*next(iter(self._sizes)))
-
-
-def _sync(folder: Path) -> None:
-    """Put a folder's entries on the disk."""
-    with suppress(OSError):
-        handle = os.open(folder, os.O_RDONLY)
-        try:
-            os.fsync(handle)
-        finally:
-            os.close(handle)

@@ -15,7 +15,7 @@ from seatmesh.export.seat_file import read_seat
 from seatmesh.surface import Seat
 from seatmesh.units import shown
 
-from ..store import ORDER, SEAT, seat_folder
+from ..shelf import ORDER, SEAT, seat_folder
 from .carry_out import SeatGoneError
 
 

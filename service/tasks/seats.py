@@ -14,7 +14,7 @@ from seatmesh.seating.sitting import Sitting
 from seatmesh.surface import Seat
 
 from ..identity import canonical_bytes
-from ..store import ANSWER, GZ, ORDER, SEAT, new_seat
+from ..shelf import ANSWER, GZ, ORDER, SEAT, new_seat
 from .kept import read_order_table
 from .plain import json_bytes, packed
 

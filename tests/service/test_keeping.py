@@ -6,7 +6,8 @@ import os
 import pytest
 from seatmesh_service.identity import canonical_bytes, is_id, seat_id
 from seatmesh_service.limits import Limits, limits_from, settings_of
-from seatmesh_service.store import ANSWER, ORDER, SEAT, Store, keep_file, new_seat, seat_folder
+from seatmesh_service.shelf import ANSWER, ORDER, SEAT, keep_file, new_seat, seat_folder
+from seatmesh_service.store import Store
 
 from seatmesh.errors import InputError
 
@@ -113,6 +114,36 @@ def test_files_of_a_seat_make_room_before_the_seat(tmp_path):
         store.add(IDS[0], name)
     assert [store.has(IDS[0], name) for name in ("", "a.stl", "b.stl", "c.stl")] == [True, False, True, True]
     assert not store.path(IDS[0], "a.stl").exists()
+
+
+def test_a_packed_form_counts_and_goes_with_its_file(tmp_path):
+    store = Store(tmp_path, 10**9)
+    put(tmp_path, IDS[0])
+    store.add(IDS[0])
+    alone = store.total
+    for name in ("a.obj.gz", "a.obj", "half.obj.gz"):
+        keep_file(tmp_path, IDS[0], name, b"x" * 100)
+    store.add(IDS[0], "a.obj")
+    assert store.total == alone + 200
+    again = Store(tmp_path, 10**9)
+    assert again.total == alone + 200
+    files = seat_folder(tmp_path, IDS[0]) / "files"
+    assert sorted(path.name for path in files.iterdir()) == ["a.obj", "a.obj.gz"]
+    again.drop(IDS[0], "a.obj")
+    assert (again.total, list(files.iterdir())) == (alone, [])
+
+
+def test_a_missing_file_does_not_take_its_seat_along(tmp_path):
+    store = Store(tmp_path, 10**9)
+    put(tmp_path, IDS[0])
+    store.add(IDS[0])
+    keep_file(tmp_path, IDS[0], "a.obj", b"x")
+    store.add(IDS[0], "a.obj")
+    store.path(IDS[0], "a.obj").unlink()
+    with pytest.raises(KeyError):
+        store.read(IDS[0], "a.obj")
+    assert store.has(IDS[0])
+    assert not store.has(IDS[0], "a.obj")
 
 
 def test_use_is_remembered_over_a_new_start(tmp_path):

@@ -160,6 +160,10 @@ def _mesh(commands: Commands) -> None:
         "--tolerance-mm", type=float, default=0.1, metavar="T",
         help="greatest distance between mesh and surface, at full size (default: 0.1)",
     )  # fmt: skip
+    parser.add_argument(
+        "--body", metavar="B", help="colour it by the pressure of this sitter: .ply and .glb only"
+    )
+    parser.add_argument("--joint-holes", action="store_true", help="cut mortises and housings too")
 
 
 def _sheets(commands: Commands) -> None:

@@ -31,6 +31,11 @@ function flat(children) {
   return children.flat(Infinity).filter((one) => one !== null && one !== undefined && one !== false);
 }
 
+/** A place whose content may be wider than the window: the keyboard can reach it and move it sideways. */
+export function sideways(label, ...children) {
+  return h("div", { class: "sideways", tabindex: 0, role: "group", "aria-label": label }, children);
+}
+
 /** Put other children in place of those that an element has. */
 export function fill(element, ...children) {
   element.replaceChildren(...flat(children));

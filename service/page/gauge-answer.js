@@ -1,6 +1,6 @@
 // What the readings say: where to cut next, in order, with amounts; the map of the crossings; left against right.
 
-import { h } from "./element.js";
+import { h, sideways } from "./element.js";
 import { boxOf } from "./grid.js";
 import { job } from "./job.js";
 import { inUnits, writeLength } from "./lengths.js";
@@ -32,7 +32,7 @@ function listed(words, lines) {
 
 function counts(told) {
   const found = Object.entries(STATES).map(([state, words]) => [told.points.filter((one) => one.state === state), words]).filter(([points]) => points.length);
-  return h("div", { class: "sideways" }, h("table", {}, h("caption", {}, "Every reading"), h("tbody", {}, found.map(([points, words]) => h("tr", {}, h("th", { scope: "row" }, `${points.length} ${words}`),
+  return sideways("Every reading", h("table", {}, h("caption", {}, "Every reading"), h("tbody", {}, found.map(([points, words]) => h("tr", {}, h("th", { scope: "row" }, `${points.length} ${words}`),
     h("td", {}, points.map((one) => `${one.point}${Math.abs(one.to_take_mm) < 0.05 ? "" : ` (${one.to_take_mm > 0 ? "" : "−"}${writeLength(Math.abs(one.to_take_mm), job.units)})`}`).join(", ")))))));
 }
 

@@ -1,6 +1,6 @@
 // At the bench: marks made on the bare blank under the sitter; they correct body and place.
 
-import { h, fill, newId } from "./element.js";
+import { h, fill, newId, sideways } from "./element.js";
 import { contactMap } from "./contact-map.js";
 import { change, job, nameOf } from "./job.js";
 import { writeLength } from "./lengths.js";
@@ -99,7 +99,7 @@ function said() {
   return h("section", { class: "card", "aria-live": "polite", "aria-labelledby": "marks-said" }, h("h2", { id: "marks-said" }, "What the marks say"),
     seat.report.sitters.filter((one) => one.marks).map((one) => [
       one.marks.questions.length ? h("ul", {}, one.marks.questions.map((words) => h("li", { class: "refusal" }, words))) : h("p", {}, `${one.name}: the marks fit one another and the measures.`),
-      h("div", { class: "sideways", tabindex: 0, role: "group", "aria-label": `What the marks make of ${one.name}` }, h("table", {}, h("caption", {}, one.name), h("thead", {}, h("tr", {}, h("td", {}), ["Before", "With the marks"].map((words) => h("th", { scope: "col", class: "number" }, words)))),
+      sideways(`What the marks make of ${one.name}`, h("table", {}, h("caption", {}, one.name), h("thead", {}, h("tr", {}, h("td", {}), ["Before", "With the marks"].map((words) => h("th", { scope: "col", class: "number" }, words)))),
         h("tbody", {}, toldBy(one.marks.estimates).map(([key, { before, value, standard_error: error }]) => h("tr", {}, h("th", { scope: "row" }, title(key)),
           h("td", { class: "number" }, told(key, before)), h("td", { class: "number" }, told(key, value), h("span", { class: "small under" }, `± ${told(key, error)}`))))))),
     ]));

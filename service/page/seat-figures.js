@@ -1,13 +1,13 @@
 // The few figures of a seat that a maker looks at while shaping it: for each sitter peak, area, and the room between front edge and knee-back.
 
-import { h, fill } from "./element.js";
+import { h, fill, sideways } from "./element.js";
 import { job } from "./job.js";
 import { figure, writeLength } from "./lengths.js";
 import { onSeatWhileShown } from "./refusals.js";
 import { seat } from "./seat.js";
 
 export function seatFigures() {
-  const place = h("div", { class: "sideways" });
+  const place = sideways("Figures of the seat");
   const draw = () => fill(place, seat.sittings.length ? table() : null);
   draw();
   onSeatWhileShown(place, draw);

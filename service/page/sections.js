@@ -1,6 +1,6 @@
 // Sections: the hollow cut across at a station and along at a distance from the centre line, and the same as a table.
 
-import { h, fill, newId } from "./element.js";
+import { h, fill, newId, sideways } from "./element.js";
 import { boxOf, depthReader } from "./grid.js";
 import { job } from "./job.js";
 import { stepMm, writeLength } from "./lengths.js";
@@ -83,7 +83,7 @@ function depthTable(way, low, high, height) {
   const every = job.units === "in" ? 25.4 * 2 : 50;
   const places = Array.from({ length: 41 }, (_, number) => (number - 20) * every).filter((u) => u >= low && u <= high);
   return h("details", {}, h("summary", {}, "Depths along it"),
-    h("div", { class: "sideways" }, h("table", {}, h("tbody", {},
+    sideways(`Depths ${way}`, h("table", {}, h("tbody", {},
       h("tr", {}, h("th", { scope: "row" }, way === "across" ? "From the centre line" : "From the rear edge"), places.map((u) => h("td", { class: "number" }, writeLength(u, job.units, 0)))),
       h("tr", {}, h("th", { scope: "row" }, "Depth"), places.map((u) => h("td", { class: "number" }, writeLength(height(u), job.units))))))));
 }

@@ -1,6 +1,6 @@
 // Step: several sitters side by side on one seat: their maps on one scale, their figures, and what sharing costs each.
 
-import { h, fill } from "./element.js";
+import { h, fill, sideways } from "./element.js";
 import { contactMap, mapWords } from "./contact-map.js";
 import { isReady, job } from "./job.js";
 import { figure, writeLength } from "./lengths.js";
@@ -25,7 +25,7 @@ function content() {
       : h("p", { class: "lead" }, "Everyone on the same seat, on one scale of pressure. Peaks within 10 % of one another cannot be told apart by feel."),
     h("div", { class: "maps" }, seat.sittings.map((one) => h("section", { class: "card", "aria-label": one.body }, h("h2", {}, one.body),
       contactMap({ grid: seat.grid, sitting: one, words: mapWords(one) })))),
-    h("div", { class: "card" }, pressureKey(), h("div", { class: "sideways", tabindex: 0, role: "group", "aria-label": "Figures of every sitter" }, table()), verdict()),
+    h("div", { class: "card" }, pressureKey(), sideways("Figures of every sitter", table()), verdict()),
   ];
 }
 

@@ -73,5 +73,6 @@ def launched(playwright: Any, options: list[str]) -> Iterator[Any]:
 def keep_job(page: Any, address: str, job: dict[str, Any] | None) -> None:
     """Put a job into the browser's store, as if it had been told there before."""
     page.goto(f"{address}/page/seat.svg")
+    page.evaluate("() => localStorage.clear()")
     if job is not None:
         page.evaluate("(job) => localStorage.setItem('seatmesh job', JSON.stringify(job))", job)

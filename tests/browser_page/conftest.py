@@ -60,22 +60,28 @@ def chromium_3d(playwright):
         yield one
 
 
-@pytest.fixture
-def opened(chromium, address):
-    """Return a function that opens the page; at the end no page may have had an error, or asked anyone else.
+@pytest.fixture(scope="session")
+def context(chromium):
+    """Return the one context of the quick tests, so that the page's files are fetched once.
 
-    Drawing in 3D by the processor takes longer than all else, so it is left to the tests that are about it.
+    Drawing in 3D by the processor takes longer than all else, so it is left to the tests that are about it; the
+    service's picture, which would stand there, is a dot.
     """
-    contexts, faults = [], []
+    one = chromium.new_context(accept_downloads=True)
+    one.route("**/pictures/view.png", lambda route: route.fulfill(body=DOT, content_type="image/png"))
+    yield one
+    one.close()
 
-    def open_page(job=None, step="", size=WIDE, browser=chromium, **options):
-        context = browser.new_context(viewport=size, accept_downloads=True, **options)
-        contexts.append(context)
-        if browser is chromium:
-            context.route(
-                "**/pictures/view.png", lambda route: route.fulfill(body=DOT, content_type="image/png")
-            )
-        page = context.new_page()
+
+@pytest.fixture
+def opened(context, address):
+    """Return a function that opens the page; at the end no page may have had an error, or asked anyone else."""
+    pages, faults = [], []
+
+    def open_page(job=None, step="", size=WIDE, within=context):
+        page = within.new_page()
+        pages.append(page)
+        page.set_viewport_size(size)
         page.set_default_timeout(30_000)
         page.on("pageerror", lambda error: faults.append(str(error)))
         page.on("console", lambda said: faults.append(said.text) if is_fault(said) else None)
@@ -87,8 +93,8 @@ def opened(chromium, address):
         return page
 
     yield open_page
-    for context in contexts:
-        context.close()
+    for page in pages:
+        page.close()
     assert faults == []
 
 
@@ -101,9 +107,8 @@ def is_elsewhere(url, address):
 
 
 @pytest.fixture(scope="session")
-def modules(chromium, address):
+def modules(context, address):
     """Return a function that runs JavaScript with a module of the page as `one` and a value as `given`."""
-    context = chromium.new_context()
     page = context.new_page()
     keep_job(page, address, None)
 
@@ -112,7 +117,7 @@ def modules(chromium, address):
         return page.evaluate(code, given)
 
     yield run
-    context.close()
+    page.close()
 
 
 def shaped(page):

@@ -77,7 +77,11 @@ def keyed(page, text):
 
 
 @pytest.mark.parametrize(
-    ("units", "bar", "words"), [("mm", 60, "2.5 mm still to take."), ("in", 2 * 25.4, '1/8" still to take.')]
+    ("units", "bar", "words"),
+    [
+        pytest.param("mm", 60, "2.5 mm still to take.", marks=pytest.mark.slow),
+        ("in", 2 * 25.4, '1/8" still to take.'),
+    ],
 )
 def test_readings_are_keyed_with_one_hand_and_answered(opened, units, bar, words):
     gauge = {

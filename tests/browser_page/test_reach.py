@@ -82,6 +82,7 @@ def grave_faults(page):
 
 
 def check_steps(page, address, steps):
+    """No grave fault on any step, and nothing wider than the window."""
     faults = {}
     for step in steps:
         page.goto(f"{address}/#{step}")
@@ -89,31 +90,26 @@ def check_steps(page, address, steps):
         page.wait_for_timeout(200)
         if found := grave_faults(page):
             faults[step] = found
+        assert page.evaluate("document.documentElement.scrollWidth") <= page.viewport_size["width"], step
     assert faults == {}
 
 
-def test_axe_finds_nothing_serious(opened, address):
-    check_steps(opened(BENCH, "sitters"), address, STEPS)
+def test_axe_finds_nothing_serious_on_a_telephone(opened, address):
+    check_steps(opened(BENCH, "sitters", NARROW), address, STEPS)
 
 
 @pytest.mark.slow
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 @pytest.mark.parametrize("size", [WIDE, NARROW])
 def test_axe_finds_nothing_serious_at_any_width(opened, address, scheme, size):
-    check_steps(
-        opened(
-            {**BENCH, "sitters": FOUR["sitters"], "marks": [], "blank": FOUR["blank"]},
-            "sitters",
-            size,
-            color_scheme=scheme,
-        ),
-        address,
-        STEPS,
-    )
+    job = {**BENCH, "sitters": FOUR["sitters"], "marks": [], "blank": FOUR["blank"]}
+    page = opened(job, "sitters", size)
+    page.emulate_media(color_scheme=scheme)
+    check_steps(page, address, STEPS)
 
 
 def test_the_seat_is_drawn_in_3d_and_turned(opened, chromium_3d):
-    page = opened(ONE, "wishes", browser=chromium_3d)
+    page = opened(ONE, "wishes", within=chromium_3d.new_context())
     shaped(page)
     canvas = page.locator("canvas.view")
     for _ in range(40):
@@ -130,6 +126,7 @@ def test_the_seat_is_drawn_in_3d_and_turned(opened, chromium_3d):
     assert canvas.screenshot() != before
 
 
+@pytest.mark.slow
 def test_a_token_is_asked_for_once(chromium, tmp_path):
     token = "walnut-and-ash-and-elm"
     with service(tmp_path, "--token", token) as address:

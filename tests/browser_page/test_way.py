@@ -91,6 +91,7 @@ def test_every_file_can_be_taken_away(opened):
         assert len(data) > 1000, kind
 
 
+@pytest.mark.slow
 def test_four_sitters_on_a_telephone_in_inches(opened, address):
     page = opened(
         in_units(
@@ -119,7 +120,8 @@ def test_four_sitters_on_a_telephone_in_inches(opened, address):
     assert " mm" not in page.locator("main").inner_text()
 
 
-@pytest.mark.parametrize("units", ["mm", pytest.param("in", marks=pytest.mark.slow)])
+@pytest.mark.slow
+@pytest.mark.parametrize("units", ["mm", "in"])
 def test_nothing_is_wider_than_a_telephone(opened, address, units):
     page = opened(in_units(FOUR, units), "sitters", NARROW)
     for step in (*STEPS, "bench/marks", "bench/remarks", "bench/gauge"):

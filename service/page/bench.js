@@ -19,12 +19,19 @@ const PARTS = [
 export function bench({ part }) {
   const root = h("div");
   const now = PARTS.find((one) => one.id === part) ?? PARTS[0];
-  fill(root,
-    h("nav", { class: "parts", "aria-label": "Parts of the bench" }, PARTS.map((one) =>
-      h("a", { href: `#bench/${one.id}`, "aria-current": one === now ? "page" : null }, one.title))),
+  fill(
+    root,
+    h(
+      "nav",
+      { class: "parts", "aria-label": "Parts of the bench" },
+      PARTS.map((one) => h("a", { href: `#bench/${one.id}`, "aria-current": one === now ? "page" : null }, one.title)),
+    ),
     refusalPlace(root, "bench"),
     isReady() ? now.make() : needsSitter(),
-    cautions(...(now.id === "gauge" ? ["tools", "strength"] : now.id === "remarks" ? ["pressure", "strength"] : ["pressure"])));
+    cautions(
+      ...(now.id === "gauge" ? ["tools", "strength"] : now.id === "remarks" ? ["pressure", "strength"] : ["pressure"]),
+    ),
+  );
   shape();
   return root;
 }

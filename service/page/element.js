@@ -10,15 +10,30 @@ export function newId(stem) {
 
 /** Make an element; children are elements, text, or lists of them; null and false are left out. */
 export function h(name, attributes = {}, ...children) {
-  const made = name === "svg" || SVG_NAMES.has(name)
-    ? document.createElementNS("http://www.w3.org/2000/svg", name)
-    : document.createElement(name);
+  const made =
+    name === "svg" || SVG_NAMES.has(name)
+      ? document.createElementNS("http://www.w3.org/2000/svg", name)
+      : document.createElement(name);
   for (const [key, value] of Object.entries(attributes)) give(made, key, value);
   made.append(...flat(children));
   return made;
 }
 
-const SVG_NAMES = new Set(["g", "path", "line", "circle", "rect", "polygon", "polyline", "text", "tspan", "ellipse", "image", "defs", "clipPath"]);
+const SVG_NAMES = new Set([
+  "g",
+  "path",
+  "line",
+  "circle",
+  "rect",
+  "polygon",
+  "polyline",
+  "text",
+  "tspan",
+  "ellipse",
+  "image",
+  "defs",
+  "clipPath",
+]);
 
 function give(made, key, value) {
   if (value === null || value === undefined || value === false) return;

@@ -29,7 +29,9 @@ function load() {
   try {
     const kept = JSON.parse(localStorage.getItem(PLACE));
     if (kept && Array.isArray(kept.sitters)) return { ...empty(), ...kept };
-  } catch { /* nothing kept, or nothing that can be read: begin anew */ }
+  } catch {
+    /* nothing kept, or nothing that can be read: begin anew */
+  }
   return empty();
 }
 
@@ -38,7 +40,9 @@ export function change(how) {
   how(job);
   try {
     localStorage.setItem(PLACE, JSON.stringify(job));
-  } catch { /* a browser without a store still works until it is closed */ }
+  } catch {
+    /* a browser without a store still works until it is closed */
+  }
   for (const listener of listeners) listener();
 }
 
@@ -89,32 +93,40 @@ export function bodyOf(sitter, name) {
 
 /** Whether every sitter has what an estimate needs. */
 export function isReady(one = job) {
-  return one.sitters.length > 0 && one.sitters.every(({ measures }) =>
-    measures.stature_mm !== undefined && measures.mass_kg !== undefined);
+  return (
+    one.sitters.length > 0 &&
+    one.sitters.every(({ measures }) => measures.stature_mm !== undefined && measures.mass_kg !== undefined)
+  );
 }
 
 /** Take over an order that was read from a file; `bodies` are those that come with the tool, by name. */
 export function fromOrder(order, bodies) {
   const { title, units, blank, chair, wishes, sitter, mark, adjustment, ...others } = order;
-  change((one) => Object.assign(one, empty(), {
-    title: title ?? "",
-    units: units ?? "mm",
-    blank: inMm(blank ?? {}),
-    chair: inMm(chair ?? {}),
-    wishes: inMm(wishes ?? {}),
-    sitters: sitter.map((entry) => sitterFrom(entry, bodies)),
-    marks: (mark ?? []).map(inMm),
-    adjustments: (adjustment ?? []).map(inMm),
-    others,
-  }));
+  change((one) =>
+    Object.assign(one, empty(), {
+      title: title ?? "",
+      units: units ?? "mm",
+      blank: inMm(blank ?? {}),
+      chair: inMm(chair ?? {}),
+      wishes: inMm(wishes ?? {}),
+      sitters: sitter.map((entry) => sitterFrom(entry, bodies)),
+      marks: (mark ?? []).map(inMm),
+      adjustments: (adjustment ?? []).map(inMm),
+      others,
+    }),
+  );
 }
 
 function sitterFrom(entry, bodies) {
   const table = typeof entry.body === "string" ? tableOf(bodies[entry.body], entry.body) : entry.body;
   const { name, sex, habit, standard_errors, ...measures } = table;
   return {
-    name: entry.name ?? name ?? "", sex: sex ?? "", habit: habit ?? {}, standard_errors,
-    measures: inMm(measures), weight: entry.weight ?? 1,
+    name: entry.name ?? name ?? "",
+    sex: sex ?? "",
+    habit: habit ?? {},
+    standard_errors,
+    measures: inMm(measures),
+    weight: entry.weight ?? 1,
   };
 }
 
@@ -129,8 +141,10 @@ export function tableOf(body, name) {
 
 // Lengths of an order file may be text with their unit; what cannot be read stays as it was typed.
 function inMm(table) {
-  return Object.fromEntries(Object.entries(table).map(([key, value]) => {
-    const mm = key.endsWith("_mm") && typeof value === "string" ? readLength(value, "mm") : null;
-    return [key, mm ?? value];
-  }));
+  return Object.fromEntries(
+    Object.entries(table).map(([key, value]) => {
+      const mm = key.endsWith("_mm") && typeof value === "string" ? readLength(value, "mm") : null;
+      return [key, mm ?? value];
+    }),
+  );
 }

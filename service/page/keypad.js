@@ -14,13 +14,24 @@ const LONGEST = 12;
 /** The keys; `value` reads what is keyed so far, `put` takes what it becomes, `next` and `back` go to other crossings. */
 export function keypad({ value, put, next, back }) {
   const press = (key) => put(pressed(value(), key));
-  const pad = h("div", { class: `keys keys-${job.units}`, role: "group", tabindex: -1, "aria-label": "Keys for the reading; digits of a keyboard work as well" },
-    KEYS[job.units].map((key) => h("button", { type: "button", "aria-label": SPOKEN[key] ?? null, onclick: () => press(key) }, key)),
+  const pad = h(
+    "div",
+    {
+      class: `keys keys-${job.units}`,
+      role: "group",
+      tabindex: -1,
+      "aria-label": "Keys for the reading; digits of a keyboard work as well",
+    },
+    KEYS[job.units].map((key) =>
+      h("button", { type: "button", "aria-label": SPOKEN[key] ?? null, onclick: () => press(key) }, key),
+    ),
     h("button", { type: "button", class: "turn", onclick: back }, "Back"),
-    h("button", { type: "button", class: "go turn", onclick: next }, "Next"));
+    h("button", { type: "button", class: "go turn", onclick: next }, "Next"),
+  );
   pad.addEventListener("keydown", (event) => {
     if (event.ctrlKey || event.metaKey || event.altKey) return;
-    const key = { Backspace: "⌫", " ": document.activeElement === pad ? "and" : null, ",": "." }[event.key] ?? event.key;
+    const key =
+      { Backspace: "⌫", " ": document.activeElement === pad ? "and" : null, ",": "." }[event.key] ?? event.key;
     if (KEYS[job.units].includes(key)) {
       event.preventDefault();
       press(key);

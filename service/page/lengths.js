@@ -5,12 +5,17 @@ const MM_PER_INCH = 25.4;
 const STEP = 32;
 const PATTERN = new RegExp(
   "^([+\\-−]?)\\s*(?:(?:(\\d{1,9})(?:\\s+|\\s*-\\s*))?(\\d{1,9})\\s*/\\s*(\\d{1,9})|(\\d{1,9}(?:\\.\\d{0,9})?|\\.\\d{1,9}))" +
-    "\\s*(mm|cm|m|inches|inch|in|\"|″|”|)\\.?$", "i");
+    '\\s*(mm|cm|m|inches|inch|in|"|″|”|)\\.?$',
+  "i",
+);
 // Tenths of a millimetre in each unit, exact.
 const TENTHS = { mm: 10n, cm: 100n, m: 10000n };
 const DIGITS = 40n;
 
-export const ALLOWED = { mm: "a number of mm, such as 412.5", in: 'inches such as 16 3/16" or 16.19, or mm with their unit' };
+export const ALLOWED = {
+  mm: "a number of mm, such as 412.5",
+  in: 'inches such as 16 3/16" or 16.19, or mm with their unit',
+};
 
 /** Read a length in mm from what was typed; a number without a unit is in `units`. Returns null for what is none. */
 export function readLength(typed, units) {
@@ -20,7 +25,8 @@ export function readLength(typed, units) {
   const unit = written.toLowerCase() || units;
   const inches = !(unit in TENTHS);
   if (top !== undefined && !inches) return null;
-  if (top !== undefined && (BigInt(bottom) === 0n || (whole !== undefined && BigInt(top) >= BigInt(bottom)))) return null;
+  if (top !== undefined && (BigInt(bottom) === 0n || (whole !== undefined && BigInt(top) >= BigInt(bottom))))
+    return null;
   const per = inches ? 254n : TENTHS[unit];
   const size = decimal === undefined ? fraction(whole, top, bottom) : fromDecimal(decimal);
   const mm = nearest(size[0] * per, size[1] * 10n);
@@ -97,7 +103,11 @@ export function figure(value, decimals = 0) {
 export function inUnits(words, units) {
   if (units !== "in") return words;
   return words.replace(/(?:(-?\d+(?:\.\d+)?) to )?(-?\d+(?:\.\d+)?) mm\b/g, (_, from, to) =>
-    [from, to].filter((one) => one !== undefined).map((one) => inches(Number(one), STEP)).join(" to "));
+    [from, to]
+      .filter((one) => one !== undefined)
+      .map((one) => inches(Number(one), STEP))
+      .join(" to "),
+  );
 }
 
 /** How far one step of a slider or of a key goes: half a millimetre, or 1/32 inch. */

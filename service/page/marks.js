@@ -14,17 +14,27 @@ const KINDS = {
   "inner thigh line": { sides: ["left", "right"], how: "Any point where the thigh’s inner side leaves the wood." },
   "outer thigh line": { sides: ["left", "right"], how: "Any point where the thigh’s outer side leaves the wood." },
   "end of the spine": { sides: ["middle"], how: "A square let down from the tip of the tailbone." },
-  "knee-back line": { sides: ["left", "right"], how: "The hollow of the knee; ahead of the wood, the blank’s depth and the gap to the front edge." },
+  "knee-back line": {
+    sides: ["left", "right"],
+    how: "The hollow of the knee; ahead of the wood, the blank’s depth and the gap to the front edge.",
+  },
 };
 const draft = { name: "sit bone", side: "left", sitter: 0 };
 
 export function marks() {
   const list = h("div");
   const form = h("div");
-  const redraw = () => { fill(form, markForm(redraw)); fill(list, markList(redraw)); };
+  const redraw = () => {
+    fill(form, markForm(redraw));
+    fill(list, markList(redraw));
+  };
   redraw();
   return [
-    h("p", { class: "lead" }, "Let the sitter sit on the bare blank and mark it. Two or three marks already move the hollow to where this body really sits."),
+    h(
+      "p",
+      { class: "lead" },
+      "Let the sitter sit on the bare blank and mark it. Two or three marks already move the hollow to where this body really sits.",
+    ),
     h("div", { class: "columns two" }, h("div", {}, form, list), h("div", {}, live(marksMap), live(said))),
   ];
 }
@@ -40,30 +50,115 @@ function markForm(redraw) {
     told.hidden = !missing;
     if (missing) return;
     change((one) => one.marks.push(markOf()));
-    Object.assign(draft, { x_mm: undefined, y_mm: undefined, side: draft.side === "left" ? "right" : draft.side === "right" ? "left" : draft.side });
+    Object.assign(draft, {
+      x_mm: undefined,
+      y_mm: undefined,
+      side: draft.side === "left" ? "right" : draft.side === "right" ? "left" : draft.side,
+    });
     redraw();
     document.getElementById("mark-added")?.focus();
     shape();
   };
-  return h("form", { class: "card", onsubmit: (event) => { event.preventDefault(); add(); } },
+  return h(
+    "form",
+    {
+      class: "card",
+      onsubmit: (event) => {
+        event.preventDefault();
+        add();
+      },
+    },
     h("h2", {}, "A mark"),
     job.sitters.length > 1 && whose(),
-    h("div", { class: "field" }, h("label", { for: pick }, "Which"),
-      h("select", { id: pick, onchange: (event) => { draft.name = event.target.value; redraw(); document.getElementById(pick)?.focus(); } },
-        Object.keys(KINDS).map((name) => h("option", { value: name, selected: name === draft.name }, name))),
-      h("p", { class: "hint" }, kind.how)),
-    kind.sides.length > 1 && h("fieldset", { class: "field" }, h("legend", {}, "Side, the sitter’s"), h("div", { class: "choices" }, kind.sides.map((side) => h("label", {},
-      h("input", { type: "radio", name: "mark-side", checked: side === draft.side, onchange: () => { draft.side = side; } }), h("span", {}, side))))),
-    h("div", { class: "pairs" },
-      quantity({ key: "mark.x_mm", label: "From the centre line", value: draft.x_mm, range: [0, 450], put: (value) => { draft.x_mm = value; } }),
-      quantity({ key: "mark.y_mm", label: "From the rear edge", value: draft.y_mm, range: [0, 1000], put: (value) => { draft.y_mm = value; } })),
-    told, h("button", { type: "submit", class: "go" }, "Add this mark"));
+    h(
+      "div",
+      { class: "field" },
+      h("label", { for: pick }, "Which"),
+      h(
+        "select",
+        {
+          id: pick,
+          onchange: (event) => {
+            draft.name = event.target.value;
+            redraw();
+            document.getElementById(pick)?.focus();
+          },
+        },
+        Object.keys(KINDS).map((name) => h("option", { value: name, selected: name === draft.name }, name)),
+      ),
+      h("p", { class: "hint" }, kind.how),
+    ),
+    kind.sides.length > 1 &&
+      h(
+        "fieldset",
+        { class: "field" },
+        h("legend", {}, "Side, the sitter’s"),
+        h(
+          "div",
+          { class: "choices" },
+          kind.sides.map((side) =>
+            h(
+              "label",
+              {},
+              h("input", {
+                type: "radio",
+                name: "mark-side",
+                checked: side === draft.side,
+                onchange: () => {
+                  draft.side = side;
+                },
+              }),
+              h("span", {}, side),
+            ),
+          ),
+        ),
+      ),
+    h(
+      "div",
+      { class: "pairs" },
+      quantity({
+        key: "mark.x_mm",
+        label: "From the centre line",
+        value: draft.x_mm,
+        range: [0, 450],
+        put: (value) => {
+          draft.x_mm = value;
+        },
+      }),
+      quantity({
+        key: "mark.y_mm",
+        label: "From the rear edge",
+        value: draft.y_mm,
+        range: [0, 1000],
+        put: (value) => {
+          draft.y_mm = value;
+        },
+      }),
+    ),
+    told,
+    h("button", { type: "submit", class: "go" }, "Add this mark"),
+  );
 }
 
 function whose() {
   const id = newId("whose");
-  return h("div", { class: "field" }, h("label", { for: id }, "Whose"), h("select", { id, onchange: (event) => { draft.sitter = Number(event.target.value); } },
-    job.sitters.map((one, number) => h("option", { value: number, selected: number === draft.sitter }, nameOf(one, number)))));
+  return h(
+    "div",
+    { class: "field" },
+    h("label", { for: id }, "Whose"),
+    h(
+      "select",
+      {
+        id,
+        onchange: (event) => {
+          draft.sitter = Number(event.target.value);
+        },
+      },
+      job.sitters.map((one, number) =>
+        h("option", { value: number, selected: number === draft.sitter }, nameOf(one, number)),
+      ),
+    ),
+  );
 }
 
 function markOf() {
@@ -75,11 +170,45 @@ function markOf() {
 
 function markList(redraw) {
   if (!job.marks.length) return h("p", { class: "small", id: "mark-added", tabindex: -1 }, "No marks yet.");
-  return h("section", { class: "card", "aria-labelledby": "mark-added" }, h("h2", { id: "mark-added", tabindex: -1 }, `Marks, ${job.marks.length}`),
-    h("ol", { class: "entries" }, job.marks.map((mark, number) => h("li", { "data-key": `mark.${number}` },
-      h("span", {}, `${mark.sitter ? `${mark.sitter}: ` : ""}${mark.name}${mark.side === "middle" ? "" : `, ${mark.side}`}: `, say(Math.abs(mark.x_mm)), " from the centre line, ", say(mark.y_mm), " from the rear edge"),
-      h("button", { type: "button", class: "quiet", onclick: () => { change((one) => one.marks.splice(number, 1)); redraw(); shape(); document.getElementById("mark-added").focus(); } },
-        "Remove", h("span", { class: "unseen" }, ` mark ${number + 1}`))))));
+  return h(
+    "section",
+    { class: "card", "aria-labelledby": "mark-added" },
+    h("h2", { id: "mark-added", tabindex: -1 }, `Marks, ${job.marks.length}`),
+    h(
+      "ol",
+      { class: "entries" },
+      job.marks.map((mark, number) =>
+        h(
+          "li",
+          { "data-key": `mark.${number}` },
+          h(
+            "span",
+            {},
+            `${mark.sitter ? `${mark.sitter}: ` : ""}${mark.name}${mark.side === "middle" ? "" : `, ${mark.side}`}: `,
+            say(Math.abs(mark.x_mm)),
+            " from the centre line, ",
+            say(mark.y_mm),
+            " from the rear edge",
+          ),
+          h(
+            "button",
+            {
+              type: "button",
+              class: "quiet",
+              onclick: () => {
+                change((one) => one.marks.splice(number, 1));
+                redraw();
+                shape();
+                document.getElementById("mark-added").focus();
+              },
+            },
+            "Remove",
+            h("span", { class: "unseen" }, ` mark ${number + 1}`),
+          ),
+        ),
+      ),
+    ),
+  );
 }
 
 function say(value) {
@@ -89,31 +218,93 @@ function say(value) {
 function marksMap() {
   if (!seat.grid) return null;
   const places = job.marks.filter((one) => typeof one.x_mm === "number" && typeof one.y_mm === "number");
-  return h("section", { class: "card", "aria-labelledby": "marks-map" }, h("h2", { id: "marks-map" }, "On the blank"),
-    contactMap({ grid: seat.grid, sitting: seat.sittings[0], marks: places, words: `The blank with ${places.length} marks; they are listed beside it.` }));
+  return h(
+    "section",
+    { class: "card", "aria-labelledby": "marks-map" },
+    h("h2", { id: "marks-map" }, "On the blank"),
+    contactMap({
+      grid: seat.grid,
+      sitting: seat.sittings[0],
+      marks: places,
+      words: `The blank with ${places.length} marks; they are listed beside it.`,
+    }),
+  );
 }
 
 /** What the marks made of body and place, and which of them do not fit. */
 function said() {
   if (seat.state !== "shaped" || !seat.report.sitters.some((one) => one.marks)) return null;
-  return h("section", { class: "card", "aria-live": "polite", "aria-labelledby": "marks-said" }, h("h2", { id: "marks-said" }, "What the marks say"),
-    seat.report.sitters.filter((one) => one.marks).map((one) => [
-      one.marks.questions.length ? h("ul", {}, one.marks.questions.map((words) => h("li", { class: "refusal" }, words))) : h("p", {}, `${one.name}: the marks fit one another and the measures.`),
-      sideways(`What the marks make of ${one.name}`, h("table", {}, h("caption", {}, one.name), h("thead", {}, h("tr", {}, h("td", {}), ["Before", "With the marks"].map((words) => h("th", { scope: "col", class: "number" }, words)))),
-        h("tbody", {}, toldBy(one.marks.estimates).map(([key, { before, value, standard_error: error }]) => h("tr", {}, h("th", { scope: "row" }, title(key)),
-          h("td", { class: "number" }, told(key, before)), h("td", { class: "number" }, told(key, value), h("span", { class: "small under" }, `± ${told(key, error)}`))))))),
-    ]));
+  return h(
+    "section",
+    { class: "card", "aria-live": "polite", "aria-labelledby": "marks-said" },
+    h("h2", { id: "marks-said" }, "What the marks say"),
+    seat.report.sitters
+      .filter((one) => one.marks)
+      .map((one) => [
+        one.marks.questions.length
+          ? h(
+              "ul",
+              {},
+              one.marks.questions.map((words) => h("li", { class: "refusal" }, words)),
+            )
+          : h("p", {}, `${one.name}: the marks fit one another and the measures.`),
+        sideways(
+          `What the marks make of ${one.name}`,
+          h(
+            "table",
+            {},
+            h("caption", {}, one.name),
+            h(
+              "thead",
+              {},
+              h(
+                "tr",
+                {},
+                h("td", {}),
+                ["Before", "With the marks"].map((words) => h("th", { scope: "col", class: "number" }, words)),
+              ),
+            ),
+            h(
+              "tbody",
+              {},
+              toldBy(one.marks.estimates).map(([key, { before, value, standard_error: error }]) =>
+                h(
+                  "tr",
+                  {},
+                  h("th", { scope: "row" }, title(key)),
+                  h("td", { class: "number" }, told(key, before)),
+                  h(
+                    "td",
+                    { class: "number" },
+                    told(key, value),
+                    h("span", { class: "small under" }, `± ${told(key, error)}`),
+                  ),
+                ),
+              ),
+            ),
+          ),
+        ),
+      ]),
+  );
 }
 
 const TITLES = {
-  along_mm: "sit bones, from the rear edge", across_mm: "off the centre line", forward_mm: "sits forward",
-  turn_deg: "turned in the seat", splay_deg: "thighs point out", splay_right_minus_left_deg: "right thigh out more than the left", splay_left_deg: "left thigh points out", splay_right_deg: "right thigh points out",
+  along_mm: "sit bones, from the rear edge",
+  across_mm: "off the centre line",
+  forward_mm: "sits forward",
+  turn_deg: "turned in the seat",
+  splay_deg: "thighs point out",
+  splay_right_minus_left_deg: "right thigh out more than the left",
+  splay_left_deg: "left thigh points out",
+  splay_right_deg: "right thigh points out",
 };
 const NARROWED = 0.8;
 
 /** The estimates that the marks say something of, which a maker has a word for. */
 function toldBy(estimates) {
-  return Object.entries(estimates).filter(([key, one]) => !key.endsWith("_share") && one.standard_error < NARROWED * one.before_error);
+  return Object.entries(estimates).filter(
+    ([key, one]) => !key.endsWith("_share") && one.standard_error < NARROWED * one.before_error,
+  );
 }
 
 function title(key) {
@@ -121,5 +312,9 @@ function title(key) {
 }
 
 function told(key, value) {
-  return key.endsWith("_mm") ? writeLength(value, job.units) : key.endsWith("_deg") ? `${value.toFixed(1)}°` : value.toFixed(1);
+  return key.endsWith("_mm")
+    ? writeLength(value, job.units)
+    : key.endsWith("_deg")
+      ? `${value.toFixed(1)}°`
+      : value.toFixed(1);
 }

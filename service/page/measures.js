@@ -6,9 +6,11 @@ let asked = null;
 
 /** Every measure by its key: title, how it is taken, and what is plausible. */
 export function measureTable() {
-  asked ??= askJson("/measures").then((told) => told.measures).catch((error) => {
-    asked = null;
-    throw error;
-  });
+  asked ??= askJson("/measures")
+    .then((told) => told.measures)
+    .catch((error) => {
+      asked = null;
+      throw error;
+    });
   return asked;
 }

@@ -39,17 +39,68 @@ function put(list) {
 function content(draw, edited) {
   const legs = joints().filter((one) => one.kind === "leg mortise");
   const others = joints().length - legs.length;
-  const redo = () => { draw(); edited(); };
+  const redo = () => {
+    draw();
+    edited();
+  };
   return [
     h("h2", { id: "wood-legs" }, "Legs"),
-    h("p", { class: "small" }, "A pair of leg mortises each, mirrored at the centre line. The hollow leaves wood over them.",
-      others ? ` ${others} other joint${others > 1 ? "s" : ""} of the order file stay as they are.` : ""),
-    legs.map((leg, number) => h("details", { open: false }, h("summary", {}, `Pair ${number + 1}: ${where(leg)}`),
-      h("div", { class: "pairs" }, Object.entries(FIELDS).map(([key, [label, kind, range, hint]]) => quantity({
-        key: `joint.${number}.${key}`, label, kind, range, hint, value: leg[key],
-        put: (value) => change(() => { if (value === undefined) delete leg[key]; else leg[key] = value; }), after: edited }))),
-      h("button", { type: "button", class: "quiet", onclick: () => { put(joints().filter((one) => one !== leg)); redo(); } }, `Remove pair ${number + 1}`))),
-    h("button", { type: "button", onclick: () => { put([...joints(), { ...NEW[Math.min(legs.length, 1)] }]); redo(); } }, "Add a pair of legs"),
+    h(
+      "p",
+      { class: "small" },
+      "A pair of leg mortises each, mirrored at the centre line. The hollow leaves wood over them.",
+      others ? ` ${others} other joint${others > 1 ? "s" : ""} of the order file stay as they are.` : "",
+    ),
+    legs.map((leg, number) =>
+      h(
+        "details",
+        { open: false },
+        h("summary", {}, `Pair ${number + 1}: ${where(leg)}`),
+        h(
+          "div",
+          { class: "pairs" },
+          Object.entries(FIELDS).map(([key, [label, kind, range, hint]]) =>
+            quantity({
+              key: `joint.${number}.${key}`,
+              label,
+              kind,
+              range,
+              hint,
+              value: leg[key],
+              put: (value) =>
+                change(() => {
+                  if (value === undefined) delete leg[key];
+                  else leg[key] = value;
+                }),
+              after: edited,
+            }),
+          ),
+        ),
+        h(
+          "button",
+          {
+            type: "button",
+            class: "quiet",
+            onclick: () => {
+              put(joints().filter((one) => one !== leg));
+              redo();
+            },
+          },
+          `Remove pair ${number + 1}`,
+        ),
+      ),
+    ),
+    h(
+      "button",
+      {
+        type: "button",
+        onclick: () => {
+          put([...joints(), { ...NEW[Math.min(legs.length, 1)] }]);
+          redo();
+        },
+      },
+      "Add a pair of legs",
+    ),
   ];
 }
 

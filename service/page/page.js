@@ -49,22 +49,39 @@ function show({ focus }) {
 
 function onward(at) {
   const [before, after] = [STEPS[at - 1], STEPS[at + 1]];
-  return h("nav", { class: "onward", "aria-label": "Step before and after" },
+  return h(
+    "nav",
+    { class: "onward", "aria-label": "Step before and after" },
     before && h("a", { class: "button", href: `#${before.id}` }, `← ${before.title}`),
-    after && h("a", { class: "button go", href: `#${after.id}` }, `${after.title} →`));
+    after && h("a", { class: "button go", href: `#${after.id}` }, `${after.title} →`),
+  );
 }
 
 function markSteps(step) {
-  fill(document.getElementById("steps"), STEPS.map((one, number) =>
-    h("li", {}, h("a", { href: `#${one.id}`, "aria-current": one === step ? "step" : null },
-      h("b", { "aria-hidden": "true" }, number + 1), h("span", {}, one.short)))));
+  fill(
+    document.getElementById("steps"),
+    STEPS.map((one, number) =>
+      h(
+        "li",
+        {},
+        h(
+          "a",
+          { href: `#${one.id}`, "aria-current": one === step ? "step" : null },
+          h("b", { "aria-hidden": "true" }, number + 1),
+          h("span", {}, one.short),
+        ),
+      ),
+    ),
+  );
 }
 
 function units() {
   for (const radio of document.querySelectorAll('input[name="units"]')) {
     radio.checked = radio.value === job.units;
     radio.addEventListener("change", () => {
-      change((one) => { one.units = radio.value; });
+      change((one) => {
+        one.units = radio.value;
+      });
       show({ focus: false });
     });
   }
@@ -77,7 +94,10 @@ let fading = 0;
 function say(words, stays) {
   clearTimeout(fading);
   status.textContent = words;
-  if (!stays) fading = setTimeout(() => { status.textContent = ""; }, 4000);
+  if (!stays)
+    fading = setTimeout(() => {
+      status.textContent = "";
+    }, 4000);
 }
 
 function tellSeat(seat) {
@@ -94,11 +114,19 @@ function askForToken(wasWrong) {
   const dialog = document.getElementById("token");
   return new Promise((done) => {
     const input = h("input", { type: "password", id: "token-entry", autocomplete: "current-password" });
-    const form = h("form", { method: "dialog" },
+    const form = h(
+      "form",
+      { method: "dialog" },
       h("h2", { id: "token-title" }, "A token is needed"),
-      h("p", {}, wasWrong ? "The one that was given is not right. " : "", "It was set by whoever started the service, with --token."),
+      h(
+        "p",
+        {},
+        wasWrong ? "The one that was given is not right. " : "",
+        "It was set by whoever started the service, with --token.",
+      ),
       h("div", { class: "field" }, h("label", { for: "token-entry" }, "Token"), input),
-      h("button", { class: "go", type: "submit" }, "Go on"));
+      h("button", { class: "go", type: "submit" }, "Go on"),
+    );
     fill(dialog, form);
     dialog.addEventListener("close", () => done(input.value || null), { once: true });
     if (!dialog.open) dialog.showModal();
@@ -107,7 +135,9 @@ function askForToken(wasWrong) {
 
 let asking = null;
 onToken((wasWrong) => {
-  asking ??= askForToken(wasWrong).finally(() => { asking = null; });
+  asking ??= askForToken(wasWrong).finally(() => {
+    asking = null;
+  });
   return asking;
 });
 

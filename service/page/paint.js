@@ -61,7 +61,8 @@ function drawLines(image, place, levelAt, strength) {
 
 function ink(image, column, row, strength) {
   const at = 4 * (row * image.width + column);
-  for (let part = 0; part < 3; part += 1) image.data[at + part] = (1 - strength) * image.data[at + part] + strength * INK[part];
+  for (let part = 0; part < 3; part += 1)
+    image.data[at + part] = (1 - strength) * image.data[at + part] + strength * INK[part];
 }
 
 function cutOut(context, outline, at) {

@@ -4,8 +4,21 @@
 import { h } from "./element.js";
 
 export const STEPS_KPA = [0.1, 1, 2, 3, 5, 7, 10, 15, 20, 30, 40, 60, 80];
-export const COLOURS = ["#eef8b3", "#c6e9b4", "#9ed9b8", "#71c8bd", "#40b5c4", "#2ca1c2", "#1e8bbd", "#2076b3", "#2262aa",
-  "#234c9f", "#253595", "#172976", "#081d58"];
+export const COLOURS = [
+  "#eef8b3",
+  "#c6e9b4",
+  "#9ed9b8",
+  "#71c8bd",
+  "#40b5c4",
+  "#2ca1c2",
+  "#1e8bbd",
+  "#2076b3",
+  "#2262aa",
+  "#234c9f",
+  "#253595",
+  "#172976",
+  "#081d58",
+];
 export const BARE = "#f1e7d6";
 
 /** The band of a pressure: -1 where there is no contact. */
@@ -18,10 +31,22 @@ export function bandOf(kpa) {
 /** The scale as a row of fields, each edge labelled. */
 export function pressureKey() {
   const fields = [BARE, ...COLOURS];
-  return h("figure", { class: "key" },
+  return h(
+    "figure",
+    { class: "key" },
     h("figcaption", { class: "small" }, "Pressure, kPa"),
-    h("svg", { viewBox: "-2 0 844 62", role: "img", "aria-label": `Scale from no contact over ${STEPS_KPA.join(", ")} kPa, pale to dark` },
-      fields.map((colour, number) => h("rect", { x: number * 60, y: 1, width: 60, height: 28, fill: colour, class: "edge" })),
+    h(
+      "svg",
+      {
+        viewBox: "-2 0 844 62",
+        role: "img",
+        "aria-label": `Scale from no contact over ${STEPS_KPA.join(", ")} kPa, pale to dark`,
+      },
+      fields.map((colour, number) =>
+        h("rect", { x: number * 60, y: 1, width: 60, height: 28, fill: colour, class: "edge" }),
+      ),
       STEPS_KPA.map((step, number) => h("text", { x: (number + 1) * 60, y: 54, class: "key-letter" }, step)),
-      h("text", { x: 30, y: 22, class: "key-inside dark" }, "none")));
+      h("text", { x: 30, y: 22, class: "key-inside dark" }, "none"),
+    ),
+  );
 }

@@ -18,7 +18,10 @@ export const KINDS = {
   },
   mass: {
     unit: () => (job.units === "in" ? "lb" : "kg"),
-    read: (typed) => { const n = plain(typed); return n === null ? null : job.units === "in" ? n * KG_PER_POUND : n; },
+    read: (typed) => {
+      const n = plain(typed);
+      return n === null ? null : job.units === "in" ? n * KG_PER_POUND : n;
+    },
     write: (value) => short(job.units === "in" ? value / KG_PER_POUND : value, 1),
     say: (value) => (job.units === "in" ? `${short(value / KG_PER_POUND, 1)} lb` : `${short(value, 1)} kg`),
     allowed: () => "a plain number",
@@ -40,7 +43,10 @@ function number(unit, decimals) {
 }
 
 function plain(typed) {
-  const text = String(typed).trim().replace("−", "-").replace(/^(-?\d*),(\d+)$/, "$1.$2");
+  const text = String(typed)
+    .trim()
+    .replace("−", "-")
+    .replace(/^(-?\d*),(\d+)$/, "$1.$2");
   return /^-?(\d+\.?\d*|\.\d+)$/.test(text) ? Number(text) : null;
 }
 
@@ -50,18 +56,37 @@ function short(value, decimals) {
 
 /** What a field shows for a value of the job: a number in the maker's unit, or what was typed where it was none. */
 export function shownIn(kind, value) {
-  return value === undefined || value === null ? "" : typeof value === "number" ? KINDS[kind].write(value) : String(value);
+  return value === undefined || value === null
+    ? ""
+    : typeof value === "number"
+      ? KINDS[kind].write(value)
+      : String(value);
 }
 
 /**
  * A field for a quantity. `value` is a number in the order's unit, text that was none, or undefined; `put` takes the same.
  * `range` is [lowest, highest] of what is plausible; `key` is where the service's refusals find it.
  */
-export function quantity({ key, label, kind = "length", value, put, hint = null, range = null, placeholder = "", after = null }) {
+export function quantity({
+  key,
+  label,
+  kind = "length",
+  value,
+  put,
+  hint = null,
+  range = null,
+  placeholder = "",
+  after = null,
+}) {
   const id = newId("field");
   const refusal = h("p", { class: "refusal", id: `${id}-refusal`, hidden: true });
   const input = h("input", {
-    id, type: "text", inputmode: KINDS[kind].keyboard(), autocomplete: "off", placeholder, value: shownIn(kind, value),
+    id,
+    type: "text",
+    inputmode: KINDS[kind].keyboard(),
+    autocomplete: "off",
+    placeholder,
+    value: shownIn(kind, value),
     "aria-describedby": `${id}-hint ${id}-refusal`,
   });
   const check = () => {
@@ -71,24 +96,30 @@ export function quantity({ key, label, kind = "length", value, put, hint = null,
   };
   input.addEventListener("input", () => {
     const mm = KINDS[kind].read(input.value);
-    put(input.value.trim() === "" ? undefined : mm ?? input.value);
+    put(input.value.trim() === "" ? undefined : (mm ?? input.value));
     if (!refusal.hidden) check();
   });
-  input.addEventListener("change", () => { if (!check() && after) after(); });
+  input.addEventListener("change", () => {
+    if (!check() && after) after();
+  });
   if (typeof value === "string") check();
   const unit = KINDS[kind].unit();
-  return h("div", { class: "field", "data-key": key },
+  return h(
+    "div",
+    { class: "field", "data-key": key },
     h("label", { for: id }, label),
     h("div", { class: "entry" }, input, unit && h("span", { class: "unit" }, unit)),
     h("p", { class: "hint", id: `${id}-hint` }, hint),
-    refusal);
+    refusal,
+  );
 }
 
 /** Say what is wrong with what was typed, or null where nothing is. */
 export function faultOf(kind, typed, range) {
   if (typed.trim() === "") return null;
   const value = KINDS[kind].read(typed);
-  if (value === null) return `“${typed}” is not a ${kind === "length" ? "length" : "number"}: give ${KINDS[kind].allowed()}.`;
+  if (value === null)
+    return `“${typed}” is not a ${kind === "length" ? "length" : "number"}: give ${KINDS[kind].allowed()}.`;
   if (range && (value < range[0] || value > range[1])) {
     return `${KINDS[kind].say(value)} is outside ${KINDS[kind].say(range[0])} to ${KINDS[kind].say(range[1])}: check number and unit.`;
   }

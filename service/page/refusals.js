@@ -3,7 +3,16 @@
 import { h, fill } from "./element.js";
 import { onSeat, seat, shape } from "./seat.js";
 
-const STEP_OF = { blank: "wood", chair: "wood", joint: "wood", wishes: "wishes", sitter: "sitters", mark: "bench", adjustment: "bench", tool: "wood" };
+const STEP_OF = {
+  blank: "wood",
+  chair: "wood",
+  joint: "wood",
+  wishes: "wishes",
+  sitter: "sitters",
+  mark: "bench",
+  adjustment: "bench",
+  tool: "wood",
+};
 const STEP_NAMES = { sitters: "Who sits", wood: "The wood and the chair", wishes: "Wishes", bench: "At the bench" };
 
 /** Which key a refusal is about: `{table, key, number}`, each undefined where the words do not say. */
@@ -40,15 +49,45 @@ function boxOf(root, here, refusal) {
   const field = told.key && findField(root, told);
   if (field) {
     markField(field, refusal.message);
-    return h("p", { class: "refusal" }, "No seat yet: see the field below that is marked. ",
-      h("a", { href: `#${here}`, onclick: (event) => { event.preventDefault(); field.querySelector("input")?.focus(); } }, "Go to it"));
+    return h(
+      "p",
+      { class: "refusal" },
+      "No seat yet: see the field below that is marked. ",
+      h(
+        "a",
+        {
+          href: `#${here}`,
+          onclick: (event) => {
+            event.preventDefault();
+            field.querySelector("input")?.focus();
+          },
+        },
+        "Go to it",
+      ),
+    );
   }
-  const step = STEP_OF[told.table] ?? (told.key && /stature|mass|breadth|length|popliteal|thigh|spacing/.test(told.key) ? "sitters" : null);
-  return h("div", { class: "refusal" },
+  const step =
+    STEP_OF[told.table] ??
+    (told.key && /stature|mass|breadth|length|popliteal|thigh|spacing/.test(told.key) ? "sitters" : null);
+  return h(
+    "div",
+    { class: "refusal" },
     h("p", {}, refusal.message),
     step && step !== here ? h("a", { href: `#${step}` }, `Go to “${STEP_NAMES[step]}”`) : null,
     refusal.status === 0 || refusal.status === 503
-      ? h("button", { type: "button", onclick: () => { seat.for = ""; shape(); } }, "Try again") : null);
+      ? h(
+          "button",
+          {
+            type: "button",
+            onclick: () => {
+              seat.for = "";
+              shape();
+            },
+          },
+          "Try again",
+        )
+      : null,
+  );
 }
 
 function findField(root, { table, key, number }) {

@@ -6,7 +6,18 @@ import { askJson, Refusal } from "./service.js";
 const listeners = new Set();
 
 /** What is known of the seat now. `state`: "none", "following", "shaping", "shaped" or "refused". */
-export const seat = { state: "none", for: "", id: null, report: null, grid: null, sittings: [], studies: null, refusal: null, answer_ms: 0, chosen: 0 };
+export const seat = {
+  state: "none",
+  for: "",
+  id: null,
+  report: null,
+  grid: null,
+  sittings: [],
+  studies: null,
+  refusal: null,
+  answer_ms: 0,
+  chosen: 0,
+};
 
 let previewing = null;
 let wanted = null;
@@ -48,8 +59,15 @@ async function look() {
   try {
     const seen = await askJson("/seats/previews", { body: order, signal: previewing.signal });
     if (previewing.signal.aborted) return;
-    tell({ state: "following", for: "", grid: seen.depth_grid, sittings: seen.sittings, studies: null, refusal: null,
-      answer_ms: performance.now() - begun });
+    tell({
+      state: "following",
+      for: "",
+      grid: seen.depth_grid,
+      sittings: seen.sittings,
+      studies: null,
+      refusal: null,
+      answer_ms: performance.now() - begun,
+    });
   } catch (error) {
     if (error instanceof Refusal) tell({ state: "refused", refusal: error });
   } finally {
@@ -74,7 +92,10 @@ export async function shape() {
     const news = await fetchSeat(order, mine.signal);
     if (mine.signal.aborted) return undefined;
     tell({ state: "shaped", ...news, studies: null });
-    if (job.seat !== news.id) change((one) => { one.seat = news.id; });
+    if (job.seat !== news.id)
+      change((one) => {
+        one.seat = news.id;
+      });
   } catch (error) {
     if (mine.signal.aborted) return undefined;
     tell({ state: "refused", for: "", refusal: error instanceof Refusal ? error : new Refusal(String(error)) });
@@ -86,7 +107,8 @@ export async function shape() {
 function forget() {
   previewing?.abort();
   shaping?.abort();
-  if (seat.state !== "none") tell({ state: "none", for: "", id: null, report: null, grid: null, sittings: [], studies: null, refusal: null });
+  if (seat.state !== "none")
+    tell({ state: "none", for: "", id: null, report: null, grid: null, sittings: [], studies: null, refusal: null });
 }
 
 async function fetchSeat(order, signal) {

@@ -13,9 +13,13 @@ const at = { across: null, along: 0 };
 
 export function sections() {
   const place = h("section", { class: "card", "aria-labelledby": "sections" });
-  const draw = () => { if (seat.grid) fill(place, h("h2", { id: "sections" }, "Sections"), one("across"), one("along"), note()); };
+  const draw = () => {
+    if (seat.grid) fill(place, h("h2", { id: "sections" }, "Sections"), one("across"), one("along"), note());
+  };
   draw();
-  onSeatWhileShown(place, (news) => { if (news.state === "shaped") draw(); });
+  onSeatWhileShown(place, (news) => {
+    if (news.state === "shaped") draw();
+  });
   return place;
 }
 
@@ -34,10 +38,27 @@ function one(way) {
     fill(told, stationWords(way));
     fill(drawing, ...sectionOf(way));
   };
-  const slider = h("input", { id, type: "range", min: low, max: high, step: stepMm(job.units) * 2, value: at[way],
-    oninput: () => { at[way] = Number(slider.value); slider.setAttribute("aria-valuetext", stationWords(way)); draw(); } });
+  const slider = h("input", {
+    id,
+    type: "range",
+    min: low,
+    max: high,
+    step: stepMm(job.units) * 2,
+    value: at[way],
+    oninput: () => {
+      at[way] = Number(slider.value);
+      slider.setAttribute("aria-valuetext", stationWords(way));
+      draw();
+    },
+  });
   draw();
-  return h("div", { class: "station" }, h("label", { for: id, class: "row spread" }, h("strong", {}, way === "across" ? "Across" : "Along"), told), slider, drawing);
+  return h(
+    "div",
+    { class: "station" },
+    h("label", { for: id, class: "row spread" }, h("strong", {}, way === "across" ? "Across" : "Along"), told),
+    slider,
+    drawing,
+  );
 }
 
 function stationWords(way) {
@@ -57,14 +78,27 @@ function sectionOf(way) {
   const deepest = steps.reduce((best, u) => (height(u) > height(best) ? u : best), steps[0]);
   const [from, to] = way === "across" ? [left, right] : [0, front];
   const ends = way === "across" ? ["LEFT", "RIGHT"] : ["REAR", "FRONT"];
-  return [h("svg", { viewBox: `${from - 20} -26 ${to - from + 40} ${TALL * thick + 52}`, class: "drawing", role: "img", "aria-label": `Section ${way}, ${stationWords(way)}: deepest ${writeLength(height(deepest), job.units)}.` },
-    h("polygon", { points: [...surface, `${high},${TALL * thick}`, `${low},${TALL * thick}`].join(" "), class: "wood-cut" }),
-    h("line", { x1: low, x2: high, y1: 0, y2: 0, class: "dashed" }),
-    h("line", { x1: deepest, x2: deepest, y1: 0, y2: TALL * height(deepest), class: "measure-line" }),
-    h("text", { x: deepest, y: -8, class: "letter middle" }, writeLength(height(deepest), job.units)),
-    h("text", { x: from, y: TALL * thick + 20, class: "letter faint" }, ends[0]),
-    h("text", { x: to, y: TALL * thick + 20, class: "letter faint end" }, ends[1])),
-  depthTable(way, low, high, height)];
+  return [
+    h(
+      "svg",
+      {
+        viewBox: `${from - 20} -26 ${to - from + 40} ${TALL * thick + 52}`,
+        class: "drawing",
+        role: "img",
+        "aria-label": `Section ${way}, ${stationWords(way)}: deepest ${writeLength(height(deepest), job.units)}.`,
+      },
+      h("polygon", {
+        points: [...surface, `${high},${TALL * thick}`, `${low},${TALL * thick}`].join(" "),
+        class: "wood-cut",
+      }),
+      h("line", { x1: low, x2: high, y1: 0, y2: 0, class: "dashed" }),
+      h("line", { x1: deepest, x2: deepest, y1: 0, y2: TALL * height(deepest), class: "measure-line" }),
+      h("text", { x: deepest, y: -8, class: "letter middle" }, writeLength(height(deepest), job.units)),
+      h("text", { x: from, y: TALL * thick + 20, class: "letter faint" }, ends[0]),
+      h("text", { x: to, y: TALL * thick + 20, class: "letter faint end" }, ends[1]),
+    ),
+    depthTable(way, low, high, height),
+  ];
 }
 
 /** Where the section runs through the outline: from and to, in mm. */
@@ -82,8 +116,32 @@ function spanAt(way, outline) {
 function depthTable(way, low, high, height) {
   const every = job.units === "in" ? 25.4 * 2 : 50;
   const places = Array.from({ length: 41 }, (_, number) => (number - 20) * every).filter((u) => u >= low && u <= high);
-  return h("details", {}, h("summary", {}, "Depths along it"),
-    sideways(`Depths ${way}`, h("table", {}, h("tbody", {},
-      h("tr", {}, h("th", { scope: "row" }, way === "across" ? "From the centre line" : "From the rear edge"), places.map((u) => h("td", { class: "number" }, writeLength(u, job.units, 0)))),
-      h("tr", {}, h("th", { scope: "row" }, "Depth"), places.map((u) => h("td", { class: "number" }, writeLength(height(u), job.units))))))));
+  return h(
+    "details",
+    {},
+    h("summary", {}, "Depths along it"),
+    sideways(
+      `Depths ${way}`,
+      h(
+        "table",
+        {},
+        h(
+          "tbody",
+          {},
+          h(
+            "tr",
+            {},
+            h("th", { scope: "row" }, way === "across" ? "From the centre line" : "From the rear edge"),
+            places.map((u) => h("td", { class: "number" }, writeLength(u, job.units, 0))),
+          ),
+          h(
+            "tr",
+            {},
+            h("th", { scope: "row" }, "Depth"),
+            places.map((u) => h("td", { class: "number" }, writeLength(height(u), job.units))),
+          ),
+        ),
+      ),
+    ),
+  );
 }

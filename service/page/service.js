@@ -49,7 +49,9 @@ async function send(path, { body, signal, type }) {
     return await fetch(path, { method: body === undefined ? "GET" : "POST", headers, body: sent, signal });
   } catch (error) {
     if (error.name === "AbortError") throw error;
-    throw new Refusal("The service does not answer. What you typed is kept; start the service again and try once more.");
+    throw new Refusal(
+      "The service does not answer. What you typed is kept; start the service again and try once more.",
+    );
   }
 }
 
@@ -57,7 +59,9 @@ async function refusalOf(answer) {
   let told = {};
   try {
     told = await answer.json();
-  } catch { /* no problem details: say what can be said */ }
+  } catch {
+    /* no problem details: say what can be said */
+  }
   const detail = typeof told.detail === "string" ? told.detail : `The service answered ${answer.status}.`;
   const later = answer.status === 503 ? " It is busy; try again in a moment." : "";
   return new Refusal(detail + later, answer.status, told.key ?? null);

@@ -76,7 +76,8 @@ function place(camera, stand, aspect) {
   camera.position.set(
     stand.target.x + distance * Math.cos(up) * Math.sin(around),
     stand.target.y - distance * Math.cos(up) * Math.cos(around),
-    stand.target.z + distance * Math.sin(up));
+    stand.target.z + distance * Math.sin(up),
+  );
   camera.aspect = aspect;
   camera.updateProjectionMatrix();
   camera.lookAt(stand.target);
@@ -86,14 +87,21 @@ function top(three, grid, painted) {
   const [left, right, rear, front] = boxOf(grid.outline_mm);
   const { x_mm: xs, y_mm: ys, depth_mm: depth } = grid;
   const [positions, uv, faces] = [[], [], []];
-  ys.forEach((y, row) => xs.forEach((x, column) => {
-    positions.push(x, y, -depth[row][column]);
-    uv.push((x - left) / (right - left), (y - rear) / (front - rear));
-    if (row && column) {
-      const [a, b, c, d] = [(row - 1) * xs.length + column - 1, (row - 1) * xs.length + column, row * xs.length + column, row * xs.length + column - 1];
-      faces.push(a, b, c, a, c, d);
-    }
-  }));
+  ys.forEach((y, row) =>
+    xs.forEach((x, column) => {
+      positions.push(x, y, -depth[row][column]);
+      uv.push((x - left) / (right - left), (y - rear) / (front - rear));
+      if (row && column) {
+        const [a, b, c, d] = [
+          (row - 1) * xs.length + column - 1,
+          (row - 1) * xs.length + column,
+          row * xs.length + column,
+          row * xs.length + column - 1,
+        ];
+        faces.push(a, b, c, a, c, d);
+      }
+    }),
+  );
   const geometry = new three.BufferGeometry();
   geometry.setAttribute("position", new three.Float32BufferAttribute(positions, 3));
   geometry.setAttribute("uv", new three.Float32BufferAttribute(uv, 2));
@@ -102,7 +110,10 @@ function top(three, grid, painted) {
   const texture = new three.CanvasTexture(painted);
   texture.colorSpace = three.SRGBColorSpace;
   texture.anisotropy = 8;
-  return new three.Mesh(geometry, new three.MeshLambertMaterial({ map: texture, alphaTest: 0.5, side: three.DoubleSide }));
+  return new three.Mesh(
+    geometry,
+    new three.MeshLambertMaterial({ map: texture, alphaTest: 0.5, side: three.DoubleSide }),
+  );
 }
 
 function side(three, grid, thickness) {
@@ -112,7 +123,26 @@ function side(three, grid, thickness) {
   edge.forEach(([x, y], number) => {
     const [nextX, nextY] = edge[(number + 1) % edge.length];
     const [here, there] = [-depth(x, y), -depth(nextX, nextY)];
-    positions.push(x, y, -thickness, nextX, nextY, -thickness, nextX, nextY, there, x, y, -thickness, nextX, nextY, there, x, y, here);
+    positions.push(
+      x,
+      y,
+      -thickness,
+      nextX,
+      nextY,
+      -thickness,
+      nextX,
+      nextY,
+      there,
+      x,
+      y,
+      -thickness,
+      nextX,
+      nextY,
+      there,
+      x,
+      y,
+      here,
+    );
   });
   const geometry = new three.BufferGeometry();
   geometry.setAttribute("position", new three.Float32BufferAttribute(positions, 3));
@@ -122,7 +152,10 @@ function side(three, grid, thickness) {
 
 function under(three, grid, thickness) {
   const shape = new three.Shape(grid.outline_mm.map(([x, y]) => new three.Vector2(x, y)));
-  const mesh = new three.Mesh(new three.ShapeGeometry(shape), new three.MeshLambertMaterial({ color: 0xb99d70, side: three.DoubleSide }));
+  const mesh = new three.Mesh(
+    new three.ShapeGeometry(shape),
+    new three.MeshLambertMaterial({ color: 0xb99d70, side: three.DoubleSide }),
+  );
   mesh.position.z = -thickness;
   return mesh;
 }
@@ -131,7 +164,10 @@ function along(outline) {
   return outline.flatMap(([x, y], number) => {
     const [nextX, nextY] = outline[(number + 1) % outline.length];
     const parts = Math.max(1, Math.ceil(Math.hypot(nextX - x, nextY - y) / SIDE_STEP_MM));
-    return Array.from({ length: parts }, (_, part) => [x + ((nextX - x) * part) / parts, y + ((nextY - y) * part) / parts]);
+    return Array.from({ length: parts }, (_, part) => [
+      x + ((nextX - x) * part) / parts,
+      y + ((nextY - y) * part) / parts,
+    ]);
   });
 }
 

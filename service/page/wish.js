@@ -13,8 +13,21 @@ export function wish(key, one, most = Infinity) {
   const value = job.wishes[key] ?? one.usual;
   const span = [one.span[0], Math.max(one.span[0], Math.min(one.span[1], most))];
   const step = kind === "share" ? 0.05 : kind === "angle" ? 1 : stepMm(job.units);
-  const slider = h("input", { id: ids.slider, type: "range", min: span[0], max: span[1], step, "aria-describedby": ids.hint });
-  const typed = h("input", { id: ids.typed, type: "text", inputmode: KINDS[kind].keyboard(), autocomplete: "off", "aria-label": `${one.label}, typed` });
+  const slider = h("input", {
+    id: ids.slider,
+    type: "range",
+    min: span[0],
+    max: span[1],
+    step,
+    "aria-describedby": ids.hint,
+  });
+  const typed = h("input", {
+    id: ids.typed,
+    type: "text",
+    inputmode: KINDS[kind].keyboard(),
+    autocomplete: "off",
+    "aria-label": `${one.label}, typed`,
+  });
   const refusal = h("p", { class: "refusal", hidden: true });
   const show = (now) => {
     const number = typeof now === "number" ? now : (span[0] + span[1]) / 2;
@@ -22,7 +35,11 @@ export function wish(key, one, most = Infinity) {
     slider.setAttribute("aria-valuetext", typeof now === "number" ? KINDS[kind].say(now) : "left to the body");
     slider.classList.toggle("unset", typeof now !== "number");
   };
-  const put = (now) => change((all) => { if (now === undefined) delete all.wishes[key]; else all.wishes[key] = now; });
+  const put = (now) =>
+    change((all) => {
+      if (now === undefined) delete all.wishes[key];
+      else all.wishes[key] = now;
+    });
   slider.addEventListener("input", () => {
     const now = Number(slider.value);
     put(now);
@@ -35,25 +52,68 @@ export function wish(key, one, most = Infinity) {
   slider.addEventListener("change", shape);
   typed.addEventListener("input", () => {
     const read = KINDS[kind].read(typed.value);
-    put(typed.value.trim() === "" ? undefined : read ?? typed.value);
+    put(typed.value.trim() === "" ? undefined : (read ?? typed.value));
     if (typeof read === "number") show(read);
   });
-  typed.addEventListener("change", () => { const fault = faultOf(kind, typed.value, one.range); showRefusal(typed, refusal, fault); if (!fault) shape(); });
-  const leave = h("button", { type: "button", class: "quiet", hidden: one.usual !== null || job.wishes[key] === undefined,
-    onclick: () => { put(undefined); typed.value = ""; show(undefined); leave.hidden = true; shape(); } }, "Leave it to the body");
+  typed.addEventListener("change", () => {
+    const fault = faultOf(kind, typed.value, one.range);
+    showRefusal(typed, refusal, fault);
+    if (!fault) shape();
+  });
+  const leave = h(
+    "button",
+    {
+      type: "button",
+      class: "quiet",
+      hidden: one.usual !== null || job.wishes[key] === undefined,
+      onclick: () => {
+        put(undefined);
+        typed.value = "";
+        show(undefined);
+        leave.hidden = true;
+        shape();
+      },
+    },
+    "Leave it to the body",
+  );
   show(value);
   typed.value = shownIn(kind, value);
-  return h("div", { class: "wish", "data-key": `wishes.${key}` },
-    h("div", { class: "wish-head" }, h("label", { for: ids.slider }, one.label),
-      h("div", { class: "entry" }, typed, KINDS[kind].unit() && h("span", { class: "unit" }, KINDS[kind].unit()))),
+  return h(
+    "div",
+    { class: "wish", "data-key": `wishes.${key}` },
+    h(
+      "div",
+      { class: "wish-head" },
+      h("label", { for: ids.slider }, one.label),
+      h("div", { class: "entry" }, typed, KINDS[kind].unit() && h("span", { class: "unit" }, KINDS[kind].unit())),
+    ),
     slider,
-    h("div", { class: "ends" }, one.ends.map((words) => h("span", {}, words))),
+    h(
+      "div",
+      { class: "ends" },
+      one.ends.map((words) => h("span", {}, words)),
+    ),
     h("p", { class: "hint", id: ids.hint }, one.hint),
-    leave, refusal);
+    leave,
+    refusal,
+  );
 }
 
 /** Put every wish back to what is usual. */
 export function usualWishes(redraw) {
-  return h("button", { type: "button", class: "quiet", onclick: () => { change((all) => { all.wishes = {}; }); redraw(); shape(); } }, "All as usual");
+  return h(
+    "button",
+    {
+      type: "button",
+      class: "quiet",
+      onclick: () => {
+        change((all) => {
+          all.wishes = {};
+        });
+        redraw();
+        shape();
+      },
+    },
+    "All as usual",
+  );
 }
-

@@ -13,16 +13,38 @@ import { usualWishes, wish } from "./wish.js";
 export function wishes() {
   const root = h("div");
   const sliders = h("div", { class: "card" });
-  const most = () => (number("thickness_mm") - number("floor_mm"));
-  const draw = () => fill(sliders,
-    Object.entries(WISHES).map(([key, one]) => wish(key, one, key === "depth_mm" ? most() : Infinity)),
-    usualWishes(draw));
+  const most = () => number("thickness_mm") - number("floor_mm");
+  const draw = () =>
+    fill(
+      sliders,
+      Object.entries(WISHES).map(([key, one]) => wish(key, one, key === "depth_mm" ? most() : Infinity)),
+      usualWishes(draw),
+    );
   draw();
-  fill(root,
-    h("p", { class: "lead" }, "Slide, and the fitted seat follows; let go, and the best shape within your wood is found."),
+  fill(
+    root,
+    h(
+      "p",
+      { class: "lead" },
+      "Slide, and the fitted seat follows; let go, and the best shape within your wood is found.",
+    ),
     refusalPlace(root, "wishes"),
-    isReady() ? null : h("p", { class: "card" }, "The seat is drawn once there is someone to sit in it: ", h("a", { href: "#sitters" }, "who sits"), "."),
-    h("div", { class: "columns two" }, sliders, h("div", { class: "stays follows" }, seatView({ small: true }), notice(), seatFigures())));
+    isReady()
+      ? null
+      : h(
+          "p",
+          { class: "card" },
+          "The seat is drawn once there is someone to sit in it: ",
+          h("a", { href: "#sitters" }, "who sits"),
+          ".",
+        ),
+    h(
+      "div",
+      { class: "columns two" },
+      sliders,
+      h("div", { class: "stays follows" }, seatView({ small: true }), notice(), seatFigures()),
+    ),
+  );
   shape();
   return root;
 }
@@ -35,8 +57,12 @@ function notice() {
   const place = h("p", { class: "small" });
   const draw = () => {
     if (seat.state === "following") fill(place, "Fitted seat; the best shape follows when you let go.");
-    else if (seat.state === "shaped" && seat.report.hollow.deepest_mm > 0) fill(place, `Best shape: deepest ${writeLength(seat.report.hollow.deepest_mm, job.units)}, `,
-      `${writeLength(seat.report.hollow.floor_left_mm, job.units)} of wood left there.`);
+    else if (seat.state === "shaped" && seat.report.hollow.deepest_mm > 0)
+      fill(
+        place,
+        `Best shape: deepest ${writeLength(seat.report.hollow.deepest_mm, job.units)}, `,
+        `${writeLength(seat.report.hollow.floor_left_mm, job.units)} of wood left there.`,
+      );
     else if (seat.state === "shaping") fill(place, "Finding the best shape …");
     else fill(place);
   };

@@ -47,7 +47,7 @@ LEAST_TURNING_EDGE_MM = 2.0
 """Shorter edges are asked for no more direction: across a step or a corner that no edge keeps none is ever right."""
 
 SLOPE_STEP_MM = 1e-3
-ROUNDS = 60
+ROUNDS = 400
 MOST_FACETS = 1_000_000
 """Facets on the right half at which refinement ends without an answer."""
 

@@ -67,7 +67,7 @@ def _distances(points: Floats, seat: Seat) -> Floats:
     ):
         far = np.flatnonzero((distance > NEAR_MM) & where)
         distance[far] = np.minimum(distance[far], nearest(points[far], seat))
-    return distance
+    return np.asarray(distance)
 
 
 def _fall(seat: Seat, x: Floats, y: Floats) -> Floats:

@@ -163,7 +163,7 @@ def test_mesh_in_other_formats(shaped, capsys, tmp_path, suffix):
 
 def test_a_ply_carries_the_sitters_pressure(shaped, capsys, tmp_path):
     seat, file = shaped / "out/try/seat.json", tmp_path / "seat.ply"
-    out, _ = run(
+    code, out, _ = run(
         capsys,
         "mesh",
         seat,
@@ -176,6 +176,7 @@ def test_a_ply_carries_the_sitters_pressure(shaped, capsys, tmp_path):
         "--joint-holes",
         "--json",
     )
+    assert code == 0
     facts = json.loads(out)
     read = meshio.read(file)
     pressure = read.point_data["pressure_kpa"]

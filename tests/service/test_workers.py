@@ -6,6 +6,7 @@ import os
 import signal
 import sys
 import time
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import psutil
@@ -29,7 +30,9 @@ def with_workers(folder, scene, limits=LIMITS):
         finally:
             workers.end()
 
-    return asyncio.run(run())
+    # In a thread of its own: a browser under test keeps a loop running in the main one.
+    with ThreadPoolExecutor(1) as thread:
+        return thread.submit(lambda: asyncio.run(run())).result()
 
 
 def gone(pid):

@@ -169,7 +169,9 @@ def test_nothing_finished_is_lost(tmp_path):
     finally:
         process.terminate()
         process.wait(20)
-    sys.stdout.write(f"{killed} killed, {state['answers']} answers, {len(state['seen'])} of them different and ")
+    sys.stdout.write(
+        f"{killed} killed, {state['answers']} answers, {len(state['seen'])} of them different and "
+    )
     sys.stdout.write(f"the same after it; {files} files whole\n")
     assert min(killed.values()) >= 10
     assert len(state["seen"]) > 20

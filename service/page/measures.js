@@ -14,3 +14,8 @@ export function measureTable() {
     });
   return asked;
 }
+
+/** A title at the beginning of a line. */
+export function capital(words) {
+  return words[0].toUpperCase() + words.slice(1);
+}

@@ -51,7 +51,7 @@ def _wood_lines(figures: dict[str, Any], units: str) -> list[str]:
             f"Wood left      {length(hollow['floor_left_mm'])} there (floor asked for: {length(blank['floor_mm'])})",
             f"Pommel         {length(hollow['pommel_mm'])} at its highest "
             f"(asked for: {length(hollow['pommel_wish_mm'])} at most)",
-            f"Undulations    {figures['fairness_count']} beyond those the wishes call for",
+            f"Undulations    {figures['fairness_count']} beyond those that wishes and joints call for",
         ]
     return lines
 

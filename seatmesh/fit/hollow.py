@@ -23,7 +23,9 @@ from seatmesh.surface import Seat
 Floats = NDArray[np.float64]
 
 FAIRNESS_MM = (16.0, 20.0, 25.0, 32.0, 40.0)
-"""Lengths below which a fit prefers a fair curve to the body's shape; the first that leaves no undulation is taken."""
+"""Lengths below which a fit prefers a fair curve to the body's shape; the first that leaves no undulation is taken.
+
+A rise round a joint is no undulation: it would take the whole seat's shape to smooth what the wood there asks for."""
 LEAST_COEFFICIENT_MM = -14.0
 DEPTH_ROUNDS = 4
 """Solves spent on making the deepest point as deep as wished."""

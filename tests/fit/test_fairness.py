@@ -1,0 +1,76 @@
+"""Undulations: what a joint calls for is not counted, all else is."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from seatmesh import Blank, Seat, estimate_body
+from seatmesh.design.wood_notes import pommel_mm
+from seatmesh.fit.fairness import slope_turns, turns_at, undulations
+from seatmesh.fit.hollow import FAIRNESS_MM, Guest, fair, prepare
+from seatmesh.fit.programme import programme_over
+from seatmesh.fit.wishes import Wishes
+from seatmesh.joint import Joint
+from seatmesh.seating.sit import press
+from seatmesh.seating.sitter import lay_over
+from seatmesh.spline import BicubicSpline
+
+AT = (110.0, 250.0)
+ZONE = Joint("circle", *AT, diameter_mm=30.0, keep_mm=36.0, around_mm=0.0)
+"""Leaves 9 mm of depth there."""
+
+
+def bowl(rises=(), ripple_mm=0.0):
+    """A hollow with two walls and a ridge, so that it has all turns of its own across; lifted at places over 24 mm."""
+    knots = programme_over(240.0, 50.0, 430.0)
+    x = (knots.knots_x[1:-3] + knots.knots_x[2:-2] + knots.knots_x[3:-1])[:, None] / 3.0
+    y = (knots.knots_y[1:-3] + knots.knots_y[2:-2] + knots.knots_y[3:-1])[None, :] / 3.0
+    depth = 16.0 - 24.0 * (x / 240.0) ** 2 - 12.0 * ((y - 240.0) / 190.0) ** 2 - 5.0 * np.exp(-((x / 40.0) ** 2))
+    for at_x, at_y, high in rises:
+        depth = depth - high * np.exp(-(((np.abs(x) - at_x) / 24.0) ** 2) - ((y - at_y) / 24.0) ** 2)
+    depth = depth + ripple_mm * np.cos(2 * np.pi * x / 60.0)
+    return BicubicSpline(knots.knots_x, knots.knots_y, depth)
+
+
+def test_a_rise_that_a_joint_calls_for_is_not_counted():
+    lifted = bowl([(*AT, 3.0)])
+    seat = Seat(Blank(joints=(ZONE,)), hollow=lifted)
+    assert 7.0 < seat.depth_mm(*AT) < 9.0, "the joint holds it up"
+    across = seat.depth_mm(np.arange(-238.0, 239.0, 2.0), AT[1])
+    assert slope_turns(across, 2.0) > 4
+    assert undulations(seat) == 0
+    assert undulations(replace(seat, blank=Blank())) > 0, "without a joint it is one"
+
+
+def test_what_no_joint_calls_for_is_counted_beside_it():
+    seat = Seat(Blank(joints=(ZONE,)), hollow=bowl([(*AT, 3.0), (110.0, 130.0, 3.0)]))
+    assert undulations(seat) > 0, "a rise elsewhere"
+    rippled = Seat(Blank(joints=(ZONE,)), hollow=bowl([(*AT, 3.0)], ripple_mm=2.0))
+    bare = replace(rippled, blank=Blank())
+    assert 0.5 * undulations(bare) < undulations(rippled) <= undulations(bare), "two turns a patch, no more"
+
+
+def test_a_joint_that_the_surface_stays_clear_of_calls_for_nothing():
+    clear = replace(ZONE, keep_mm=21.0)
+    bumped = bowl([(*AT, 3.0)])
+    assert undulations(Seat(Blank(joints=(clear,)), hollow=bumped)) == undulations(Seat(hollow=bumped)) > 0
+
+
+def test_turns_are_told_where_the_slope_is_at_its_extreme():
+    x = np.arange(0.0, 401.0)
+    # Depth cos(x / 40 mm) is steepest, its curvature 0, at 20 pi, 60 pi and 100 pi.
+    turns = turns_at(10.0 * np.cos(x / 40.0), 1.0)
+    assert turns == pytest.approx([20.0 * np.pi, 60.0 * np.pi, 100.0 * np.pi], abs=1.0)
+
+
+def test_a_mortise_under_the_thigh_does_not_flatten_the_whole_seat():
+    # A blind leg mortise over which the floor leaves nothing to carve.
+    blank = Blank(joints=(Joint("leg mortise", 150.0, 345.0, 28.0, 12.0, depth_mm=28.0),))
+    seat = Seat(blank)
+    sitter = lay_over(estimate_body("female", 1640.0, 61.0), seat)
+    made, first = fair(prepare([Guest(sitter, press(sitter, seat))], seat, Wishes()), 18.0)
+    assert made.fairness_mm == FAIRNESS_MM[0]
+    assert undulations(first.value) == 0
+    assert pommel_mm(first.value) > 3.0
+    assert float(first.value.depth_mm(150.0, 345.0)) == 0.0

@@ -10,7 +10,16 @@ import numpy as np
 import shapely
 from numpy.typing import ArrayLike, NDArray
 
-from seatmesh.deck import REACH_SHARE, DeckLine, ahead_of_arc, ahead_of_rim, gutter_depth, rear_rim
+from seatmesh.deck import (
+    REACH_SHARE,
+    DeckLine,
+    RimBand,
+    ahead_of_arc,
+    ahead_of_rim,
+    gutter_depth,
+    rear_rim,
+    rim_band,
+)
 from seatmesh.drilled import Cells
 from seatmesh.joint import Joint, Wood, greatest_depth
 from seatmesh.outline import OUTLINES, mirrored, outline_polygon
@@ -114,7 +123,11 @@ class Blank:
             return np.asarray(np.broadcast_to(y - self.deck_mm, np.broadcast_shapes(x.shape, y.shape)))
         if self.deck_line == "bowed":
             return ahead_of_arc(x, y, self.deck_mm, self.deck_bow_mm, 0.5 * self.width_mm)
-        return ahead_of_rim(x, y, _rim(self), self.deck_mm)
+        return ahead_of_rim(x, y, _band(self))
+
+    def rim_mm(self) -> Floats:
+        """Return the part of the outline that a deck along it follows, shape (n, 2), from left to right."""
+        return _rim(self)
 
     @property
     def hollow_start_mm(self) -> float:
@@ -189,6 +202,11 @@ def _ring(blank: Blank) -> tuple[shapely.LinearRing, shapely.Polygon]:
     ring, whole = shapely.LinearRing(polygon), shapely.Polygon(polygon)
     shapely.prepare(whole)
     return ring, whole
+
+
+@lru_cache(maxsize=16)
+def _band(blank: Blank) -> RimBand:
+    return rim_band(_rim(blank), blank.deck_mm)
 
 
 @lru_cache(maxsize=16)

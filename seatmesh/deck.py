@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
@@ -14,6 +15,7 @@ DECK_LINES: tuple[DeckLine, ...] = ("straight", "bowed", "offset")
 
 WELL_AHEAD_MM = 30.0
 """More than a gutter is wide."""
+CELL_MM = 8.0
 REACH_SHARE = 0.5
 """How far forward, in shares of the blank's depth, a deck along the outline runs unless the maker says."""
 
@@ -30,20 +32,51 @@ def ahead_of_arc(x: Floats, y: Floats, middle_mm: float, bow_mm: float, half_wid
     return np.asarray(np.hypot(x, y - (middle_mm - radius)) - radius)
 
 
-def ahead_of_rim(x: Floats, y: Floats, rim_mm: Floats, deck_mm: float) -> Floats:
-    """Return how far points lie beyond a band of `deck_mm` along a rim, mm, negative in it.
+@dataclass(frozen=True)
+class RimBand:
+    """A band along a rim, and where in the plan it is worth asking how far it is.
 
-    `rim_mm`, shape (n, 2), is the part of the outline that the deck follows. `WELL_AHEAD_MM` stands for all
-    that is more.
+    Attributes
+    ----------
+    rim, deck_mm
+        The part of the outline that a deck follows, and how wide the deck is.
+    start_mm, near
+        First corner of a raster of cells `CELL_MM` wide, and which of them come near enough, shape (nx, ny).
+    """
+
+    rim: shapely.LineString
+    deck_mm: float
+    start_mm: tuple[float, float]
+    near: NDArray[np.bool_]
+
+
+def rim_band(rim_mm: Floats, deck_mm: float) -> RimBand:
+    """Return the band of `deck_mm` along `rim_mm`, shape (n, 2)."""
+    rim, reach = shapely.LineString(rim_mm), deck_mm + WELL_AHEAD_MM
+    low = rim_mm.min(axis=0) - reach - CELL_MM
+    count = np.ceil((rim_mm.max(axis=0) + reach + CELL_MM - low) / CELL_MM).astype(int)
+    middles = [start + CELL_MM * (np.arange(n) + 0.5) for start, n in zip(low, count, strict=True)]
+    shapely.prepare(rim)
+    near = shapely.dwithin(rim, shapely.points(*np.meshgrid(*middles, indexing="ij")), reach + CELL_MM)
+    near[[0, -1]], near[:, [0, -1]] = False, False
+    return RimBand(rim, deck_mm, (float(low[0]), float(low[1])), near)
+
+
+def ahead_of_rim(x: Floats, y: Floats, band: RimBand) -> Floats:
+    """Return how far points lie beyond a band along a rim, mm, negative in it.
+
+    `WELL_AHEAD_MM` stands for all that is more.
     """
     x, y = np.broadcast_arrays(np.asarray(x, dtype=float), np.asarray(y, dtype=float))
-    rim = shapely.LineString(rim_mm)
-    shapely.prepare(rim)
-    points = shapely.points(x, y)
-    # Which points are near is soon told; how near only matters there.
-    near = np.asarray(shapely.dwithin(rim, points, deck_mm + WELL_AHEAD_MM))
+    # Which points may be near is soon told; how near only matters there.
+    cell = [
+        np.clip((at - start) // CELL_MM, 0, n - 1).astype(np.int64)
+        for at, start, n in zip((x, y), band.start_mm, band.near.shape, strict=True)
+    ]
+    near = band.near[cell[0], cell[1]]
     ahead = np.full(x.shape, WELL_AHEAD_MM)
-    ahead[near] = np.minimum(shapely.distance(np.asarray(points)[near], rim) - deck_mm, WELL_AHEAD_MM)
+    distance = shapely.distance(shapely.points(x[near], y[near]), band.rim)
+    ahead[near] = np.minimum(distance - band.deck_mm, WELL_AHEAD_MM)
     return ahead
 
 

@@ -55,18 +55,26 @@ class Seat:
         blank's edges the nearest edge's depth is returned. The round along the top edge is no part of it.
         Adjustments take no wood from the floor and leave none above the blank's top face.
         """
-        x = np.asarray(x_mm, dtype=float)
-        y = np.asarray(y_mm, dtype=float)
+        x, y = np.asarray(x_mm, dtype=float), np.asarray(y_mm, dtype=float)
+        ahead = self.blank.ahead_of_deck_mm(x, y)
+        return np.where(ahead > 0.0, self._carved(x, y, ahead), 0.0)
+
+    def carved_depth_mm(self, x_mm: ArrayLike, y_mm: ArrayLike) -> Floats:
+        """Return the depth as if what is carved ahead of the deck line went on behind it: on the line, from ahead."""
+        x, y = np.asarray(x_mm, dtype=float), np.asarray(y_mm, dtype=float)
+        ahead = self.blank.ahead_of_deck_mm(x, y) if self.blank.gutter_depth_mm > 0.0 else None
+        return self._carved(x, y, ahead)
+
+    def _carved(self, x: Floats, y: Floats, ahead: Floats | None) -> Floats:
         depth = np.zeros(np.broadcast_shapes(x.shape, y.shape))
         if self.hollow is not None:
             depth = np.maximum(depth, self.hollow(x, y))
         roll = front_roll_depth(self.blank.depth_mm - y, self.front_roll_mm)
         if self.adjustments:
             depth = self._adjusted(depth, roll, x, y)
-        ahead = self.blank.ahead_of_deck_mm(x, y)
-        if self.blank.gutter_depth_mm > 0.0:
+        if self.blank.gutter_depth_mm > 0.0 and ahead is not None:
             depth = np.maximum(depth, self.blank.gutter_at_mm(ahead))
-        return np.where(ahead > 0.0, depth + roll, 0.0)
+        return np.asarray(depth + roll)
 
     def _adjusted(self, hollow: Floats, roll: Floats, x: Floats, y: Floats) -> Floats:
         """Return the hollow's depth with the adjustments in it."""

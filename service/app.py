@@ -1,62 +1,122 @@
-"""The application: routes, the token, and refusals as problem details (RFC 9457)."""
+"""The application: what answers where."""
 
 from __future__ import annotations
 
-import secrets
-from collections.abc import Awaitable, Callable
+import contextlib
+import os
+from collections.abc import AsyncIterator
+from pathlib import Path
+from typing import Any
 
 from fastapi import FastAPI, Request
-from fastapi.responses import JSONResponse, Response
+from fastapi.responses import Response
 
 import seatmesh
-from seatmesh.errors import InputError, NotSolvedError
 
-from . import bodies, seats
-from .store import SeatStore, UnknownSeatError
+from .answers import json_answer
+from .desk import Desk
+from .guard import Guard
+from .limits import Limits
+from .problems import add_handlers
+from .routes import (
+    bodies,
+    comparisons,
+    contact_maps,
+    depth_grids,
+    gauge_checks,
+    health,
+    measures,
+    meshes,
+    orders,
+    page,
+    pictures,
+    reports,
+    seats,
+    sheets,
+)
+from .shelf import claim
+from .tasks.plain import json_bytes
+
+ROUTES = (health, measures, bodies, orders, seats, depth_grids, meshes, contact_maps, comparisons, reports, pictures,
+          sheets, gauge_checks, page)  # fmt: skip
+WORDS = (
+    "Carved solid-wood seats, fitted to their sitters. Names of figures end in their unit: mm, kpa, cm2, n, kg, deg. "
+    "Left and right are the sitter's; x goes to the sitter's right, y forward from the rear edge. Refusals are problem "
+    "details (RFC 9457). Figures are estimates for comparing shapes, not medical advice; a seat's strength is for "
+    "qualified people."
+)
 
 
-def create_app(token: str | None = None) -> FastAPI:
-    """Return the application; with a token every request has to bring `Authorization: Bearer TOKEN`."""
+def create_app(
+    folder: Path,
+    limits: Limits | None = None,
+    token: str | None = None,
+    allow_origin: str | None = None,
+) -> FastAPI:
+    """Return the application, its seats kept below `folder`; see `Guard` for the token.
+
+    Raises
+    ------
+    FileRefusedError
+        The folder cannot be used, or another service has it.
+    """
+    limits = limits or Limits()
+    claimed = claim(folder)
+    desk = Desk(limits, folder)
+
+    @contextlib.asynccontextmanager
+    async def life(app: FastAPI) -> AsyncIterator[None]:
+        app.state.desk = desk
+        try:
+            await desk.workers.start()
+            yield
+        finally:
+            desk.workers.end()
+            desk.store.remember_use()
+            os.close(claimed)
+
     app = FastAPI(
         title="seatmesh",
         version=seatmesh.__version__,
-        description="Carved solid-wood seats, fitted to their sitters. Names of figures end in their unit.",
+        description=WORDS,
+        lifespan=life,
+        openapi_url=None,
+        docs_url=None,
+        redoc_url=None,
     )
-    app.state.store = SeatStore()
-    app.include_router(bodies.router)
-    app.include_router(seats.router)
-
-    @app.get("/health")
-    def health() -> dict[str, str]:
-        """Say that the service is up, and its version."""
-        return {"status": "ok", "version": seatmesh.__version__}
-
-    @app.exception_handler(InputError)
-    def refused(_request: Request, error: InputError) -> JSONResponse:
-        return problem(422, "The request is refused", str(error))
-
-    @app.exception_handler(NotSolvedError)
-    def not_solved(_request: Request, error: NotSolvedError) -> JSONResponse:
-        return problem(422, "There is no answer", str(error))
-
-    @app.exception_handler(UnknownSeatError)
-    def unknown(_request: Request, error: UnknownSeatError) -> JSONResponse:
-        return problem(404, "There is no such seat", str(error))
-
-    @app.middleware("http")
-    async def only_with_token(request: Request, answer: Callable[[Request], Awaitable[Response]]) -> Response:
-        given = request.headers.get("authorization", "")
-        if token is not None and not secrets.compare_digest(given.encode(), f"Bearer {token}".encode()):
-            return problem(401, "A token is needed", "send the header 'Authorization: Bearer TOKEN'")
-        return await answer(request)
-
+    app.state.limits = limits
+    app.state.bodies = None
+    for one in ROUTES:
+        app.include_router(one.router)
+    _add_document(app)
+    add_handlers(app)
+    app.add_middleware(Guard, token=token, allow_origin=allow_origin)
     return app
 
 
-def problem(status: int, title: str, detail: str) -> JSONResponse:
-    """Return a refusal as application/problem+json."""
-    return JSONResponse(
-        {"title": title, "status": status, "detail": detail},
-        status_code=status,
-        media_type="application/problem+json",
-    )
+def _add_document(app: FastAPI) -> None:
+    @app.get("/openapi.json", include_in_schema=False)
+    async def document(request: Request) -> Response:
+        if app.state.document is None:
+            app.state.document = json_bytes(_document(app))
+        return json_answer(request, app.state.document)
+
+    app.state.document = None
+
+
+def _document(app: FastAPI) -> dict[str, Any]:
+    document: dict[str, Any] = app.openapi()
+    _add_links(document["paths"])
+    document["components"]["securitySchemes"] = {"token": {"type": "http", "scheme": "bearer"}}
+    return document
+
+
+def _add_links(paths: dict[str, Any]) -> None:
+    """Say in the document that the id which POST /seats answers is the one in the paths of a seat."""
+    given = {"parameters": {"seat_id": "$response.body#/id"}}
+    paths["/seats"]["post"]["responses"]["200"]["links"] = {
+        operation["operationId"]: {"operationId": operation["operationId"], **given}
+        for path, methods in paths.items()
+        if "{seat_id}" in path
+        for operation in methods.values()
+    }

@@ -41,7 +41,7 @@ def test_the_order_of_a_fitting_is_read(folder):
 
 
 def test_the_python_block_prints_a_peak(folder):
-    (block,) = blocks("python")
+    block, _ = blocks("python")
     done = subprocess.run(
         [sys.executable, "-c", block], cwd=folder, capture_output=True, text=True, check=True
     )

@@ -14,6 +14,7 @@ from seatmesh.mesh import Mesh, extents_mm, faults, volume_mm3
 from seatmesh.outline import OUTLINES, area_mm2
 from seatmesh.solids import top_face
 from seatmesh.solids.carved import solid, surface_volume_mm3
+from seatmesh.solids.feature_lines import feature_lines
 from seatmesh.spline import BicubicSpline, clamped_knots
 from seatmesh.surface import Seat, flat_seat
 
@@ -111,15 +112,19 @@ def test_no_facet_bridges_the_deck_line_or_the_start_of_the_front_roll(carve: Ca
         seat = carve(**options)
         y = top_facets(solid(seat, 0.3))[..., 1]
         roll = 430.0 - 20.0 * np.sin(np.pi / 3)
-        assert np.allclose(top_face.crease_lines_y_mm(seat), (seat.blank.deck_mm, roll), rtol=0.0, atol=1e-12)
-        for line in top_face.crease_lines_y_mm(seat):
+        for line in (seat.blank.deck_mm, roll):
             assert not np.any((y.min(axis=1) < line - 1e-9) & (y.max(axis=1) > line + 1e-9))
 
 
-def test_lines_that_hardly_part_from_an_edge_are_no_crease_lines(carve: Carve) -> None:
-    assert len(top_face.crease_lines_y_mm(carve())) == 2
-    assert top_face.crease_lines_y_mm(carve(deck_mm=0.1, front_roll_mm=0.2)) == ()
-    assert top_face.crease_lines_y_mm(carve(deck_mm=430.0, front_roll_mm=0.0)) == ()
+def test_lines_that_hardly_part_from_an_edge_are_no_lines(carve: Carve) -> None:
+    def count(seat: Seat) -> int:
+        polygon = seat.blank.polygon_mm()
+        return len(feature_lines(seat, polygon[: len(polygon) // 2 + 1]))
+
+    assert count(carve()) == 2
+    assert count(carve(gutter_depth_mm=2.0)) == 3
+    assert count(carve(deck_mm=0.1, front_roll_mm=0.2)) == 0
+    assert count(carve(deck_mm=430.0, front_roll_mm=0.0)) == 0
 
 
 def test_vertices_mirror_each_other(carved_seat: Seat, uneven_seat: Seat) -> None:

@@ -32,10 +32,10 @@ def run(options: argparse.Namespace) -> None:
     rows = [row for name, one in made.items() for row in _written(name, one, out)]
     if options.shell_mm is not None:
         mesh = shell(source.seat, options.shell_mm)
-        write_mesh(mesh, out / "shell-1-1.stl", name=f"{source.seat.title}, shell")
+        write_mesh(mesh, out / "shell-1-1-mm.stl", name=f"{source.seat.title}, shell")
         rows.append(
             {
-                "file": str(out / "shell-1-1.stl"),
+                "file": str(out / "shell-1-1-mm.stl"),
                 "count": 1,
                 "extents_mm": extents_mm(mesh).tolist(),
                 "closed": is_closed(mesh),
@@ -57,7 +57,7 @@ def _written(name: str, made: MockUp, out: Path) -> list[dict[str, object]]:
     """Write parts that are alike, such as pegs, once, and say how many to print."""
     rows = []
     for part in {one.name: one for one in made.parts}.values():
-        path = out / f"{name}-{part.name.replace(' ', '-')}.stl"
+        path = out / f"{name}-{part.name.replace(' ', '-')}-mm.stl"
         write_mesh(part.mesh, path, name=f"{name}, {part.name}")
         rows.append(
             {

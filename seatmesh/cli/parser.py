@@ -160,6 +160,10 @@ def _mesh(commands: Commands) -> None:
         "--tolerance-mm", type=float, default=0.1, metavar="T",
         help="greatest distance between mesh and surface, at full size (default: 0.1)",
     )  # fmt: skip
+    parser.add_argument(
+        "--body", metavar="B", help="colour it by the pressure of this sitter: .ply and .glb only"
+    )
+    parser.add_argument("--joint-holes", action="store_true", help="cut mortises and housings too")
 
 
 def _sheets(commands: Commands) -> None:
@@ -242,5 +246,16 @@ def _serve(commands: Commands) -> None:
         "--port", type=int, default=8000, metavar="P", help="port to listen at (default: 8000)"
     )
     parser.add_argument(
-        "--token", metavar="T", help="token that every request must bring; needed beyond this machine"
+        "--token", metavar="T",
+        help="token that requests must bring, also from SEATMESH_TOKEN; needed beyond this machine",
+    )  # fmt: skip
+    parser.add_argument(
+        "--folder", default="out/service", metavar="DIR", help="where seats are kept (default: out/service)"
+    )
+    parser.add_argument(
+        "--limit", action="append", default=[], metavar="NAME=VALUE",
+        help="set a limit, such as facets=200000; also from SEATMESH_LIMIT_FACETS and the like; see the README",
+    )  # fmt: skip
+    parser.add_argument(
+        "--allow-origin", metavar="O", help="let pages of this origin ask, such as https://shop.example"
     )

@@ -25,7 +25,7 @@ from seatmesh.design.shape import Design
 from seatmesh.page.drawing import Drawing, Item, Layer, Words, line
 from seatmesh.page.lettering import fitted
 from seatmesh.page.page import Page, Picture, View
-from seatmesh.page.paper import PAPERS, Paper, paper_named
+from seatmesh.page.paper import Paper, paper_named, to_read
 from seatmesh.page.pdf_file import pdf_bytes
 from seatmesh.page.sheet import with_feet
 from seatmesh.page.tiles import FOOT_MM, MARGIN_MM
@@ -35,7 +35,7 @@ from seatmesh.sheets.ink import words
 from seatmesh.sheets.wishes import SheetWishes, Speech, speech
 from seatmesh.sheets.wood import wood_named
 
-WIDE_MM, A4_HIGH_MM = 210.0, 297.0
+A4_HIGH_MM = 297.0
 HEAD_MM = 20.0
 ROW_MM = 5.4
 NOTE_ROW_MM = 11.0
@@ -58,8 +58,7 @@ def job_sheet(design: Design, wishes: SheetWishes | None = None) -> tuple[bytes,
     for paper, units and wood.
     """
     wishes = SheetWishes() if wishes is None else wishes
-    named = paper_named(wishes.paper)
-    paper = PAPERS["a4"] if named.is_roll else named
+    paper = to_read(paper_named(wishes.paper))
     says = speech(design.seat, wishes)
     wood = wood_named(wishes.wood).name
     figures = report(design)
@@ -86,8 +85,8 @@ def _front(
     names = ", ".join(one.sitter.body.name for one in design.guests)
     shown = pictures.contact if pictures.view is None else pictures.view
     top = _height(paper) - MARGIN_MM - 30.0
-    picture = placed(shown, (MARGIN_MM, top - 118.0, _wide(paper) - 2.0 * MARGIN_MM, 116.0))
-    room = 0.5 * (_wide(paper) - 2.0 * MARGIN_MM) - 5.0
+    picture = placed(shown, (MARGIN_MM, top - 118.0, paper.width_mm - 2.0 * MARGIN_MM, 116.0))
+    room = 0.5 * (paper.width_mm - 2.0 * MARGIN_MM) - 5.0
     under = picture.at_mm[1] - 9.0
     left = (("Wood", wood_words(design, wood, says)), ("Wishes", wish_words(design, says)))
     right = (("What came of it", seat_words(figures, says)), ("Cautions", CAUTIONS))
@@ -105,8 +104,8 @@ def _pressing(figures: dict[str, Any], pictures: JobPictures, says: Speech, pape
     """Return the contact map with what it means for each sitter."""
     sitters = figures["sitters"]
     top = _height(paper) - MARGIN_MM - HEAD_MM
-    picture = placed(pictures.contact, (MARGIN_MM, top - 140.0, _wide(paper) - 2.0 * MARGIN_MM, 140.0))
-    room = 0.5 * (_wide(paper) - 2.0 * MARGIN_MM) - 5.0
+    picture = placed(pictures.contact, (MARGIN_MM, top - 140.0, paper.width_mm - 2.0 * MARGIN_MM, 140.0))
+    room = 0.5 * (paper.width_mm - 2.0 * MARGIN_MM) - 5.0
     under = picture.at_mm[1] - 8.0
     parts = [(one["name"], sitter_words(one, says)) for one in sitters]
     items = [_heading("Where it presses", paper)]
@@ -118,7 +117,7 @@ def _pressing(figures: dict[str, Any], pictures: JobPictures, says: Speech, pape
 
 def _picture_page(name: str, png: bytes, paper: Paper) -> Page:
     low = MARGIN_MM + FOOT_MM + 5.0
-    box = (MARGIN_MM, low, _wide(paper) - 2.0 * MARGIN_MM, _height(paper) - MARGIN_MM - low - 2.0)
+    box = (MARGIN_MM, low, paper.width_mm - 2.0 * MARGIN_MM, _height(paper) - MARGIN_MM - low - 2.0)
     note = words(REDUCED, MARGIN_MM, low - 2.0, ink.SMALL)
     return _page(name, [note], paper, (placed(png, box),))
 
@@ -137,7 +136,7 @@ def _tables(design: Design, figures: dict[str, Any], says: Speech, paper: Paper)
         top -= ROW_MM * (len(pair[0]) + 1) + 8.0
         said = comparison_words(figures)
         if said:
-            items += column((("", (said,)),), MARGIN_MM, top + ROW_MM, _wide(paper) - 2.0 * MARGIN_MM)
+            items += column((("", (said,)),), MARGIN_MM, top + ROW_MM, paper.width_mm - 2.0 * MARGIN_MM)
             top -= 12.0
         items += _drawn_table("Body measures (est. is estimated from the others)", pair[1], top, paper)
         out.append(_page(name, items, paper))
@@ -146,7 +145,7 @@ def _tables(design: Design, figures: dict[str, Any], says: Speech, paper: Paper)
 
 def _drawn_table(heading: str, rows: Table, top: float, paper: Paper) -> list[Item]:
     """Return a table as words and rules, its first row in bold."""
-    right, first = _wide(paper) - MARGIN_MM, 68.0
+    right, first = paper.width_mm - MARGIN_MM, 68.0
     each = (right - MARGIN_MM - first) / SITTERS_A_TABLE
     items: list[Item] = [words(heading, MARGIN_MM, top, ink.TEXT, bold=True)]
     for number, row in enumerate(rows):
@@ -166,7 +165,7 @@ def _drawn_table(heading: str, rows: Table, top: float, paper: Paper) -> list[It
 def _notes(paper: Paper) -> Page:
     """Return a page to write on at fittings."""
     top, low = _height(paper) - MARGIN_MM - HEAD_MM - 6.0, MARGIN_MM + FOOT_MM + 22.0
-    right = _wide(paper) - MARGIN_MM
+    right = paper.width_mm - MARGIN_MM
     items: list[Item] = [_heading("Fitting notes", paper)]
     items.append(words("Left and right are the sitter's. Wood cannot be put back: take little, and sit again.",
                        MARGIN_MM, top + 3.0, ink.SMALL))  # fmt: skip
@@ -198,11 +197,6 @@ def _page(name: str, items: Sequence[Item], paper: Paper, pictures: tuple[Pictur
     drawn = Drawing(name, (Layer("rules", ink.THIN, rules), Layer("words", ink.FINE, written)))
     window = (0.0, MARGIN_MM + FOOT_MM - 3.0, wide, height)
     return Page(name, wide, height, (View(drawn, window, window[:2]),), pictures)
-
-
-def _wide(paper: Paper) -> float:
-    """Return the width that is written on: of large papers only what A4 has, so that lines stay readable."""
-    return min(paper.width_mm, WIDE_MM)
 
 
 def _height(paper: Paper) -> float:

@@ -30,7 +30,7 @@ from seatmesh.seating.place import places
 from seatmesh.solids.carved import solid
 
 MOCK_UP_SCALE = 0.25
-MOCK_UP_NAME = "mock-up-1-4.stl"
+MOCK_UP_NAME = "mock-up-1-4-mm.stl"
 """A scale seat to print, 1:4."""
 
 

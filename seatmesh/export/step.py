@@ -9,7 +9,8 @@ from typing import Any
 
 from seatmesh.errors import NotSolvedError, ValueRefusedError
 from seatmesh.export.extras import one_line
-from seatmesh.export.step_solid import cad_solid, kernel
+from seatmesh.export.step_kernel import kernel
+from seatmesh.export.step_solid import cad_solid
 from seatmesh.export.write import write_bytes
 from seatmesh.surface import Seat
 from seatmesh.units import shown
@@ -25,15 +26,18 @@ def step_bytes(seat: Seat, *, name: str = "") -> bytes:
 
     The hollow is one B-spline face whose parameters are x and y: the seat's own spline behind the front roll, and
     spline plus roll within 2e-7 mm along it. Where nothing is carved the front roll is a true cylinder, deck, rim,
-    underside and a step at the deck line are planes, and the walls are the planes of the outline's polygon. The same
-    seat and name give the same bytes with the same kernel.
+    underside and a step at a straight deck line are planes; smooth stretches of the outline are B-spline walls within
+    0.01 mm of the outline's polygon. A gutter is a cylinder or a ring, an under-bevel flat along straight sides. With
+    adjustments the face is a spline on finer knots, within 0.001 mm. What is not in the file, round-over and
+    joint holes, its header says. The same seat and name give the same bytes with the same kernel.
 
     Raises
     ------
     FileRefusedError
         The CAD kernel is not installed.
     ValueRefusedError
-        The seat has adjustments, which no spline of its own holds, or its spline ends within the blank.
+        Adjustments that no spline meets, a spline that ends within the blank, a gutter along the outline, or a bevel
+        wider than the outline's corners are round.
     NotSolvedError
         The kernel found no one valid solid.
     """
@@ -53,7 +57,25 @@ def step_bytes(seat: Seat, *, name: str = "") -> bytes:
         path = Path(folder) / "seat.step"
         if writer.Write(str(path)) != done:
             raise NotSolvedError("the CAD kernel could not write a STEP file; is the disk full?")
-        return _without_clock(path.read_bytes(), title)
+        return _described(_without_clock(path.read_bytes(), title), seat)
+
+
+def remarks(seat: Seat) -> tuple[str, ...]:
+    """Return in words what a STEP file of a seat leaves out, and how near its hollow face is."""
+    near = "within 0.001 mm, adjustments included" if seat.adjustments else "exact to 1e-6 mm"
+    words = [f"carved seat, unit mm; hollow face {near}"]
+    if seat.blank.round_over_mm > 0.0:
+        words.append(f"top edge left square: round it over by {seat.blank.round_over_mm:g} mm")
+    if seat.blank.joints:
+        words.append("joint holes are not cut")
+    return tuple(words)
+
+
+def _described(data: bytes, seat: Seat) -> bytes:
+    """Put into the header what the file holds."""
+    words = "','".join(remarks(seat))
+    entry = f"FILE_DESCRIPTION(('{words}'),'2;1');".encode("ascii")
+    return re.sub(rb"FILE_DESCRIPTION\(.*?\);", lambda _: entry, data, count=1, flags=re.DOTALL)
 
 
 def write_step(seat: Seat, path: str | Path, *, name: str = "") -> None:

@@ -1,47 +1,25 @@
-"""The carved seat as an exact solid of the open CAD kernel: planes, the roll's cylinder and one B-spline face.
-
-The kernel comes with `pip install "seatmesh[cad]"`. Its names are taken from it at run time, so that nothing here asks
-for it before a STEP file is wanted.
-"""
+"""The carved seat as an exact solid of the open CAD kernel: planes, the roll's cylinder and one B-spline face."""
 
 from __future__ import annotations
 
-import importlib
 import math
 from itertools import pairwise
 from typing import Any
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
+from shapely import ops
 
-from seatmesh.errors import FileRefusedError, NotSolvedError
-from seatmesh.export.step_surface import carved_spline, greville, overhang_mm, roll_start_mm
-from seatmesh.spline import DEGREE, BicubicSpline
+from seatmesh.deck_line import line_ahead
+from seatmesh.errors import NotSolvedError, ValueRefusedError
+from seatmesh.export.step_gutter import gutter_waste
+from seatmesh.export.step_kernel import CLEAR_MM, done, kernel, prism, spline_surface
+from seatmesh.export.step_surface import carved_spline, overhang_mm, roll_start_mm
+from seatmesh.spline import BicubicSpline
 from seatmesh.surface import Seat
 
 Floats = NDArray[np.float64]
-
-CLEAR_MM = 5.0
-"""How far bodies that only cut or bound reach beyond what they cut."""
-
-STRAIGHT_SHARE = 1e-9
-
-
-def kernel(module: str) -> Any:
-    """Return a module of the CAD kernel's Python package.
-
-    Raises
-    ------
-    FileRefusedError
-        It is not installed.
-    """
-    try:
-        return importlib.import_module(f"OCP.{module}")
-    except ImportError as error:
-        raise FileRefusedError(
-            "a STEP file needs the open CAD kernel, which is not installed; install it with "
-            'pip install "seatmesh[cad]", or write a mesh, such as .3mf.'
-        ) from error
 
 
 def cad_solid(seat: Seat) -> Any:
@@ -63,41 +41,66 @@ def cad_solid(seat: Seat) -> Any:
     body = _blank(seat)
     if seat.hollow is not None or seat.adjustments:
         algo = kernel("BRepAlgoAPI")
-        body = _done(algo.BRepAlgoAPI_Cut(body, _waste(seat, carved_spline(seat))), "the hollow")
+        body = done(algo.BRepAlgoAPI_Cut(body, _waste(seat, carved_spline(seat))), "the hollow")
+    if seat.blank.gutter_depth_mm > 0.0:
+        body = done(kernel("BRepAlgoAPI").BRepAlgoAPI_Cut(body, gutter_waste(seat)), "the gutter")
     return _one_valid_solid(body)
-
-
-def spline_surface(spline: BicubicSpline) -> Any:
-    """Return a spline of depths as the kernel's surface; its parameters are x and y themselves, z is -depth."""
-    gp, arrays, geom = kernel("gp"), kernel("collections"), kernel("Geom")
-    nx, ny = spline.coefficients.shape
-    poles = arrays.Array2_gp_Pnt(1, nx, 1, ny)
-    for i, x in enumerate(greville(spline.knots_x).tolist(), start=1):
-        for j, y in enumerate(greville(spline.knots_y).tolist(), start=1):
-            poles.SetValue(i, j, gp.gp_Pnt(x, y, -float(spline.coefficients[i - 1, j - 1])))
-    knots, counts = [], []
-    for own in (spline.knots_x, spline.knots_y):
-        distinct, count = np.unique(own, return_counts=True)
-        knots.append(arrays.Array1_double(1, len(distinct)))
-        counts.append(arrays.Array1_int(1, len(distinct)))
-        for i in range(len(distinct)):
-            knots[-1].SetValue(i + 1, float(distinct[i]))
-            counts[-1].SetValue(i + 1, int(count[i]))
-    return geom.Geom_BSplineSurface(poles, *knots, *counts, DEGREE, DEGREE, False, False)
 
 
 def _blank(seat: Seat) -> Any:
     """Return the uncarved blank: a prism on the outline, under a side profile that holds the front roll."""
     gp, prim, algo = kernel("gp"), kernel("BRepPrimAPI"), kernel("BRepAlgoAPI")
     thickness, outline = seat.blank.thickness_mm, seat.blank.polygon_mm()
+    if seat.blank.has_bevel:
+        body = _bevelled(seat, CLEAR_MM if seat.front_roll_mm > 0.0 else 0.0)
+    elif seat.front_roll_mm > 0.0:
+        body = prism(outline, -thickness - CLEAR_MM, CLEAR_MM)
+    else:
+        body = prism(outline, -thickness, 0.0)
     if seat.front_roll_mm == 0.0:
-        return _prism(outline, -thickness, 0.0)
+        return body
     left, right = outline[:, 0].min() - CLEAR_MM, outline[:, 0].max() + CLEAR_MM
     profile = kernel("BRepBuilderAPI").BRepBuilderAPI_MakeFace(_profile_wire(seat, left), True).Face()
     slab = prim.BRepPrimAPI_MakePrism(profile, gp.gp_Vec(right - left, 0.0, 0.0)).Shape()
-    return _done(
-        algo.BRepAlgoAPI_Common(_prism(outline, -thickness - CLEAR_MM, CLEAR_MM), slab), "the front roll"
-    )
+    return done(algo.BRepAlgoAPI_Common(body, slab), "the front roll")
+
+
+def _bevelled(seat: Seat, top: float) -> Any:
+    """Return the prism on the outline with the under-bevel on its lower edges."""
+    fillet, top_exp, kinds = kernel("BRepFilletAPI"), kernel("TopExp"), kernel("TopAbs").TopAbs_ShapeEnum
+    blank, cast = seat.blank, kernel("TopoDS").TopoDS
+    body = prism(blank.polygon_mm(), -blank.thickness_mm, top)
+    chamfer = fillet.BRepFilletAPI_MakeChamfer(body)
+    under = _lowest_face(body)
+    found = top_exp.TopExp_Explorer(under, kinds.TopAbs_EDGE)
+    while found.More():
+        chamfer.Add(
+            blank.under_bevel_width_mm, blank.under_bevel_height_mm, cast.Edge(found.Current()), under
+        )
+        found.Next()
+    chamfer.Build()
+    if not (chamfer.IsDone() and kernel("BRepCheck").BRepCheck_Analyzer(chamfer.Shape()).IsValid()):
+        raise ValueRefusedError(
+            "[blank] under_bevel_width_mm",
+            f"{blank.under_bevel_width_mm:g}",
+            "a STEP file takes a bevel narrower than the outline's corners are round",
+            "write it as a mesh, such as .3mf, or make the bevel narrower",
+        )
+    return chamfer.Shape()
+
+
+def _lowest_face(body: Any) -> Any:
+    found = kernel("TopExp").TopExp_Explorer(body, kernel("TopAbs").TopAbs_ShapeEnum.TopAbs_FACE)
+    faces = []
+    while found.More():
+        faces.append(kernel("TopoDS").TopoDS.Face(found.Current()))
+        found.Next()
+    held = []
+    for face in faces:
+        middle = kernel("GProp").GProp_GProps()
+        kernel("BRepGProp").BRepGProp.SurfaceProperties_s(face, middle)
+        held.append(middle.CentreOfMass().Z())
+    return faces[int(np.argmin(held))]
 
 
 def _profile_wire(seat: Seat, x: float) -> Any:
@@ -125,39 +128,37 @@ def _profile_wire(seat: Seat, x: float) -> Any:
 def _waste(seat: Seat, spline: BicubicSpline) -> Any:
     """Return what is cut away: all above the carved spline, ahead of the deck line."""
     gp, prim, build = kernel("gp"), kernel("BRepPrimAPI"), kernel("BRepBuilderAPI")
-    outline, beyond = seat.blank.polygon_mm(), 0.5 * overhang_mm(seat)
-    (left, rear), (right, front) = outline.min(axis=0) - beyond, outline.max(axis=0) + beyond
-    deck = seat.blank.deck_mm
-    rear = deck if deck > rear + beyond else max(rear, float(spline.knots_y[0]))
     height = float(np.abs(spline.coefficients).max()) + CLEAR_MM
     face = build.BRepBuilderAPI_MakeFace(spline_surface(spline), 1e-7).Face()
     above = prim.BRepPrimAPI_MakePrism(face, gp.gp_Vec(0.0, 0.0, 2.0 * height)).Shape()
-    box = prim.BRepPrimAPI_MakeBox(gp.gp_Pnt(left, rear, -height), gp.gp_Pnt(right, front, CLEAR_MM)).Shape()
-    return _done(kernel("BRepAlgoAPI").BRepAlgoAPI_Common(above, box), "the carved spline")
+    ahead = prism(_ahead_of_deck(seat, spline), -height, CLEAR_MM)
+    return done(kernel("BRepAlgoAPI").BRepAlgoAPI_Common(above, ahead), "the carved spline")
 
 
-def _prism(outline: Floats, low: float, high: float) -> Any:
-    gp, build = kernel("gp"), kernel("BRepBuilderAPI")
-    ring = build.BRepBuilderAPI_MakePolygon()
-    for x, y in _corners(outline).tolist():
-        ring.Add(gp.gp_Pnt(x, y, low))
-    ring.Close()
-    face = build.BRepBuilderAPI_MakeFace(ring.Wire(), True).Face()
-    return kernel("BRepPrimAPI").BRepPrimAPI_MakePrism(face, gp.gp_Vec(0.0, 0.0, high - low)).Shape()
+def _ahead_of_deck(seat: Seat, spline: BicubicSpline) -> Floats:
+    """Return the plan of what may be carved, a little beyond the outline, shape (n, 2), counter-clockwise."""
+    outline, beyond = seat.blank.polygon_mm(), 0.5 * overhang_mm(seat)
+    (_, rear), (right, front) = outline.min(axis=0) - beyond, outline.max(axis=0) + beyond
+    line = line_ahead(seat.blank, 0.0)
+    if not seat.blank.deck_is_curved:
+        deck = seat.blank.deck_mm
+        y = deck if deck > rear + beyond else max(rear, float(spline.knots_y[0]))
+        line = np.array([[0.0, y], [right, y]])
+    # The deck's half of the box, as far out as the deck line runs on beyond the outline.
+    box = shapely.box(0.0, rear, right, front)
+    parts = shapely.get_parts(ops.split(box, shapely.LineString(_to_box(line, right, rear))))
+    half = max(parts, key=lambda part: part.bounds[3] + 1e-6 * part.area)
+    chain = shapely.get_coordinates(half.exterior)[:-1]
+    chain = np.roll(chain, -int(np.argmin(np.where(chain[:, 0] < 1e-9, chain[:, 1], np.inf))), axis=0)
+    chain = chain if shapely.is_ccw(half.exterior) else np.roll(chain[::-1], 1, axis=0)
+    inner = chain[chain[:, 0] > 1e-9]
+    return np.vstack([inner, inner[::-1] * np.array([-1.0, 1.0])])
 
 
-def _corners(outline: Floats) -> Floats:
-    """Return the outline without points on straight lines: they would cut a flat wall in two."""
-    before, after = outline - np.roll(outline, 1, axis=0), np.roll(outline, -1, axis=0) - outline
-    turn = before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0]
-    size = np.linalg.norm(before, axis=1) * np.linalg.norm(after, axis=1)
-    return np.asarray(outline[np.abs(turn) > STRAIGHT_SHARE * size])
-
-
-def _done(operation: Any, what: str) -> Any:
-    if not operation.IsDone():
-        raise NotSolvedError(f"the CAD kernel did not get through {what}; write the seat as a mesh.")
-    return operation.Shape()
+def _to_box(line: Floats, right: float, rear: float) -> Floats:
+    """Return a line with its end on or beyond the side of the box that it leaves by."""
+    end = line[-1] + (line[-1] - line[-2]) / np.linalg.norm(line[-1] - line[-2]) * 2.0 * (right + abs(rear))
+    return np.vstack([line, end])
 
 
 def _one_valid_solid(body: Any) -> Any:

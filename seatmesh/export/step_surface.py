@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from scipy.interpolate import BSpline, make_interp_spline
 
 from seatmesh.errors import NotSolvedError, ValueRefusedError
+from seatmesh.export.step_blend import blended, greville
 from seatmesh.spline import DEGREE, BicubicSpline
 from seatmesh.surface import ROLL_TURN, Seat
 
@@ -43,17 +44,16 @@ def carved_spline(seat: Seat) -> BicubicSpline:
     Raises
     ------
     ValueRefusedError
-        The seat has no hollow or has adjustments, or its spline ends within the blank.
+        The seat has no hollow, its spline ends within the blank, or its adjustments are met by no spline (`blended`).
     NotSolvedError
         The roll was not met within the limit of knots.
     """
     hollow = seat.hollow
-    if hollow is None or seat.adjustments:
-        given = "no hollow" if hollow is None else f"{len(seat.adjustments)} adjustments"
+    if hollow is None:
         raise ValueRefusedError(
             "seat for a spline face",
-            given,
-            "allowed is a hollow as it was fitted",
+            "no hollow",
+            "allowed is a carved one, its adjustments within the hollow",
             "write it as a mesh, such as .3mf",
         )
     _refuse_short(seat, hollow)
@@ -62,9 +62,10 @@ def carved_spline(seat: Seat) -> BicubicSpline:
     along_x = _refitted(hollow.knots_x, hollow.coefficients, knots_x)
     knots_y = _longer(hollow.knots_y, beyond)
     plain = _refitted(hollow.knots_y, along_x.T, knots_y).T
-    if seat.front_roll_mm == 0.0:
-        return BicubicSpline(knots_x, knots_y, plain)
-    return _with_roll(seat, BicubicSpline(knots_x, knots_y, plain))
+    whole = BicubicSpline(knots_x, knots_y, plain)
+    if seat.adjustments:
+        whole = blended(seat, whole)
+    return whole if seat.front_roll_mm == 0.0 else _with_roll(seat, whole)
 
 
 def _refuse_short(seat: Seat, hollow: BicubicSpline) -> None:
@@ -72,7 +73,7 @@ def _refuse_short(seat: Seat, hollow: BicubicSpline) -> None:
     low, high = (edge(seat.blank.polygon_mm(), axis=0) for edge in (np.min, np.max))
     starts, ends = (hollow.knots_x[0], hollow.knots_y[0]), (hollow.knots_x[-1], hollow.knots_y[-1])
     covers = starts[0] <= low[0] and ends[0] >= high[0] and ends[1] >= high[1]
-    if not (covers and starts[1] <= max(seat.blank.deck_mm, low[1])):
+    if not (covers and starts[1] <= max(seat.blank.hollow_start_mm, low[1])):
         given = f"x {starts[0]:g} to {ends[0]:g}, y {starts[1]:g} to {ends[1]:g} mm"
         allowed = "allowed is one that covers the blank ahead of the deck line"
         raise ValueRefusedError("hollow's spline", given, allowed, "fit the hollow for this very blank")
@@ -127,9 +128,3 @@ def _roll_error(whole: BicubicSpline, plain: BicubicSpline, start: float, radius
     x = plain.knots_x[:: max(1, len(plain.knots_x) // 6)]
     exact = plain(x[None, :], y[:, None]) + _roll_depth(y - start, radius)[:, None]
     return float(np.abs(whole(x[None, :], y[:, None]) - exact).max())
-
-
-def greville(knots: Floats) -> Floats:
-    """Return the knots' averages: coefficients of x itself as a spline, and places to interpolate at."""
-    # A third of three times a knot may lie beside it by rounding.
-    return np.clip((knots[1:-3] + knots[2:-2] + knots[3:-1]) / 3.0, knots[0], knots[-1])

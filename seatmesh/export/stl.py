@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import io
+
 import numpy as np
+import stl
 from numpy.typing import NDArray
 
 from seatmesh.export.extras import one_line
@@ -11,8 +14,6 @@ from seatmesh.mesh import Mesh
 Singles = NDArray[np.float32]
 
 HEADER_BYTES = 80
-RECORD = np.dtype([("normal", "<f4", (3,)), ("corners", "<f4", (3, 3)), ("attribute", "<u2")])
-"""One facet of a binary file: 50 bytes, packed."""
 
 
 def stl_bytes(mesh: Mesh, name: str) -> bytes:
@@ -21,31 +22,37 @@ def stl_bytes(mesh: Mesh, name: str) -> bytes:
     The header states the unit, mm, and the name in ASCII. Coordinates are rounded to single precision:
     2e-5 mm on a seat.
     """
-    vertices = mesh.vertices_mm.astype("<f4")
-    count = len(mesh.faces)
-    file = bytearray(HEADER_BYTES + 4 + count * RECORD.itemsize)
-    header = f"seatmesh STL, unit mm, {_ascii(name)}"[:HEADER_BYTES].ljust(HEADER_BYTES)
-    file[:HEADER_BYTES] = header.encode("ascii")
-    file[HEADER_BYTES : HEADER_BYTES + 4] = np.array(count, "<u4").tobytes()
-    facets = np.frombuffer(file, RECORD, offset=HEADER_BYTES + 4)
-    facets["corners"] = vertices[mesh.faces]
-    facets["normal"] = unit_normals(vertices, mesh.faces)
-    return bytes(file)
+    return _saved(mesh, f"seatmesh STL, unit mm, {_ascii(name)}", stl.Mode.BINARY)
 
 
 def stl_text(mesh: Mesh, name: str) -> str:
-    """Return the mesh as a text STL file, coordinates to 1e-6 mm; the name line states the unit, mm."""
+    """Return the mesh as a text STL file, in single precision too; the name line states the unit, mm."""
     word = f"seatmesh_unit_mm_{_ascii(name).replace(' ', '_')}"
-    normal = unit_normals(mesh.vertices_mm, mesh.faces)
-    rows = np.concatenate([normal, mesh.vertices_mm[mesh.faces].reshape(-1, 9)], axis=1) + 0.0
-    facet = (
-        " facet normal {:.6f} {:.6f} {:.6f}\n  outer loop\n"
-        + 3 * "   vertex {:.6f} {:.6f} {:.6f}\n"
-        + "  endloop\n endfacet\n"
+    return _saved(mesh, word, stl.Mode.ASCII).decode("ascii")
+
+
+class _Timeless(stl.Mesh):  # type: ignore[misc]  # the library is untyped here
+    """The library's mesh with its name alone as header, where the library puts version and time of writing."""
+
+    def get_header(self, name: str) -> str:
+        return name[:HEADER_BYTES].ljust(HEADER_BYTES)
+
+
+def _saved(mesh: Mesh, name: str, mode: stl.Mode) -> bytes:
+    vertices = mesh.vertices_mm.astype("<f4")
+    facets = np.zeros(len(mesh.faces), stl.Mesh.dtype)
+    facets["vectors"] = vertices[mesh.faces]
+    facets["normals"] = unit_normals(vertices, mesh.faces)
+    if mode is stl.Mode.ASCII:
+        # Adding zero turns the -0.0 that rounding leaves into 0.0.
+        facets["vectors"] += np.float32(0.0)
+        facets["normals"] += np.float32(0.0)
+    file = io.BytesIO()
+    # Facets are written as they are: none left out, their normals those of the mesh.
+    _Timeless(facets, calculate_normals=False, remove_empty_areas=False, name=name).save(
+        name, fh=file, mode=mode, update_normals=False
     )
-    # Adding zero turns the -0.0 that rounding leaves into 0.0.
-    body = "".join(facet.format(*row) for row in (np.round(rows, 6) + 0.0).tolist())
-    return f"solid {word}\n{body}endsolid {word}\n"
+    return file.getvalue()
 
 
 def unit_normals(vertices: NDArray[np.floating], faces: NDArray[np.int64]) -> Singles:

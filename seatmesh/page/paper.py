@@ -40,7 +40,14 @@ PAPERS = {
     "letter": Paper("Letter", 8.5 * MM_PER_INCH, 11.0 * MM_PER_INCH),
     "tabloid": Paper("Tabloid", 11.0 * MM_PER_INCH, 17.0 * MM_PER_INCH),
 }
+READ_ON = {"A3": "a4", "Tabloid": "letter"}
+"""The sheet of the same series that pages of words are made for, where a drawing's is larger."""
 ALLOWED = "allowed are A4, A3, Letter, Tabloid, roll, or a roll with its width such as roll:914 or roll:36in"
+
+
+def to_read(paper: Paper) -> Paper:
+    """Return the paper for pages of words that go with drawings on `paper`: A4 or Letter, held in the hand."""
+    return PAPERS[READ_ON.get(paper.name, "a4" if paper.is_roll else paper.name.lower())]
 
 
 def paper_named(name: str) -> Paper:

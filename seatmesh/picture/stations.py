@@ -8,6 +8,7 @@ from typing import Literal
 import numpy as np
 import shapely
 from numpy.typing import NDArray
+from scipy.optimize import brentq
 
 from seatmesh.seating.sitting import Sitting
 from seatmesh.surface import ROLL_TURN, Seat
@@ -87,7 +88,7 @@ def _main_place(seat: Seat, sitting: Sitting | None) -> tuple[float, float, str]
         return x, y, "sit bone"
     ahead = seat.blank.depth_mm - seat.front_roll_mm * np.sin(ROLL_TURN)
     across = np.arange(-np.ceil(seat.blank.width_mm / 2), np.ceil(seat.blank.width_mm / 2) + 1)
-    forward = np.arange(seat.blank.deck_mm + STEP_MM, ahead, STEP_MM)
+    forward = np.arange(seat.blank.hollow_start_mm + STEP_MM, ahead, STEP_MM)
     height = -seat.depth_mm(across[None, :], forward[:, None])
     if height.min() >= 0.0:
         return seat.blank.width_mm / 8, FLAT_STATION_SHARE * seat.blank.depth_mm, "middle of the sat-on place"
@@ -104,13 +105,11 @@ def _least(x_mm: Floats, y_mm: Floats, values: Floats) -> tuple[float, float]:
 def cut(seat: Seat, sitting: Sitting | None, station: Station) -> Cut:
     """Return the lines that a section cuts, from edge to edge of the outline."""
     start, end = _ends(seat, station)
-    deck = seat.blank.deck_mm
-    step_down = [deck, deck + 1e-6] if station.runs == "along" and start < deck < end else []
+    even = np.linspace(start, end, max(2, round((end - start) / STEP_MM) + 1))
     s = np.unique(
-        np.concatenate([np.linspace(start, end, max(2, round((end - start) / STEP_MM) + 1)), step_down])
+        np.concatenate([even, *(at + np.array([-1e-6, 1e-6]) for at in _on_deck_line(seat, station, even))])
     )
-    fixed = np.full_like(s, station.at_mm)
-    x, y = (s, fixed) if station.runs == "across" else (fixed, s)
+    x, y = _plan(station, s)
     surface = -seat.depth_mm(x, y)
     underside = seat.blank.underside_rise_mm(x, y) - seat.blank.thickness_mm
     if sitting is None:
@@ -118,6 +117,22 @@ def cut(seat: Seat, sitting: Sitting | None, station: Station) -> Cut:
         return Cut(s, surface, underside, nothing, nothing)
     skin, bone = (_along(sitting, heights, station, s) for heights in (sitting.skin_mm, sitting.bone_mm))
     return Cut(s, surface, underside, skin, bone)
+
+
+def _plan(station: Station, s_mm: Floats) -> tuple[Floats, Floats]:
+    """Return x and y of places along the section."""
+    fixed = np.full_like(s_mm, station.at_mm)
+    return (s_mm, fixed) if station.runs == "across" else (fixed, s_mm)
+
+
+def _on_deck_line(seat: Seat, station: Station, s_mm: Floats) -> list[float]:
+    """Return where the section crosses the deck line, at which the surface may drop sheer."""
+
+    def ahead(s: Floats | float) -> Floats:
+        return seat.blank.ahead_of_deck_mm(*_plan(station, np.atleast_1d(s)))
+
+    crossed = np.flatnonzero(np.diff(ahead(s_mm) > 0.0))
+    return [float(brentq(lambda s: ahead(s)[0], s_mm[i], s_mm[i + 1], xtol=1e-9)) for i in crossed.tolist()]
 
 
 def _ends(seat: Seat, station: Station) -> tuple[float, float]:

@@ -146,9 +146,10 @@ def _size(job: ViewJob) -> str:
 def _write_job(job: ViewJob, path: Path) -> None:
     blank = job.seat.blank
     x = np.linspace(-blank.width_mm / 2, blank.width_mm / 2, int(np.ceil(blank.width_mm / SPACING_MM)) + 1)
-    ahead = np.linspace(blank.deck_mm, blank.depth_mm, int(np.ceil(blank.depth_mm / SPACING_MM)) + 1)
+    line = blank.deck_mm if not blank.deck_is_curved else blank.hollow_start_mm
+    ahead = np.linspace(line, blank.depth_mm, int(np.ceil(blank.depth_mm / SPACING_MM)) + 1)
     # The hollow may drop sheer at the deck line: rows on and just ahead of it keep that edge crisp.
-    y = np.concatenate([np.arange(0.0, blank.deck_mm, SPACING_MM), ahead[:1], ahead[:1] + 0.05, ahead[1:]])
+    y = np.concatenate([np.arange(0.0, line, SPACING_MM), ahead[:1], ahead[:1] + 0.05, ahead[1:]])
     fields = {
         "x_mm": x,
         "y_mm": y,

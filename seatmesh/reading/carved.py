@@ -208,7 +208,7 @@ def _frame(points: Floats, placing: Placing, mm: float, blank: Blank) -> Frame:
 
 
 def _fitted(face: Face, blank: Blank, radius: float) -> RobustFit:
-    layout = lay_out(face.x_mm, face.y_mm, 0.5 * blank.width_mm, blank.deck_mm, blank.depth_mm)
+    layout = lay_out(face.x_mm, face.y_mm, 0.5 * blank.width_mm, blank.hollow_start_mm, blank.depth_mm)
     below = face.depth_mm - front_roll_depth(blank.depth_mm - face.y_mm, radius)
     first = robust_fit(layout, below, FAIRNESS_MM[0])
     fairness = best_fairness_mm(layout, below, first, FAIRNESS_MM)

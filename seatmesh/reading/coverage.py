@@ -23,10 +23,12 @@ def coverage(face: Face, blank: Blank) -> tuple[float, float]:
     The diameter is that of the largest circle, its middle on the face, that no point lies in; a sound scan has one of
     about twice the distance between its points.
     """
-    wood = shapely.Polygon(blank.polygon_mm()).buffer(-EDGE_MM)
+    wood = shapely.Polygon(blank.polygon_mm()).buffer(-EDGE_MM - blank.round_over_mm)
     left, _, right, front = wood.bounds
-    x, y = np.meshgrid(np.arange(left, right, STEP_MM), np.arange(blank.deck_mm + STEP_MM, front, STEP_MM))
-    own = shapely.contains_xy(wood, x, y)
+    x, y = np.meshgrid(
+        np.arange(left, right, STEP_MM), np.arange(blank.hollow_start_mm + STEP_MM, front, STEP_MM)
+    )
+    own = shapely.contains_xy(wood, x, y) & (blank.ahead_of_deck_mm(x, y) > 0.5 * STEP_MM)
     if len(face.seen_mm) == 0 or not own.any():
         return 0.0, float(2.0 * np.hypot(blank.width_mm, blank.depth_mm))
     away = np.asarray(cKDTree(face.seen_mm).query(np.column_stack([x[own], y[own]]))[0])

@@ -32,7 +32,7 @@ def front_roll_mm(face: Face, blank: Blank) -> float:
     What is compared is the mean distance from the points, cut off at a millimetre.
     """
     behind = LARGEST_MM * np.sin(ROLL_TURN) + BEHIND_MM
-    start = max(blank.deck_mm, blank.depth_mm - behind)
+    start = max(blank.hollow_start_mm, blank.depth_mm - behind)
     near = face.y_mm > start
     x, y, depth = face.x_mm[near], face.y_mm[near], face.depth_mm[near]
     if len(x) < FEWEST:

@@ -18,6 +18,8 @@ Bools = NDArray[np.bool_]
 EDGE_MM = 1.0
 """So near to the outline a scan sees the edge, not the face."""
 DECK_LINE_MM = 1.0
+GUTTER_MM = 0.5
+"""A point of the hollow lies deeper than the gutter by more."""
 ABOVE_MM = 3.0
 """Nothing of the seat stands higher above its rim."""
 CELL_MM = 2.0
@@ -64,12 +66,13 @@ def carved_face(raw: Raw, points: Floats, blank: Blank) -> Face:
         points = np.vstack(
             [sampled(points, raw.faces[level & ~uncut], LONG_MM), sampled(points, raw.faces[uncut], STEP_MM)]
         )
-    wood = shapely.Polygon(blank.polygon_mm()).buffer(-EDGE_MM)
+    wood = shapely.Polygon(blank.polygon_mm()).buffer(-EDGE_MM - blank.round_over_mm)
     shapely.prepare(wood)
     points = points[_on_face(points, wood, blank)]
-    deck = points[points[:, 1] < blank.deck_mm - DECK_LINE_MM, 2]
+    ahead = blank.ahead_of_deck_mm(points[:, 0], points[:, 1])
+    deck = points[ahead < -DECK_LINE_MM, 2]
     deck = deck[np.abs(deck) < ABOVE_MM]
-    chosen = _one_a_cell(points[points[:, 1] > blank.deck_mm + DECK_LINE_MM])
+    chosen = _one_a_cell(points[(ahead > DECK_LINE_MM) & ~_in_gutter(ahead, points[:, 2], blank)])
     seen = seen[_on_face(seen, wood, blank)]
     return Face(
         x_mm=chosen[:, 0],
@@ -78,6 +81,14 @@ def carved_face(raw: Raw, points: Floats, blank: Blank) -> Face:
         seen_mm=_one_a_cell(seen)[:, :2],
         deck_rms_mm=float(np.sqrt(np.mean(deck**2))) if len(deck) else None,
     )
+
+
+def _in_gutter(ahead: Floats, z: Floats, blank: Blank) -> Bools:
+    """Tell which points show the gutter, which is the blank's own, not the hollow."""
+    if blank.gutter_depth_mm <= 0.0:
+        return np.zeros(len(z), dtype=bool)
+    near = (ahead > -DECK_LINE_MM) & (ahead < blank.gutter_width_mm + DECK_LINE_MM)
+    return np.asarray(near & (-z < blank.gutter_at_mm(ahead) + GUTTER_MM))
 
 
 def _on_face(points: Floats, wood: shapely.Geometry, blank: Blank) -> Bools:

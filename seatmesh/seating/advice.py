@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from scipy.ndimage import maximum_filter
 
 from seatmesh.adjustment import Adjustment, total_depth_mm
+from seatmesh.blank import Blank
 from seatmesh.seating.figures import FELT_SHARE
 from seatmesh.seating.sit import press
 from seatmesh.seating.sitter import Sitter
@@ -31,6 +32,9 @@ MOST_OF_IT = 0.75
 """The gentlest action that gives this share of the best one's relief is taken."""
 CUT_OFF_MM = 0.05
 """An action counts as cut off by the floor or the deck where it takes less than it says by more than this."""
+
+
+ROUND_POINTS = 32
 
 
 @dataclass(frozen=True)
@@ -187,8 +191,16 @@ def _adjustment(case: _Case, place: tuple[float, float], diameter: float, amount
     """Return the action in sizes that can be told, its circle moved forward where it would enter the deck."""
     step, radius = SIZES[case.seat.units].step, 0.5 * diameter
     x = step * round(place[0] / step) + 0.0
-    y = step * max(round(place[1] / step), int(np.ceil((case.seat.blank.deck_mm + radius) / step)))
+    y = step * round(place[1] / step)
+    while y < case.seat.blank.depth_mm and _reaches_deck(case.seat.blank, x, y, radius):
+        y += step
     return Adjustment(x, y, radius, amount, "both" if len(case.spots) > 1 and x != 0.0 else "one")
+
+
+def _reaches_deck(blank: Blank, x: float, y: float, radius: float) -> bool:
+    turn = np.linspace(0.0, 2.0 * np.pi, ROUND_POINTS, endpoint=False)
+    ahead = blank.ahead_of_deck_mm(x + radius * np.cos(turn), y + radius * np.sin(turn))
+    return bool(ahead.min() < -1e-9)
 
 
 def _is_cut_off(case: _Case, adjustment: Adjustment) -> bool:

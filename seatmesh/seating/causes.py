@@ -114,7 +114,10 @@ def _is_front_edge(place: _Place) -> bool:
 
 
 def _is_deck_edge(place: _Place) -> bool:
-    return _is_edge(place) and place.spot.y_mm - place.seat.blank.deck_mm <= EDGE_MM
+    return (
+        _is_edge(place)
+        and float(place.seat.blank.ahead_of_deck_mm(place.spot.x_mm, place.spot.y_mm)) <= EDGE_MM
+    )
 
 
 def _is_pommel(place: _Place) -> bool:

@@ -8,7 +8,7 @@ from seatmesh.cautions import CAUTIONS
 from seatmesh.page.drawing import Drawing, Item, Layer
 from seatmesh.page.lettering import fitted
 from seatmesh.page.page import Page, View
-from seatmesh.page.paper import Paper
+from seatmesh.page.paper import Paper, to_read
 from seatmesh.page.tiles import FOOT_MM, MARGIN_MM
 from seatmesh.sheets import ink
 from seatmesh.sheets.column import column
@@ -33,9 +33,9 @@ CARDS = (
 
 
 def cover_page(seat: Seat, pages: Sequence[Page], wood: Wood, speech: Speech, paper: Paper) -> Page:
-    """Return the first page, without its foot; `pages` are those that follow."""
-    height = paper.height_mm if paper.height_mm is not None else PAGE_MM[1]
-    wide = min(paper.width_mm, PAGE_MM[0])
+    """Return the first page, without its foot; `pages` are those that follow, their drawings on `paper`."""
+    sheet = to_read(paper)
+    wide, height = sheet.width_mm, sheet.height_mm or PAGE_MM[1]
     top = height - MARGIN_MM - 8.0
     room = wide - 2.0 * MARGIN_MM
     blank = seat.blank
@@ -60,8 +60,8 @@ def cover_page(seat: Seat, pages: Sequence[Page], wood: Wood, speech: Speech, pa
     items += column((("Print, join and lay down", HOW), ("Section cards", CARDS)), MARGIN_MM, under, half)
     items += column((("Cautions", CAUTIONS),), MARGIN_MM + half + 10.0, under, half)
     drawn = Drawing("cover", (Layer("words", ink.FINE, tuple(items)),))
-    window = (0.0, MARGIN_MM + FOOT_MM - 3.0, paper.width_mm, height)
-    return Page("Contents and cautions", paper.width_mm, height, (View(drawn, window, window[:2]),))
+    window = (0.0, MARGIN_MM + FOOT_MM - 3.0, wide, height)
+    return Page("Contents and cautions", wide, height, (View(drawn, window, window[:2]),))
 
 
 def contents(pages: Sequence[Page]) -> list[tuple[str, str]]:

@@ -11,7 +11,7 @@ from seatmesh.errors import ValueRefusedError
 from seatmesh.page.drawing import Drawing
 from seatmesh.page.dxf_file import dxf_bytes
 from seatmesh.page.page import Page
-from seatmesh.page.paper import Paper, paper_named
+from seatmesh.page.paper import Paper, paper_named, to_read
 from seatmesh.page.pdf_file import pdf_bytes
 from seatmesh.page.sheet import pages_of, with_feet
 from seatmesh.page.svg_file import svg_bytes
@@ -143,7 +143,7 @@ def _all_pages(
 ) -> tuple[Page, ...]:
     paper, says, wood = paper_named(wishes.paper), speech(seat, wishes), wood_named(wishes.wood)
     pages = [*pages_of(drawn, paper, "Plan"), *_card_pages(cards, seat.title, paper, says)]
-    pages += [stage_page(one, wood, wishes, says, paper) for one in stages]
+    pages += [stage_page(one, wood, wishes, says, to_read(paper)) for one in stages]
     cover = cover_page(seat, pages, wood, says, paper)
     return with_feet([cover, *pages], seat.title, CUTTERS)
 
@@ -164,7 +164,7 @@ def _stage_pages(seat: Seat, stage: Stage, sitters: Sequence[Body], wishes: Shee
     named = replace(stage.seat, title=f"{seat.title}, stage {stage.number}")
     places = [one.station for one in _cards(seat, stage.seat, sitters, wishes)]
     drawn = plan(named, sitters, places, (), wishes, stage.lines_mm)
-    pages = [stage_page(stage, wood, wishes, says, paper)]
+    pages = [stage_page(stage, wood, wishes, says, to_read(paper))]
     pages += [*pages_of(drawn, paper, "Plan of the stage"), *_card_pages(cards, named.title, paper, says)]
     return with_feet(pages, named.title, CUTTERS)
 

@@ -1,4 +1,4 @@
-"""The carved blank as a closed solid: top face, walls along the outline, flat underside."""
+"""The carved blank as a closed solid: top face, edge along the outline, underside."""
 
 from __future__ import annotations
 
@@ -12,8 +12,11 @@ from numpy.typing import NDArray
 
 from seatmesh.errors import NotSolvedError, ValueRefusedError
 from seatmesh.mesh import Mesh
+from seatmesh.solids.edge import columns_at, edge_below, rim_ring_mm, round_columns, strip
+from seatmesh.solids.feature_lines import roll_start_mm
+from seatmesh.solids.inset import on_ring
 from seatmesh.solids.plan_mesh import fill_half
-from seatmesh.solids.top_face import crease_lines_y_mm, right_half
+from seatmesh.solids.top_face import TopFace, top_face
 from seatmesh.solids.triangulate import border
 from seatmesh.surface import Seat
 
@@ -27,11 +30,13 @@ UNDERSIDE_SPACING_MM = 30.0
 def solid(seat: Seat, tolerance_mm: float = 0.1, angle_deg: float = 15.0) -> Mesh:
     """Return the carved blank as a closed mesh in the frame of the blank, mm.
 
-    The top face lies at z = -depth, the walls stand upright on the outline, the underside is flat at
-    z = -thickness. Vertices mirror each other about the centre line in plan, on a symmetric seat in height
-    too; deck line, start of the front roll and the hollow's edge are edges. Vertices of the top face lie on the
-    surface; in between, mesh and surface part by no more than `tolerance_mm`, by sampling, and in direction by no
-    more than `angle_deg` unless a facet is smaller than 2 mm. `measured_distance_mm` measures what came out.
+    The top face lies at z = -depth, the walls stand upright on the outline, the underside is flat at z = -thickness. A
+    round along the top edge falls from what is carved there as a quarter circle does, an under-bevel is flat along each
+    side of the outline. Joint holes are not cut: see `seatmesh.solids.holes`. Vertices mirror each other
+    about the centre line in plan, on a symmetric seat in height too; deck line, gutter, start of the front roll
+    and the hollow's edge are edges. Vertices of the top face lie on the surface; in between, mesh and surface part by
+    no more than `tolerance_mm`, by sampling, and in direction by no more than `angle_deg` unless a facet
+    is smaller than 2 mm. `measured_distance_mm` measures what came out.
 
     Raises
     ------
@@ -52,16 +57,31 @@ def solid(seat: Seat, tolerance_mm: float = 0.1, angle_deg: float = 15.0) -> Mes
         raise ValueRefusedError(
             "angle_deg", angle_deg, "allowed is 1 to 90", "give 15, or 90 to leave it to the distance"
         )
-    top, faces = right_half(seat, tolerance_mm, math.radians(angle_deg))
-    deepest = -float(top[:, 2:].min())
-    if not deepest < seat.blank.thickness_mm:
+    angle = math.radians(angle_deg)
+    columns = round_columns(seat, tolerance_mm, angle)
+    corners = rim_ring_mm(seat)
+    ring = on_ring(corners, columns)
+    top = top_face(seat, ring[np.append(True, np.any(ring[1:] != ring[:-1], axis=1))], tolerance_mm, angle)
+    _refuse_through(seat, top.vertices)
+    return _mirrored(*_closed(seat, top, corners, tolerance_mm, angle))
+
+
+def _refuse_through(seat: Seat, top: Floats) -> None:
+    """Refuse a surface that comes down to the underside anywhere."""
+    x, y = top[:, 0], top[:, 1]
+    left = top[:, 2:].min(axis=1) + seat.blank.thickness_mm - seat.blank.underside_rise_mm(x, y)
+    thinnest = int(np.argmin(left))
+    if not left[thinnest] > 0.0:
+        depth = -float(top[thinnest, 2:].min())
+        allowed = depth + float(left[thinnest])
         raise ValueRefusedError(
             "greatest depth",
-            f"{deepest:.2f} mm",
-            f"allowed is less than the blank's thickness of {seat.blank.thickness_mm:g} mm",
+            f"{depth:.2f} mm",
+            f"allowed is less than the wood there, {allowed:g} mm"
+            if seat.blank.has_bevel
+            else f"allowed is less than the blank's thickness of {seat.blank.thickness_mm:g} mm",
             "make the hollow shallower or the blank thicker",
         )
-    return _mirrored(*_closed(top, faces, seat.blank.thickness_mm))
 
 
 def surface_volume_mm3(seat: Seat, step_mm: float = 2.0) -> float:
@@ -73,7 +93,8 @@ def surface_volume_mm3(seat: Seat, step_mm: float = 2.0) -> float:
     outline = shapely.Polygon(seat.blank.polygon_mm())
     left, rear, right, front = outline.bounds
     x = _stations([left, 0.0, right], step_mm)
-    y = _stations([rear, *crease_lines_y_mm(seat), front], step_mm)
+    breaks = {rear, seat.blank.deck_mm, roll_start_mm(seat), front}
+    y = _stations(sorted(b for b in breaks if rear <= b <= front), step_mm)
     cells = shapely.box(x[None, :-1], y[:-1, None], x[None, 1:], y[1:, None]).ravel()
     shapely.prepare(outline)
     whole = shapely.contains(outline, cells)
@@ -81,7 +102,33 @@ def surface_volume_mm3(seat: Seat, step_mm: float = 2.0) -> float:
     parts = parts[shapely.area(parts) > 0.0]
     middle = shapely.centroid(parts)
     depth = seat.depth_mm(shapely.get_x(middle), shapely.get_y(middle))
-    return float(np.sum((seat.blank.thickness_mm - depth) * shapely.area(parts)))
+    wood = float(np.sum((seat.blank.thickness_mm - depth) * shapely.area(parts)))
+    return wood - _edge_volume_mm3(seat, outline)
+
+
+def _edge_volume_mm3(seat: Seat, outline: shapely.Polygon) -> float:
+    """Return what round-over and under-bevel take: their fall over the length of each ring inside the outline."""
+    blank, taken = seat.blank, 0.0
+    radius = blank.round_over_mm
+    nodes, weights = np.polynomial.legendre.leggauss(24)
+    share = 0.5 * (nodes + 1.0)
+    if radius > 0.0:
+        # Over the angle the quarter circle is smooth.
+        turn = 0.5 * np.pi * share
+        inside, step = radius * (1.0 - np.sin(turn)), 0.25 * np.pi * weights * radius * np.cos(turn)
+        fall = radius * (1.0 - np.cos(turn))
+        taken += sum(_ring_length(outline, d) * f * w for d, f, w in zip(inside, fall, step, strict=True))
+    if blank.has_bevel:
+        width, height = blank.under_bevel_width_mm, blank.under_bevel_height_mm
+        taken += sum(
+            _ring_length(outline, width * s) * height * (1.0 - s) * 0.5 * width * w
+            for s, w in zip(share, weights, strict=True)
+        )
+    return float(taken)
+
+
+def _ring_length(outline: shapely.Polygon, inside_mm: float) -> float:
+    return float(shapely.length(shapely.buffer(outline, -inside_mm, join_style="mitre", mitre_limit=100.0)))
 
 
 def _stations(breaks: Sequence[float], step: float) -> Floats:
@@ -91,24 +138,52 @@ def _stations(breaks: Sequence[float], step: float) -> Floats:
     return np.append(np.concatenate(pieces), breaks[-1])
 
 
-def _closed(top: Floats, faces: Ints, thickness: float) -> tuple[Floats, Ints]:
-    """Close the right half of the top face with wall and underside, leaving it open along the centre line.
+def _closed(
+    seat: Seat, top: TopFace, corners: Floats, tolerance_mm: float, angle_rad: float
+) -> tuple[Floats, Ints]:
+    """Close the right half of the top face with edge and underside, leaving it open along the centre line.
 
-    Vertices given and returned have columns x, y, z right, z left.
+    Vertices returned have columns x, y, z right, z left; `corners` is the ring of the top face's rim, a point for each
+    of the outline's.
     """
-    rim = _rim(top, faces)
-    plan, under = fill_half(top[rim, :2], (), UNDERSIDE_SPACING_MM)
-    if not np.array_equal(plan[: len(rim)], top[rim, :2]) or len(_rim(plan, under)) != len(rim):
+    rim = _rim(top.vertices, top.faces)
+    at, place = columns_at(top.vertices[rim, :2], corners)
+    edge = edge_below(seat, at, top.vertices[rim[place], :2], tolerance_mm, angle_rad)
+    _refuse_thin_edge((top.vertices[rim[place]], *edge.rounded)[-1], edge.below[0])
+    vertices, faces, upper = [top.vertices], [top.faces], rim[place]
+    count = len(top.vertices)
+    for ring in (*edge.rounded, *edge.below):
+        new = np.append(True, np.any(ring[1:] != ring[:-1], axis=1))
+        lower = count + np.cumsum(new) - 1
+        faces.append(strip(upper, lower))
+        vertices.append(ring[new])
+        count, upper = count + int(new.sum()), lower
+    border_mm = vertices[-1]
+    plan, under, _ = fill_half(border_mm[:, :2], (), UNDERSIDE_SPACING_MM)
+    if not np.array_equal(plan[: len(border_mm)], border_mm[:, :2]) or len(_rim(plan, under)) != len(
+        border_mm
+    ):
         raise NotSolvedError(
             "the underside does not close on the outline, which runs too close to itself; give a simpler one."
         )
-    below = np.column_stack([plan, np.full((len(plan), 2), -thickness)])
-    upper, lower = rim, len(top) + np.arange(len(rim))
-    wall = [
-        np.column_stack([lower[:-1], lower[1:], upper[1:]]),
-        np.column_stack([lower[:-1], upper[1:], upper[:-1]]),
-    ]
-    return np.vstack([top, below]), np.vstack([faces, len(top) + under[:, ::-1], *wall])
+    inner = plan[len(border_mm) :]
+    vertices.append(np.column_stack([inner, np.full((len(inner), 2), -seat.blank.thickness_mm)]))
+    faces.append(count - len(border_mm) + under[:, ::-1])
+    return np.vstack(vertices), np.vstack(faces)
+
+
+def _refuse_thin_edge(head: Floats, foot: Floats) -> None:
+    """Refuse a wall of which nothing upright is left between the top face, with its round, and the underside."""
+    left = (head - foot)[:, 2:].min(axis=1)
+    thinnest = int(np.argmin(left))
+    if not left[thinnest] > 0.0:
+        x, y = foot[thinnest, :2]
+        raise ValueRefusedError(
+            "wood at the edge",
+            f"{left[thinnest]:.2f} mm at x {x:.0f}, y {y:.0f}",
+            "allowed is more than 0 between what is carved and rounded from above and the underside",
+            "make round_over_mm, under_bevel_height_mm or the front roll smaller",
+        )
 
 
 def _rim(points: Floats, faces: Ints) -> Ints:

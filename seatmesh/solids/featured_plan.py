@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -10,31 +10,33 @@ from numpy.typing import NDArray
 
 from seatmesh.adjustment import total_depth_mm
 from seatmesh.solids.level_line import Level, lay_in, onto_line, without_flips
-from seatmesh.solids.triangulate import border, halve_edges, shortest_edges
+from seatmesh.solids.triangulate import halve_edges, shortest_edges
 from seatmesh.surface import Seat
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
 Heights = Callable[[Floats, Floats], Floats]
+ActiveFaces = Callable[[Floats, Ints], Bools]
 
 REACH_SHARE = 0.25
 """How far the middle of an edge along the hollow's edge may move to lie on it again, in lengths of its halves."""
 
 
 def edge_levels(seat: Seat) -> tuple[Level, ...]:
-    """Return functions of (x, y) that are zero where the carving begins, on the right half of the plan.
+    """Return functions of (x, y) that are zero where the carving of the hollow begins, on the right half of the plan.
 
-    The first is for the sitter's right, the second for the left, left out where it is the same. Nothing is returned
-    for a seat without a hollow.
+    In a gutter that is where the hollow is as deep as the gutter. The first is for the sitter's right, the second for
+    the left, left out where it is the same. Nothing is returned for a seat without a hollow.
     """
-    hollow = seat.hollow
+    hollow, blank = seat.hollow, seat.blank
     if hollow is None:
         return ()
 
     def right(x: Floats, y: Floats) -> Floats:
         # Wood taken beyond the hollow has no crisp edge; wood left moves the hollow's edge inward.
-        return np.asarray(hollow(x, y) + np.minimum(total_depth_mm(seat.adjustments, x, y), 0.0))
+        own = hollow(x, y) + np.minimum(total_depth_mm(seat.adjustments, x, y), 0.0)
+        return np.asarray(own - blank.gutter_mm(x, y) if blank.gutter_depth_mm > 0.0 else own)
 
     def left(x: Floats, y: Floats) -> Floats:
         return right(-x, y)
@@ -52,35 +54,38 @@ class FeaturedPlan:
     Attributes
     ----------
     points
-        Shape (n, 4 + k): x, y, z on the right, z on the left, and for each of `levels` 1 where the point lies on its
-        line.
-    creases_y_mm, levels
-        Straight lines across the seat, and functions whose zero lines are kept as edges.
+        Shape (n, 5 + k): x, y, z on the right, z on the left, 1 where the point lies on a line that it may not
+        leave, and for each of `levels` 1 where it lies on its zero line.
+    levels
+        Functions whose zero lines are kept as edges.
     heights
         Function of x and y that returns z on the right and on the left in a last axis of two.
+    on_lines
+        Tells which points, shape (n, 2), lie on the ring or another line that they may not leave.
     """
 
     points: Floats
-    creases_y_mm: tuple[float, ...]
     levels: tuple[Level, ...]
     heights: Heights
+    on_lines: Callable[[Floats], Bools]
 
     def halved(self, faces: Ints, marked: Bools) -> tuple[FeaturedPlan, Ints, Ints]:
         """Halve the marked edges, and more, as `halve_edges`; middles of edges along a zero line move onto it."""
         points, faces, source = halve_edges(self.points, faces, marked)
         old = len(self.points)
-        for column, level in enumerate(self.levels, start=4):
+        points[old:, 4] = self.on_lines(points[old:, :2])
+        for column, level in enumerate(self.levels, start=5):
             points = self._on_line_again(points, faces, old, column, level)
         points[old:, 2:4] = self.heights(points[old:, 0], points[old:, 1])
-        return FeaturedPlan(points, self.creases_y_mm, self.levels, self.heights), faces, source
+        return FeaturedPlan(points, self.levels, self.heights, self.on_lines), faces, source
 
     def _on_line_again(self, points: Floats, faces: Ints, old: int, column: int, level: Level) -> Floats:
         new = old + np.flatnonzero(points[old:, column] == 1.0)
         points[old:, column] = 0.0
         if len(new) == 0:
             return points
-        held = fixed_points(points, faces, self.creases_y_mm)[new]
-        held |= np.any(points[new, 4:] == 1.0, axis=1)
+        held = points[new, 4] == 1.0
+        held |= np.any(points[new, 5:] == 1.0, axis=1)
         reach = np.where(held, 1e-9, REACH_SHARE * shortest_edges(points, faces)[new])
         to, arrived = onto_line(points[new, :2], level, reach)
         moved = points.copy()
@@ -94,26 +99,19 @@ class FeaturedPlan:
 def featured_plan(
     points: Floats,
     faces: Ints,
-    creases_y_mm: Sequence[float],
     levels: tuple[Level, ...],
-    deck_mm: float,
+    active: ActiveFaces,
     heights: Heights,
+    on_lines: Callable[[Floats], Bools],
 ) -> tuple[FeaturedPlan, Ints]:
-    """Lay the zero line of each level, ahead of the deck line, into a plan; points of shape (n, 2)."""
-    creases = tuple(creases_y_mm)
+    """Lay the zero line of each level into a plan, where faces are active; points of shape (n, 2)."""
     lies = np.zeros((len(points), 0), dtype=bool)
     for level in levels:
-        fixed = fixed_points(points, faces, creases) | lies.any(axis=1)
-        active = points[faces, 1].mean(axis=1) > deck_mm
-        points, faces, on = lay_in(points, faces, level, fixed, active)
+        fixed = on_lines(points) | lies.any(axis=1)
+        points, faces, on = lay_in(points, faces, level, fixed, active(points, faces))
         lies = np.vstack([lies, np.zeros((len(points) - len(lies), lies.shape[1]), dtype=bool)])
         lies = np.column_stack([lies, on])
-    table = np.column_stack([points, heights(points[:, 0], points[:, 1]), lies.astype(float)])
-    return FeaturedPlan(table, creases, levels, heights), faces
-
-
-def fixed_points(points: Floats, faces: Ints, creases_y_mm: Sequence[float]) -> Bools:
-    """Tell which points lie on the outline, the centre line or a crease line and may not leave it, shape (n,)."""
-    fixed = np.isin(points[:, 1], creases_y_mm)
-    fixed[border(faces)] = True
-    return np.asarray(fixed)
+    table = np.column_stack(
+        [points, heights(points[:, 0], points[:, 1]), on_lines(points), lies.astype(float)]
+    )
+    return FeaturedPlan(table, levels, heights, on_lines), faces

@@ -19,6 +19,7 @@ CHORD_MM = 0.02
 """How far the sides of a drilled hole, which are flat facets, lie inside the true circle at most."""
 
 STEEPEST_DEG = 45.0
+CLEAR_MM = 5.0
 
 
 @dataclass(frozen=True)
@@ -38,6 +39,8 @@ class Hole:
         it shows from the front and from the side.
     depth_mm
         Along the axis from that face; None goes through.
+    face_z_mm
+        Height of that face at the place; None is the blank's top face, or the lowest z of the mesh.
     """
 
     x_mm: float
@@ -47,6 +50,7 @@ class Hole:
     to_right_deg: float = 0.0
     to_front_deg: float = 0.0
     depth_mm: float | None = None
+    face_z_mm: float | None = None
 
     def __post_init__(self) -> None:
         lengths = {"x_mm": self.x_mm, "y_mm": self.y_mm}
@@ -69,7 +73,23 @@ class Hole:
         return np.asarray(axis / np.linalg.norm(axis))
 
 
-def cut_holes(mesh: Mesh, holes: Iterable[Hole]) -> Mesh:
+@dataclass(frozen=True)
+class Housing:
+    """A flat-bottomed pocket let in from the underside: corners in the plan, in order, and its depth."""
+
+    corners_mm: tuple[tuple[float, float], ...]
+    depth_mm: float
+
+    def __post_init__(self) -> None:
+        _refuse_unless(
+            0.0 < self.depth_mm <= 1000.0 and len(self.corners_mm) >= 3,
+            "housing",
+            f"{len(self.corners_mm)} corners, {self.depth_mm:g} mm deep",
+            "three corners or more and a depth above 0",
+        )
+
+
+def cut_holes(mesh: Mesh, holes: Iterable[Hole | Housing]) -> Mesh:
     """Return a full-size solid in the frame of the blank with the holes taken out of it.
 
     The top face is z = 0, where depths and places of holes from above count from even over the hollow; the underside
@@ -86,7 +106,12 @@ def cut_holes(mesh: Mesh, holes: Iterable[Hole]) -> Mesh:
 
     body = _manifold(manifold3d, mesh)
     underside = float(mesh.vertices_mm[:, 2].min())
-    tools = [_drill(manifold3d, hole, underside) for hole in holes]
+    tools = [
+        _drill(manifold3d, hole, underside)
+        if isinstance(hole, Hole)
+        else _pocket(manifold3d, hole, underside)
+        for hole in holes
+    ]
     if not tools:
         return mesh
     left = (body - manifold3d.Manifold.batch_boolean(tools, manifold3d.OpType.Add)).to_mesh64()
@@ -117,9 +142,18 @@ def _drill(manifold3d: Any, hole: Hole, underside_mm: float) -> Any:
     outward = hole.outward
     across = np.cross(outward, [0.0, 1.0, 0.0])
     across /= np.linalg.norm(across)
-    start = np.array([hole.x_mm, hole.y_mm, 0.0 if hole.side == "top" else underside_mm]) + clear * outward
+    face = 0.0 if hole.side == "top" else underside_mm
+    face = face if hole.face_z_mm is None else hole.face_z_mm
+    start = np.array([hole.x_mm, hole.y_mm, face]) + clear * outward
     frame = np.column_stack([across, np.cross(-outward, across), -outward, start])
     return manifold3d.Manifold.cylinder(length, radius, circular_segments=sides).transform(frame)
+
+
+def _pocket(manifold3d: Any, housing: Housing, underside_mm: float) -> Any:
+    """Return the prism that a housing takes out, starting clear of the underside."""
+    section = manifold3d.CrossSection([np.array(housing.corners_mm)], manifold3d.FillRule.NonZero)
+    prism = manifold3d.Manifold.extrude(section, housing.depth_mm + CLEAR_MM)
+    return prism.translate([0.0, 0.0, underside_mm - CLEAR_MM])
 
 
 def _refuse_unless(fits: bool, name: str, given: object, allowed: str) -> None:

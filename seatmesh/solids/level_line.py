@@ -17,16 +17,23 @@ Level = Callable[[Floats, Floats], Floats]
 SNAP_SHARE = 0.3
 """A free vertex this near the line, in edge lengths, is moved onto it: a cut there would leave a sliver."""
 
-TOUCH_SHARE = 0.06
+TOUCH_SHARE = 0.02
 """A vertex that may not move and is this near the line, in edge lengths, counts as lying on it."""
 
-BISECTIONS = 40
+STEPS = 40
+ZERO_MM = 1e-10
 LEAST_AREA_SHARE = 0.15
 """A move is taken back where it would leave less than this share of the area of a facet round the vertex."""
 
 
 def lay_in(
-    points: Floats, faces: Ints, level: Level, fixed: Bools, active: Bools
+    points: Floats,
+    faces: Ints,
+    level: Level,
+    fixed: Bools,
+    active: Bools,
+    *,
+    touch_share: float = TOUCH_SHARE,
 ) -> tuple[Floats, Ints, Bools]:
     """Return points and faces of which no active one has the line running through it, and which points lie on it.
 
@@ -41,14 +48,17 @@ def lay_in(
         Function of x and y, zero on the line.
     fixed, active
         Shapes (n,): points that may not move; (m,): faces where the line counts.
+    touch_share
+        A vertex this near the line, in edge lengths, counts as lying on it.
     """
     points, on = _snap(points, faces, level, fixed, active)
     edges = np.unique(np.sort(edges_of(faces[active]).reshape(-1, 2), axis=1), axis=0)
     value = np.where(on, 0.0, level(*points.T))
     a, b = edges.T
-    share = _crossing(level, points[a], points[b])
     crossed = value[a] * value[b] < 0.0
-    for near, end in ((share < TOUCH_SHARE, a), (share > 1.0 - TOUCH_SHARE, b)):
+    share = np.zeros(len(edges))
+    share[crossed] = _crossing(level, points[a[crossed]], points[b[crossed]])
+    for near, end in ((share < touch_share, a), (share > 1.0 - touch_share, b)):
         on[end[crossed & near]] = True
     crossed &= ~on[a] & ~on[b]
     cut = points[a] + share[:, None] * (points[b] - points[a])
@@ -104,14 +114,26 @@ def _snap(points: Floats, faces: Ints, level: Level, fixed: Bools, active: Bools
 
 
 def _crossing(level: Level, a: Floats, b: Floats) -> Floats:
-    """Return where along each edge from a to b the level is zero, as a share; by bisection."""
+    """Return where along each edge from a to b, that the line crosses, the level is zero, as a share.
+
+    False position with halving of the end that stays (Illinois; Dowell and Jarratt 1971, from memory).
+    """
     low, high = np.zeros(len(a)), np.ones(len(a))
-    sign = np.sign(level(*a.T))
-    for _ in range(BISECTIONS):
-        middle = 0.5 * (low + high)
-        before = np.sign(level(*(a + middle[:, None] * (b - a)).T)) == sign
-        low, high = np.where(before, middle, low), np.where(before, high, middle)
-    return 0.5 * (low + high)
+    at_low, at_high = level(*a.T), level(*b.T)
+    share = low
+    for _ in range(STEPS):
+        share = low - at_low * (high - low) / np.where(at_high == at_low, 1.0, at_high - at_low)
+        here = level(*(a + share[:, None] * (b - a)).T)
+        if np.abs(here).max(initial=0.0) < ZERO_MM:
+            break
+        past = np.sign(here) == np.sign(at_high)
+        # The end that stays twice counts half, so that both close in.
+        at_low, at_high = (
+            np.where(past, 0.5 * at_low, here),
+            np.where(past, here, 0.5 * at_high),
+        )
+        low, high = np.where(past, low, share), np.where(past, share, high)
+    return np.asarray(share)
 
 
 def _cut_faces(points: Floats, faces: Ints, edges: Ints, middle: Ints) -> Ints:

@@ -23,71 +23,105 @@ SNAP_MM = 0.01
 """A crease line that passes a corner of the outline this close ends in that corner."""
 
 
-def half_ring(outline_mm: Floats, creases_y_mm: Sequence[float]) -> Floats:
-    """Return the right half of an outline, shape (n, 2), with a point wherever a crease line meets it.
+def half_ring(right_mm: Floats, lines: Sequence[Floats]) -> tuple[Floats, tuple[Floats, ...]]:
+    """Return a half ring with a point wherever a line ends on it, and the lines, their ends in those points.
 
-    The outline is as `seatmesh.outline.outline_polygon` returns it: it starts on the centre line at the rear
-    edge, and its left half mirrors its right half. The half ring's closing edge is the centre line.
+    `right_mm`, shape (n, 2), runs from rear to front end of the centre line, which closes it; `lines` are chains of
+    points inside it, as `seatmesh.solids.feature_lines.feature_lines` returns them. A line's end that is nearer than
+    `SNAP_MM` to a corner of the ring moves into it.
     """
-    right = outline_mm[: len(outline_mm) // 2 + 1]
-    points = [right[0]]
-    for start, end in pairwise(right):
-        rise = end[1] - start[1]
-        met = sorted(
-            ((y - start[1]) / rise, y)
-            for y in creases_y_mm
-            if min(abs(y - start[1]), abs(y - end[1])) > SNAP_MM and (y - start[1]) * (y - end[1]) < 0.0
-        )
-        points += [np.array([start[0] + (end[0] - start[0]) * share, y]) for share, y in met]
-        points.append(end)
-    return np.vstack(points)
+    starts, along = right_mm[:-1], np.diff(right_mm, axis=0)
+    size = np.einsum("ij,ij->i", along, along)
+    added: list[tuple[int, float, Floats]] = []
+    laid = []
+    for line in lines:
+        own = line.copy()
+        for end in (0, -1):
+            own[end] = _laid_end(own[end], right_mm, starts, along, size, added)
+        laid.append(own)
+    points = [right_mm[0]]
+    for i, corner in enumerate(right_mm[1:]):
+        here = sorted(((share, tuple(at)) for k, share, at in added if k == i))
+        points += [np.array(at) for at in dict.fromkeys(at for _, at in here)]
+        points.append(corner)
+    return np.vstack(points), tuple(laid)
 
 
-def fill_half(ring: Floats, creases_y_mm: Sequence[float], spacing_mm: float) -> tuple[Floats, Ints]:
+def _laid_end(
+    end: Floats,
+    ring: Floats,
+    starts: Floats,
+    along: Floats,
+    size: Floats,
+    added: list[tuple[int, float, Floats]],
+) -> Floats:
+    """Return a line's end on the ring, if it lies there, and note the point to be added to the ring."""
+    corner = np.linalg.norm(ring - end, axis=1)
+    if corner.min() <= SNAP_MM:
+        return np.asarray(ring[np.argmin(corner)])
+    if abs(end[0]) <= SNAP_MM:
+        return np.array([0.0, end[1]])
+    share = np.clip(np.einsum("ij,ij->i", end - starts, along) / size, 0.0, 1.0)
+    distance = np.linalg.norm(starts + share[:, None] * along - end, axis=1)
+    k = int(np.argmin(distance))
+    if distance[k] <= SNAP_MM:
+        near = [at for i, _, at in added if i == k and np.linalg.norm(at - end) <= SNAP_MM]
+        if near:
+            return near[0]
+        added.append((k, float(share[k]), end))
+    return end
+
+
+def fill_half(ring: Floats, lines: Sequence[Floats], spacing_mm: float) -> tuple[Floats, Ints, int]:
     """Fill a half ring with triangles of about `spacing_mm`.
 
-    Returns points, shape (n, 2), those of the ring first, and triangles, shape (m, 3), counter-clockwise.
-    Each edge of the ring, the centre line and each crease line is a chain of triangle edges, split where
-    longer than the spacing.
+    Returns points, shape (n, 2), those of the ring first, triangles, shape (m, 3), counter-clockwise, and how many of
+    the first points lie on lines. Each edge of the ring, the centre line and each line is a chain of
+    triangle edges, split where longer than the spacing. Lines end in points of the ring, see `half_ring`, on the
+    centre line or in one another's ends.
 
     Raises
     ------
     NotSolvedError
         The lines run so close together that no chain of edges was found.
     """
-    points, edges = _chains(ring, creases_y_mm, spacing_mm)
+    points, edges = _chains(ring, lines, spacing_mm)
     inner = _inner_points(ring, points[edges], spacing_mm)
     for _ in range(ROUNDS):
         everything = np.vstack([points, inner])
         faces = fill(everything, ring)
         broken = ~has_edges(faces, edges)
         if not broken.any():
-            return _without_unused(everything, faces)
+            return *_without_unused(everything, faces), len(points)
         points, edges = _split(points, edges, np.where(broken, 2, 1))
     raise NotSolvedError(
-        f"no triangles along the outline and its crease lines after {ROUNDS} rounds of splitting: two run "
+        f"no triangles along the outline and the lines of its top face after {ROUNDS} rounds of splitting: two run "
         "too close together; move the deck line or the front roll, or give a simpler outline."
     )
 
 
-def _chains(ring: Floats, creases_y_mm: Sequence[float], spacing: float) -> tuple[Floats, Ints]:
+def _chains(ring: Floats, lines: Sequence[Floats], spacing: float) -> tuple[Floats, Ints]:
     """Return the points and edges that must stay whole, no edge longer than `spacing`."""
-    edges = [(i, (i + 1) % len(ring)) for i in range(len(ring))]
     points = [*ring]
-    for y in creases_y_mm:
-        near = np.flatnonzero(np.abs(ring[:, 1] - y) <= SNAP_MM)
-        near = near[ring[near, 0] > 0.0]
-        if len(near):
-            edges.append((len(points), int(near[np.argmin(ring[near, 0])])))
-            points.append(np.array([0.0, y]))
-    # The centre line is the last edge of the ring: it passes through the crease lines' ends.
-    stops = sorted(range(len(ring), len(points)), key=lambda i: -points[i][1])
-    centre = [len(ring) - 1, *stops, 0]
-    edges[len(ring) - 1 : len(ring)] = list(pairwise(centre))
-    line = np.array(points)
+    number = {tuple(at): i for i, at in enumerate(ring.tolist())}
+    edges = [(i, i + 1) for i in range(len(ring) - 1)]
+    for line in lines:
+        passed = []
+        for at in line:
+            key = tuple(at.tolist())
+            if key not in number:
+                number[key] = len(points)
+                points.append(at)
+            passed.append(number[key])
+        edges += list(pairwise(passed))
+    # The centre line closes the ring and passes through the ends of lines.
+    stops = [i for i in range(len(ring), len(points)) if points[i][0] == 0.0]
+    centre = [len(ring) - 1, *sorted(stops, key=lambda i: -points[i][1]), 0]
+    edges += list(pairwise(centre))
+    all_points = np.array(points)
     chain = np.array(edges, dtype=np.int64)
-    length = np.linalg.norm(line[chain[:, 0]] - line[chain[:, 1]], axis=1)
-    return _split(line, chain, np.maximum(1, np.ceil(length / spacing).astype(int)))
+    length = np.linalg.norm(all_points[chain[:, 0]] - all_points[chain[:, 1]], axis=1)
+    return _split(all_points, chain, np.maximum(1, np.ceil(length / spacing).astype(int)))
 
 
 def _split(points: Floats, edges: Ints, parts: Ints) -> tuple[Floats, Ints]:

@@ -3,19 +3,26 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from functools import partial
+from typing import TypeAlias
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
 from seatmesh.errors import NotSolvedError
+from seatmesh.solids.feature_lines import feature_lines
 from seatmesh.solids.featured_plan import FeaturedPlan, edge_levels, featured_plan
+from seatmesh.solids.level_line import lay_in
 from seatmesh.solids.plan_mesh import fill_half, half_ring
-from seatmesh.solids.triangulate import edges_of, longest_edge
-from seatmesh.surface import ROLL_TURN, Seat
+from seatmesh.solids.triangulate import border, edges_of, has_edges, longest_edge
+from seatmesh.surface import Seat
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
+Bools = NDArray[np.bool_]
+Area: TypeAlias = "shapely.Geometry | None"
 
 FIRST_SPACING_MM = 10.0
 """Triangles to begin with: no longer than a span of the hollow's spline, so that no wave hides inside one."""
@@ -24,14 +31,23 @@ SAMPLED_SHARE = 0.75
 """Sampled distances are held to this share of the tolerance, since the greatest one falls between samples:
 where the hollow's edge crosses a triangle it was up to 1.3 times the sampled one."""
 
-LEAST_APART_MM = 0.2
-"""Crease lines closer than this are left to refinement: edges along them would be as short."""
+GUTTER_TURN = math.radians(15.0)
+"""Between rows of triangles across a gutter, which is an arc."""
+
+STEEP = 0.5
+"""Cosine of the steepest slope, that of the front roll, to which distances count straight up."""
+
+LEAST_STEP_MM = 1e-6
+STEP_WIDTH_MM = 0.002
+"""How far the foot of a step at the deck line lies ahead of its head: a wall all but upright."""
+
+ON_LINE_MM = 1e-9
 
 LEAST_TURNING_EDGE_MM = 2.0
 """Shorter edges are asked for no more direction: across a step or a corner that no edge keeps none is ever right."""
 
 SLOPE_STEP_MM = 1e-3
-ROUNDS = 60
+ROUNDS = 400
 MOST_FACETS = 1_000_000
 """Facets on the right half at which refinement ends without an answer."""
 
@@ -42,31 +58,29 @@ _SAMPLES = np.array(_LATTICE) / 4.0
 _INNER = _SAMPLES[(_SAMPLES > 0.0).all(axis=1)]
 
 
-def crease_lines_y_mm(seat: Seat) -> tuple[float, ...]:
-    """Return the y of each straight line across the seat where its surface turns a corner, mm, rising.
+@dataclass(frozen=True)
+class TopFace:
+    """The right half of the top face inside a half ring, the height of its mirror image on the left beside its own.
 
-    Left out are those that hardly part from the rear edge, the front edge or one another.
-    """
-    outline_y = seat.blank.polygon_mm()[:, 1]
-    front = float(outline_y.max())
-    kept = [float(outline_y.min())]
-    for y in sorted((seat.blank.deck_mm, seat.blank.depth_mm - seat.front_roll_mm * math.sin(ROLL_TURN))):
-        if y - kept[-1] > LEAST_APART_MM and front - y > LEAST_APART_MM:
-            kept.append(y)
-    return tuple(kept[1:])
-
-
-def right_half(seat: Seat, tolerance_mm: float, angle_rad: float) -> tuple[Floats, Ints]:
-    """Return the right half of the top face, with the height of its mirror image on the left beside its own.
-
-    The plan is made once for both sides: an edge is halved while either side asks for it.
-
-    Returns
-    -------
+    Attributes
+    ----------
     vertices, faces
-        Shape (n, 4): x, y, z on the right, z on the left, mm, each vertex on the surface; shape (m, 3),
-        counter-clockwise seen from above. Surface and triangles part by `tolerance_mm` at most, by sampling, and by
-        `angle_rad` in direction where edges are longer than `LEAST_TURNING_EDGE_MM`.
+        Shape (n, 4): x, y, z on the right, z on the left, mm; shape (m, 3), counter-clockwise seen from above.
+    on_deck
+        Shape (m,): which faces lie on the deck; those of a step at the deck line do not.
+    """
+
+    vertices: Floats
+    faces: Ints
+    on_deck: Bools
+
+
+def top_face(seat: Seat, right_ring_mm: Floats, tolerance_mm: float, angle_rad: float) -> TopFace:
+    """Return the right half of the top face inside a half ring, all points of which it keeps.
+
+    The plan is made once for both sides: an edge is halved while either side asks for it. Each vertex lies on the
+    surface. Surface and triangles part by `tolerance_mm` at most, by sampling, and by `angle_rad` in direction where
+    edges are longer than `LEAST_TURNING_EDGE_MM`.
 
     Raises
     ------
@@ -74,18 +88,20 @@ def right_half(seat: Seat, tolerance_mm: float, angle_rad: float) -> tuple[Float
         The tolerance was not reached within the limits of refinement.
     """
     limit = SAMPLED_SHARE * tolerance_mm
-    plan, faces = _plan(seat)
+    plan, faces, deck = _plan(seat, right_ring_mm)
 
     def asked(of: Ints) -> Floats:
-        """How many times over a face misses what is asked of it."""
-        points = plan.points[:, :4]
-        return np.maximum(_distance(seat, points, of) / limit, _turn(seat, points, of) / angle_rad)
+        """How many times over a face misses what is asked of it; the deck is flat."""
+        out, carved = np.zeros(len(of)), ~_within(deck, plan.points, of)
+        points, own = plan.points[:, :4], of[carved]
+        out[carved] = np.maximum(_distance(seat, points, own) / limit, _turn(seat, points, own) / angle_rad)
+        return out
 
     excess = asked(faces)
     for _ in range(ROUNDS):
         far = excess > 1.0
         if not far.any():
-            return plan.points[:, :4], faces
+            return _with_step(seat, plan.points[:, :4], faces, _within(deck, plan.points, faces))
         if len(faces) > MOST_FACETS:
             break
         marked = np.repeat((excess > 4.0)[:, None], 3, axis=1)
@@ -99,18 +115,119 @@ def right_half(seat: Seat, tolerance_mm: float, angle_rad: float) -> tuple[Float
     )
 
 
-def _plan(seat: Seat) -> tuple[FeaturedPlan, Ints]:
-    """Return the plan to begin with: crease lines and the hollow's edge, on either side, are chains of edges."""
-    creases = crease_lines_y_mm(seat)
-    points, faces = fill_half(half_ring(seat.blank.polygon_mm(), creases), creases, FIRST_SPACING_MM)
-    return featured_plan(
-        points, faces, creases, edge_levels(seat), seat.blank.deck_mm, partial(_heights, seat)
-    )
+def gutter_rows(seat: Seat, points: Floats, faces: Ints, active: Bools) -> tuple[Floats, Ints]:
+    """Cut the triangles of a gutter lengthwise, so that they bend across it where it does and stay long along it."""
+    blank = seat.blank
+    if blank.gutter_depth_mm <= 0.0:
+        return points, faces
+    width = blank.gutter_width_mm
+    # Half of the angle that the arc turns through: its tangent is twice the depth over half of the width.
+    half = 2.0 * math.atan(2.0 * blank.gutter_depth_mm / width)
+    rows = math.ceil(2.0 * half / GUTTER_TURN)
+    for turn in (half * (2.0 * np.arange(1, rows) / rows - 1.0)).tolist():
+        at = 0.5 * width * (1.0 + math.sin(turn) / math.sin(half))
+
+        def level(x: Floats, y: Floats, at: float = at) -> Floats:
+            return blank.ahead_of_deck_mm(x, y) - at
+
+        lane = blank.ahead_of_deck_mm(*points[faces].mean(axis=1).T)
+        inside = (lane > 0.0) & (lane < width)
+        fixed = np.ones(len(points), dtype=bool)
+        points, faces, _ = lay_in(points, faces, level, fixed, inside, touch_share=0.01)
+    return points, faces
+
+
+def _plan(seat: Seat, right_ring: Floats) -> tuple[FeaturedPlan, Ints, Area]:
+    """Return the plan to begin with, and the deck in it: all lines, on either side, are chains of edges."""
+    ring, lines = half_ring(right_ring, feature_lines(seat, right_ring))
+    points, faces, _ = fill_half(ring, lines, FIRST_SPACING_MM)
+    closed = shapely.LineString(np.vstack([ring, ring[:1]]))
+    kept = shapely.union_all([closed, *map(shapely.LineString, lines)])
+    deck = _deck(seat, kept) if lines else None
+    shapely.prepare(kept)
+
+    def on_lines(at: Floats) -> Bools:
+        return np.asarray(shapely.dwithin(kept, shapely.points(at[:, :2]), ON_LINE_MM))
+
+    def active(at: Floats, of: Ints) -> Bools:
+        return ~_within(deck, at, of)
+
+    points, faces = gutter_rows(seat, points, faces, active(points, faces))
+    return *featured_plan(points, faces, edge_levels(seat), active, partial(_heights, seat), on_lines), deck
+
+
+def _deck(seat: Seat, lines: shapely.Geometry) -> Area:
+    """Return the part of the plan that lies behind the deck line, None where there is none."""
+    pieces = shapely.get_parts(shapely.polygonize(shapely.get_parts(lines)))
+    if len(pieces) == 0:
+        return None
+    at = shapely.get_coordinates(shapely.point_on_surface(pieces))
+    behind = pieces[seat.blank.ahead_of_deck_mm(*at.T) <= 0.0]
+    if len(behind) == 0:
+        return None
+    deck: Area = shapely.union_all(behind)
+    shapely.prepare(deck)
+    return deck
+
+
+def _within(deck: Area, points: Floats, faces: Ints) -> Bools:
+    """Tell which faces lie on the deck."""
+    if deck is None:
+        return np.zeros(len(faces), dtype=bool)
+    middle = points[faces, :2].mean(axis=1)
+    return np.asarray(shapely.contains_xy(deck, middle[:, 0], middle[:, 1]))
+
+
+def _with_step(seat: Seat, vertices: Floats, faces: Ints, on_deck: Bools) -> TopFace:
+    """Set the deck on the blank's top face and close the step between it and what is carved, where there is one.
+
+    The foot of the step lies `STEP_WIDTH_MM` ahead of its head, so that the solid's plan covers each place once.
+    """
+    vertices = vertices.copy()
+    foot = np.intersect1d(faces[on_deck], faces[~on_deck])
+    stepped = foot[vertices[foot, 2:].min(axis=1) < -LEAST_STEP_MM] if len(foot) else foot
+    below = np.arange(len(vertices))
+    below[stepped] = len(vertices) + np.arange(len(stepped))
+    moved = vertices[stepped].copy()
+    moved[:, :2] += STEP_WIDTH_MM * _forward(vertices, faces, on_deck, stepped)
+    moved[:, 2:] = _heights(seat, moved[:, 0], moved[:, 1])
+    vertices[np.unique(faces[on_deck]), 2:] = 0.0
+    edges = border(faces[on_deck]) if on_deck.any() else np.zeros((0, 2), dtype=np.int64)
+    edges = edges[has_edges(faces[~on_deck], edges)] if len(edges) and not on_deck.all() else edges[:0]
+    carved = below[faces[~on_deck]]
+    a, b = edges.T
+    strip = np.vstack([np.column_stack([b, a, below[a]]), np.column_stack([b, below[a], below[b]])])
+    strip = strip[(strip[:, 0] != strip[:, 2]) & (strip[:, 1] != strip[:, 2])]
+    everything = np.vstack([faces[on_deck], carved, strip])
+    flags = np.arange(len(everything)) < np.count_nonzero(on_deck)
+    return TopFace(np.vstack([vertices, moved]), everything, flags)
+
+
+def _forward(vertices: Floats, faces: Ints, on_deck: Bools, at: Ints) -> Floats:
+    """Return unit vectors off the deck at vertices of the deck line: along the border where they lie on it."""
+    ends = border(faces)
+    inner = border(faces[~on_deck])
+    follows, leads = dict(inner.tolist()), dict(inner[:, ::-1].tolist())
+    rim = {tuple(edge) for edge in ends.tolist()}
+    out = np.zeros((len(at), 2))
+    for row, i in enumerate(at.tolist()):
+        # Along the carved part's border, whose triangles lie on its left: one edge in, one out.
+        before, after = leads[i], follows[i]
+        arms = vertices[[before, after], :2] - vertices[i, :2]
+        arms /= np.linalg.norm(arms, axis=1)[:, None]
+        if (before, i) in rim:
+            out[row] = arms[0]
+        elif (i, after) in rim:
+            out[row] = arms[1]
+        else:
+            across = np.array([-(arms[1] - arms[0])[1], (arms[1] - arms[0])[0]])
+            out[row] = across / np.linalg.norm(across)
+    return out
 
 
 def _heights(seat: Seat, x: Floats, y: Floats) -> Floats:
-    """Return z at (x, y) and at its mirror image (-x, y), in a last axis of two."""
-    return -np.stack([seat.depth_mm(x, y), seat.depth_mm(-x, y)], axis=-1)
+    """Return z ahead of the deck line at (x, y) and at its mirror image (-x, y), in a last axis of two."""
+    return -np.stack([seat.carved_depth_mm(x, y), seat.carved_depth_mm(-x, y)], axis=-1)
 
 
 def _turn(seat: Seat, vertices: Floats, faces: Ints) -> Floats:
@@ -123,10 +240,7 @@ def _turn(seat: Seat, vertices: Floats, faces: Ints) -> Floats:
     longest = np.sqrt(((ends[:, :, 0] - ends[:, :, 1]) ** 2).sum(axis=-1)).max(axis=1)
     long = np.flatnonzero(longest > LEAST_TURNING_EDGE_MM)
     corner = vertices[faces[long]]
-    along, across = corner[:, 1] - corner[:, 0], corner[:, 2] - corner[:, 0]
-    area = (along[:, 0] * across[:, 1] - along[:, 1] * across[:, 0])[:, None]
-    x_slope = (along[:, 2:] * across[:, 1:2] - across[:, 2:] * along[:, 1:2]) / area
-    y_slope = (across[:, 2:] * along[:, :1] - along[:, 2:] * across[:, :1]) / area
+    x_slope, y_slope = _slopes(corner)
     for share in _INNER:
         x, y = np.einsum("i,mij->jm", share, corner[..., :2])
         ahead, behind = _heights(seat, x + SLOPE_STEP_MM, y), _heights(seat, x - SLOPE_STEP_MM, y)
@@ -139,18 +253,30 @@ def _turn(seat: Seat, vertices: Floats, faces: Ints) -> Floats:
     return turn
 
 
-def _distance(seat: Seat, vertices: Floats, faces: Ints) -> Floats:
-    """Return a bound on how far mesh and surface part at each triangle's samples, both sides, shape (m,).
+def _slopes(corner: Floats) -> tuple[Floats, Floats]:
+    """Return how triangles, shape (m, 3, 4), rise along x and along y, on the right and on the left, shapes (m, 2)."""
+    along, across = corner[:, 1] - corner[:, 0], corner[:, 2] - corner[:, 0]
+    area = (along[:, 0] * across[:, 1] - along[:, 1] * across[:, 0])[:, None]
+    x_slope = (along[:, 2:] * across[:, 1:2] - across[:, 2:] * along[:, 1:2]) / area
+    y_slope = (across[:, 2:] * along[:, :1] - along[:, 2:] * across[:, :1]) / area
+    return x_slope, y_slope
 
-    Straight up, where that is less. Beside a step or a steep wall it is not; but no farther off in plan than
-    its longest edge a triangle passes the height of the surface, or comes as near to it as its heights reach.
+
+def _distance(seat: Seat, vertices: Floats, faces: Ints) -> Floats:
+    """Return how far mesh and surface part at each triangle's samples, both sides, shape (m,).
+
+    Straight up, and in a gutter's steep side, where that is much less, rather square to the triangle. Beside a steep
+    wall even that is too much; but no farther off in plan than its longest edge a triangle passes the height of the
+    surface, or comes as near to it as its heights reach.
     """
     corner = vertices[faces]
     at = np.einsum("ki,mij->mkj", _SAMPLES, corner)
     height = _heights(seat, at[..., 0], at[..., 1])
-    straight_up = np.abs(height - at[..., 2:])
+    x_slope, y_slope = _slopes(corner)
+    steep = np.maximum(1.0, STEEP * np.sqrt(1.0 + x_slope**2 + y_slope**2))
+    square = np.abs(height - at[..., 2:]) / steep[:, None]
     low, high = corner[:, None, :, 2:].min(axis=2), corner[:, None, :, 2:].max(axis=2)
     beyond = np.maximum(np.maximum(low - height, height - high), 0.0)
     ends = vertices[edges_of(faces), :2]
     longest = np.sqrt(((ends[:, :, 0] - ends[:, :, 1]) ** 2).sum(axis=-1)).max(axis=1)
-    return np.asarray(np.minimum(straight_up, beyond + longest[:, None, None]).max(axis=(1, 2)))
+    return np.asarray(np.minimum(square, beyond + longest[:, None, None]).max(axis=(1, 2)))

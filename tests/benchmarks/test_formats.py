@@ -15,8 +15,10 @@ import numpy as np
 import pytest
 
 from seatmesh.export.mesh_file import MESH_SUFFIXES, mesh_bytes
-from seatmesh.export.stl import RECORD, stl_bytes
+from seatmesh.export.stl import stl_bytes
 from seatmesh.mesh import Mesh
+
+RECORD = np.dtype([("normal", "<f4", (3,)), ("corners", "<f4", (3, 3)), ("attribute", "<u2")])
 
 
 def waves(cells: int = 500) -> Mesh:

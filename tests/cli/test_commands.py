@@ -2,6 +2,7 @@
 
 import json
 
+import meshio
 import numpy as np
 import pytest
 import trimesh
@@ -160,6 +161,33 @@ def test_mesh_in_other_formats(shaped, capsys, tmp_path, suffix):
     assert json.loads(out)["unit"] == ("m" if suffix == "glb" else "mm")
 
 
+def test_a_ply_carries_the_sitters_pressure(shaped, capsys, tmp_path):
+    seat, file = shaped / "out/try/seat.json", tmp_path / "seat.ply"
+    code, out, _ = run(
+        capsys,
+        "mesh",
+        seat,
+        "--to",
+        file,
+        "--tolerance-mm",
+        "0.5",
+        "--body",
+        "viola",
+        "--joint-holes",
+        "--json",
+    )
+    assert code == 0
+    facts = json.loads(out)
+    read = meshio.read(file)
+    pressure = read.point_data["pressure_kpa"]
+    assert pressure.max() == pytest.approx(facts["peak_at_a_vertex_kpa"], abs=0.05)
+    assert 10.0 < pressure.max() < 150.0
+    assert np.all(pressure[read.points[:, 2] < -40.0] == 0.0)
+    hardest = read.points[np.argmax(pressure)]
+    assert hardest[2] < -2.0, "the sit bones lie in the hollow"
+    assert {"red", "green", "blue"} <= set(read.point_data)
+
+
 def test_mock_up_parts_for_a_small_bed(shaped, capsys, tmp_path):
     code, out, _ = run(
         capsys, "mock-up", shaped / "out/try/seat.json", "--scale", "1:4", "--bed-mm", "100x100x100",
@@ -210,6 +238,8 @@ def test_measures_tells_how_and_what_is_known(capsys):
         (["mesh", "SEAT", "--to", "seat.stl", "--scale", "0"], "scale"),
         (["mesh", "SEAT", "--to", "seat.stl", "--tolerance-mm", "0"], "tolerance"),
         (["mesh", "SEAT", "--to", "seat.step", "--scale", "1:4"], "1:1"),
+        (["mesh", "SEAT", "--to", "seat.stl", "--body", "viola"], ".ply and .glb"),
+        (["mesh", "SEAT", "--to", "seat.step", "--joint-holes"], "--joint-holes"),
         (["mock-up", "SEAT", "--bed-mm", "wide"], "220x220x250"),
         (["read", "SEAT", "--to", "back.json"], "allowed are"),
         (["measures", "nobody.toml"], "does not exist"),

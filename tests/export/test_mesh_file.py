@@ -115,7 +115,7 @@ def test_text_stl_says_what_the_binary_one_says(mesh: Mesh, tmp_path: Path) -> N
     np.testing.assert_allclose(text.vectors, binary.vectors, rtol=0.0, atol=4e-5)
     lines = (tmp_path / "text.stl").read_text().splitlines()
     assert lines[0] == "solid seatmesh_unit_mm_viola_da_gamba"
-    normals = np.array([line.split()[2:] for line in lines if line.startswith(" facet")], dtype=float)
+    normals = np.array([line.split()[2:] for line in lines if line.startswith("facet")], dtype=float)
     exact = np.cross(*(text.vectors[:, i].astype(float) - text.vectors[:, 0] for i in (1, 2)))
     assert np.einsum("ij,ij->i", normals, exact / np.linalg.norm(exact, axis=1)[:, None]).min() > 1.0 - 1e-5
 

@@ -26,7 +26,9 @@ def bowl(rises=(), ripple_mm=0.0):
     knots = programme_over(240.0, 50.0, 430.0)
     x = (knots.knots_x[1:-3] + knots.knots_x[2:-2] + knots.knots_x[3:-1])[:, None] / 3.0
     y = (knots.knots_y[1:-3] + knots.knots_y[2:-2] + knots.knots_y[3:-1])[None, :] / 3.0
-    depth = 16.0 - 24.0 * (x / 240.0) ** 2 - 12.0 * ((y - 240.0) / 190.0) ** 2 - 5.0 * np.exp(-((x / 40.0) ** 2))
+    depth = (
+        16.0 - 24.0 * (x / 240.0) ** 2 - 12.0 * ((y - 240.0) / 190.0) ** 2 - 5.0 * np.exp(-((x / 40.0) ** 2))
+    )
     for at_x, at_y, high in rises:
         depth = depth - high * np.exp(-(((np.abs(x) - at_x) / 24.0) ** 2) - ((y - at_y) / 24.0) ** 2)
     depth = depth + ripple_mm * np.cos(2 * np.pi * x / 60.0)

@@ -1,88 +1,257 @@
-"""The service: every route by its own client, refusals as problem details, the token."""
+"""Every path by a client of its own: what it answers, in which media type, under which name and tag."""
 
+import csv
 import io
+import json
+import tomllib
 
+import matplotlib.image
+import numpy as np
 import pytest
 import trimesh
-from fastapi.testclient import TestClient
-from seatmesh_service.app import create_app
+from seatmesh_service.answers import MEDIA_TYPES
+from seatmesh_service.models import BodyOut, Comparison, ContactMaps, PreviewOut, Report, SeatOut
 
-ORDER = {
-    "title": "for one",
-    "sitter": [{"name": "Nan", "body": {"sex": "female", "stature_mm": 1640, "mass_kg": 61}}],
-    "wishes": {"depth_mm": 14},
-}
+from seatmesh.design.order import order_from_table
+from seatmesh.design.shape import design
+from seatmesh.seating.sit import sit
+
+from .conftest import ORDER
+
+
+def get(client, seat, path, **given):
+    return client.get(f"/seats/{seat['id']}/{path}", **given)
 
 
 @pytest.fixture(scope="module")
-def client():
-    return TestClient(create_app())
+def by_hand():
+    """Return the same design by the library, without the service."""
+    return design(order_from_table(ORDER, "order", "seat"))
 
 
-@pytest.fixture(scope="module")
-def seat(client):
-    return client.post("/seats", json=ORDER).json()
-
-
-def test_health_and_openapi(client):
-    assert client.get("/health").json()["status"] == "ok"
-    assert client.get("/openapi.json").json()["openapi"].startswith("3.1")
+def test_health_says_version_and_formats(client):
+    answer = client.get("/health").json()
+    assert answer["status"] == "ok"
+    assert {"stl", "obj", "ply", "3mf", "glb"} <= set(answer["formats"])
 
 
 def test_bodies_are_listed_and_estimated(client):
-    assert "cello" in client.get("/bodies").json()["bodies"]
+    listed = client.get("/bodies").json()["bodies"]
+    assert {"cello", "viola"} <= set(listed)
+    BodyOut.model_validate(listed["cello"])
     body = client.post("/bodies/estimate", json={"stature_mm": 1700, "mass_kg": 70}).json()
     hips = body["measures"]["hip_breadth_sitting_mm"]
     assert hips["origin"] == "estimated"
     assert hips["low_90"] < hips["value"] < hips["high_90"]
 
 
-def test_the_same_order_has_the_same_id_and_is_found_again(client, seat):
-    assert client.post("/seats", json=ORDER).json() == seat
-    assert client.get(f"/seats/{seat['id']}").json() == seat
+def test_a_seat_says_what_the_library_says(seat, by_hand):
+    SeatOut.model_validate(seat)
     sitter = seat["sitters"][0]
+    assert sitter["peak_best_kpa"] == pytest.approx(by_hand.results[0].best.figures["peak_kpa"], rel=1e-5)
     assert sitter["peak_best_kpa"] <= sitter["peak_closed_form_kpa"] < sitter["peak_flat_kpa"]
 
 
-def test_mesh_at_a_scale(client, seat):
-    answer = client.get(f"/seats/{seat['id']}/mesh.stl", params={"scale": "1:4", "tolerance_mm": 0.5})
-    mesh = trimesh.load(io.BytesIO(answer.content), file_type="stl")
+def test_the_same_order_has_the_same_id_and_bytes_however_it_is_written(client, seat):
+    first = client.get(f"/seats/{seat['id']}")
+    turned = dict(reversed(ORDER.items())) | {"wishes": {"depth_mm": 14.0}}
+    again = client.post(
+        "/seats", content=json.dumps(turned, indent=3), headers={"content-type": "application/json"}
+    )
+    assert again.content == first.content
+    assert again.headers["etag"] == first.headers["etag"]
+    other = client.post("/seats", json=ORDER | {"wishes": {"depth_mm": 14.5}}).json()
+    assert other["id"] != seat["id"]
+
+
+@pytest.mark.parametrize("suffix", ["stl", "obj", "ply", "glb"])
+def test_a_mesh_at_a_scale_is_closed_and_of_the_blank(client, seat, suffix):
+    answer = get(client, seat, f"mesh.{suffix}", params={"scale": "1:4", "tolerance_mm": 0.5})
+    assert answer.headers["content-type"] == MEDIA_TYPES[suffix]
+    mesh = trimesh.load(io.BytesIO(answer.content), file_type=suffix, force="mesh")
+    mesh.merge_vertices()
     assert mesh.is_watertight
-    assert mesh.extents == pytest.approx([120.0, 107.5, 11.25], abs=1e-3)
-
-
-def test_depths_and_contact_maps(client, seat):
-    rows = client.get(f"/seats/{seat['id']}/depths.csv").text.splitlines()
-    assert rows[0] == "x_mm,y_mm,depth_mm"
-    assert max(float(row.split(",")[2]) for row in rows[1:]) == pytest.approx(14.0, abs=0.5)
-    answer = client.post(f"/seats/{seat['id']}/contact-maps", json={"bodies": ["viola", "cello"]}).json()
-    first = answer["sittings"][0]
-    assert len(first["pressure_kpa"]) == len(first["y_mm"])
-    assert len(first["pressure_kpa"][0]) == len(first["x_mm"])
+    # A blank of 480 x 430 x 45 mm; GLB is in metres (its specification) and has its own axes.
+    unit = 0.001 if suffix == "glb" else 1.0
+    expected = np.sort([120.0, 107.5, 11.25]) * unit
+    assert np.sort(mesh.extents) == pytest.approx(expected, rel=1e-4)
 
 
 @pytest.mark.parametrize(
-    ("method", "path", "body", "status"),
+    ("path", "name"),
     [
-        ("post", "/seats", {"sitter": []}, 422),
-        ("post", "/seats", {"sitters": [{}]}, 422),
-        ("post", "/seats", {"sitter": [{"body": "/etc/hostname"}]}, 422),
-        ("post", "/seats", {"sitter": [{"body": "../../etc/hostname"}]}, 422),
-        ("post", "/bodies/estimate", {"stature_mm": 1.7, "mass_kg": 70}, 422),
-        ("get", "/seats/none", None, 404),
-        ("get", "/seats/none/mesh.stl", None, 404),
-        ("get", "/seats/none/mesh.exe", None, 422),
+        ("mesh.stl?tolerance_mm=0.5", "for-one-mm.stl"),
+        ("mesh.stl?tolerance_mm=0.5&scale=1:4", "for-one-1-4-mm.stl"),
+        ("mesh.stla?tolerance_mm=0.5", "for-one-mm.stl"),
+        ("mesh.3mf?tolerance_mm=0.5", "for-one.3mf"),
+        ("mesh.glb?tolerance_mm=0.5", "for-one.glb"),
+        ("mesh.png?spacing_mm=2", "for-one-heights-mm.png"),
+        ("mesh.txt?spacing_mm=5", "for-one-heights-mm.txt"),
+        ("depths.csv", "for-one-depths-mm.csv"),
+        ("order.toml", "for-one.toml"),
     ],
 )
-def test_refusals_are_problem_details(client, method, path, body, status):
-    answer = client.request(method, path, json=body)
-    assert answer.status_code == status
-    assert answer.headers["content-type"] == "application/problem+json"
-    assert "Traceback" not in answer.text
+def test_a_file_says_its_unit_in_its_name_unless_the_format_does(client, seat, path, name):
+    answer = get(client, seat, path)
+    assert answer.status_code == 200
+    assert answer.headers["content-disposition"] == f'attachment; filename="{name}"'
 
 
-def test_a_token_is_asked_for():
-    guarded = TestClient(create_app("secret"))
-    assert guarded.get("/health").status_code == 401
-    assert guarded.get("/health", headers={"Authorization": "Bearer wrong"}).status_code == 401
-    assert guarded.get("/health", headers={"Authorization": "Bearer secret"}).status_code == 200
+def test_step_without_the_kernel_is_refused_in_words(client, seat, monkeypatch):
+    from seatmesh_service.tasks import carry_out, meshes
+
+    from seatmesh.errors import FileRefusedError
+
+    def missing(*_given):
+        raise FileRefusedError("a STEP file needs the open CAD kernel; install it with pip install")
+
+    monkeypatch.setattr(meshes, "kept_seat", lambda *_: None)
+    monkeypatch.setattr(meshes, "step_bytes", missing)
+    outcome = carry_out.carry_out(meshes.step, None, seat["id"])
+    assert (outcome.status, "install" in outcome.detail) == (422, True)
+
+
+def test_depths_are_the_seats(client, seat, by_hand):
+    answer = get(client, seat, "depths.csv", params={"spacing_mm": 40})
+    assert answer.headers["content-type"].startswith("text/csv")
+    rows = list(csv.DictReader(io.StringIO(answer.text)))
+    for row in rows:
+        x, y, depth = (float(row[key]) for key in ("x_mm", "y_mm", "depth_mm"))
+        assert depth == pytest.approx(float(by_hand.seat.depth_mm(x, y)), abs=0.006)
+    assert len(rows) > 50
+
+
+def test_an_order_file_comes_back_as_the_same_order(client, seat):
+    text = get(client, seat, "order.toml").text
+    assert tomllib.loads(text) == ORDER
+    read = client.post("/orders", content=text, headers={"content-type": "application/toml"}).json()
+    assert client.post("/seats", json=read).json()["id"] == seat["id"]
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ("sitter = 3", "list of tables"),
+        ("[[sitter]]\nbody = 'nobody'", "unknown key 'nobody'"),
+        ("title = ", "not TOML"),
+        ("[blank]\noutline_file = 'a.dxf'\n[[sitter]]\nbody = 'viola'", "outline_file"),
+        ("[[sitter]]\nbody = 'viola'\n[wishes]\ndepth_mm = inf", "finite"),
+    ],
+)
+def test_an_order_file_is_refused_in_words(client, text, words):
+    answer = client.post("/orders", content=text, headers={"content-type": "text/plain"})
+    assert answer.status_code == 422
+    assert words in answer.json()["detail"]
+
+
+def test_contact_maps_as_json_csv_and_picture(client, seat, by_hand):
+    path = f"/seats/{seat['id']}/contact-maps"
+    answer = client.post(path, json={"bodies": ["viola", "cello"]})
+    ContactMaps.model_validate(answer.json())
+    order = client.post(path, json={}).json()["sittings"][0]
+    body = by_hand.order.sitters[0].body
+    assert order["peak_kpa"] == pytest.approx(sit(body, by_hand.seat).figures["peak_kpa"], rel=1e-5)
+    assert np.array(order["pressure_kpa"]).shape == (len(order["y_mm"]), len(order["x_mm"]))
+
+    table = client.post(path, json={}, headers={"accept": "text/csv"})
+    rows = list(csv.DictReader(io.StringIO(table.text)))
+    assert sum(float(row["pressure_kpa"]) for row in rows) == pytest.approx(
+        np.sum(order["pressure_kpa"]), rel=1e-3
+    )
+
+    picture = client.post(path, params={"format": "png"}, json={"units": "in"})
+    assert picture.headers["content-type"] == "image/png"
+    assert matplotlib.image.imread(io.BytesIO(picture.content)).shape[0] > 300
+
+
+def test_comparisons(client, seat):
+    answer = client.post(f"/seats/{seat['id']}/comparisons", json={"bodies": ["viola", "cello"]}).json()
+    Comparison.model_validate(answer)
+    assert [one["body"] for one in answer["sittings"]] == ["viola", "cello"]
+    assert min(one["difference"] for one in answer["peaks"]) == 0.0
+
+
+def test_a_load_too_small_to_balance_is_said_in_words(client, seat):
+    path, asked = f"/seats/{seat['id']}", {"bodies": ["viola", "cello"], "load_n": 5e-245}
+    for question, model in (("contact-maps", ContactMaps), ("comparisons", Comparison)):
+        answer = client.post(f"{path}/{question}", json=asked)
+        assert answer.status_code == 200
+        model.model_validate(answer.json())
+        one = answer.json()["sittings"][0]
+        assert (one["converged"], "no balance" in one["verdict"]) == (False, True)
+    picture = client.post(f"{path}/contact-maps?format=png", json=asked)
+    assert (picture.status_code, "no balance" in picture.json()["detail"]) == (422, True)
+    assert client.post(f"{path}/contact-maps?format=csv", json=asked).text == "body,x_mm,y_mm,pressure_kpa\n"
+
+
+def test_the_report_has_hot_spots_postures_and_intervals(client, seat):
+    answer = get(client, seat, "report").json()
+    Report.model_validate(answer)
+    one = answer["sittings"][0]
+    assert {"hot_spots", "postures", "interval_90", "measure_next"} <= set(one)
+    assert answer["cautions"]
+
+
+def test_a_preview_is_the_closed_form_and_is_not_kept(client, seat, by_hand, folder):
+    before = sorted((folder / "seats").iterdir())
+    order = ORDER | {"title": "not to be kept"}
+    answer = client.post("/seats/previews", json=order).json()
+    PreviewOut.model_validate(answer)
+    assert answer["sittings"][0]["peak_kpa"] == pytest.approx(
+        seat["sitters"][0]["peak_closed_form_kpa"], rel=1e-5
+    )
+    grid = answer["depth_grid"]
+    expected = by_hand.closed_form.depth_mm([grid["x_mm"]], [[one] for one in grid["y_mm"]])
+    assert np.array(grid["depth_mm"]) == pytest.approx(expected, abs=6e-4)
+    assert sorted((folder / "seats").iterdir()) == before
+
+
+@pytest.mark.parametrize("kind", ["contact", "sections", "plan", "light-lines"])
+def test_pictures(client, seat, kind):
+    answer = get(client, seat, f"pictures/{kind}.png")
+    assert answer.headers["content-type"] == "image/png"
+    assert matplotlib.image.imread(io.BytesIO(answer.content)).std() > 0.01
+
+
+def test_tags_spare_a_second_download(client, seat):
+    path = "mesh.stl?tolerance_mm=0.5"
+    tag = get(client, seat, path).headers["etag"]
+    for given in (tag, f'"other", {tag}', f"W/{tag}", "*"):
+        again = get(client, seat, path, headers={"if-none-match": given})
+        assert (again.status_code, again.content, again.headers["etag"]) == (304, b"", tag)
+    assert get(client, seat, path, headers={"if-none-match": '"other"'}).status_code == 200
+    assert get(client, seat, "mesh.stl?tolerance_mm=0.4").headers["etag"] != tag
+
+
+def test_texts_are_packed_on_the_way_and_what_is_small_already_is_not(client, seat):
+    plain = get(client, seat, "mesh.obj?tolerance_mm=0.5", headers={"accept-encoding": "identity"})
+    packed = get(client, seat, "mesh.obj?tolerance_mm=0.5", headers={"accept-encoding": "br, gzip"})
+    assert packed.headers["content-encoding"] == "gzip"
+    assert packed.content == plain.content
+    assert int(packed.headers["content-length"]) < 0.5 * int(plain.headers["content-length"])
+    assert packed.headers["etag"] != plain.headers["etag"]
+    assert packed.headers["vary"] == plain.headers["vary"] == "Accept-Encoding"
+    refused = get(client, seat, "mesh.obj?tolerance_mm=0.5", headers={"accept-encoding": "gzip;q=0"})
+    assert "content-encoding" not in refused.headers
+    assert "content-encoding" not in get(client, seat, "mesh.3mf?tolerance_mm=0.5").headers
+
+
+@pytest.mark.parametrize(
+    ("path", "name", "starts"),
+    [
+        ("sheets.pdf?paper=A3", "for-one-sheets.pdf", b"%PDF-"),
+        ("sheets.dxf?units=in", "for-one-sheets.dxf", b"  0\nSECTION"),
+        ("sheets.svg", "for-one-sheets.svg", b"<"),
+        ("job-sheet.pdf", "for-one-job-sheet.pdf", b"%PDF-"),
+    ],
+)
+def test_sheets(client, seat, path, name, starts):
+    answer = get(client, seat, path)
+    assert answer.status_code == 200, answer.text
+    assert answer.content.startswith(starts)
+    assert answer.headers["content-disposition"] == f'attachment; filename="{name}"'
+
+
+def test_a_paper_that_is_none_is_refused(client, seat):
+    answer = get(client, seat, "sheets.pdf?paper=A99")
+    assert (answer.status_code, "A99" in answer.json()["detail"]) == (422, True)

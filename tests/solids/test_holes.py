@@ -7,9 +7,11 @@ import pytest
 
 from seatmesh.blank import Blank
 from seatmesh.errors import NotSolvedError, ValueRefusedError
+from seatmesh.joint import Joint
 from seatmesh.mesh import Mesh, extents_mm, faults, volume_mm3
 from seatmesh.solids.carved import solid
-from seatmesh.solids.holes import Hole, cut_holes
+from seatmesh.solids.holes import Hole, Housing, cut_holes
+from seatmesh.solids.mortises import joint_cuts
 from seatmesh.surface import Seat, flat_seat
 
 CIRCLE = np.pi * 12.5**2
@@ -92,3 +94,48 @@ def test_an_open_mesh_and_a_seat_cut_in_two_are_refused(plain: Mesh) -> None:
     across = [Hole(x, 200.0, 100.0) for x in np.arange(-240.0, 241.0, 60.0)]
     with pytest.raises(NotSolvedError, match="2 bodies"):
         cut_holes(plain, across)
+
+
+JOINTS = (
+    Joint("leg mortise", 150.0, 95.0, 25.0, 12.0, depth_mm=26.0),
+    Joint("spindle", 0.0, 25.0, 14.0, 10.0, depth_mm=28.0),
+    Joint("bar", 0.0, 200.0, length_mm=120.0, width_mm=30.0, depth_mm=8.0, turn_deg=20.0),
+    Joint("circle", -100.0, 250.0, 40.0, depth_mm=6.0, side="one"),
+    Joint("polygon", points_mm=((60.0, 240.0), (100.0, 240.0), (80.0, 280.0)), depth_mm=5.0, side="one"),
+    Joint("circle", 0.0, 330.0, 40.0),
+)
+
+
+def test_joints_are_cut_where_and_as_deep_as_they_say() -> None:
+    blank = Blank(outline="straight-sided", joints=JOINTS)
+    plain = solid(flat_seat(blank))
+    cuts = joint_cuts(blank)
+    # Mirrored but on the centre line or where they keep to one side; a zone without a depth cuts none.
+    assert len(cuts) == 2 + 1 + 2 + 1 + 1
+    cut = cut_holes(plain, cuts)
+    assert faults(cut) == ()
+    mortises = 2.0 * np.pi * 12.5**2 * 26.0 + np.pi * 7.0**2 * 28.0
+    # Two bars crossing at 40 degrees share a rhombus of 30^2 / sin 40 deg.
+    bars = (2.0 * 120.0 * 30.0 - 30.0**2 / np.sin(np.radians(40.0))) * 8.0
+    pockets = np.pi * 20.0**2 * 6.0 + 0.5 * 40.0 * 40.0 * 5.0
+    assert volume_mm3(plain) - volume_mm3(cut) == pytest.approx(mortises + bars + pockets, rel=3e-3)
+
+
+def test_a_legs_mortise_leans_as_its_leg_does_and_starts_on_the_bevel() -> None:
+    bevel = {"under_bevel_width_mm": 60.0, "under_bevel_height_mm": 12.0}
+    blank = Blank(joints=(Joint("leg mortise", 200.0, 215.0, 20.0, 15.0, depth_mm=20.0),), **bevel)
+    hole, image = joint_cuts(blank)
+    assert isinstance(hole, Hole)
+    # 40 mm from the edge a bevel 60 wide has risen by 12 (1 - 40 / 60) = 4 mm.
+    assert hole.face_z_mm == pytest.approx(-41.0)
+    # The foot leans to the side that it stands on: straight out here, and down.
+    np.testing.assert_allclose(
+        hole.outward, [np.sin(np.radians(15.0)), 0.0, -np.cos(np.radians(15.0))], atol=1e-12
+    )
+    assert isinstance(image, Hole)
+    np.testing.assert_allclose(image.outward * [-1.0, 1.0, 1.0], hole.outward, atol=1e-12)
+
+
+def test_a_housing_without_area_is_refused() -> None:
+    with pytest.raises(ValueRefusedError, match="three corners"):
+        Housing(((0.0, 0.0), (10.0, 0.0)), 5.0)

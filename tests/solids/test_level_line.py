@@ -19,7 +19,7 @@ def circle(x: Floats, y: Floats) -> Floats:
 
 
 def laid(spacing_mm: float) -> tuple[Floats, NDArray[np.int64], NDArray[np.bool_]]:
-    points, faces = fill_half(RING, (), spacing_mm)
+    points, faces, _ = fill_half(RING, (), spacing_mm)
     fixed = np.zeros(len(points), dtype=bool)
     fixed[border(faces)] = True
     return lay_in(points, faces, circle, fixed, np.ones(len(faces), dtype=bool))

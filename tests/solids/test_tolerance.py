@@ -54,7 +54,8 @@ def test_a_facet_below_a_step_is_measured_to_the_steps_foot() -> None:
 
 def test_samples_that_measure_nothing_are_refused(carved_seat: Seat) -> None:
     mesh = solid(carved_seat, 1.0)
-    for bad, samples in ((mesh, 0), (Mesh(mesh.vertices_mm, mesh.faces[:, ::-1][-5:]), 10)):
+    below = mesh.faces[np.array(facet_parts(mesh, carved_seat)) == "underside"]
+    for bad, samples in ((mesh, 0), (Mesh(mesh.vertices_mm, below), 10)):
         with pytest.raises(ValueRefusedError, match="samples = "):
             measured_distance_mm(bad, carved_seat, samples)
 
@@ -137,6 +138,8 @@ def test_a_finer_angle_asks_for_more_facets_and_gets_its_direction(carved_seat: 
             true = np.column_stack([*rise, np.ones(len(x))])
             size = np.linalg.norm(normal, axis=1) * np.linalg.norm(true, axis=1)
             cosine = np.einsum("ij,ij->i", normal, true) / size
+            # Where the spline lies above the wood the top face is flat: its slope says nothing there.
+            cosine = cosine[carved_seat.hollow(x, y) > 0.0]
             worst = max(worst, float(np.degrees(np.arccos(np.clip(cosine, -1.0, 1.0)).max())))
         return worst
 

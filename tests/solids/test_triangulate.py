@@ -2,6 +2,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+import shapely
 from numpy.typing import NDArray
 
 from seatmesh.errors import NotSolvedError
@@ -20,6 +21,19 @@ from seatmesh.solids.triangulate import (
 
 SQUARE = np.array([[0.0, 0.0], [2.0, 0.0], [2.0, 2.0], [0.0, 2.0]])
 TWO = np.array([[0, 1, 2], [0, 2, 3]])
+
+
+def plan_of(
+    outline: str, lines_y: tuple[float, ...]
+) -> tuple[NDArray[np.float64], tuple[NDArray[np.float64], ...]]:
+    """Return the right half of an outline and straight lines across it, ready to be filled."""
+    polygon = outline_polygon(outline, 480.0, 430.0, 60.0)
+    right = polygon[: len(polygon) // 2 + 1]
+    lines = []
+    for y in lines_y:
+        met = shapely.intersection(shapely.Polygon(right), shapely.LineString([(0.0, y), (300.0, y)]))
+        lines.append(shapely.get_coordinates(met))
+    return half_ring(right, lines)
 
 
 def smallest_angle_deg(points: NDArray[np.float64], faces: NDArray[np.int64]) -> float:
@@ -92,8 +106,9 @@ def test_filling_a_concave_ring_leaves_its_bay_open() -> None:
 def test_a_half_plan_is_whole_along_outline_centre_line_and_creases(outline: str) -> None:
     polygon = outline_polygon(outline, 480.0, 430.0, 60.0)
     creases = (50.0, 60.0, 412.7)
-    ring = half_ring(polygon, creases)
-    points, faces = fill_half(ring, creases, 12.0)
+    ring, lines = plan_of(outline, creases)
+    points, faces, on_lines = fill_half(ring, lines, 12.0)
+    assert len(ring) < on_lines < len(points)
     np.testing.assert_array_equal(points[: len(ring)], ring)
     assert plan_area(points, faces).sum() == pytest.approx(0.5 * area_mm2(polygon), rel=1e-12)
     rim = points[border(faces)]
@@ -109,13 +124,12 @@ def test_a_half_plan_is_whole_along_outline_centre_line_and_creases(outline: str
 
 
 def test_triangles_keep_clear_of_the_lines_so_that_none_is_needle_shaped() -> None:
-    ring = half_ring(outline_polygon("straight-sided", 480.0, 430.0, 60.0), (50.0, 412.7))
-    assert smallest_angle_deg(*fill_half(ring, (50.0, 412.7), 10.0)) > 25.0
+    points, faces, _ = fill_half(*plan_of("straight-sided", (50.0, 412.7)), 10.0)
+    assert smallest_angle_deg(points, faces) > 25.0
 
 
 def test_lines_that_run_close_together_are_split_until_they_are_whole() -> None:
-    ring = half_ring(outline_polygon("rounded", 480.0, 430.0, 60.0), (50.0, 50.5))
-    points, faces = fill_half(ring, (50.0, 50.5), 12.0)
+    points, faces, _ = fill_half(*plan_of("rounded", (50.0, 50.5)), 12.0)
     between = (points[faces][..., 1].min(axis=1) < 50.2) & (points[faces][..., 1].max(axis=1) > 50.3)
     assert np.all(points[faces][between][..., 1].min(axis=1) >= 50.0 - 1e-9)
     assert len(faces) < 20_000
@@ -123,6 +137,6 @@ def test_lines_that_run_close_together_are_split_until_they_are_whole() -> None:
 
 def test_a_plan_that_cannot_be_made_whole_ends_in_words(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(plan_mesh, "ROUNDS", 1)
-    ring = half_ring(outline_polygon("rounded", 480.0, 430.0, 60.0), (50.0, 50.5))
+    ring, lines = plan_of("rounded", (50.0, 50.5))
     with pytest.raises(NotSolvedError, match=r"after 1 rounds .* simpler outline"):
-        fill_half(ring, (50.0, 50.5), 12.0)
+        fill_half(ring, lines, 12.0)

@@ -1,0 +1,47 @@
+"""A seat at once: the closed form alone, for a maker who is still moving a wish."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from seatmesh.design.fitting_log import adjusted
+from seatmesh.design.order import Order
+from seatmesh.errors import NotSolvedError
+from seatmesh.fit.hollow import Guest, fair, prepare
+from seatmesh.seating.sit import press
+from seatmesh.seating.sitter import lay_over
+from seatmesh.seating.sitting import Sitting
+from seatmesh.surface import Seat
+
+
+@dataclass(frozen=True)
+class Preview:
+    """The closed-form seat of an order, adjusted as it says, and every sitter on it."""
+
+    seat: Seat
+    sittings: tuple[Sitting, ...]
+
+
+def preview(order: Order) -> Preview:
+    """Return the closed-form seat of an order: what `design` improves on, in a fraction of its time.
+
+    Raises
+    ------
+    NotSolvedError
+        A sitter does not balance, or the spline programme found no answer; the message says why.
+    """
+    bare = Seat(blank=order.blank, chair=order.chair, title=order.title, units=order.units)
+    guests = [
+        Guest(sitter, press(sitter, bare), one.weight)
+        for one in order.sitters
+        for sitter in [lay_over(one.body, bare)]
+    ]
+    _, first = fair(prepare(guests, bare, order.wishes), order.wishes.depth_mm)
+    if not first.converged:
+        raise NotSolvedError(first.verdict)
+    seat = adjusted(first.value, order.log)
+    sittings = tuple(press(guest.sitter, seat) for guest in guests)
+    for one in (*(guest.on_flat for guest in guests), *sittings):
+        if not one.converged:
+            raise NotSolvedError(f"{one.body.name} on '{seat.title}': {one.verdict}")
+    return Preview(seat, sittings)

@@ -1,0 +1,92 @@
+"""Answers: media type, entity tag, packing, and the name that a file is saved under."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+
+from fastapi import Request
+from fastapi.responses import Response
+
+from .identity import digest
+from .problems import ProblemError
+from .store import Store
+from .tasks.plain import packed
+
+JSON = "application/json"
+MEDIA_TYPES: Mapping[str, str] = {
+    "stl": "model/stl",
+    "stla": "model/stl",
+    "obj": "model/obj",
+    "ply": "application/octet-stream",
+    "3mf": "model/3mf",
+    "glb": "model/gltf-binary",
+    "step": "model/step",
+    "png": "image/png",
+    "txt": "text/plain; charset=utf-8",
+    "csv": "text/csv; charset=utf-8",
+    "toml": "application/toml",
+    "json": JSON,
+    "pdf": "application/pdf",
+    "svg": "image/svg+xml",
+    "dxf": "image/vnd.dxf",
+}
+TEXTS = ("stla", "obj", "step", "txt", "csv", "toml", "json", "svg", "dxf")
+"""Formats that are texts, which packing makes several times smaller."""
+LEAST_TO_PACK = 1000
+
+
+def kept_answer(
+    request: Request, store: Store, seat: str, name: str, suffix: str, saved_as: str = ""
+) -> Response:
+    """Answer with a kept file; its tag follows from its name, as the same name always has the same bytes."""
+    pack = suffix in TEXTS and accepts_gzip(request)
+    headers = _headers(digest(seat, name or "answer"), pack, suffix in TEXTS)
+    if saved_as:
+        headers["Content-Disposition"] = f'attachment; filename="{saved_as}"'
+    if unchanged(request, headers["ETag"]):
+        return Response(status_code=304, headers=headers)
+    try:
+        data = store.read(seat, name, pack)
+    except KeyError as error:
+        detail = "it made room for others; post its order to /seats again"
+        raise ProblemError(404, "There is no such seat", detail) from error
+    return Response(data, 200, headers, MEDIA_TYPES[suffix])
+
+
+def json_answer(request: Request, data: bytes, media_type: str = JSON) -> Response:
+    """Answer with JSON that is not kept."""
+    return bytes_answer(request, data, media_type, True)
+
+
+def bytes_answer(request: Request, data: bytes, media_type: str, is_text: bool) -> Response:
+    """Answer with some bytes; their tag is their hash."""
+    pack = is_text and len(data) >= LEAST_TO_PACK and accepts_gzip(request)
+    headers = _headers(digest(data), pack, is_text)
+    if request.method == "GET" and unchanged(request, headers["ETag"]):
+        return Response(status_code=304, headers=headers)
+    return Response(packed(data) if pack else data, 200, headers, media_type)
+
+
+def accepts_gzip(request: Request) -> bool:
+    """Tell whether the client takes gzip."""
+    for part in request.headers.get("accept-encoding", "").lower().split(","):
+        name, _, weight = part.partition(";")
+        if name.strip() in ("gzip", "*"):
+            return re.fullmatch(r"\s*q\s*=\s*0(\.0*)?\s*", weight) is None
+    return False
+
+
+def unchanged(request: Request, tag: str) -> bool:
+    """Tell whether the client has what the tag stands for already."""
+    given = request.headers.get("if-none-match", "")
+    return given.strip() == "*" or tag in {one.strip().removeprefix("W/") for one in given.split(",")}
+
+
+def _headers(tag: str, pack: bool, may_pack: bool) -> dict[str, str]:
+    headers = {"ETag": f'"{tag}{"-gz" if pack else ""}"', "Cache-Control": "no-cache"}
+    if may_pack:
+        headers["Vary"] = "Accept-Encoding"
+    if pack:
+        headers["Content-Encoding"] = "gzip"
+    return headers

@@ -1,0 +1,96 @@
+"""What the service allows: every limit with its default, in one place."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, fields
+
+from seatmesh.errors import UnknownKeyError, ValueRefusedError
+from seatmesh.units import shown
+
+PREFIX = "SEATMESH_LIMIT_"
+GREATEST = 1e12
+
+
+@dataclass(frozen=True)
+class Limits:
+    """Limits of the service; each is set by `serve --limit NAME=VALUE` or by `SEATMESH_LIMIT_NAME`.
+
+    Attributes
+    ----------
+    workers
+        Worker processes; each takes one processor and up to `worker_memory_mb`.
+    queue
+        Requests that may wait for a worker; one more is answered with 503 and `Retry-After`.
+    work_s
+        Seconds that one piece of work may take; then its worker is ended and replaced.
+    worker_memory_mb
+        Address space of a worker. What needs more is refused.
+    body_kb, body_s
+        Size of a request's body, counted while it arrives, and the seconds it may take to arrive.
+    json_depth
+        Lists and tables inside one another in a body.
+    sitters
+        Sitters of an order, and bodies of a request.
+    grid_points, pixels, facets
+        Points of a depth grid, pixels of a height map, triangles of a mesh.
+    store_mb
+        Kept seats and their files; the least used make room for new ones.
+    """
+
+    workers: int = 2
+    queue: int = 32
+    work_s: float = 60.0
+    worker_memory_mb: int = 4000
+    body_kb: int = 1000
+    body_s: float = 20.0
+    json_depth: int = 16
+    sitters: int = 12
+    grid_points: int = 500_000
+    pixels: int = 4_000_000
+    facets: int = 400_000
+    store_mb: int = 2000
+
+
+def limits_from(settings: Mapping[str, str]) -> Limits:
+    """Return the limits with some set, by name and as text.
+
+    Raises
+    ------
+    UnknownKeyError, ValueRefusedError
+        A name that is none, with the nearest; a value that is no number above 0, or no whole one where one is needed.
+    """
+    kinds = {one.name: type(one.default) for one in fields(Limits)}
+    values: dict[str, float] = {}
+    for name, text in settings.items():
+        if name not in kinds:
+            raise UnknownKeyError(name, kinds, "limit")
+        values[name] = _number(name, text, kinds[name] is int)
+    return Limits(**values)  # type: ignore[arg-type]
+
+
+def settings_of(options: Iterable[str], environment: Mapping[str, str]) -> dict[str, str]:
+    """Return limits as text by name: those of the environment, and over them those given as NAME=VALUE."""
+    settings = {
+        key.removeprefix(PREFIX).lower(): value
+        for key, value in environment.items()
+        if key.startswith(PREFIX)
+    }
+    for option in options:
+        name, sign, value = option.partition("=")
+        if not sign:
+            raise ValueRefusedError("--limit", shown(option), "allowed is NAME=VALUE", "write facets=200000")
+        settings[name.strip()] = value.strip()
+    return settings
+
+
+def _number(name: str, text: str, whole: bool) -> float:
+    allowed = f"allowed is a {'whole ' if whole else ''}number above 0"
+    try:
+        value = float(text)
+    except ValueError:
+        value = math.nan
+    if not 0.0 < value <= GREATEST or (whole and not value.is_integer()):
+        raise ValueRefusedError(f"limit {name}", shown(text), allowed, "correct it or leave it out")
+    return int(value) if whole else value

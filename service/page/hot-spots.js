@@ -1,0 +1,56 @@
+// Hot spots in words: where a sitter is pressed hardest, why, and the cut that was tried and helps.
+
+import { h } from "./element.js";
+import { placeWords } from "./contact-map.js";
+import { job } from "./job.js";
+import { inUnits } from "./lengths.js";
+
+/** The hot spots of a study, numbered, a pair that mirrors itself told once with both places. */
+export function numberedSpots(spots) {
+  const told = [];
+  for (const spot of spots) {
+    const twin = told.find(
+      (one) =>
+        Math.abs(one.x_mm + spot.x_mm) < 6 &&
+        Math.abs(one.y_mm - spot.y_mm) < 6 &&
+        one.cause === spot.cause &&
+        Math.abs(spot.x_mm) > 3,
+    );
+    if (twin) twin.twin = spot;
+    else told.push({ ...spot, twin: null });
+  }
+  return told.map((one, number) => ({ ...one, number: number + 1 }));
+}
+
+/** Every place on the map, each with its number. */
+export function spotPlaces(numbered) {
+  return numbered.flatMap((one) => [one, one.twin && { ...one.twin, number: one.number }].filter(Boolean));
+}
+
+export function spotWords(numbered, sitting) {
+  if (!numbered.length) return h("p", {}, `No place stands out under ${sitting.body}.`);
+  return h(
+    "ol",
+    { class: "spots" },
+    numbered.map((one) =>
+      h(
+        "li",
+        {},
+        h(
+          "strong",
+          {},
+          `${one.cause}${one.twin ? ", either side" : ""}: ${one.peak_kpa.toFixed(0)} kPa over ${one.area_cm2.toFixed(0)} cm². `,
+        ),
+        `${placeWords(one.x_mm, one.y_mm, Boolean(one.twin))}. `,
+        one.advice
+          ? h(
+              "span",
+              {},
+              `Tried by pressing again: ${inUnits(one.advice, job.units)}`,
+              one.advice_peak_kpa ? `; the peak there falls to ${one.advice_peak_kpa.toFixed(0)} kPa.` : ".",
+            )
+          : h("span", { class: "small" }, "No cut helps by more than can be felt."),
+      ),
+    ),
+  );
+}

@@ -1,0 +1,116 @@
+// Lengths as makers write them, in millimetres or in inches with fractions: the same rules and the same rounding as
+// seatmesh/units.py, so that page, sheets and reports agree to the last 1/32".
+
+const MM_PER_INCH = 25.4;
+const STEP = 32;
+const PATTERN = new RegExp(
+  "^([+\\-−]?)\\s*(?:(?:(\\d{1,9})(?:\\s+|\\s*-\\s*))?(\\d{1,9})\\s*/\\s*(\\d{1,9})|(\\d{1,9}(?:\\.\\d{0,9})?|\\.\\d{1,9}))" +
+    '\\s*(mm|cm|m|inches|inch|in|"|″|”|)\\.?$',
+  "i",
+);
+// Tenths of a millimetre in each unit, exact.
+const TENTHS = { mm: 10n, cm: 100n, m: 10000n };
+const DIGITS = 40n;
+
+export const ALLOWED = {
+  mm: "a number of mm, such as 412.5",
+  in: 'inches such as 16 3/16" or 16.19, or mm with their unit',
+};
+
+/** Read a length in mm from what was typed; a number without a unit is in `units`. Returns null for what is none. */
+export function readLength(typed, units) {
+  const match = PATTERN.exec(String(typed).trim());
+  if (!match) return null;
+  const [, sign, whole, top, bottom, decimal, written] = match;
+  const unit = written.toLowerCase() || units;
+  const inches = !(unit in TENTHS);
+  if (top !== undefined && !inches) return null;
+  if (top !== undefined && (BigInt(bottom) === 0n || (whole !== undefined && BigInt(top) >= BigInt(bottom))))
+    return null;
+  const per = inches ? 254n : TENTHS[unit];
+  const size = decimal === undefined ? fraction(whole, top, bottom) : fromDecimal(decimal);
+  const mm = nearest(size[0] * per, size[1] * 10n);
+  return sign === "-" || sign === "−" ? -mm : mm;
+}
+
+function fraction(whole, top, bottom) {
+  return [BigInt(whole ?? 0) * BigInt(bottom) + BigInt(top), BigInt(bottom)];
+}
+
+function fromDecimal(text) {
+  const [front, back = ""] = text.split(".");
+  return [BigInt(`${front}${back}` || "0"), 10n ** BigInt(back.length)];
+}
+
+function nearest(top, bottom) {
+  const scaled = String((top * 10n ** DIGITS) / bottom).padStart(Number(DIGITS) + 1, "0");
+  return Number(`${scaled.slice(0, -Number(DIGITS))}.${scaled.slice(-Number(DIGITS))}`);
+}
+
+/** Write a length: `412.5 mm`, or `16 7/32"` to the nearest 1/`step` inch in lowest terms. */
+export function writeLength(mm, units, decimals = 1, step = STEP) {
+  return units === "in" ? inches(mm, step) : `${trimmed(mm, decimals)} mm`;
+}
+
+/** Write a length without its unit, as it stands in a field that has its unit beside it. */
+export function bareLength(mm, units, decimals = 1) {
+  return units === "in" ? inches(mm, STEP).slice(0, -1) : trimmed(mm, decimals);
+}
+
+function inches(mm, step) {
+  const parts = roundEven((Math.abs(mm) / MM_PER_INCH) * step);
+  const whole = Math.floor(parts / step);
+  const rest = parts - whole * step;
+  const sign = mm < 0 && parts ? "-" : "";
+  if (!rest) return `${sign}${whole}"`;
+  const shared = divisor(rest, step);
+  return `${sign}${whole ? `${whole} ` : ""}${rest / shared}/${step / shared}"`;
+}
+
+function divisor(a, b) {
+  return b ? divisor(b, a % b) : a;
+}
+
+function roundEven(value) {
+  const below = Math.floor(value);
+  const over = value - below;
+  if (over !== 0.5) return over < 0.5 ? below : below + 1;
+  return below % 2 ? below + 1 : below;
+}
+
+function trimmed(value, decimals) {
+  const text = fixed(value, decimals);
+  const short = text.includes(".") ? text.replace(/0+$/, "").replace(/\.$/, "") : text;
+  return short === "-0" ? "0" : short;
+}
+
+// A binary number lies exactly between two decimals only if it is an odd multiple of 1/2^(decimals + 1): then the even one.
+function fixed(value, decimals) {
+  const halves = value * 2 ** (decimals + 1);
+  if (!Number.isInteger(halves) || halves % 2 === 0) return value.toFixed(decimals);
+  const scaled = Math.abs(value) * 10 ** decimals;
+  if (scaled - Math.floor(scaled) !== 0.5) return value.toFixed(decimals);
+  const text = (roundEven(scaled) / 10 ** decimals).toFixed(decimals);
+  return value < 0 ? `-${text}` : text;
+}
+
+/** Write a plain figure to a number of decimals. */
+export function figure(value, decimals = 0) {
+  return value.toFixed(decimals).replace("-", "−");
+}
+
+/** Words of the service in the maker's unit: its notes name lengths in mm, as a number or as a range. */
+export function inUnits(words, units) {
+  if (units !== "in") return words;
+  return words.replace(/(?:(-?\d+(?:\.\d+)?) to )?(-?\d+(?:\.\d+)?) mm\b/g, (_, from, to) =>
+    [from, to]
+      .filter((one) => one !== undefined)
+      .map((one) => inches(Number(one), STEP))
+      .join(" to "),
+  );
+}
+
+/** How far one step of a slider or of a key goes: half a millimetre, or 1/32 inch. */
+export function stepMm(units) {
+  return units === "in" ? MM_PER_INCH / STEP : 0.5;
+}

@@ -1,0 +1,233 @@
+// At the bench: marks made on the bare blank under the sitter; they correct body and place.
+
+import { h, fill, newId } from "./element.js";
+import { contactMap } from "./contact-map.js";
+import { change, job, nameOf } from "./job.js";
+import { writeLength } from "./lengths.js";
+import { quantity } from "./quantity.js";
+import { seat, shape } from "./seat.js";
+import { live } from "./seat-step.js";
+import { said } from "./marks-said.js";
+
+const KINDS = {
+  "sit bone": { sides: ["left", "right"], how: "Felt from below, or the middle of its print on carbon paper." },
+  "hip end": { sides: ["left", "right"], how: "A square against the widest place of the hip." },
+  "inner thigh line": { sides: ["left", "right"], how: "Any point where the thigh’s inner side leaves the wood." },
+  "outer thigh line": { sides: ["left", "right"], how: "Any point where the thigh’s outer side leaves the wood." },
+  "end of the spine": { sides: ["middle"], how: "A square let down from the tip of the tailbone." },
+  "knee-back line": {
+    sides: ["left", "right"],
+    how: "The hollow of the knee; ahead of the wood, the blank’s depth and the gap to the front edge.",
+  },
+};
+const draft = { name: "sit bone", side: "left", sitter: 0 };
+
+export function marks() {
+  const list = h("div");
+  const form = h("div");
+  const redraw = () => {
+    fill(form, markForm(redraw));
+    fill(list, markList(redraw));
+  };
+  redraw();
+  return [
+    h(
+      "p",
+      { class: "lead" },
+      "Let the sitter sit on the bare blank and mark it. Two or three marks already move the hollow to where this body really sits.",
+    ),
+    h("div", { class: "columns two" }, h("div", {}, form, list), h("div", {}, live(marksMap), live(said))),
+  ];
+}
+
+function markForm(redraw) {
+  const kind = KINDS[draft.name];
+  if (!kind.sides.includes(draft.side)) [draft.side] = kind.sides;
+  const told = h("p", { class: "refusal", role: "alert", hidden: true });
+  const pick = newId("mark");
+  const add = () => {
+    const missing = ["x_mm", "y_mm"].some((key) => typeof draft[key] !== "number");
+    fill(told, missing ? "Give both distances: from the centre line and from the rear edge." : "");
+    told.hidden = !missing;
+    if (missing) return;
+    change((one) => one.marks.push(markOf()));
+    Object.assign(draft, {
+      x_mm: undefined,
+      y_mm: undefined,
+      side: draft.side === "left" ? "right" : draft.side === "right" ? "left" : draft.side,
+    });
+    redraw();
+    document.getElementById("mark-added")?.focus();
+    shape();
+  };
+  return h(
+    "form",
+    {
+      class: "card",
+      onsubmit: (event) => {
+        event.preventDefault();
+        add();
+      },
+    },
+    h("h2", {}, "A mark"),
+    job.sitters.length > 1 && whose(),
+    h(
+      "div",
+      { class: "field" },
+      h("label", { for: pick }, "Which"),
+      h(
+        "select",
+        {
+          id: pick,
+          onchange: (event) => {
+            draft.name = event.target.value;
+            redraw();
+            document.getElementById(pick)?.focus();
+          },
+        },
+        Object.keys(KINDS).map((name) => h("option", { value: name, selected: name === draft.name }, name)),
+      ),
+      h("p", { class: "hint" }, kind.how),
+    ),
+    kind.sides.length > 1 &&
+      h(
+        "fieldset",
+        { class: "field" },
+        h("legend", {}, "Side, the sitter’s"),
+        h(
+          "div",
+          { class: "choices" },
+          kind.sides.map((side) =>
+            h(
+              "label",
+              {},
+              h("input", {
+                type: "radio",
+                name: "mark-side",
+                checked: side === draft.side,
+                onchange: () => {
+                  draft.side = side;
+                },
+              }),
+              h("span", {}, side),
+            ),
+          ),
+        ),
+      ),
+    h(
+      "div",
+      { class: "pairs" },
+      quantity({
+        key: "mark.x_mm",
+        label: "From the centre line",
+        value: draft.x_mm,
+        range: [0, 450],
+        put: (value) => {
+          draft.x_mm = value;
+        },
+      }),
+      quantity({
+        key: "mark.y_mm",
+        label: "From the rear edge",
+        value: draft.y_mm,
+        range: [0, 1000],
+        put: (value) => {
+          draft.y_mm = value;
+        },
+      }),
+    ),
+    told,
+    h("button", { type: "submit", class: "go" }, "Add this mark"),
+  );
+}
+
+function whose() {
+  const id = newId("whose");
+  return h(
+    "div",
+    { class: "field" },
+    h("label", { for: id }, "Whose"),
+    h(
+      "select",
+      {
+        id,
+        onchange: (event) => {
+          draft.sitter = Number(event.target.value);
+        },
+      },
+      job.sitters.map((one, number) =>
+        h("option", { value: number, selected: number === draft.sitter }, nameOf(one, number)),
+      ),
+    ),
+  );
+}
+
+function markOf() {
+  const { name, side, x_mm: x, y_mm: y } = draft;
+  const mark = { name, side, x_mm: side === "left" ? -x : x, y_mm: y };
+  if (job.sitters.length > 1) mark.sitter = nameOf(job.sitters[draft.sitter] ?? job.sitters[0], draft.sitter);
+  return mark;
+}
+
+function markList(redraw) {
+  if (!job.marks.length) return h("p", { class: "small", id: "mark-added", tabindex: -1 }, "No marks yet.");
+  return h(
+    "section",
+    { class: "card", "aria-labelledby": "mark-added" },
+    h("h2", { id: "mark-added", tabindex: -1 }, `Marks, ${job.marks.length}`),
+    h(
+      "ol",
+      { class: "entries" },
+      job.marks.map((mark, number) =>
+        h(
+          "li",
+          { "data-key": `mark.${number}` },
+          h(
+            "span",
+            {},
+            `${mark.sitter ? `${mark.sitter}: ` : ""}${mark.name}${mark.side === "middle" ? "" : `, ${mark.side}`}: `,
+            say(Math.abs(mark.x_mm)),
+            " from the centre line, ",
+            say(mark.y_mm),
+            " from the rear edge",
+          ),
+          h(
+            "button",
+            {
+              type: "button",
+              class: "quiet",
+              onclick: () => {
+                change((one) => one.marks.splice(number, 1));
+                redraw();
+                shape();
+                document.getElementById("mark-added").focus();
+              },
+            },
+            "Remove",
+            h("span", { class: "unseen" }, ` mark ${number + 1}`),
+          ),
+        ),
+      ),
+    ),
+  );
+}
+
+function say(value) {
+  return typeof value === "number" ? writeLength(value, job.units) : String(value);
+}
+
+function marksMap() {
+  if (!seat.grid) return null;
+  const places = job.marks.filter((one) => typeof one.x_mm === "number" && typeof one.y_mm === "number");
+  return h(
+    "section",
+    { class: "card", "aria-labelledby": "marks-map" },
+    h("h2", { id: "marks-map" }, "On the blank"),
+    contactMap({
+      grid: seat.grid,
+      sitting: seat.sittings[0],
+      marks: places,
+      words: `The blank with ${places.length} marks; they are listed beside it.`,
+    }),
+  );
+}

@@ -1,0 +1,143 @@
+// What is asked of a sitter: name, sex, measures with their drawings, and how the sitter likes to sit.
+
+import { h, newId } from "./element.js";
+import { change, job } from "./job.js";
+import { capital } from "./measures.js";
+import { quantity } from "./quantity.js";
+import { shape } from "./seat.js";
+
+export function nameField(sitter, after) {
+  const id = newId("name");
+  return h(
+    "div",
+    { class: "field" },
+    h("label", { for: id }, "Name"),
+    h(
+      "div",
+      { class: "entry" },
+      h("input", {
+        id,
+        type: "text",
+        maxlength: 60,
+        autocomplete: "off",
+        value: sitter.name,
+        oninput: (event) => {
+          change(() => {
+            sitter.name = event.target.value;
+          });
+          after();
+        },
+        onchange: shape,
+      }),
+    ),
+  );
+}
+
+export function sexField(sitter, after) {
+  const name = newId("sex");
+  const choices = [
+    ["", "not stated"],
+    ["female", "female"],
+    ["male", "male"],
+  ];
+  return h(
+    "fieldset",
+    { class: "field" },
+    h("legend", {}, "Sex"),
+    h(
+      "div",
+      { class: "choices" },
+      choices.map(([value, words]) =>
+        h(
+          "label",
+          {},
+          h("input", {
+            type: "radio",
+            name,
+            value,
+            checked: sitter.sex === value,
+            onchange: () => {
+              change(() => {
+                sitter.sex = value;
+              });
+              after();
+              shape();
+            },
+          }),
+          h("span", {}, words),
+        ),
+      ),
+    ),
+    h("p", { class: "hint" }, "May be left out; stated, it makes hip breadth and sit-bone spacing surer."),
+  );
+}
+
+export function measureField(sitter, number, key, kind, after) {
+  const field = quantity({
+    key: `sitter.${number}.${key}`,
+    label: capital(kind.title),
+    kind: kind.unit === "kg" ? "mass" : "length",
+    value: sitter.measures[key],
+    range: [kind.lowest, kind.highest],
+    hint: kind.how,
+    put: (value) => {
+      change(() => {
+        if (value === undefined) delete sitter.measures[key];
+        else sitter.measures[key] = value;
+      });
+      after();
+    },
+    after: shape,
+  });
+  return h(
+    "div",
+    { class: "measure" },
+    h("img", {
+      class: "how",
+      src: `/page/measures/${key.replace(/_(mm|kg)$/, "")}.svg`,
+      alt: "",
+      width: 104,
+      height: 130,
+    }),
+    field,
+  );
+}
+
+export function habitFields(sitter, number, after) {
+  const habit = (key, label, kind, range, hint) =>
+    quantity({
+      key: `sitter.${number}.habit.${key}`,
+      label,
+      kind,
+      range,
+      hint,
+      value: sitter.habit[key],
+      put: (value) => {
+        change(() => {
+          if (value === undefined) delete sitter.habit[key];
+          else sitter.habit[key] = value;
+        });
+        after();
+      },
+      after: shape,
+    });
+  return [
+    habit("splay_deg", "Thighs apart", "angle", [-10, 45], "How far each thigh points outward from straight ahead."),
+    habit("forward_mm", "Sits forward", "length", [-80, 150], "Ahead of where most sit; a minus is farther back."),
+    habit("pelvis_tilt_deg", "Pelvis rolls back", "angle", [-20, 45], "From upright; a minus is rolled forward."),
+    job.sitters.length > 1 &&
+      quantity({
+        key: `sitter.${number}.weight`,
+        label: "Counts",
+        kind: "share",
+        range: [0.01, 1000],
+        value: sitter.weight,
+        hint: "Against the others: 1 each is alike, 2 counts double.",
+        put: (value) =>
+          change(() => {
+            sitter.weight = value ?? 1;
+          }),
+        after: shape,
+      }),
+  ];
+}

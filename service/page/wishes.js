@@ -1,0 +1,72 @@
+// Step: wishes, as sliders in the words of the trade, with the seat beside them that follows.
+
+import { h, fill } from "./element.js";
+import { isReady, job } from "./job.js";
+import { writeLength } from "./lengths.js";
+import { onSeatWhileShown, refusalPlace } from "./refusals.js";
+import { shape, seat } from "./seat.js";
+import { seatFigures } from "./seat-figures.js";
+import { seatView } from "./seat-view.js";
+import { BLANK, WISHES } from "./usual.js";
+import { usualWishes, wish } from "./wish.js";
+
+export function wishes() {
+  const root = h("div");
+  const sliders = h("div", { class: "card" });
+  const most = () => number("thickness_mm") - number("floor_mm");
+  const draw = () =>
+    fill(
+      sliders,
+      Object.entries(WISHES).map(([key, one]) => wish(key, one, key === "depth_mm" ? most() : Infinity)),
+      usualWishes(draw),
+    );
+  draw();
+  fill(
+    root,
+    h(
+      "p",
+      { class: "lead" },
+      "Slide, and the fitted seat follows; let go, and the best shape within your wood is found.",
+    ),
+    refusalPlace(root, "wishes"),
+    isReady()
+      ? null
+      : h(
+          "p",
+          { class: "card" },
+          "The seat is drawn once there is someone to sit in it: ",
+          h("a", { href: "#sitters" }, "who sits"),
+          ".",
+        ),
+    h(
+      "div",
+      { class: "columns two" },
+      sliders,
+      h("div", { class: "stays follows" }, seatView({ small: true }), notice(), seatFigures()),
+    ),
+  );
+  shape();
+  return root;
+}
+
+function number(key) {
+  return typeof job.blank[key] === "number" ? job.blank[key] : BLANK[key].usual;
+}
+
+function notice() {
+  const place = h("p", { class: "small" });
+  const draw = () => {
+    if (seat.state === "following") fill(place, "Fitted seat; the best shape follows when you let go.");
+    else if (seat.state === "shaped" && seat.report.hollow.deepest_mm > 0)
+      fill(
+        place,
+        `Best shape: deepest ${writeLength(seat.report.hollow.deepest_mm, job.units)}, `,
+        `${writeLength(seat.report.hollow.floor_left_mm, job.units)} of wood left there.`,
+      );
+    else if (seat.state === "shaping") fill(place, "Finding the best shape …");
+    else fill(place);
+  };
+  draw();
+  onSeatWhileShown(place, draw);
+  return place;
+}

@@ -1,0 +1,125 @@
+// Step: the wood and the chair. Sizes of the blank, what must stay of it, legs, and how the seat stands.
+
+import { h, fill, newId } from "./element.js";
+import { blankSketch } from "./blank-sketch.js";
+import { change, job } from "./job.js";
+import { outlineDrawing } from "./outlines.js";
+import { quantity } from "./quantity.js";
+import { onSeatWhileShown, refusalPlace } from "./refusals.js";
+import { shape } from "./seat.js";
+import { BLANK, CHAIR, OUTLINE, OUTLINES } from "./usual.js";
+import { mortises } from "./mortises.js";
+
+const SIZES = ["width_mm", "depth_mm", "thickness_mm", "floor_mm", "deck_mm"];
+
+export function wood() {
+  const root = h("div");
+  const sketch = h("div", { class: "card stays" });
+  const draw = () => fill(sketch, blankSketch());
+  const edited = () => {
+    draw();
+    shape();
+  };
+  const field = (table, keys) => Object.entries(keys).map(([key, one]) => own(table, key, one, edited, draw));
+  const some = (names) => Object.fromEntries(names.map((name) => [name, BLANK[name]]));
+  const rest = Object.keys(BLANK).filter((key) => !SIZES.includes(key));
+  fill(
+    root,
+    h(
+      "p",
+      { class: "lead" },
+      "The blank is measured from the rear edge and the centre line. Left and right are always the sitter’s.",
+    ),
+    refusalPlace(root, "wood"),
+    h(
+      "div",
+      { class: "columns wide-left" },
+      h(
+        "div",
+        {},
+        h(
+          "section",
+          { class: "card", "aria-labelledby": "wood-sizes" },
+          h("h2", { id: "wood-sizes" }, "The blank"),
+          ownOutline()
+            ? h("p", { class: "small" }, "The outline is the maker’s own, from the order file.")
+            : outlineChoice(edited),
+          h("div", { class: "pairs" }, field("blank", some(SIZES))),
+          h(
+            "details",
+            {},
+            h("summary", {}, "Edges, gutter and deck line"),
+            h("div", { class: "pairs" }, field("blank", some(rest))),
+          ),
+        ),
+        mortises(edited),
+        h(
+          "section",
+          { class: "card", "aria-labelledby": "wood-chair" },
+          h("h2", { id: "wood-chair" }, "The chair"),
+          h("div", { class: "pairs" }, field("chair", CHAIR)),
+        ),
+      ),
+      sketch,
+    ),
+  );
+  draw();
+  onSeatWhileShown(sketch, draw);
+  return root;
+}
+
+function own(table, key, one, edited, draw) {
+  return quantity({
+    key: `${table}.${key}`,
+    label: one.label,
+    hint: one.hint,
+    range: one.range,
+    kind: key.endsWith("_deg") ? "angle" : "length",
+    value: job[table][key] ?? one.usual,
+    put: (value) => {
+      change((all) => {
+        if (value === undefined || value === null) delete all[table][key];
+        else all[table][key] = value;
+      });
+      draw();
+    },
+    after: edited,
+  });
+}
+
+function ownOutline() {
+  return Boolean(job.blank.outline_points_mm);
+}
+
+function outlineChoice(edited) {
+  const name = newId("outline");
+  const now = job.blank.outline ?? OUTLINE;
+  return h(
+    "fieldset",
+    { class: "field", "data-key": "blank.outline" },
+    h("legend", {}, "Outline, seen from above, front at the top"),
+    h(
+      "div",
+      { class: "choices" },
+      OUTLINES.map((one) =>
+        h(
+          "label",
+          {},
+          h("input", {
+            type: "radio",
+            name,
+            value: one,
+            checked: one === now,
+            onchange: () => {
+              change((all) => {
+                all.blank.outline = one;
+              });
+              edited();
+            },
+          }),
+          h("span", {}, outlineDrawing(one), one),
+        ),
+      ),
+    ),
+  );
+}

@@ -1,0 +1,75 @@
+"""Refusals as problem details (RFC 9457): what was given, what is allowed, what to do."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+
+from fastapi import FastAPI, Request
+from fastapi.exceptions import RequestValidationError
+from fastapi.responses import Response
+from starlette.exceptions import HTTPException
+
+from seatmesh.errors import InputError, SeatmeshError
+from seatmesh.units import shown
+
+MEDIA_TYPE = "application/problem+json"
+REFUSED, UNSOLVED = "The request is refused", "There is no answer"
+
+
+class ProblemError(Exception):
+    """A request ends here, with this status and these words."""
+
+    def __init__(
+        self, status: int, title: str, detail: str, headers: Mapping[str, str] | None = None
+    ) -> None:
+        super().__init__(detail)
+        self.status, self.title, self.detail, self.headers = status, title, detail, dict(headers or {})
+
+
+def problem(status: int, title: str, detail: str, headers: Mapping[str, str] | None = None) -> Response:
+    """Return a refusal as application/problem+json."""
+    words = detail.encode("utf-8", "replace").decode("utf-8")
+    data = json.dumps({"title": title, "status": status, "detail": words}, ensure_ascii=False).encode()
+    return Response(data, status, {"Cache-Control": "no-store", **(headers or {})}, MEDIA_TYPE)
+
+
+def add_handlers(app: FastAPI) -> None:
+    """Let every error of the application end as a problem, those of the framework too."""
+
+    @app.exception_handler(ProblemError)
+    async def ours(_request: Request, error: ProblemError) -> Response:
+        return problem(error.status, error.title, error.detail, error.headers)
+
+    @app.exception_handler(SeatmeshError)
+    async def refused(_request: Request, error: SeatmeshError) -> Response:
+        return problem(422, REFUSED if isinstance(error, InputError) else UNSOLVED, str(error))
+
+    @app.exception_handler(RequestValidationError)
+    async def invalid(_request: Request, error: RequestValidationError) -> Response:
+        return problem(422, REFUSED, "; ".join(_in_words(one) for one in error.errors()))
+
+    @app.exception_handler(HTTPException)
+    async def of_the_framework(request: Request, error: HTTPException) -> Response:
+        return problem(error.status_code, *_framework_words(request, error), error.headers)
+
+    @app.exception_handler(Exception)
+    async def unforeseen(_request: Request, _error: Exception) -> Response:
+        return problem(500, "Something went wrong here", "this is a fault of the program; its log says more")
+
+
+def _in_words(error: Mapping[str, object]) -> str:
+    place = error["loc"]
+    name = ".".join(str(one) for one in place[1:]) if isinstance(place, tuple) else "request"
+    message = str(error["msg"])
+    return f"{name} = {shown(error.get('input'))}: {message[:1].lower()}{message[1:]}; correct it"
+
+
+def _framework_words(request: Request, error: HTTPException) -> tuple[str, str]:
+    path = shown(request.url.path)
+    if error.status_code == 404:
+        return "There is nothing here", f"{path} is no path of this service; /openapi.json lists them"
+    if error.status_code == 405:
+        allowed = (error.headers or {}).get("allow") or (error.headers or {}).get("Allow", "others")
+        return "Not this method", f"{request.method} {path}: allowed is {allowed}; see /openapi.json"
+    return REFUSED, str(error.detail)

@@ -1,0 +1,1 @@
+"""Routes, one resource a file: parse, call one function, format."""

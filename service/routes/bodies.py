@@ -1,0 +1,36 @@
+"""Bodies: those that come with the tool, and estimates from a few measures."""
+
+from __future__ import annotations
+
+from fastapi import APIRouter, Request
+from fastapi.responses import Response
+
+from ..answers import json_answer
+from ..desk import desk_of
+from ..intake import read_table
+from ..models import POSTED, Bodies, BodyOut, refusals
+from ..schema import BODY_EXAMPLE, body_of_request, body_schema
+from ..tasks import orders
+
+router = APIRouter(prefix="/bodies", tags=["bodies"])
+
+
+@router.get("", response_model=Bodies, responses=refusals(503))
+async def bodies(request: Request) -> Response:
+    """List the bodies that come with the tool; an order may name them."""
+    state = request.app.state
+    if state.bodies is None:
+        state.bodies = await desk_of(request).passing(request, orders.bodies)
+    return json_answer(request, state.bodies)
+
+
+@router.post(
+    "/estimate",
+    response_model=BodyOut,
+    responses=refusals(*POSTED),
+    openapi_extra=body_of_request(body_schema(), BODY_EXAMPLE, "measures that were taken"),
+)
+async def estimate(request: Request) -> Response:
+    """Estimate what was not measured; the keys are those of a body file."""
+    table = await read_table(request)
+    return json_answer(request, await desk_of(request).passing(request, orders.estimate, table))

@@ -1,0 +1,163 @@
+"""What requests may hold, as JSON schema, made from the tables that read orders and bodies."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from seatmesh.body.body_file import HABIT_RANGES
+from seatmesh.body.measures import MEASURES
+from seatmesh.body.posture import POSTURES
+from seatmesh.design.key_list import ACCEPTED, CHOICES, NUMBERS
+from seatmesh.design.key_meanings import MEANINGS
+from seatmesh.gauge.check import LEAST_TOLERANCE_MM, MOST_TOLERANCE_MM
+from seatmesh.gauge.sheet import COLUMNS
+from seatmesh.seating.sit import MOST_LOAD_N
+
+Schema = dict[str, Any]
+LENGTH_IN_WORDS = {"type": "string", "description": 'a length with its unit, such as 14 7/8" or 37.8 cm'}
+NOT_OVER_HTTP = ("outline_file", "outline_units")
+"""Keys that name a file; no path reaches the file system."""
+BODY_EXAMPLE = {"name": "Anna", "sex": "female", "stature_mm": 1640, "mass_kg": 61}
+ORDER_EXAMPLE: Schema = {
+    "title": "Anna's chair",
+    "units": "mm",
+    "blank": {"width_mm": 470, "depth_mm": 420, "thickness_mm": 45, "floor_mm": 20, "deck_mm": 50},
+    "chair": {"rake_deg": 2},
+    "sitter": [{"body": BODY_EXAMPLE}],
+    "wishes": {"depth_mm": 16, "pommel_mm": 6, "front_roll_mm": 20},
+}
+MAPS_EXAMPLE = {"bodies": ["viola", BODY_EXAMPLE], "posture": "upright"}
+READINGS_EXAMPLE: Schema = {
+    "tolerance_mm": 0.5,
+    "readings": [
+        {"point": 1, "x_mm": 0, "y_mm": 20, "expected_mm": 40, "reading_mm": 40, "datum_mm": 40},
+        {"point": 2, "x_mm": -60, "y_mm": 20, "expected_mm": 40, "reading_mm": 39.2, "datum_mm": 40},
+        {"point": 3, "x_mm": 60, "y_mm": 20, "expected_mm": 40, "reading_mm": 40.1, "datum_mm": 40},
+    ],
+}
+"""Three crossings on the deck, which any seat leaves flat."""
+
+
+def body_schema() -> Schema:
+    """Return the schema of a body: the keys of a body file."""
+    measures = {name: _number(one.lowest, one.highest, one.unit) for name, one in MEASURES.items()}
+    habit = {name: _number(low, high, name.rpartition("_")[2]) for name, (low, high) in HABIT_RANGES.items()}
+    error = {"anyOf": [{"type": "number", "exclusiveMinimum": 0}, LENGTH_IN_WORDS]}
+    return {
+        "type": "object",
+        "additionalProperties": False,
+        "required": ["stature_mm", "mass_kg"],
+        "properties": {
+            "name": {"type": "string", "minLength": 1, "maxLength": 80},
+            "sex": {"enum": ["male", "female"], "description": "may be left out"},
+            **measures,
+            "standard_errors": _table(dict.fromkeys(MEASURES, error)),
+            "habit": _table(habit),
+        },
+    }
+
+
+def order_schema() -> Schema:
+    """Return the schema of an order: the keys of an order file."""
+    tables: Schema = {}
+    for name in ACCEPTED:
+        if name:
+            key = name.strip("[]")
+            tables[key] = {"type": "array", "items": _rows(name)} if name.startswith("[[") else _rows(name)
+    tables["sitter"] |= {"minItems": 1, "maxItems": 12}
+    tables["sitter"]["items"] |= {"required": ["body"]}
+    tables["sitter"]["items"]["properties"]["body"] = _body_or_name()
+    return {
+        "type": "object",
+        "additionalProperties": False,
+        "required": ["sitter"],
+        "properties": {
+            "title": {"type": "string", "minLength": 1, "maxLength": 60},
+            "units": {"enum": ["mm", "in"], "description": MEANINGS[""].get("units", "")},
+            "stages": {"type": "array", "description": MEANINGS[""].get("stages", "")},
+            **tables,
+        },
+    }
+
+
+def maps_schema() -> Schema:
+    """Return the schema of a question about bodies on a seat."""
+    return {
+        "type": "object",
+        "additionalProperties": False,
+        "properties": {
+            "bodies": {
+                "type": "array", "items": _body_or_name(), "minItems": 1, "maxItems": 12,
+                "description": "left out: the sitters of the order",
+            },
+            "posture": {"enum": list(POSTURES)},
+            "load_n": {
+                "type": ["number", "null"], "exclusiveMinimum": 0, "maximum": MOST_LOAD_N,
+                "description": "newtons; left out: what the sitter's mass, feet and rake give",
+            },
+            "units": {"enum": ["mm", "in", None], "description": "how a picture speaks"},
+        },
+    }  # fmt: skip
+
+
+def gauge_schema() -> Schema:
+    """Return the schema of readings of a gauge."""
+    row = {
+        "type": "object",
+        "additionalProperties": False,
+        "properties": {name: {} for name in COLUMNS},
+    }
+    tolerance = {"type": ["number", "null"], "minimum": LEAST_TOLERANCE_MM, "maximum": MOST_TOLERANCE_MM}
+    return {
+        "type": "object",
+        "additionalProperties": False,
+        "required": ["readings"],
+        "properties": {
+            "readings": {"type": "array", "items": row},
+            "tolerance_mm": tolerance,
+            "units": {"enum": ["mm", "in", None], "description": "how places are told in words"},
+        },
+    }
+
+
+def body_of_request(schema: Schema, example: Any, words: str) -> Schema:
+    """Return what FastAPI takes as `openapi_extra` for a route that reads a JSON body itself."""
+    content = {"application/json": {"schema": schema, "example": example}}
+    return {"requestBody": {"required": True, "description": words, "content": content}}
+
+
+def _rows(name: str) -> Schema:
+    numbers, words = NUMBERS.get(name, {}), CHOICES.get(name, {})
+    properties: Schema = {}
+    for key in ACCEPTED[name]:
+        if key in NOT_OVER_HTTP:
+            continue
+        schema: Schema = {}
+        if key in numbers:
+            schema = _number(numbers[key].lowest, numbers[key].highest, key.rpartition("_")[2])
+        elif key == "locked":
+            schema = {"type": "boolean"}
+        elif key in words:
+            schema = {"enum": list(words[key])}
+        properties[key] = schema | _meaning(name, key)
+    return _table(properties)
+
+
+def _meaning(table: str, key: str) -> Schema:
+    words: Mapping[str, str] = MEANINGS.get(table, {})
+    return {"description": words[key]} if key in words else {}
+
+
+def _number(low: float, high: float, unit: str) -> Schema:
+    number: Schema = {"type": "number", "minimum": low, "maximum": high}
+    return {"anyOf": [number, LENGTH_IN_WORDS]} if unit == "mm" else number
+
+
+def _table(properties: Mapping[str, Any]) -> Schema:
+    return {"type": "object", "additionalProperties": False, "properties": dict(properties)}
+
+
+def _body_or_name() -> Schema:
+    name = {"type": "string", "minLength": 1, "description": "the name of a body that GET /bodies lists"}
+    return {"anyOf": [body_schema(), name]}

@@ -1,0 +1,68 @@
+"""What a page draws a seat from: a fine grid of depths; and the table of measures to take."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from seatmesh.body.measures import MEASURES
+from seatmesh.design.report import rounded
+from seatmesh.errors import ValueRefusedError
+from seatmesh.surface import Seat
+
+from .kept import kept_seat
+from .plain import json_bytes
+
+
+def depth_grid(folder: Path, seat: str, spacing_mm: float, most_points: int) -> bytes:
+    """Return depths over the rectangle round the blank; no further apart than `spacing_mm`, both edges included.
+
+    Raises
+    ------
+    ValueRefusedError
+        More points than allowed.
+    """
+    made = kept_seat(folder, seat)
+    x, y = _places(made, spacing_mm)
+    if x.size * y.size > most_points:
+        raise ValueRefusedError(
+            "spacing_mm",
+            f"{spacing_mm:g} asks for {x.size * y.size} points",
+            f"at most {most_points} here",
+            "give a wider spacing",
+        )
+    outline: list[list[float]] = made.blank.polygon_mm().tolist()
+    grid: dict[str, Any] = {
+        "x_mm": x.round(3).tolist(),
+        "y_mm": y.round(3).tolist(),
+        "depth_mm": made.depth_mm(x[None, :], y[:, None]).round(3).tolist(),
+        "outline_mm": rounded(outline),
+    }
+    return json_bytes(grid)
+
+
+def _places(seat: Seat, spacing_mm: float) -> tuple[np.ndarray[Any, Any], np.ndarray[Any, Any]]:
+    """Return x and y of a grid that is even from edge to edge and holds the centre line."""
+    half, depth = 0.5 * seat.blank.width_mm, seat.blank.depth_mm
+    columns = 2 * int(np.ceil(half / spacing_mm)) + 1
+    rows = int(np.ceil(depth / spacing_mm)) + 1
+    return np.linspace(-half, half, columns), np.linspace(0.0, depth, rows)
+
+
+def measures() -> bytes:
+    """Return every body measure: what it is called, how it is taken, what is plausible for an adult."""
+    table = {
+        name: {
+            "title": kind.title,
+            "iso_name": kind.iso_name,
+            "how": kind.how,
+            "lowest": kind.lowest,
+            "highest": kind.highest,
+            "unit": kind.unit,
+            "tape_error": kind.tape_error,
+        }
+        for name, kind in MEASURES.items()
+    }
+    return json_bytes({"measures": table})

@@ -1,0 +1,67 @@
+"""A kept seat and its order, read back by a worker."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+from seatmesh.body.body import Body
+from seatmesh.body.body_file import body_from_table
+from seatmesh.design.order import Order, order_from_table
+from seatmesh.design.sitters import find_body
+from seatmesh.errors import ValueRefusedError
+from seatmesh.export.seat_file import read_seat
+from seatmesh.surface import Seat
+from seatmesh.units import shown
+
+from ..shelf import ORDER, SEAT, seat_folder
+from .carry_out import SeatGoneError
+
+
+def kept_order_table(folder: Path, seat: str) -> dict[str, Any]:
+    """Return the order of a kept seat as it was posted, in canonical form."""
+    try:
+        table: dict[str, Any] = json.loads((seat_folder(folder, seat) / ORDER).read_bytes())
+    except FileNotFoundError as error:
+        raise SeatGoneError from error
+    return table
+
+
+def kept_order(folder: Path, seat: str) -> Order:
+    """Return the order of a kept seat."""
+    return read_order_table(kept_order_table(folder, seat))
+
+
+def read_order_table(table: dict[str, Any]) -> Order:
+    """Return the order that was posted; no path in it reaches the file system."""
+    return order_from_table(table, "order", "seat")
+
+
+def kept_seat(folder: Path, seat: str) -> Seat:
+    """Return a kept seat."""
+    path = seat_folder(folder, seat) / SEAT
+    if not path.is_file():
+        raise SeatGoneError
+    return read_seat(path)
+
+
+def bodies_of(given: list[Any]) -> list[Body]:
+    """Return bodies that are written out as tables, or named among those that come with the tool.
+
+    Raises
+    ------
+    InputError
+        One is neither.
+    """
+    return [_body(one, number) for number, one in enumerate(given, start=1)]
+
+
+def _body(given: Any, number: int) -> Body:
+    if isinstance(given, dict):
+        return body_from_table(given, f"bodies {number}", f"sitter {number}")
+    if isinstance(given, str) and given:
+        return find_body(given, None)
+    raise ValueRefusedError(
+        f"bodies {number}", shown(given), "a name or a table", "name a body, or write its measures out"
+    )

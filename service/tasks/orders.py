@@ -1,0 +1,81 @@
+"""Orders as text and as JSON, and bodies."""
+
+from __future__ import annotations
+
+import datetime
+import re
+import tomllib
+from pathlib import Path
+from typing import Any
+
+import tomli_w
+
+from seatmesh.body.body import Body
+from seatmesh.body.body_file import bodies_folder, body_from_table, read_body
+from seatmesh.design.report import rounded
+from seatmesh.errors import FileRefusedError
+
+from ..identity import canonical
+from .kept import kept_order_table, read_order_table
+from .plain import json_bytes
+
+DEEP_KEY = re.compile(rb"""(?<![\w-])(?:(?:"[^"\n]*+"|'[^'\n]*+'|[\w-]++)[ \t]*+\.[ \t]*+){16}""")
+"""A key of more than sixteen parts; the reader takes time with the square of their number."""
+
+
+def order_from_text(data: bytes) -> bytes:
+    """Return the order of a TOML text as JSON, after it was found to be a good one."""
+    if DEEP_KEY.search(data):
+        raise FileRefusedError("the order has a key of more than 16 parts; write it as a few flat tables.")
+    try:
+        table = tomllib.loads(data.decode("utf-8-sig"))
+    except UnicodeDecodeError as error:
+        raise FileRefusedError(
+            f"the order is not UTF-8 text (byte {error.start}); save it as UTF-8."
+        ) from error
+    except (ValueError, RecursionError) as error:
+        raise FileRefusedError(f"the order is not TOML: {str(error)[:200]}; correct it there.") from error
+    plain = canonical(_without_dates(table))
+    read_order_table(plain)
+    return json_bytes(plain)
+
+
+def order_text(folder: Path, seat: str) -> bytes:
+    """Return the order of a kept seat as TOML."""
+    return tomli_w.dumps(kept_order_table(folder, seat)).encode()
+
+
+def estimate(table: dict[str, Any]) -> bytes:
+    """Return a body with every measure, from those that are given."""
+    return json_bytes(describe(body_from_table(table, "body", "sitter")))
+
+
+def bodies() -> bytes:
+    """Return the bodies that come with the tool."""
+    files = sorted(bodies_folder().glob("*.toml"))
+    return json_bytes({"bodies": {path.stem: describe(read_body(path)) for path in files}})
+
+
+def describe(body: Body) -> dict[str, Any]:
+    """Return a body with every measure, its standard error and 90 % interval; the name of a measure has its unit."""
+    measures = {
+        name: {
+            "value": one.value,
+            "standard_error": one.standard_error,
+            "origin": one.origin,
+            "low_90": one.low_90,
+            "high_90": one.high_90,
+        }
+        for name, one in body.measures.items()
+    }
+    return {"name": body.name, "sex": body.sex, "measures": rounded(measures), "notes": list(body.notes)}
+
+
+def _without_dates(value: Any) -> Any:
+    if isinstance(value, dict):
+        return {key: _without_dates(one) for key, one in value.items()}
+    if isinstance(value, list):
+        return [_without_dates(one) for one in value]
+    if isinstance(value, datetime.date | datetime.time):
+        return value.isoformat()
+    return value

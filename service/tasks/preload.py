@@ -1,0 +1,7 @@
+"""All that workers need, loaded once before they are started, so that a replaced worker is there at once."""
+
+from __future__ import annotations
+
+from . import carry_out, fields, gauge, meshes, orders, pictures, seats, sheets, sittings
+
+__all__ = ["carry_out", "fields", "gauge", "meshes", "orders", "pictures", "seats", "sheets", "sittings"]

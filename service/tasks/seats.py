@@ -1,0 +1,63 @@
+"""Shape the seat of an order and keep it; and the same at once, without keeping."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from seatmesh.design.preview import preview
+from seatmesh.design.report import report, rounded, sitting_report
+from seatmesh.design.shape import design
+from seatmesh.export.seat_file import write_seat
+from seatmesh.export.write import write_bytes
+from seatmesh.seating.sitting import Sitting
+from seatmesh.surface import Seat
+
+from ..identity import canonical_bytes
+from ..shelf import ANSWER, GZ, ORDER, SEAT, new_seat
+from .kept import read_order_table
+from .plain import json_bytes, packed
+
+DEPTH_SPACING_MM = 10.0
+
+
+def shape(folder: str, seat: str, table: dict[str, Any]) -> None:
+    """Shape the seat of an order and keep it with its answer."""
+    made = design(read_order_table(table))
+    answer = json_bytes({"id": seat, **report(made)})
+    with new_seat(Path(folder), seat) as place:
+        write_bytes(place / ORDER, canonical_bytes(table))
+        write_seat(made.seat, place / SEAT)
+        write_bytes(place / (ANSWER + GZ), packed(answer))
+        write_bytes(place / ANSWER, answer)
+
+
+def look_ahead(table: dict[str, Any]) -> bytes:
+    """Return the closed-form seat of an order: figures, a grid of depths, and pressures."""
+    seen = preview(read_order_table(table))
+    return json_bytes(
+        {
+            "title": seen.seat.title,
+            "units": seen.seat.units,
+            "depth_grid": depth_grid(seen.seat),
+            "sittings": [{**sitting_report(one), **pressure_grid(one)} for one in seen.sittings],
+        }
+    )
+
+
+def depth_grid(seat: Seat) -> dict[str, Any]:
+    """Return depths over the rectangle round the blank: `depth_mm[row][column]` at `y_mm[row]`, `x_mm[column]`."""
+    half, depth = seat.blank.width_mm / 2, seat.blank.depth_mm
+    x = [round(-half + DEPTH_SPACING_MM * k, 3) for k in range(int(2 * half // DEPTH_SPACING_MM) + 1)]
+    y = [round(DEPTH_SPACING_MM * k, 3) for k in range(int(depth // DEPTH_SPACING_MM) + 1)]
+    rows = seat.depth_mm([x], [[one] for one in y]).round(3).tolist()
+    return {"x_mm": x, "y_mm": y, "depth_mm": rows, "outline_mm": rounded(seat.blank.polygon_mm().tolist())}
+
+
+def pressure_grid(sitting: Sitting) -> dict[str, Any]:
+    """Return the grid of a sitting and its pressure, `pressure_kpa[row][column]` at `y_mm[row]`, `x_mm[column]`."""
+    return {
+        "x_mm": sitting.x_mm.round(3).tolist(),
+        "y_mm": sitting.y_mm.round(3).tolist(),
+        "pressure_kpa": sitting.pressure_kpa.round(3).tolist(),
+    }

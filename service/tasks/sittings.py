@@ -1,0 +1,80 @@
+"""Bodies on a kept seat: contact maps, comparisons, and the study in words."""
+
+from __future__ import annotations
+
+import io
+from pathlib import Path
+from typing import Any
+
+from seatmesh.body.body import Body
+from seatmesh.cautions import CAUTIONS
+from seatmesh.design.report import sitting_report
+from seatmesh.design.study import comparison, study, study_report
+from seatmesh.errors import NotSolvedError
+from seatmesh.picture.contact_map import contact_map
+from seatmesh.seating.sit import sit
+from seatmesh.seating.sitting import Sitting
+from seatmesh.surface import flat_seat
+
+from .kept import bodies_of, kept_order, kept_seat
+from .plain import json_bytes
+from .seats import pressure_grid
+
+
+def contact_maps_json(folder: Path, seat: str, asked: dict[str, Any]) -> bytes:
+    """Return figures and pressure grids of bodies on a seat."""
+    sittings = _sittings(folder, seat, asked)
+    return json_bytes({"sittings": [{**sitting_report(one), **pressure_grid(one)} for one in sittings]})
+
+
+def contact_maps_csv(folder: Path, seat: str, asked: dict[str, Any]) -> bytes:
+    """Return `body,x_mm,y_mm,pressure_kpa` where bodies touch the seat, one line a cell of the grid."""
+    lines = ["body,x_mm,y_mm,pressure_kpa"]
+    for one in _sittings(folder, seat, asked):
+        name = '"' + one.body.name.replace('"', '""') + '"'
+        for i, j in zip(*one.pressure_kpa.nonzero(), strict=True):
+            lines.append(f"{name},{one.x_mm[j]:.2f},{one.y_mm[i]:.2f},{one.pressure_kpa[i, j]:.3f}")
+    return ("\n".join(lines) + "\n").encode()
+
+
+def contact_maps_png(folder: Path, seat: str, asked: dict[str, Any]) -> bytes:
+    """Return the maps of bodies side by side on one scale of pressure."""
+    sittings = _sittings(folder, seat, asked)
+    for one in sittings:
+        if not one.converged:
+            raise NotSolvedError(f"{one.body.name}: {one.verdict}")
+    picture = io.BytesIO()
+    contact_map(sittings, picture, units=asked.get("units") or sittings[0].seat.units)
+    return picture.getvalue()
+
+
+def comparisons(folder: Path, seat: str, asked: dict[str, Any]) -> bytes:
+    """Return each body on the seat and on the bare blank, and their peaks against one another."""
+    made, posture = kept_seat(folder, seat), asked["posture"]
+    bare = flat_seat(made.blank)
+    rows = []
+    for body in bodies_of(asked["bodies"]):
+        on_seat = sitting_report(sit(body, made, load_n=asked["load_n"], posture=posture))
+        on_flat = sit(body, bare, load_n=asked["load_n"], posture=posture)
+        rows.append({**on_seat, "peak_flat_kpa": sitting_report(on_flat).get("peak_kpa")})
+    return json_bytes({"sittings": rows, "peaks": comparison(rows), "cautions": list(CAUTIONS)})
+
+
+def full_report(folder: Path, seat: str) -> bytes:
+    """Return all that is known of the order's sitters on their seat, hot spots in words and all."""
+    made, order = kept_seat(folder, seat), kept_order(folder, seat)
+    studies = [study_report(study(one.body, made)) for one in order.sitters]
+    return json_bytes(
+        {"id": seat, "sittings": studies, "peaks": comparison(studies), "cautions": list(CAUTIONS)}
+    )
+
+
+def ordered_bodies(folder: Path, seat: str) -> list[Body]:
+    """Return the bodies of a seat's order, corrected by its marks."""
+    return [one.body for one in kept_order(folder, seat).sitters]
+
+
+def _sittings(folder: Path, seat: str, asked: dict[str, Any]) -> list[Sitting]:
+    made = kept_seat(folder, seat)
+    bodies = bodies_of(asked["bodies"]) if asked["bodies"] else ordered_bodies(folder, seat)
+    return [sit(one, made, load_n=asked["load_n"], posture=asked["posture"]) for one in bodies]

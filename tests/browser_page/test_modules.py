@@ -1,0 +1,171 @@
+"""The page's own tables and arithmetic against the library that they have to agree with."""
+
+import dataclasses
+
+import numpy as np
+import pytest
+
+from seatmesh.blank import Blank
+from seatmesh.chair import Chair
+from seatmesh.design.keys import BLANK, CHAIR, WISHES
+from seatmesh.design.report import CAUTIONS
+from seatmesh.errors import InputError
+from seatmesh.fit.wishes import Wishes
+from seatmesh.marks.mark import KINDS
+from seatmesh.outline import OUTLINES
+from seatmesh.picture.scale import STEPS_KPA, pressure_scale
+from seatmesh.picture.style import WOOD
+from seatmesh.sheets.wood import SPECIFIC_GRAVITY
+from seatmesh.units import format_length, parse_length_mm
+
+from .conftest import shaped
+from .jobs import ONE
+
+TYPED = [
+    "412", "412.5", ".5", "412 mm", "41.2 cm", "0.412 m", "16.19 in", '16 3/16"', "16-3/16 in", '3/16"', '-3/16"', "−2",
+    "+7", "  9  ", '1 1/3"', "5 inches", "5 INCH", "7.", '0"', "16 3/16″", "3/16", "16 3/16", '16 16/16"', '1/0"', "",
+    "abc", "1,5", "1e3", "4 12", "3/4 mm", '12 5/4"', '5/4"', "nan", "1234567890", "16 3 / 16 in", "2 in.",
+]  # fmt: skip
+
+
+def lengths():
+    rng = np.random.default_rng(7)
+    scattered = rng.uniform(-50.0, 900.0, 400)
+    ties = [k * 0.05 for k in range(-10, 60)] + [
+        0.25,
+        0.75,
+        12.25,
+        12.75,
+        -0.25,
+        0.0,
+        -0.01,
+        25.4 / 64,
+        3 * 25.4 / 64,
+        5 * 25.4 / 64,
+    ]
+    return [*scattered.tolist(), *ties]
+
+
+@pytest.mark.parametrize("units", ["mm", "in"])
+@pytest.mark.parametrize("decimals", [0, 1, 2])
+def test_lengths_are_written_as_in_the_library(modules, units, decimals):
+    given = lengths()
+    script = f"return given.map((mm) => one.writeLength(mm, '{units}', {decimals}));"
+    assert modules("lengths.js", script, given) == [
+        format_length(mm, units, decimals=decimals) for mm in given
+    ]
+
+
+def read_by_library(text, units):
+    """As the library reads it; on the page a number without a unit is in the maker's own."""
+    try:
+        return parse_length_mm(text)
+    except InputError:
+        pass
+    if units == "mm":
+        return None
+    try:
+        return parse_length_mm(f'{text.strip()}"')
+    except InputError:
+        return None
+
+
+def test_lengths_are_read_as_in_the_library(modules):
+    read = modules("lengths.js", "return given.map((text) => one.readLength(text, 'mm'));", TYPED)
+    assert read == [read_by_library(text, "mm") for text in TYPED]
+
+
+def test_a_number_without_a_unit_is_in_the_makers_own(modules):
+    plain = ["16", "16.5", "3/16", "16 3/16"]
+    read = modules("lengths.js", "return given.map((text) => one.readLength(text, 'in'));", plain)
+    assert read == [parse_length_mm(f'{text}"') for text in plain]
+
+
+def test_words_of_the_service_are_said_in_inches(modules):
+    given = [
+        "take 3 mm more over a 90 mm circle",
+        "allowed are 200 to 900 mm; give 412.5 mm",
+        "stature_mm = 1, 12 kPa",
+    ]
+    said = modules("lengths.js", "return given.map((words) => one.inUnits(words, 'in'));", given)
+    inches = {mm: format_length(mm, "in") for mm in (3, 90, 200, 900, 412.5)}
+    assert said == [
+        f"take {inches[3]} more over a {inches[90]} circle",
+        f"allowed are {inches[200]} to {inches[900]}; give {inches[412.5]}",
+        given[2],
+    ]
+    assert modules("lengths.js", "return given.map((words) => one.inUnits(words, 'mm'));", given) == given
+
+
+def test_what_is_written_reads_back(modules):
+    given = [abs(mm) for mm in lengths()]
+    for units, half in (("mm", 0.05), ("in", 25.4 / 64)):
+        script = f"return given.map((mm) => one.readLength(one.bareLength(mm, '{units}'), '{units}'));"
+        assert modules("lengths.js", script, given) == pytest.approx(given, abs=half + 1e-9)
+
+
+@pytest.mark.parametrize(
+    ("name", "kind", "keys"), [("BLANK", Blank, BLANK), ("CHAIR", Chair, CHAIR), ("WISHES", Wishes, WISHES)]
+)
+def test_what_is_usual_is_the_librarys(modules, name, kind, keys):
+    table = modules("usual.js", f"return one.{name};")
+    usual = {field.name: field.default for field in dataclasses.fields(kind)}
+    assert {key: row["usual"] for key, row in table.items()} == {key: usual[key] for key in table}
+    assert {key: row["range"] for key, row in table.items()} == {
+        key: [keys[key].lowest, keys[key].highest] for key in table
+    }
+
+
+def test_words_and_colours_are_the_librarys(modules):
+    assert modules("usual.js", "return [one.OUTLINES, one.OUTLINE];") == [
+        [*sorted(OUTLINES, key=modules("usual.js", "return one.OUTLINES;").index)],
+        Blank().outline,
+    ]
+    steps, colours, bare = modules("pressure-scale.js", "return [one.STEPS_KPA, one.COLOURS, one.BARE];")
+    assert tuple(steps) == STEPS_KPA
+    rgb = np.round(255 * pressure_scale().colours(np.arange(len(STEPS_KPA)))[:, :3]).astype(int)
+    assert colours == [f"#{r:02x}{g:02x}{b:02x}" for r, g, b in rgb]
+    assert bare == WOOD
+
+
+def test_bands_are_those_of_the_pictures(modules):
+    given = [0.0, 0.09, 0.1, 0.99, 1.0, 4.9, 5.0, 19.9, 79.0, 80.0, 500.0]
+    edges = np.array(STEPS_KPA)
+    assert modules("pressure-scale.js", "return given.map(one.bandOf);", given) == [
+        int(np.searchsorted(edges, p, "right")) - 1 for p in given
+    ]
+
+
+def test_marks_are_those_that_the_library_knows(opened):
+    page = opened(ONE, "bench/marks")
+    assert set(page.locator("form select option").all_inner_texts()) == set(KINDS)
+
+
+def test_woods_are_those_that_the_sheets_know(opened):
+    page = opened(ONE, "take")
+    shaped(page)
+    assert page.get_by_label("Wood", exact=True).locator("option").all_inner_texts() == sorted(
+        SPECIFIC_GRAVITY
+    )
+
+
+def test_cautions_are_the_reports(opened):
+    page = opened(ONE, "take")
+    shaped(page)
+    told = {words.replace("’", "'") for words in page.locator(".caution li").all_inner_texts()}
+    assert told == set(CAUTIONS)
+
+
+@pytest.mark.parametrize(
+    ("keys", "text"),
+    [
+        (["4", "1", ".", "5"], "41.5"),
+        (["2", "and", "3", "/", "8"], "2 3/8"),
+        (["2", "½"], "2 1/2"),
+        (["½"], "1/2"),
+        (["4", "1", "⌫"], "4"),
+        (["⌫"], ""),
+    ],
+)
+def test_keys_write_a_reading(modules, keys, text):
+    assert modules("keypad.js", "return given.reduce(one.pressed, '');", keys) == text

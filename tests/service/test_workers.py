@@ -1,0 +1,147 @@
+"""Workers: bounded in number, time and memory; lost ones are replaced, and work nobody waits for is ended."""
+
+import asyncio
+import importlib
+import os
+import signal
+import sys
+import time
+from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
+
+import psutil
+import pytest
+from seatmesh_service.limits import Limits
+from seatmesh_service.problems import ProblemError
+from seatmesh_service.tasks.carry_out import Refused, carry_out
+from seatmesh_service.workers import Workers
+
+sys.path.insert(0, str(Path(__file__).parent))  # A new process looks for the chores where this one does.
+chores = importlib.import_module("worker_chores")
+LIMITS = Limits(workers=2, queue=1, work_s=20.0, worker_memory_mb=2000)
+
+
+def with_workers(folder, scene, limits=LIMITS):
+    async def run():
+        workers = Workers(limits, folder)
+        await workers.start()
+        try:
+            return await asyncio.wait_for(scene(workers), 60)
+        finally:
+            workers.end()
+
+    # In a thread of its own: a browser under test keeps a loop running in the main one.
+    with ThreadPoolExecutor(1) as thread:
+        return thread.submit(lambda: asyncio.run(run())).result()
+
+
+def gone(pid):
+    return not psutil.pid_exists(pid) or psutil.Process(pid).status() == psutil.STATUS_ZOMBIE
+
+
+async def until(what):
+    for _ in range(200):
+        if what():
+            return
+        await asyncio.sleep(0.05)
+    raise AssertionError("it did not happen")
+
+
+def test_a_lost_worker_is_replaced_and_its_work_done_again(tmp_path):
+    async def scene(workers):
+        return await workers.run(chores.die_unless, str(tmp_path / "mark"))
+
+    assert with_workers(tmp_path, scene) == "done"
+
+
+def test_work_lost_twice_is_refused_and_the_workers_go_on(tmp_path):
+    async def scene(workers):
+        with pytest.raises(ProblemError) as refused:
+            await workers.run(chores.die)
+        return refused.value, await workers.run(chores.nap, 0)
+
+    refused, pid = with_workers(tmp_path, scene)
+    assert (refused.status, bool(refused.headers["Retry-After"])) == (503, True)
+    assert pid
+
+
+def test_an_idle_worker_that_is_killed_is_no_matter(tmp_path):
+    async def scene(workers):
+        for _ in range(3):
+            for pid in workers.pids:
+                os.kill(pid, signal.SIGKILL)
+            await asyncio.gather(workers.run(chores.nap, 0), workers.run(chores.nap, 0))
+        return True
+
+    assert with_workers(tmp_path, scene)
+
+
+def test_work_out_of_time_is_really_ended(tmp_path):
+    async def scene(workers):
+        before = set(workers.pids)
+        with pytest.raises(ProblemError) as refused:
+            await workers.run(chores.nap, 50)
+        await until(lambda: any(gone(pid) for pid in before))
+        return refused.value, await workers.run(chores.nap, 0)
+
+    started = time.monotonic()
+    refused, _ = with_workers(tmp_path, scene, Limits(workers=1, work_s=1.0))
+    assert refused.status == 503
+    assert "1 s" in refused.detail
+    assert time.monotonic() - started < 30
+
+
+def test_work_nobody_waits_for_is_really_ended(tmp_path):
+    async def scene(workers):
+        (before,) = workers.pids
+        work = asyncio.create_task(workers.run(chores.nap, 50, str(tmp_path / "begun")))
+        await until((tmp_path / "begun").exists)
+        work.cancel()
+        await until(lambda: gone(before))
+        return await workers.run(chores.nap, 0) != before
+
+    assert with_workers(tmp_path, scene, Limits(workers=1))
+
+
+def test_a_full_queue_is_said_at_once(tmp_path):
+    async def scene(workers):
+        doing = [asyncio.create_task(workers.run(chores.nap, 0.8)) for _ in range(3)]
+        await asyncio.sleep(0.1)
+        started = time.monotonic()
+        with pytest.raises(ProblemError) as refused:
+            await workers.run(chores.nap, 0)
+        assert time.monotonic() - started < 0.5
+        done = await asyncio.gather(*doing)
+        return refused.value, done, await workers.run(chores.nap, 0)
+
+    refused, done, _ = with_workers(tmp_path, scene)
+    assert (refused.status, refused.headers["Retry-After"]) == (503, "3")
+    assert len(set(done)) == 2
+
+
+def test_memory_is_bounded(tmp_path):
+    async def scene(workers):
+        return await workers.run(carry_out, chores.grow, 1), await workers.run(carry_out, chores.grow, 3000)
+
+    small, large = with_workers(tmp_path, scene)
+    assert small == 125_000
+    assert isinstance(large, Refused)
+    assert "memory" in large.title
+
+
+def test_what_fails_in_a_worker_comes_back_without_its_inside(tmp_path):
+    async def scene(workers):
+        return await workers.run(carry_out, chores.fail)
+
+    outcome = with_workers(tmp_path, scene)
+    assert outcome.status == 500
+    assert "ZeroDivisionError" not in outcome.detail
+
+
+def test_all_workers_end_with_the_service(tmp_path):
+    async def scene(workers):
+        return workers.pids
+
+    pids = with_workers(tmp_path, scene)
+    assert len(pids) == 2
+    asyncio.run(until(lambda: all(gone(pid) for pid in pids)))

@@ -1,0 +1,34 @@
+"""Work for the tests of the workers; a module by itself, so that a new process finds it."""
+
+import os
+import signal
+import time
+from pathlib import Path
+
+import numpy as np
+
+
+def nap(seconds, mark=None):
+    if mark is not None:
+        Path(mark).touch()
+    time.sleep(seconds)
+    return os.getpid()
+
+
+def die_unless(mark):
+    if not Path(mark).exists():
+        Path(mark).touch()
+        os.kill(os.getpid(), signal.SIGKILL)
+    return "done"
+
+
+def die():
+    os.kill(os.getpid(), signal.SIGKILL)
+
+
+def grow(megabytes):
+    return int(np.ones(megabytes * 125_000).sum())
+
+
+def fail():
+    raise ZeroDivisionError("inside")

@@ -34,7 +34,8 @@ class Bore:
         from_start = points - self.start
         along = from_start @ self.way
         aside = np.linalg.norm(from_start - along[:, None] * self.way, axis=1)
-        return (along >= 0.0) & (along <= self.length_mm) & (aside < 0.5 * self.joint.diameter_mm)
+        within = (along >= 0.0) & (along <= self.length_mm) & (aside < 0.5 * self.joint.diameter_mm)
+        return np.asarray(within, dtype=bool)
 
     def points(self) -> Floats:
         """Return points all over it, (n, 3), no farther apart than some `SAMPLE_MM`."""

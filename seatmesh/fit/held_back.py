@@ -1,4 +1,4 @@
-"""What it costs that bounds hold everywhere beside joints, bevel and deck line: the same fit, bounded at points only."""
+"""What it costs that bounds hold everywhere, beside joints, bevel and deck line: the same fit bounded at points."""
 
 from __future__ import annotations
 
@@ -67,7 +67,9 @@ def _at_points(fit: HollowFit, x: Floats, y: Floats) -> Refinement:
     blank, p = fit.seat.blank, fit.programme
     columns, rows = x[:, None], y[None, :]
     left = blank.allowed_depth_mm(columns, rows)
-    on_deck = blank.ahead_of_deck_mm(columns, rows) <= 0.0 if blank.deck_is_curved else np.zeros(left.shape, bool)
+    on_deck = (
+        blank.ahead_of_deck_mm(columns, rows) <= 0.0 if blank.deck_is_curved else np.zeros(left.shape, bool)
+    )
     # The floor alone is the business of the spline's own coefficients.
     told = (left < blank.greatest_depth_mm) | on_deck
     roll = front_roll_depth(blank.depth_mm - rows, fit.seat.front_roll_mm)

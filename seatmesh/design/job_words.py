@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from seatmesh.body.measures import MEASURES
+from seatmesh.design.place_words import aside
 from seatmesh.design.shape import Design
 from seatmesh.seating.figures import FELT_SHARE
 from seatmesh.sheets.wishes import Speech
@@ -66,20 +67,14 @@ def seat_words(figures: dict[str, Any], says: Speech) -> list[str]:
     hollow = figures["hollow"]
     if hollow["deepest_mm"] <= 0.0:
         return ["The top face stays flat."]
-    side = (
-        "to either side of"
-        if hollow["mirrored"]
-        else "right of"
-        if hollow["deepest_x_mm"] > 0.0
-        else "left of"
-    )
+    where = aside(hollow["deepest_x_mm"], says.units, "both" if hollow["mirrored"] else "one")
     count = figures["fairness_count"]
-    fair = "The surface is fair: no undulation beyond those the wishes call for."
+    fair = "The surface is fair: no undulation beyond those that wishes and joints call for."
     return [
         f"The hollow is {says.length(hollow['deepest_mm'])} at its deepest, {says.length(hollow['deepest_y_mm'])} "
-        f"from the rear edge and {says.length(abs(hollow['deepest_x_mm']))} {side} the centre line.",
+        f"from the rear edge, {where}.",
         f"{says.length(hollow['floor_left_mm'])} of wood are left there.",
-        fair if count == 0 else f"{count} undulations more than the wishes call for.",
+        fair if count == 0 else f"{count} undulations more than wishes and joints call for.",
     ]
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from seatmesh.design.place_words import place
 from seatmesh.seating.figures import FELT_SHARE
 from seatmesh.units import format_length
 
@@ -17,20 +18,13 @@ def _lines(row: dict[str, Any], units: str) -> list[str]:
     date = f"{row['date']}  " if row["date"] else ""
     kept = ", locked" if row["locked"] else ""
     why = f": {row['why']}" if row["why"] else ""
-    place = (
+    words = (
         f"{row['action']} {format_length(row['amount_mm'], units)} over a radius of "
-        f"{format_length(row['radius_mm'], units)}, {_side(row, units)}, "
-        f"{format_length(row['y_mm'], units)} from the rear edge"
+        f"{format_length(row['radius_mm'], units)}, "
+        f"{place(row['x_mm'], row['y_mm'], units, 'both' if row['side'] == 'both' else 'one')}"
     )
-    head = [f"{row['number']:3}  {date}{place}", f"     for {row['tag']}{kept}{why}"]
+    head = [f"{row['number']:3}  {date}{words}", f"     for {row['tag']}{kept}{why}"]
     return head + [f"     {_peak(peak, row['tag'])}" for peak in row["peaks"]]
-
-
-def _side(row: dict[str, Any], units: str) -> str:
-    if row["side"] == "middle" or row["x_mm"] == 0.0:
-        return "on the centre line"
-    words = {"both": "to either side", "left": "to the sitter's left", "right": "to the sitter's right"}
-    return f"{format_length(abs(row['x_mm']), units)} {words[row['side']]}"
 
 
 def _peak(peak: dict[str, Any], tag: str) -> str:

@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 from scipy import ndimage
 
+from seatmesh.design.place_words import Side, place
 from seatmesh.fit.hollow import is_mirrored
 from seatmesh.fit.reach import STEP_MM, Reach, Tool, reach_of, tightest_of
 from seatmesh.surface import Seat
@@ -75,8 +76,8 @@ def reach_lines(figures: dict[str, Any], units: str) -> list[str]:
     if radius is None:
         return []
     x, y = figures["least_concave_at_mm"]
-    place = _place(x, y, units, figures["mirrored"])
-    lines = [f"Tightest       concave radius {format_length(radius, units, decimals=0)}, {place}"]
+    where = _place(x, y, units, "both" if figures["mirrored"] else "one")
+    lines = [f"Tightest       concave radius {format_length(radius, units, decimals=0)}, {where}"]
     for tool in figures["tools"]:
         radius_text = format_length(tool["radius_mm"], units)
         lines.append(f"  {tool['name']} (radius {radius_text}): reaches {tool['share_reached']:.0%}")
@@ -124,11 +125,8 @@ def _are_twins(one: dict[str, float], other: dict[str, float]) -> bool:
 
 def _patch(one: dict[str, float], twin: bool, units: str) -> str:
     size = " x ".join(format_length(one[key], units, decimals=0) for key in ("across_mm", "along_mm"))
-    return f"{_place(one['x_mm'], one['y_mm'], units, twin)} ({size}, across x along)"
+    return f"{_place(one['x_mm'], one['y_mm'], units, 'both' if twin else 'one')} ({size}, across x along)"
 
 
-def _place(x: float, y: float, units: str, twin: bool = False) -> str:
-    side = "to either side" if twin else "to the sitter's right" if x > 0.0 else "to the sitter's left"
-    aside = f"{format_length(abs(x), units, decimals=0)} {side}"
-    across = "on the centre line" if abs(x) < TWINS_MM else aside
-    return f"{across}, {format_length(y, units, decimals=0)} from the rear edge"
+def _place(x: float, y: float, units: str, side: Side) -> str:
+    return place(0.0 if abs(x) < TWINS_MM else x, y, units, side, decimals=0)

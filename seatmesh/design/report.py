@@ -12,11 +12,10 @@ from seatmesh.design.shape import Design, SitterResult
 from seatmesh.design.sitters import OrderedSitter
 from seatmesh.design.stage_report import stages_report
 from seatmesh.design.wish_notes import fairness_notes, place_notes, wish_notes
-from seatmesh.design.wood_notes import pommel_mm, wood_notes
+from seatmesh.design.wood_notes import held_back_notes, pommel_mm, wood_notes
 from seatmesh.fit.bounds import held_back_mm
 from seatmesh.fit.fairness import undulations
 from seatmesh.fit.hollow import deepest, deepest_place, is_mirrored
-from seatmesh.fit.wishes import Wishes
 from seatmesh.seating.describe import notes
 from seatmesh.seating.sitting import Sitting
 from seatmesh.surface import Seat
@@ -36,7 +35,7 @@ def report(design: Design) -> dict[str, Any]:
             "units": seat.units,
             "blank": _blank(seat),
             "chair": {"front_height_mm": seat.chair.front_height_mm, "rake_deg": seat.chair.rake_deg},
-            "hollow": _hollow(seat, order.wishes),
+            "hollow": _hollow(design),
             "fairness_count": undulations(seat),
             "fairness_mm": design.fairness_mm,
             "reach": reach,
@@ -87,7 +86,8 @@ def _blank(seat: Seat) -> dict[str, Any]:
     }
 
 
-def _hollow(seat: Seat, wishes: Wishes) -> dict[str, Any]:
+def _hollow(design: Design) -> dict[str, Any]:
+    seat, most = design.seat, design.held_back
     x, y, depth = deepest_place(seat)
     if depth <= 0.0:
         return {"deepest_mm": 0.0, "floor_left_mm": seat.blank.thickness_mm}
@@ -99,8 +99,10 @@ def _hollow(seat: Seat, wishes: Wishes) -> dict[str, Any]:
         "mirrored": is_mirrored(seat),
         "floor_left_mm": seat.blank.thickness_mm - float(seat.blank.underside_rise_mm(x, y)) - depth,
         **held,
+        "held_back_most_mm": most.depth_mm,
+        "held_back_most_at_mm": [most.x_mm, most.y_mm] if most.depth_mm > 0.0 else None,
         "pommel_mm": pommel_mm(seat),
-        "pommel_wish_mm": wishes.pommel_mm,
+        "pommel_wish_mm": design.order.wishes.pommel_mm,
         "front_roll_mm": seat.front_roll_mm,
     }
 
@@ -151,7 +153,8 @@ def _notes(design: Design) -> list[str]:
     seat = design.seat
     out = [words for one in design.order.sitters for words in one.questions(seat.units)]
     out += bound_notes(design.unadjusted, design.order.log)
-    out += wish_notes(design.order.wishes, seat) + wood_notes(seat) + fairness_notes(design.fairness_mm)
+    out += wish_notes(design.order.wishes, seat) + wood_notes(seat)
+    out += held_back_notes(design.held_back, seat.units) + fairness_notes(design.fairness_mm)
     for guest in design.guests:
         out += notes(guest.sitter, seat) + place_notes(guest, seat)
     return list(dict.fromkeys(out))

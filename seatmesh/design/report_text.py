@@ -6,14 +6,12 @@ import textwrap
 from typing import Any
 
 from seatmesh.design.log_report import log_lines
+from seatmesh.design.place_words import aside
 from seatmesh.design.reach_report import reach_lines
 from seatmesh.design.shape import Design
 from seatmesh.design.stage_report import stage_lines
 from seatmesh.seating.figures import FELT_SHARE
 from seatmesh.units import format_length
-
-ON_CENTRE_MM = 0.5
-"""A place nearer to the centre line than a pencil line is wide lies on it."""
 
 
 def report_text(design: Design, figures: dict[str, Any], width: int = 96) -> str:
@@ -47,7 +45,7 @@ def _wood_lines(figures: dict[str, Any], units: str) -> list[str]:
     if hollow["deepest_mm"] > 0:
         lines += [
             f"Deepest        {length(hollow['deepest_mm'])}, {length(hollow['deepest_y_mm'])} from the rear edge, "
-            f"{_aside(hollow, units)}",
+            f"{aside(hollow['deepest_x_mm'], units, 'both' if hollow['mirrored'] else 'one')}",
             f"Wood left      {length(hollow['floor_left_mm'])} there (floor asked for: {length(blank['floor_mm'])})",
             f"Pommel         {length(hollow['pommel_mm'])} at its highest "
             f"(asked for: {length(hollow['pommel_wish_mm'])} at most)",
@@ -119,14 +117,6 @@ def _mark_lines(sitter: dict[str, Any], units: str) -> list[str]:
     words.append(f"each thigh {splay['value']:.0f} deg outward (was {splay['before']:.0f})")
     count = sitter["marks"]["count"]
     return [f"{f'Corrected by {count} marks':<26} {', '.join(words)}"]
-
-
-def _aside(hollow: dict[str, Any], units: str) -> str:
-    x = hollow["deepest_x_mm"]
-    if abs(x) < ON_CENTRE_MM:
-        return "on the centre line"
-    side = "to either side of" if hollow["mirrored"] else "right of" if x > 0.0 else "left of"
-    return f"{format_length(abs(x), units)} {side} the centre line"
 
 
 def _depth_lines(rows: list[dict[str, float]], units: str) -> list[str]:

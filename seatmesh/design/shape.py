@@ -10,6 +10,7 @@ from seatmesh.design.fitting_log import adjusted, effects
 from seatmesh.design.order import Order
 from seatmesh.errors import NotSolvedError
 from seatmesh.fit.best import best_hollow
+from seatmesh.fit.held_back import NOTHING, HeldBack, most_held_back
 from seatmesh.fit.hollow import FAIRNESS_MM, Guest, HollowFit, fair, prepare
 from seatmesh.seating.settle import settle
 from seatmesh.seating.sit import press
@@ -60,6 +61,8 @@ class Design:
         What each adjustment in turn does to every sitter's peak; see `seatmesh.design.fitting_log.effects`.
     fairness_mm
         Length below which the fit preferred a fair curve to the body's shape.
+    held_back
+        The greatest depth that it cost the closed form that its bounds hold everywhere, and where.
     """
 
     order: Order
@@ -70,6 +73,7 @@ class Design:
     results: tuple[SitterResult, ...]
     effects: tuple[dict[str, Any], ...] = ()
     fairness_mm: float = FAIRNESS_MM[0]
+    held_back: HeldBack = NOTHING
 
 
 def shape_seat(order: Order) -> Seat:
@@ -103,7 +107,8 @@ def design(order: Order) -> Design:
         for guest, own in zip(guests, owns, strict=True)
     )
     did = effects(best, order.log, [guest.sitter for guest in guests])
-    return Design(order, seat, shaped[depth], best, guests, results, tuple(did), fit.fairness_mm)
+    cost = most_held_back(fit, shaped[depth])
+    return Design(order, seat, shaped[depth], best, guests, results, tuple(did), fit.fairness_mm, cost)
 
 
 def log_effects(order: Order) -> tuple[Seat, list[dict[str, Any]]]:

@@ -5,9 +5,11 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from seatmesh.design.joint_overlap import MORTISES, overlapping
+from seatmesh.design.place_words import aside, place
 from seatmesh.fit.bounds import held_back_mm
+from seatmesh.fit.held_back import HeldBack
 from seatmesh.fit.hollow import deepest, deepest_place
-from seatmesh.joint import FROM_ABOVE
 from seatmesh.surface import Seat
 from seatmesh.units import format_length
 
@@ -23,7 +25,6 @@ TONGUE_REACH_MM = 12.0
 """How far a usual dowel or loose tongue reaches into each board (common practice, from memory)."""
 CLOSE_MM = 5.0
 """Wood left above a dowel or tongue that is worth a note: less shows through, or splits off under the scraper."""
-MORTISES = ("leg mortise", *FROM_ABOVE)
 STEP_MM = 2.0
 TOLD_MM = 0.5
 """Depth that careful bounds may cost before it is worth a note."""
@@ -31,7 +32,7 @@ TOLD_MM = 0.5
 
 def wood_notes(seat: Seat) -> list[str]:
     """Return notes about joints and glue lines, and about depth that the bounds cost at the deepest point."""
-    out = _short_joints(seat) + _edge_joints(seat)
+    out = _short_joints(seat) + _edge_joints(seat) + _joints_together(seat)
     lowest = deepest_place(seat)
     if lowest[2] <= 0.0:
         return out
@@ -40,14 +41,25 @@ def wood_notes(seat: Seat) -> list[str]:
         out += _close(seat, x)
     if seat.hollow is None:
         return out
-    place = deepest(seat.hollow)
-    cost = held_back_mm(seat, place[0], place[1])["held_back_mm"]
-    if cost > TOLD_MM and place[2] > seat.blank.greatest_depth_mm - cost - TOLD_MM:
+    x, y, depth = deepest(seat.hollow)
+    cost = held_back_mm(seat, x, y)["held_back_mm"]
+    if cost > TOLD_MM and depth > seat.blank.greatest_depth_mm - cost - TOLD_MM:
         out.append(
             f"at its deepest the hollow is {format_length(cost, seat.units)} shallower than the wood allows, because "
             "bounds that hold everywhere are careful beside joints and bevel"
         )
     return out
+
+
+def held_back_notes(cost: HeldBack, units: str) -> list[str]:
+    """Say how much depth careful bounds cost beside joints, bevel and deck line at the most, and where."""
+    if cost.depth_mm <= TOLD_MM:
+        return []
+    return [
+        f"{place(cost.x_mm, cost.y_mm, units, 'both')}, the hollow is {format_length(cost.depth_mm, units)} shallower "
+        "than the wood alone asks for, nowhere more: bounds that hold everywhere are careful beside joints, bevel and "
+        "deck line"
+    ]
 
 
 def _short_joints(seat: Seat) -> list[str]:
@@ -82,10 +94,24 @@ def _edge_joints(seat: Seat) -> list[str]:
     return out
 
 
-def _under(seat: Seat, x: float, place: tuple[float, float, float]) -> list[str]:
+def _joints_together(seat: Seat) -> list[str]:
+    """Note mortises that run into each other."""
+    return [
+        f"joint {one.number} ({one.joint.label}) runs into "
+        + (
+            "its mirror image; say side = 'one'"
+            if one.number == other.number
+            else f"joint {other.number} ({other.joint.label})"
+        )
+        + ": move one, drill it less deep, or lean it another way"
+        for one, other in overlapping(seat.blank)
+    ]
+
+
+def _under(seat: Seat, x: float, lowest: tuple[float, float, float]) -> list[str]:
     """Note a glue line under the deepest point of either side, or under the pommel."""
-    where, out = _where(x, seat), []
-    if abs(abs(x) - abs(place[0])) <= UNDER_MM:
+    where, out = aside(x, seat.units), []
+    if abs(abs(x) - abs(lowest[0])) <= UNDER_MM:
         out.append(f"the glue line {where} lies under the deepest point; move it or choose other boards")
     if abs(x) <= UNDER_MM and pommel_mm(seat) > POMMEL_SHOWS_MM:
         out.append(
@@ -121,13 +147,6 @@ def _close(seat: Seat, x: float) -> list[str]:
     at = float(y[int(np.argmin(left.min(axis=1)))])
     words = f"leaves {format_length(least, seat.units)} above" if least > 0.0 else "cuts into"
     return [
-        f"along the glue line {_where(x, seat)} the surface {words} the {blank.glue_joint}, "
+        f"along the glue line {aside(x, seat.units)} the surface {words} the {blank.glue_joint}, "
         f"{format_length(at, seat.units)} from the rear edge; set it lower, or leave it out there"
     ]
-
-
-def _where(x: float, seat: Seat) -> str:
-    if x == 0.0:
-        return "on the centre line"
-    side = "right" if x > 0.0 else "left"
-    return f"{format_length(abs(x), seat.units)} to the sitter's {side}"

@@ -75,7 +75,7 @@ def test_the_radius_of_a_dimple_and_where_a_tool_cannot_go():
     assert 1.0 - plane["share_reached"] == pytest.approx(missed, rel=0.02)
     (note,) = reach_notes(figures, "mm")
     assert note.startswith(
-        "plane cannot go to 4% of the hollow: 100 mm to either side, 250 mm from the rear edge"
+        "plane cannot go to 4% of the hollow: 100 mm to either side of the centre line, 250 mm from the rear edge"
     )
     assert any("reaches" in line for line in reach_lines(figures, "mm"))
 

@@ -1,6 +1,7 @@
 """The report's lines: what a maker reads is what the figures say."""
 
-from seatmesh.design.report_text import _aside, _deck, _depth_lines
+from seatmesh.design.place_words import aside, place
+from seatmesh.design.report_text import _deck, _depth_lines
 from seatmesh.design.wish_notes import fairness_notes
 from seatmesh.fit.hollow import FAIRNESS_MM
 
@@ -30,9 +31,10 @@ def test_the_deck_is_told_by_its_shape():
 
 
 def test_a_place_on_the_centre_line_lies_to_no_side():
-    assert _aside({"deepest_x_mm": 0.0, "mirrored": True}, "mm") == "on the centre line"
-    assert _aside({"deepest_x_mm": 60.0, "mirrored": True}, "mm") == "60 mm to either side of the centre line"
-    assert _aside({"deepest_x_mm": -60.0, "mirrored": False}, "mm") == "60 mm left of the centre line"
+    assert aside(0.0, "mm", "both") == "on the centre line"
+    assert aside(60.0, "mm", "both") == "60 mm to either side of the centre line"
+    assert aside(-60.0, "mm") == "60 mm to the sitter's left of the centre line"
+    assert place(50.8, 127.0, "in") == '2" to the sitter\'s right of the centre line, 5" from the rear edge'
 
 
 def test_a_hollow_made_much_fairer_than_usual_is_remarked_on():

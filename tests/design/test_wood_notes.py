@@ -31,7 +31,7 @@ def test_glue_lines_under_pommel_and_deepest_point(carved_seat):
     assert x > 20.0
     notes = wood_notes(with_blank(aside, glue_lines_mm=(-x - 4.0, x + 60.0)))
     assert len(notes) == 1
-    assert "left lies under the deepest point" in notes[0]
+    assert "left of the centre line lies under the deepest point" in notes[0]
     assert wood_notes(flat_seat()) == []
 
 
@@ -87,3 +87,26 @@ def test_a_high_ridge_is_measured_from_hollows_far_apart(carved_seat):
     across = 5.0 + 5.0 * np.exp(-(((np.abs(middles) - 140.0) / 30.0) ** 2))
     hollow = replace(carved_seat.hollow, coefficients=np.tile(across[:, None], (1, len(knots_y) - 4)))
     assert pommel_mm(replace(carved_seat, hollow=hollow)) == pytest.approx(4.8, abs=0.2)
+
+
+def test_mortises_that_run_into_each_other_are_noted(carved_seat):
+    """Two upright holes of 20 mm 19 mm apart share wood, 21 mm apart they do not; nor one above the other's end."""
+    leg = Joint("leg mortise", 150.0, 345.0, 20.0, depth_mm=20.0)
+
+    def noted(*joints):
+        return [note for note in wood_notes(with_blank(carved_seat, joints=joints)) if "runs into" in note]
+
+    assert len(noted(leg, replace(leg, y_mm=326.0))) == 1
+    assert "joint 1" in noted(leg, replace(leg, y_mm=326.0))[0]
+    assert "joint 2" in noted(leg, replace(leg, y_mm=326.0))[0]
+    assert noted(leg, replace(leg, y_mm=324.0)) == []
+    # Of 45 mm, a hole 20 mm deep from below and one 24 mm deep from above leave 1 mm between their ends.
+    assert noted(leg, replace(leg, kind="spindle", depth_mm=24.0)) == []
+    assert len(noted(leg, replace(leg, kind="spindle", depth_mm=26.0))) == 1
+    # Upright and 26 mm apart, but leaning by 20 deg toward it the second comes 20 tan 20 deg = 7.3 mm nearer.
+    lean = replace(leg, y_mm=319.0, angle_deg=20.0, sight_line_deg=180.0)
+    assert len(noted(leg, lean)) == 1
+    assert noted(leg, replace(lean, sight_line_deg=0.0)) == []
+    assert "its mirror image" in noted(replace(leg, x_mm=9.0))[0]
+    assert noted(replace(leg, x_mm=9.0, side="one")) == []
+    assert noted(replace(leg, kind="circle"), leg) == []

@@ -11,6 +11,7 @@ from seatmesh import Blank, Seat, estimate_body
 from seatmesh.fit.best import best_hollow
 from seatmesh.fit.bounds import bounds_over, held_back_mm
 from seatmesh.fit.fairness import undulations
+from seatmesh.fit.held_back import NOTHING, most_held_back
 from seatmesh.fit.hollow import Guest, deepest, prepare
 from seatmesh.fit.programme import fit, programme_over
 from seatmesh.fit.wishes import Wishes
@@ -238,6 +239,21 @@ def test_what_it_costs_is_told():
     assert 1.0 < beside["held_back_mm"] < 13.0
     plain = shaped(Blank())[2].value
     assert held_back_mm(plain, 33.0, 150.0)["held_back_mm"] == pytest.approx(0.0, abs=1e-9)
+
+
+def test_the_most_it_costs_anywhere_is_told_with_its_place():
+    bevel = Blank(**BEVEL)
+    made, _, first = shaped(bevel)
+    most = most_held_back(made, first.value)
+    # Where the roll and the bevel leave least: the seat could be deeper there by what a fit held at points alone is.
+    assert 0.5 < most.depth_mm < 4.0
+    assert bevel.inside_mm(most.x_mm, most.y_mm) < 45.0
+    points = bevel.allowed_depth_mm(most.x_mm, most.y_mm)
+    assert first.value.depth_mm(most.x_mm, most.y_mm) + most.depth_mm <= points + 0.05
+    # Bounds that hold nothing up cost nothing, and neither does a floor alone.
+    for blank in (BLANKS["gutter"], BLANKS["joints"]):
+        made, _, first = shaped(blank)
+        assert most_held_back(made, first.value) == NOTHING
 
 
 def test_a_gutter_is_a_gouge_cut_along_the_deck_line():

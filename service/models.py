@@ -45,6 +45,7 @@ class BodyOut(Answer):
     name: str
     sex: Literal["male", "female"] | None
     measures: dict[str, MeasureOut]
+    habit: dict[str, float] = Field(description="how the person likes to sit, as in a body file")
     notes: list[str]
 
 

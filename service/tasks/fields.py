@@ -33,14 +33,18 @@ def depth_grid(folder: Path, seat: str, spacing_mm: float, most_points: int) -> 
             f"at most {most_points} here",
             "give a wider spacing",
         )
-    outline: list[list[float]] = made.blank.polygon_mm().tolist()
-    grid: dict[str, Any] = {
+    return json_bytes(grid_of(made, spacing_mm))
+
+
+def grid_of(seat: Seat, spacing_mm: float) -> dict[str, Any]:
+    """Return depths as plain values: `depth_mm[row][column]` at `y_mm[row]`, `x_mm[column]`, and the outline."""
+    x, y = _places(seat, spacing_mm)
+    return {
         "x_mm": x.round(3).tolist(),
         "y_mm": y.round(3).tolist(),
-        "depth_mm": made.depth_mm(x[None, :], y[:, None]).round(3).tolist(),
-        "outline_mm": rounded(outline),
+        "depth_mm": seat.depth_mm(x[None, :], y[:, None]).round(3).tolist(),
+        "outline_mm": rounded(seat.blank.polygon_mm().tolist()),
     }
-    return json_bytes(grid)
 
 
 def _places(seat: Seat, spacing_mm: float) -> tuple[np.ndarray[Any, Any], np.ndarray[Any, Any]]:

@@ -11,7 +11,7 @@ from typing import Any
 import tomli_w
 
 from seatmesh.body.body import Body
-from seatmesh.body.body_file import bodies_folder, body_from_table, read_body
+from seatmesh.body.body_file import HABIT_RANGES, bodies_folder, body_from_table, read_body
 from seatmesh.design.report import rounded
 from seatmesh.errors import FileRefusedError
 
@@ -68,7 +68,14 @@ def describe(body: Body) -> dict[str, Any]:
         }
         for name, one in body.measures.items()
     }
-    return {"name": body.name, "sex": body.sex, "measures": rounded(measures), "notes": list(body.notes)}
+    habit = {name: getattr(body.habit, name) for name in HABIT_RANGES}
+    return {
+        "name": body.name,
+        "sex": body.sex,
+        "measures": rounded(measures),
+        "habit": habit,
+        "notes": list(body.notes),
+    }
 
 
 def _without_dates(value: Any) -> Any:

@@ -6,15 +6,15 @@ from pathlib import Path
 from typing import Any
 
 from seatmesh.design.preview import preview
-from seatmesh.design.report import report, rounded, sitting_report
+from seatmesh.design.report import report, sitting_report
 from seatmesh.design.shape import design
 from seatmesh.export.seat_file import write_seat
 from seatmesh.export.write import write_bytes
 from seatmesh.seating.sitting import Sitting
-from seatmesh.surface import Seat
 
 from ..identity import canonical_bytes
 from ..shelf import ANSWER, GZ, ORDER, SEAT, new_seat
+from .fields import grid_of
 from .kept import read_order_table
 from .plain import json_bytes, packed
 
@@ -39,19 +39,10 @@ def look_ahead(table: dict[str, Any]) -> bytes:
         {
             "title": seen.seat.title,
             "units": seen.seat.units,
-            "depth_grid": depth_grid(seen.seat),
+            "depth_grid": grid_of(seen.seat, DEPTH_SPACING_MM),
             "sittings": [{**sitting_report(one), **pressure_grid(one)} for one in seen.sittings],
         }
     )
-
-
-def depth_grid(seat: Seat) -> dict[str, Any]:
-    """Return depths over the rectangle round the blank: `depth_mm[row][column]` at `y_mm[row]`, `x_mm[column]`."""
-    half, depth = seat.blank.width_mm / 2, seat.blank.depth_mm
-    x = [round(-half + DEPTH_SPACING_MM * k, 3) for k in range(int(2 * half // DEPTH_SPACING_MM) + 1)]
-    y = [round(DEPTH_SPACING_MM * k, 3) for k in range(int(depth // DEPTH_SPACING_MM) + 1)]
-    rows = seat.depth_mm([x], [[one] for one in y]).round(3).tolist()
-    return {"x_mm": x, "y_mm": y, "depth_mm": rows, "outline_mm": rounded(seat.blank.polygon_mm().tolist())}
 
 
 def pressure_grid(sitting: Sitting) -> dict[str, Any]:

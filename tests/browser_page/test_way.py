@@ -105,7 +105,12 @@ def test_four_sitters_on_a_telephone_in_inches(opened, address):
         page.get_by_label("An example sitter with invented measures").select_option(player)
         page.get_by_role("region", name=player.replace("-", " ")).wait_for()
     habit = kept_job(page)["sitters"][3]["habit"]
-    assert habit == {"splay_deg": 14, "pelvis_tilt_deg": 0, "forward_mm": 25, "across_mm": 0}  # as in bodies/cello.toml
+    assert habit == {
+        "splay_deg": 14,
+        "pelvis_tilt_deg": 0,
+        "forward_mm": 25,
+        "across_mm": 0,
+    }  # as in bodies/cello.toml
     page.goto(f"{address}/#wood")
     page.get_by_label("Depth", exact=True).first.fill('15 3/4"')
     page.get_by_label("Depth", exact=True).first.press("Tab")

@@ -22,10 +22,10 @@ def test_the_grid_reaches_both_edges_and_says_what_the_table_says(client, spacin
     assert depth == pytest.approx(depth[:, ::-1], abs=2e-3)
     lines = client.get(f"/seats/{seat}/depths.csv", params={"spacing_mm": 20}).text.splitlines()[1:]
     rows = np.array([[float(cell) for cell in line.split(",")] for line in lines])
-    # Straight lines between the grid's points miss a bowl's curve by little, the steep front roll by more.
+    # At the crease where hollow meets flat, a line between points misses by a quarter of spacing times slope (1 in 8).
     rows = rows[(rows[:, 1] > 60.0) & (rows[:, 1] < 390.0)]
     between = RegularGridInterpolator((y, x), depth)(rows[:, [1, 0]])
-    assert between == pytest.approx(rows[:, 2], abs=0.02 * spacing_mm)
+    assert between == pytest.approx(rows[:, 2], abs=spacing_mm / 32)
     assert rows[:, 2].max() > 13.0
 
 

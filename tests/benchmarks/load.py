@@ -39,21 +39,24 @@ class Tally:
     """What came of the requests of one part."""
 
     seconds: list[float] = field(default_factory=list)
+    done_seconds: list[float] = field(default_factory=list)
     statuses: dict[int, int] = field(default_factory=dict)
     wrong: int = 0
 
     def add(self, status: int, seconds: float) -> None:
         """Count one answer."""
         self.seconds.append(seconds)
+        if status == 200:
+            self.done_seconds.append(seconds)
         self.statuses[status] = self.statuses.get(status, 0) + 1
 
     def words(self, took: float) -> str:
         """Return rate, statuses and quantiles."""
-        ordered = sorted(self.seconds)
+        ordered = sorted(self.done_seconds)
         middle, most = (1000 * ordered[int(share * (len(ordered) - 1))] for share in (0.5, 0.95))
         return (
-            f"{len(ordered) / took:.0f} requests/s, {self.statuses}, wrong {self.wrong}, "
-            f"median {middle:.1f} ms, p95 {most:.1f} ms"
+            f"{len(self.seconds) / took:.0f} requests/s, {self.statuses}, wrong {self.wrong}, "
+            f"of those answered median {middle:.1f} ms, p95 {most:.1f} ms"
         )
 
 

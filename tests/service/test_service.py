@@ -223,6 +223,19 @@ def test_tags_spare_a_second_download(client, seat):
     assert get(client, seat, "mesh.stl?tolerance_mm=0.4").headers["etag"] != tag
 
 
+def test_what_is_kept_is_given_out_without_a_worker(client, seat, app, monkeypatch):
+    paths = [f"/seats/{seat['id']}{rest}" for rest in ("", "/mesh.stl?tolerance_mm=0.5", "/depths.csv")]
+    first = [client.get(path).content for path in paths]
+
+    async def none_left(*_given):
+        raise AssertionError("a worker was asked")
+
+    monkeypatch.setattr(app.state.desk.workers, "run", none_left)
+    assert [client.get(path).content for path in paths] == first
+    assert client.post("/seats", json=ORDER).content == first[0]
+    assert client.get(f"/seats/{seat['id']}/depths.csv?spacing_mm=61").status_code == 500
+
+
 def test_texts_are_packed_on_the_way_and_what_is_small_already_is_not(client, seat):
     plain = get(client, seat, "mesh.obj?tolerance_mm=0.5", headers={"accept-encoding": "identity"})
     packed = get(client, seat, "mesh.obj?tolerance_mm=0.5", headers={"accept-encoding": "br, gzip"})

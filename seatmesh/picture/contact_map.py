@@ -190,11 +190,12 @@ def _name(sitting: Sitting) -> str:
 def figure_lines(sitting: Sitting, units: str) -> tuple[str, ...]:
     """Return the lines beneath a panel: load and contact, then mean and peak or why there is no answer."""
     figures = sitting.figures
+    load = f"load {figures['load_n']:.0f} N ({figures['load_n'] / STANDARD_GRAVITY:.0f} kg)"
+    if not sitting.converged:
+        return load, f"no answer: {sitting.verdict}"
     area = figures["contact_area_cm2"]
     shown_area = f"{area:.0f} cm²" if units == "mm" else f"{area / 2.54**2:.0f} sq in"
-    load = figures["load_n"]
-    lines = (
-        f"load {load:.0f} N ({load / STANDARD_GRAVITY:.0f} kg) · contact {shown_area}",
+    return (
+        f"{load} · contact {shown_area}",
         f"mean {figures['mean_kpa']:.1f} kPa · peak {figures['peak_kpa']:.0f} kPa over 1 cm²",
     )
-    return lines if sitting.converged else (lines[0], f"no answer: {sitting.verdict}")

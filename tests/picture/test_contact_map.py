@@ -128,6 +128,15 @@ def test_no_balance_is_said_in_place_of_its_figures(sitting: Sitting, drawn: Dra
     assert _near(drawn(lambda to: contact_map([sitting], to)), WARNING).sum() == 0
 
 
+def test_a_sitting_without_balance_has_a_map_too(sitting: Sitting) -> None:
+    """What `sit` returns then has a load and no figure that a balance would give."""
+    bare = {"load_n": 0.0, "converged": False, "residual": None}
+    lost = replace(sitting, verdict="no balance after 80 steps", figures=bare)
+    page = BytesIO()
+    contact_map([lost, sitting], page)
+    assert page.getvalue().startswith(b"\x89PNG")
+
+
 def test_several_seats_are_named(sitting: Sitting, drawn: Drawn) -> None:
     other = replace(sitting, seat=replace(sitting.seat, title="flat seat"))
     one_seat = drawn(lambda to: contact_map([sitting, sitting], to))

@@ -155,7 +155,8 @@ def _draw_pressure(axes: Axes, sitting: Sitting) -> None:
     lines = axes.contour(x, y, padded, STEPS_KPA, colors=[INK], linewidths=0.3, zorder=2)
     for drawn in (filled, lines):
         drawn.set_clip_path(edge)
-    _mark_peaks(axes, peaks(sitting.x_mm, sitting.y_mm, pressure), sitting)
+    if sitting.converged:
+        _mark_peaks(axes, peaks(sitting.x_mm, sitting.y_mm, pressure), sitting)
 
 
 def _padded(places_mm: Floats) -> Floats:

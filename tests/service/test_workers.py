@@ -30,7 +30,11 @@ def with_workers(folder, scene, limits=LIMITS):
         finally:
             workers.end()
 
-    # In a thread of its own: a browser under test keeps a loop running in the main one.
+    return awaited(run)
+
+
+def awaited(run):
+    """Run a coroutine to its end in a thread of its own: a browser under test keeps a loop running in the main one."""
     with ThreadPoolExecutor(1) as thread:
         return thread.submit(lambda: asyncio.run(run())).result()
 
@@ -144,4 +148,4 @@ def test_all_workers_end_with_the_service(tmp_path):
 
     pids = with_workers(tmp_path, scene)
     assert len(pids) == 2
-    asyncio.run(until(lambda: all(gone(pid) for pid in pids)))
+    awaited(lambda: until(lambda: all(gone(pid) for pid in pids)))

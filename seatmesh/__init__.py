@@ -9,27 +9,27 @@ import importlib
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from seatmesh.blank import Blank
     from seatmesh.body.body import Body, Habit, Measure
     from seatmesh.body.body_file import read_body
-    from seatmesh.body.estimate import estimate_body
+    from seatmesh.body.survey.estimate import estimate_body
     from seatmesh.chair import Chair
-    from seatmesh.design.order import Order, read_order
+    from seatmesh.design.orders.order import Order, read_order
     from seatmesh.design.shape import shape_seat
     from seatmesh.errors import InputError, NotSolvedError, SeatmeshError
-    from seatmesh.export.mesh_file import write_mesh
-    from seatmesh.export.seat_file import read_seat, write_seat
     from seatmesh.fit.wishes import Wishes
+    from seatmesh.formats.mesh_file import write_mesh
+    from seatmesh.formats.seat_file import read_seat, write_seat
     from seatmesh.mesh import Mesh
     from seatmesh.seating.sit import sit
     from seatmesh.seating.sitting import Sitting
     from seatmesh.solids.carved import solid
     from seatmesh.surface import Seat, flat_seat
+    from seatmesh.wood.blank import Blank
 
 __version__ = "0.1.0"
 
 _HOME = {
-    "Blank": "blank",
+    "Blank": "wood.blank",
     "Body": "body.body",
     "Chair": "chair",
     "Habit": "body.body",
@@ -37,21 +37,21 @@ _HOME = {
     "Measure": "body.body",
     "Mesh": "mesh",
     "NotSolvedError": "errors",
-    "Order": "design.order",
+    "Order": "design.orders.order",
     "Seat": "surface",
     "SeatmeshError": "errors",
     "Sitting": "seating.sitting",
     "Wishes": "fit.wishes",
-    "estimate_body": "body.estimate",
+    "estimate_body": "body.survey.estimate",
     "flat_seat": "surface",
     "read_body": "body.body_file",
-    "read_order": "design.order",
-    "read_seat": "export.seat_file",
+    "read_order": "design.orders.order",
+    "read_seat": "formats.seat_file",
     "shape_seat": "design.shape",
     "sit": "seating.sit",
     "solid": "solids.carved",
-    "write_mesh": "export.mesh_file",
-    "write_seat": "export.seat_file",
+    "write_mesh": "formats.mesh_file",
+    "write_seat": "formats.seat_file",
 }
 
 __all__ = [

@@ -8,9 +8,9 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from seatmesh.adjustment import Adjustment, total_depth_mm
-from seatmesh.blank import Blank
 from seatmesh.chair import Chair
 from seatmesh.spline import BicubicSpline
+from seatmesh.wood.blank import Blank
 
 Floats = NDArray[np.float64]
 

@@ -8,9 +8,9 @@ from collections.abc import Mapping
 from fastapi import Request
 from fastapi.responses import Response
 
-from .identity import digest
+from .keeping.identity import digest
+from .keeping.kept_index import Store
 from .problems import ProblemError
-from .store import Store
 from .tasks.plain import packed
 
 JSON = "application/json"

@@ -14,10 +14,11 @@ from fastapi.responses import Response
 import seatmesh
 
 from .answers import json_answer
-from .desk import Desk
-from .guard import Guard
-from .limits import Limits
+from .keeping.kept_or_made import Desk
+from .keeping.seat_folders import claim
 from .problems import add_handlers
+from .requests.guard import Guard
+from .requests.limits import Limits
 from .routes import (
     bodies,
     comparisons,
@@ -34,7 +35,6 @@ from .routes import (
     seats,
     sheets,
 )
-from .shelf import claim
 from .tasks.plain import json_bytes
 
 ROUTES = (health, measures, bodies, orders, seats, depth_grids, meshes, contact_maps, comparisons, reports, pictures,

@@ -10,7 +10,7 @@ from fastapi import FastAPI
 from seatmesh.errors import ValueRefusedError
 
 from .app import create_app
-from .connection import PatientConnection
+from .requests.connection import PatientConnection
 
 __all__ = ["bound", "create_app", "serve"]
 WAITING = 256

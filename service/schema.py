@@ -6,12 +6,12 @@ from collections.abc import Mapping
 from typing import Any
 
 from seatmesh.body.body_file import HABIT_RANGES
+from seatmesh.body.figure.posture import POSTURES
 from seatmesh.body.measures import MEASURES
-from seatmesh.body.posture import POSTURES
-from seatmesh.design.key_list import ACCEPTED, CHOICES, NUMBERS
-from seatmesh.design.key_meanings import MEANINGS
-from seatmesh.gauge.check import LEAST_TOLERANCE_MM, MOST_TOLERANCE_MM
-from seatmesh.gauge.sheet import COLUMNS
+from seatmesh.design.orders.key_list import ACCEPTED, CHOICES, NUMBERS
+from seatmesh.design.orders.key_meanings import MEANINGS
+from seatmesh.gauge.bar.gauge_sheet import COLUMNS
+from seatmesh.gauge.check.check_readings import LEAST_TOLERANCE_MM, MOST_TOLERANCE_MM
 from seatmesh.seating.sit import MOST_LOAD_N
 
 Schema = dict[str, Any]

@@ -21,8 +21,8 @@ from concurrent.futures.process import BrokenProcessPool
 from pathlib import Path
 from typing import Any, TypeVar
 
-from .limits import Limits
 from .problems import ProblemError
+from .requests.limits import Limits
 
 T = TypeVar("T")
 START_S = 60.0

@@ -9,9 +9,9 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from seatmesh.blank import Blank
 from seatmesh.spline import BicubicSpline, clamped_knots
 from seatmesh.surface import Seat
+from seatmesh.wood.blank import Blank
 
 Carve = Callable[..., Seat]
 

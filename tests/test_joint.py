@@ -5,10 +5,10 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from seatmesh.blank import Blank
-from seatmesh.drilled import Cells
 from seatmesh.errors import MissingKeyError, ValueRefusedError
-from seatmesh.joint import Joint
+from seatmesh.wood.blank import Blank
+from seatmesh.wood.drilled import Cells
+from seatmesh.wood.joint import Joint
 
 WIDE = Blank(width_mm=600.0, depth_mm=600.0, outline="straight-sided")
 

@@ -6,9 +6,9 @@ import pytest
 import shapely
 
 from seatmesh.errors import FileRefusedError, ValueRefusedError
-from seatmesh.outline import mirrored
-from seatmesh.outlines.drawing import outline_from_file
-from seatmesh.outlines.own import smooth_outline
+from seatmesh.wood.outline.from_drawing import outline_from_file
+from seatmesh.wood.outline.from_points import smooth_outline
+from seatmesh.wood.outline.shapes import mirrored
 
 ANGLE = np.linspace(-np.pi / 2, np.pi / 2, 13)
 ELLIPSE = np.column_stack([230.0 * np.cos(ANGLE), 210.0 + 210.0 * np.sin(ANGLE)])

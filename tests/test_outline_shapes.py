@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 import shapely
 
-from seatmesh.outline import OUTLINES, TAPER, WAIST, greatest_corner_radius_mm, outline_polygon
+from seatmesh.wood.outline.shapes import OUTLINES, TAPER, WAIST, greatest_corner_radius_mm, outline_polygon
 
 SIZES = [(480.0, 430.0), (401.3, 382.7), (300.0, 640.0), (880.0, 210.0)]
 

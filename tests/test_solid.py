@@ -8,15 +8,15 @@ import pytest
 import pyvista
 from numpy.typing import NDArray
 
-from seatmesh.blank import Blank
 from seatmesh.errors import NotSolvedError, ValueRefusedError
 from seatmesh.mesh import Mesh, extents_mm, faults, volume_mm3
-from seatmesh.outline import OUTLINES, area_mm2
 from seatmesh.solids import top_face
 from seatmesh.solids.carved import solid, surface_volume_mm3
-from seatmesh.solids.feature_lines import feature_lines
+from seatmesh.solids.plan.feature_lines import feature_lines
 from seatmesh.spline import BicubicSpline, clamped_knots
 from seatmesh.surface import Seat, flat_seat
+from seatmesh.wood.blank import Blank
+from seatmesh.wood.outline.shapes import OUTLINES, area_mm2
 
 Carve = Callable[..., Seat]
 Floats = NDArray[np.float64]

@@ -24,11 +24,11 @@ from pathlib import Path
 from typing import Any
 
 from seatmesh.body.body import Body, Habit, Measure
-from seatmesh.body.estimate import estimate_body
-from seatmesh.body.given import checked_error, checked_measures, checked_sex
+from seatmesh.body.given_measures import checked_error, checked_measures, checked_sex
 from seatmesh.body.measures import MEASURES
+from seatmesh.body.survey.estimate import estimate_body
 from seatmesh.errors import FileRefusedError, MissingKeyError, ValueRefusedError
-from seatmesh.toml_file import read_toml, refuse_unknown
+from seatmesh.files.toml_file import read_toml, refuse_unknown
 from seatmesh.units import parse_length_mm, real_number, shown
 
 LONGEST_NAME = 80
@@ -47,7 +47,7 @@ def read_body(path: str | Path) -> Body:
     Raises
     ------
     FileRefusedError
-        The file cannot be read as TOML, see `seatmesh.toml_file.read_toml`.
+        The file cannot be read as TOML, see `seatmesh.files.toml_file.read_toml`.
     UnknownKeyError, MissingKeyError, ValueRefusedError
         See `body_from_table`.
     """

@@ -14,8 +14,8 @@ from pathlib import Path
 
 from seatmesh.body.body import Habit, Sex
 from seatmesh.body.body_file import bodies_folder, body_toml
-from seatmesh.body.estimate import estimate_body
-from seatmesh.body.population import load_population
+from seatmesh.body.survey.estimate import estimate_body
+from seatmesh.body.survey.population import load_population
 from seatmesh.errors import FileRefusedError, InputError
 
 

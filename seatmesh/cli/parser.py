@@ -6,7 +6,7 @@ import argparse
 from typing import TypeAlias
 
 from seatmesh import __version__
-from seatmesh.cli.gauge_parser import add_gauge
+from seatmesh.cli.commands.gauge_parser import add_gauge
 
 CAUTION = "Figures are estimates for comparing shapes; a seat's strength and a sitter's skin are for qualified people."
 

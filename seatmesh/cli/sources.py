@@ -7,10 +7,10 @@ from pathlib import Path
 
 from seatmesh.body.body import Body
 from seatmesh.cli.output import say
-from seatmesh.design.order import find_body, read_order
+from seatmesh.design.orders.order import find_body, read_order
 from seatmesh.design.shape import shape_seat
 from seatmesh.errors import MissingKeyError
-from seatmesh.export.seat_file import read_seat
+from seatmesh.formats.seat_file import read_seat
 from seatmesh.surface import Seat
 
 

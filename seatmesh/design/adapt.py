@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 
 from seatmesh.body.body import Body
-from seatmesh.design.order import Order, OrderedSitter
+from seatmesh.design.orders.order import Order, OrderedSitter
 from seatmesh.design.shape import shape_seat
 from seatmesh.errors import ValueRefusedError
 from seatmesh.fit.bounds import bounds_over

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from seatmesh.design.fitting_log import adjusted
-from seatmesh.design.order import Order
+from seatmesh.design.log.fitting_log import adjusted
+from seatmesh.design.orders.order import Order
 from seatmesh.errors import NotSolvedError
 from seatmesh.fit.hollow import Guest, fair, prepare
 from seatmesh.seating.sit import press

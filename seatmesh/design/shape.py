@@ -6,11 +6,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from seatmesh.design.fitting_log import adjusted, effects
-from seatmesh.design.order import Order
+from seatmesh.design.log.fitting_log import adjusted, effects
+from seatmesh.design.orders.order import Order
 from seatmesh.errors import NotSolvedError
 from seatmesh.fit.best import best_hollow
-from seatmesh.fit.held_back import NOTHING, HeldBack, most_held_back
+from seatmesh.fit.cost_of_bounds import NOTHING, HeldBack, most_held_back
 from seatmesh.fit.hollow import FAIRNESS_MM, Guest, HollowFit, fair, prepare
 from seatmesh.seating.settle import settle
 from seatmesh.seating.sit import press
@@ -58,7 +58,7 @@ class Design:
     guests, results
         One for each sitter of the order: laid over the blank, and pressed on the seats.
     effects
-        What each adjustment in turn does to every sitter's peak; see `seatmesh.design.fitting_log.effects`.
+        What each adjustment in turn does to every sitter's peak; see `seatmesh.design.log.fitting_log.effects`.
     fairness_mm
         Length below which the fit preferred a fair curve to the body's shape.
     held_back

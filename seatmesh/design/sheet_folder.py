@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from pathlib import Path
 
-from seatmesh.design.order import folder_name_of
-from seatmesh.design.results import in_staging
-from seatmesh.sheets.make import Sheets
+from seatmesh.design.orders.order import folder_name_of
+from seatmesh.design.result_files import in_staging
+from seatmesh.sheets.all_sheets import Sheets
 
 
 def write_sheets(sheets: Sheets, title: str, out: Path, more: Mapping[str, bytes] | None = None) -> Path:

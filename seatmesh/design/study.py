@@ -7,11 +7,11 @@ from dataclasses import dataclass
 from typing import Any
 
 from seatmesh.body.body import Body
-from seatmesh.design.report import rounded, sitting_report
+from seatmesh.design.report.seat_report import rounded, sitting_report
 from seatmesh.errors import NotSolvedError
 from seatmesh.seating.figures import FELT_SHARE
 from seatmesh.seating.freedom import Freedom, freedom_of, freedom_report
-from seatmesh.seating.hot_spots import hot_spots_of
+from seatmesh.seating.hot_spots.in_words import hot_spots_of
 from seatmesh.seating.sit import press
 from seatmesh.seating.sitter import lay_over
 from seatmesh.seating.sitting import Sitting

@@ -16,10 +16,10 @@ import scipy.sparse as sp
 from numpy.typing import NDArray
 from scipy.sparse.linalg import splu
 
-from seatmesh.drilled import Cells
-from seatmesh.joint import greatest_depth
 from seatmesh.spline import DEGREE, BicubicSpline, design_matrix
 from seatmesh.surface import Seat, front_roll_depth
+from seatmesh.wood.drilled import Cells
+from seatmesh.wood.joint import greatest_depth
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]

@@ -8,9 +8,9 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import ndimage
 
-from seatmesh.drilled import Cells
-from seatmesh.joint import greatest_depth
 from seatmesh.surface import Seat
+from seatmesh.wood.drilled import Cells
+from seatmesh.wood.joint import greatest_depth
 
 Floats = NDArray[np.float64]
 

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from seatmesh.outline import contains
 from seatmesh.surface import Seat
+from seatmesh.wood.outline.shapes import contains
 
 Floats = NDArray[np.float64]
 

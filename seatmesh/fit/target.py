@@ -11,12 +11,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from seatmesh.blank import Blank
 from seatmesh.fit.wishes import Wishes
 from seatmesh.seating.sitter import Sitter
 from seatmesh.seating.sitting import Sitting
 from seatmesh.surface import ROLL_TURN
 from seatmesh.tissue import TISSUE, TissueBed
+from seatmesh.wood.blank import Blank
 
 Floats = NDArray[np.float64]
 

@@ -1,1 +1,1 @@
-"""The rod gauge on a straight bar: what it should read, what readings tell of the wood, and what to do next."""
+"""The rod gauge on a straight bar: its sheet, its readings, what they tell, cuts saved, seats copied."""

@@ -14,16 +14,16 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import least_squares
 
-from seatmesh.blank import Blank
-from seatmesh.body.anatomy import BUTTOCK_BEHIND_PER_HIP_BREADTH
 from seatmesh.body.body import Body, Habit, Measure
 from seatmesh.body.body_file import HABIT_RANGES
+from seatmesh.body.figure.anatomy import BUTTOCK_BEHIND_PER_HIP_BREADTH
 from seatmesh.body.measures import MEASURES
 from seatmesh.errors import InputError, NotSolvedError, ValueRefusedError
 from seatmesh.marks.estimates import Estimate, estimates_of
 from seatmesh.marks.mark import Mark, check_marks
 from seatmesh.marks.parameters import MEASURED, Layout, Prior, Readings, layout_of, prior_of, readings_of
 from seatmesh.marks.question import QUESTIONED, Question, Uneven, questions_of, unevenness
+from seatmesh.wood.blank import Blank
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]

@@ -8,12 +8,12 @@ from typing import Any
 
 import shapely
 
-from seatmesh.blank import Blank
-from seatmesh.body.places import Side
+from seatmesh.body.figure.marked_places import Side
 from seatmesh.errors import MissingKeyError, UnknownKeyError, ValueRefusedError
+from seatmesh.files.toml_file import refuse_unknown
 from seatmesh.seating.place import HIP_END_ERROR_MM, TAILBONE_ERRORS_MM
-from seatmesh.toml_file import refuse_unknown
 from seatmesh.units import parse_length_mm, shown
+from seatmesh.wood.blank import Blank
 
 MARK_ERROR_MM = 3.0
 """Standard error of a mark: a hand under a sitter, a pencil, a tape; common practice."""
@@ -61,7 +61,7 @@ KINDS: Mapping[str, MarkKind] = {
         "The hollow of the knee; where it is ahead of the wood, the blank's depth and the gap to the front edge.",
     ),
 }
-"""Kinds of mark by name; names as in `seatmesh.body.places.Place`. The figures are from memory."""
+"""Kinds of mark by name; names as in `seatmesh.body.figure.marked_places.Place`. The figures are from memory."""
 
 
 @dataclass(frozen=True)

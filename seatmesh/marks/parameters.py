@@ -8,12 +8,11 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from seatmesh.blank import Blank
-from seatmesh.body.anatomy import BUTTOCK_BEHIND_PER_HIP_BREADTH, anatomy_of
 from seatmesh.body.body import Body
-from seatmesh.body.draw import DRAWN, joints_of
-from seatmesh.body.posture import Posture
-from seatmesh.body.seated import seat_body
+from seatmesh.body.figure.anatomy import BUTTOCK_BEHIND_PER_HIP_BREADTH, anatomy_of
+from seatmesh.body.figure.posture import Posture
+from seatmesh.body.figure.seated import seat_body
+from seatmesh.body.survey.draw import DRAWN, joints_of
 from seatmesh.marks.mark import KINDS, Mark
 from seatmesh.seating.place import (
     PART_ERROR,
@@ -25,6 +24,7 @@ from seatmesh.seating.place import (
     usual_back_mm,
 )
 from seatmesh.seating.uncertainty import SIDE_ERROR_MM
+from seatmesh.wood.blank import Blank
 
 Floats = NDArray[np.float64]
 

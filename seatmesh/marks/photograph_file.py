@@ -29,13 +29,13 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from seatmesh.blank import Blank
 from seatmesh.errors import MissingKeyError, ValueRefusedError
+from seatmesh.files.toml_file import read_toml, refuse_unknown
 from seatmesh.marks.known_points import KnownPoint
 from seatmesh.marks.mark import check_name_and_side
 from seatmesh.marks.photograph import PhotographedMarks, SeenMark, marks_from_photograph
-from seatmesh.toml_file import read_toml, refuse_unknown
 from seatmesh.units import parse_length_mm, real_number, shown
+from seatmesh.wood.blank import Blank
 
 KEYS = ("image_size_px", "lens", "corner", "check", "mark")
 POINT_KEYS = ("name", "pixel", "x_mm", "y_mm")

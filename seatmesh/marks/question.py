@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from seatmesh.body.places import Side
+from seatmesh.body.figure.marked_places import Side
 from seatmesh.marks.mark import KINDS, Mark
 from seatmesh.marks.parameters import Readings
 from seatmesh.units import format_length

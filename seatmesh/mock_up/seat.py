@@ -7,7 +7,7 @@ import shapely
 from numpy.typing import NDArray
 
 from seatmesh.errors import ValueRefusedError
-from seatmesh.export.scale import GREATEST, SMALLEST, parse_scale
+from seatmesh.formats.mesh_scale import GREATEST, SMALLEST, parse_scale
 from seatmesh.mesh import Mesh
 from seatmesh.mock_up.booleans import as_manifold, footprint
 from seatmesh.mock_up.cut import cut_to_bed

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from seatmesh.picture.blank_plan import draw_blank, write_lengths, write_sides
+from seatmesh.picture.plan.blank_plan import draw_blank, write_lengths, write_sides
 from seatmesh.picture.style import (
     A4_MM,
     HEADING_PT,

@@ -8,13 +8,14 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from seatmesh.blank import Blank
 from seatmesh.chair import Chair
 from seatmesh.errors import FileRefusedError, ValueRefusedError
 from seatmesh.fit.robust_spline import RobustFit, best_fairness_mm, lay_out, robust_fit
+from seatmesh.formats.length_unit import MM_PER, refuse_implausible, unit_of
+from seatmesh.formats.scan_contents import Raw
+from seatmesh.formats.scan_file import read_raw
 from seatmesh.reading.coverage import coverage
 from seatmesh.reading.front_roll import LARGEST_MM, front_roll_mm
-from seatmesh.reading.length_unit import MM_PER, refuse_implausible, unit_of
 from seatmesh.reading.outline_match import frame_by_outline
 from seatmesh.reading.placing import (
     AsDrawn,
@@ -26,13 +27,12 @@ from seatmesh.reading.placing import (
     frame_along,
     plane_through,
 )
-from seatmesh.reading.raw import Raw
 from seatmesh.reading.rim_plane import best_rim_plane
-from seatmesh.reading.scan_file import read_raw
 from seatmesh.reading.strays import Cleaned, without_strays
 from seatmesh.reading.surface_points import STEP_MM, Face, carved_face, sampled
 from seatmesh.surface import Seat, front_roll_depth
 from seatmesh.units import real_number
+from seatmesh.wood.blank import Blank
 
 Floats = NDArray[np.float64]
 

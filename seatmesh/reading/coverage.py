@@ -7,8 +7,8 @@ import shapely
 from numpy.typing import NDArray
 from scipy.spatial import cKDTree
 
-from seatmesh.blank import Blank
 from seatmesh.reading.surface_points import EDGE_MM, Face
+from seatmesh.wood.blank import Blank
 
 Floats = NDArray[np.float64]
 

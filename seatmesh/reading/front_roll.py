@@ -6,10 +6,10 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import minimize_scalar
 
-from seatmesh.blank import Blank
 from seatmesh.fit.robust_spline import lay_out, robust_fit
 from seatmesh.reading.surface_points import Face
 from seatmesh.surface import ROLL_TURN, front_roll_depth
+from seatmesh.wood.blank import Blank
 
 Floats = NDArray[np.float64]
 

@@ -7,9 +7,9 @@ import shapely
 from numpy.typing import NDArray
 from scipy.optimize import least_squares
 
-from seatmesh.blank import Blank
 from seatmesh.errors import ValueRefusedError
 from seatmesh.reading.placing import Frame, Plane, frame_along
+from seatmesh.wood.blank import Blank
 
 Floats = NDArray[np.float64]
 

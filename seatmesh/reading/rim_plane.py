@@ -8,9 +8,9 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.spatial import ConvexHull, QhullError
 
-from seatmesh.blank import Blank
 from seatmesh.errors import NotSolvedError, ValueRefusedError
 from seatmesh.reading.placing import Plane
+from seatmesh.wood.blank import Blank
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]

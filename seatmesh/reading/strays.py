@@ -11,7 +11,7 @@ from scipy import ndimage
 from scipy.sparse.csgraph import connected_components
 from scipy.spatial import cKDTree
 
-from seatmesh.reading.raw import Ints, Raw, no_faces
+from seatmesh.formats.scan_contents import Ints, Raw, no_faces
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]

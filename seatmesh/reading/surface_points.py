@@ -8,8 +8,8 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from seatmesh.blank import Blank
-from seatmesh.reading.raw import Raw
+from seatmesh.formats.scan_contents import Raw
+from seatmesh.wood.blank import Blank
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]

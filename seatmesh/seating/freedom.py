@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from seatmesh.body.body import Body
-from seatmesh.body.posture import POSTURES
+from seatmesh.body.figure.posture import POSTURES
 from seatmesh.seating.figures import FELT_SHARE
 from seatmesh.seating.sit import press
 from seatmesh.seating.sitter import lay_over

@@ -8,8 +8,8 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from seatmesh.blank import Blank
-from seatmesh.outline import contains
+from seatmesh.wood.blank import Blank
+from seatmesh.wood.outline.shapes import contains
 
 Floats = NDArray[np.float64]
 

@@ -10,8 +10,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from seatmesh.body.posture import Posture
-from seatmesh.body.seated import SeatedBody
+from seatmesh.body.figure.posture import Posture
+from seatmesh.body.figure.seated import SeatedBody
 from seatmesh.chair import Chair
 
 GRAVITY = 9.80665

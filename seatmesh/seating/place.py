@@ -6,12 +6,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from seatmesh.blank import Blank
-from seatmesh.body.anatomy import BUTTOCK_BEHIND_PER_HIP_BREADTH, Anatomy
 from seatmesh.body.body import Z90, Body
-from seatmesh.body.places import Place, Side
-from seatmesh.body.posture import Posture
-from seatmesh.body.seated import SeatedBody, seat_body
+from seatmesh.body.figure.anatomy import BUTTOCK_BEHIND_PER_HIP_BREADTH, Anatomy
+from seatmesh.body.figure.marked_places import Place, Side
+from seatmesh.body.figure.posture import Posture
+from seatmesh.body.figure.seated import SeatedBody, seat_body
+from seatmesh.wood.blank import Blank
 
 BUTTOCKS_OVER_DECK_MM = 15.0
 """How far the back of the buttocks reaches over the deck, under a leaning back rest; common practice."""

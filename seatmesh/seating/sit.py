@@ -7,7 +7,7 @@ import numpy as np
 from seatmesh.body.body import Body
 from seatmesh.contact import Pose
 from seatmesh.errors import ValueRefusedError
-from seatmesh.seating.describe import figures_of
+from seatmesh.seating.figures_in_words import figures_of
 from seatmesh.seating.settle import settle
 from seatmesh.seating.sitter import Sitter, lay_over
 from seatmesh.seating.sitting import Sitting
@@ -32,7 +32,7 @@ def sit(
     load_n
         Force to press with, N; None takes what the segments' masses, feet and rake give.
     posture
-        One of `seatmesh.body.posture.POSTURES`.
+        One of `seatmesh.body.figure.posture.POSTURES`.
     at_mm
         How far to the sitter's right and forward of the usual place.
 

@@ -9,8 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from seatmesh.body.body import Body
-from seatmesh.body.posture import posture_named
-from seatmesh.body.seated import Fields, SeatedBody, seat_body
+from seatmesh.body.figure.posture import posture_named
+from seatmesh.body.figure.seated import Fields, SeatedBody, seat_body
 from seatmesh.seating.grid import SPACING_MM, Grid, grid_of
 from seatmesh.seating.load import SeatLoad, seat_load
 from seatmesh.seating.place import seat_place_mm

@@ -1,7 +1,8 @@
 """How far what is not known of a sitter carries through to the pressure, and which measure to take next.
 
 Possible true sitters are drawn and pressed: their measures together with the tissue under the sit bones (see
-`seatmesh.body.draw`), how stiff that tissue is, and where they sit down. What the model itself leaves out is not in it.
+`seatmesh.body.survey.draw`), how stiff that tissue is, and where they sit down. What the model itself leaves out is
+not in it.
 """
 
 from __future__ import annotations
@@ -14,10 +15,10 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import ndtri
 
-from seatmesh.body.anatomy import anatomy_of
 from seatmesh.body.body import Z90, Body
-from seatmesh.body.draw import DIMENSIONS, DRAWN, bodies_at, evened_points, measures_at, taken_of
+from seatmesh.body.figure.anatomy import anatomy_of
 from seatmesh.body.measures import MEASURES
+from seatmesh.body.survey.draw import DIMENSIONS, DRAWN, bodies_at, evened_points, measures_at, taken_of
 from seatmesh.errors import NotSolvedError, ValueRefusedError
 from seatmesh.seating.place import PART_ERROR, PLACE_ERROR_MM
 from seatmesh.seating.settle import LEG_HOLLOW_TURN

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from seatmesh.page.drawing import Item
-from seatmesh.page.lettering import broken
+from seatmesh.paper.drawing import Item
+from seatmesh.paper.lettering import broken
 from seatmesh.sheets import ink
 from seatmesh.sheets.ink import words
 

@@ -5,17 +5,17 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from seatmesh.cautions import CAUTIONS
-from seatmesh.page.drawing import Drawing, Item, Layer
-from seatmesh.page.lettering import fitted
-from seatmesh.page.page import Page, View
-from seatmesh.page.paper import Paper, to_read
-from seatmesh.page.tiles import FOOT_MM, MARGIN_MM
+from seatmesh.paper.drawing import Drawing, Item, Layer
+from seatmesh.paper.lettering import fitted
+from seatmesh.paper.page import Page, View
+from seatmesh.paper.paper_sizes import Paper, to_read
+from seatmesh.paper.tiles import FOOT_MM, MARGIN_MM
 from seatmesh.sheets import ink
 from seatmesh.sheets.column import column
 from seatmesh.sheets.ink import words
-from seatmesh.sheets.stage_page import PAGE_MM
-from seatmesh.sheets.wishes import Speech
-from seatmesh.sheets.wood import Wood
+from seatmesh.sheets.sheet_wishes import Speech
+from seatmesh.sheets.stages.stage_page import PAGE_MM
+from seatmesh.sheets.wood_mass import Wood
 from seatmesh.surface import Seat
 
 LINE_MM = 5.2

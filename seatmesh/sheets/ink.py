@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from seatmesh.page.drawing import Align, Look, Words
+from seatmesh.paper.drawing import Align, Look, Words
 
 INK, PENCIL, PALE = "#2b2622", "#75695c", "#cbbba3"
 WOOD_LINE, SKIN, WARNING = "#7a5a36", "#33567a", "#9b2a1a"

@@ -13,11 +13,11 @@ from numpy.typing import NDArray
 from seatmesh.errors import NotSolvedError, ValueRefusedError
 from seatmesh.mesh import Mesh
 from seatmesh.solids.edge import columns_at, edge_below, rim_ring_mm, round_columns, strip
-from seatmesh.solids.feature_lines import roll_start_mm
-from seatmesh.solids.inset import on_ring
-from seatmesh.solids.plan_mesh import fill_half
+from seatmesh.solids.plan.feature_lines import roll_start_mm
+from seatmesh.solids.plan.inset_rings import on_ring
+from seatmesh.solids.plan.plan_mesh import fill_half
+from seatmesh.solids.plan.triangulate import border
 from seatmesh.solids.top_face import TopFace, top_face
-from seatmesh.solids.triangulate import border
 from seatmesh.surface import Seat
 
 Floats = NDArray[np.float64]

@@ -9,7 +9,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from seatmesh.solids.inset import inset, on_ring
+from seatmesh.solids.plan.inset_rings import inset, on_ring
 from seatmesh.surface import Seat
 
 Floats = NDArray[np.float64]

@@ -6,9 +6,9 @@ from collections.abc import Iterator
 from dataclasses import replace
 from math import atan, cos, degrees, radians, sin, tan
 
-from seatmesh.blank import Blank
-from seatmesh.joint import FROM_ABOVE, Joint
 from seatmesh.solids.holes import Hole, Housing
+from seatmesh.wood.blank import Blank
+from seatmesh.wood.joint import FROM_ABOVE, Joint
 
 
 def joint_cuts(blank: Blank) -> tuple[Hole | Housing, ...]:

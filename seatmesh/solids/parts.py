@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from seatmesh.mesh import Mesh, facet_areas_mm2
 from seatmesh.solids.edge import round_over_drop
-from seatmesh.solids.feature_lines import roll_start_mm
+from seatmesh.solids.plan.feature_lines import roll_start_mm
 from seatmesh.surface import Seat
 
 UPRIGHT = 1e-6

@@ -12,11 +12,11 @@ import shapely
 from numpy.typing import NDArray
 
 from seatmesh.errors import NotSolvedError
-from seatmesh.solids.feature_lines import feature_lines
-from seatmesh.solids.featured_plan import FeaturedPlan, edge_levels, featured_plan
-from seatmesh.solids.level_line import lay_in
-from seatmesh.solids.plan_mesh import fill_half, half_ring
-from seatmesh.solids.triangulate import border, edges_of, has_edges, longest_edge
+from seatmesh.solids.plan.feature_lines import feature_lines
+from seatmesh.solids.plan.featured_plan import FeaturedPlan, edge_levels, featured_plan
+from seatmesh.solids.plan.level_line import lay_in
+from seatmesh.solids.plan.plan_mesh import fill_half, half_ring
+from seatmesh.solids.plan.triangulate import border, edges_of, has_edges, longest_edge
 from seatmesh.surface import Seat
 
 Floats = NDArray[np.float64]

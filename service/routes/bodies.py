@@ -6,9 +6,9 @@ from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
 from ..answers import json_answer
-from ..desk import desk_of
-from ..intake import read_table
+from ..keeping.kept_or_made import desk_of
 from ..models import POSTED, Bodies, BodyOut, refusals
+from ..requests.intake import read_table
 from ..schema import BODY_EXAMPLE, body_of_request, body_schema
 from ..tasks import orders
 

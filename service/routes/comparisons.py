@@ -6,7 +6,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
 from ..answers import json_answer
-from ..desk import desk_of
+from ..keeping.kept_or_made import desk_of
 from ..models import POSTED, Comparison, refusals
 from ..schema import MAPS_EXAMPLE, body_of_request, maps_schema
 from ..tasks import sittings

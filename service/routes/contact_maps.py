@@ -12,8 +12,8 @@ from seatmesh.errors import ValueRefusedError
 from seatmesh.units import shown
 
 from ..answers import MEDIA_TYPES, kept_answer
-from ..desk import desk_of
-from ..identity import canonical_bytes, digest
+from ..keeping.identity import canonical_bytes, digest
+from ..keeping.kept_or_made import desk_of
 from ..models import POSTED, ContactMaps, refusals
 from ..schema import MAPS_EXAMPLE, body_of_request, maps_schema
 from ..tasks import sittings

@@ -7,16 +7,16 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Query, Request
 from fastapi.responses import Response
 
-from seatmesh.design.keys import one_of
+from seatmesh.design.orders.order_keys import one_of
 from seatmesh.errors import MissingKeyError
-from seatmesh.toml_file import refuse_unknown
+from seatmesh.files.toml_file import refuse_unknown
 from seatmesh.units import ALLOWED_UNITS
 
 from ..answers import json_answer, kept_answer
-from ..desk import desk_of
-from ..intake import CSV, JSON, media_type, parse_table, read_body
+from ..keeping.kept_or_made import desk_of
 from ..models import POSTED, GaugeCheckOut, refusals
 from ..problems import ProblemError
+from ..requests.intake import CSV, JSON, media_type, parse_table, read_body
 from ..schema import READINGS_EXAMPLE, body_of_request, gauge_schema
 from ..tasks import gauge
 from .seat_id import SeatId

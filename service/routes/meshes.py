@@ -8,11 +8,11 @@ from fastapi import APIRouter, Query, Request
 from fastapi.responses import Response
 
 from seatmesh.errors import ValueRefusedError
-from seatmesh.export.scale import parse_scale
+from seatmesh.formats.mesh_scale import parse_scale
 from seatmesh.units import shown
 
 from ..answers import MEDIA_TYPES, kept_answer
-from ..desk import desk_of
+from ..keeping.kept_or_made import desk_of
 from ..models import refusals
 from ..tasks import meshes
 from .seat_id import SeatId

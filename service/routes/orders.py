@@ -8,9 +8,9 @@ from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
 from ..answers import json_answer, kept_answer
-from ..desk import desk_of
-from ..intake import TOML, read_body
+from ..keeping.kept_or_made import desk_of
 from ..models import POSTED, refusals
+from ..requests.intake import TOML, read_body
 from ..tasks import orders
 from .seat_id import SeatId
 

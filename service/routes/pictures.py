@@ -8,7 +8,7 @@ from fastapi import APIRouter, Query, Request
 from fastapi.responses import Response
 
 from ..answers import kept_answer
-from ..desk import desk_of
+from ..keeping.kept_or_made import desk_of
 from ..models import refusals
 from ..tasks import pictures
 from .seat_id import SeatId

@@ -6,14 +6,14 @@ from typing import Any
 
 from fastapi import Request
 
-from seatmesh.design.keys import one_of
+from seatmesh.design.orders.order_keys import one_of
 from seatmesh.errors import ValueRefusedError
+from seatmesh.files.toml_file import refuse_unknown
 from seatmesh.seating.sit import check_load
-from seatmesh.toml_file import refuse_unknown
 from seatmesh.units import ALLOWED_UNITS, real_number, shown
 
-from ..desk import desk_of
-from ..intake import read_table
+from ..keeping.kept_or_made import desk_of
+from ..requests.intake import read_table
 
 KEYS = ("bodies", "posture", "load_n", "units")
 

@@ -6,7 +6,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
 from ..answers import kept_answer
-from ..desk import desk_of
+from ..keeping.kept_or_made import desk_of
 from ..models import Report, refusals
 from ..tasks import sittings
 from .seat_id import SeatId

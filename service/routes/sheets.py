@@ -7,13 +7,13 @@ from typing import Annotated, Any, Literal
 from fastapi import APIRouter, Query, Request
 from fastapi.responses import Response
 
-from seatmesh.page.paper import paper_named
-from seatmesh.sheets.wishes import SheetWishes
-from seatmesh.sheets.wood import wood_named
+from seatmesh.paper.paper_sizes import paper_named
+from seatmesh.sheets.sheet_wishes import SheetWishes
+from seatmesh.sheets.wood_mass import wood_named
 
 from ..answers import MEDIA_TYPES, kept_answer
-from ..desk import desk_of
-from ..identity import digest
+from ..keeping.identity import digest
+from ..keeping.kept_or_made import desk_of
 from ..models import refusals
 from ..tasks import sheets as tasks
 from .seat_id import SeatId

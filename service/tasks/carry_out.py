@@ -10,7 +10,7 @@ from typing import Any
 
 from seatmesh.errors import InputError, SeatmeshError
 
-from ..shelf import GZ, keep_file
+from ..keeping.seat_folders import GZ, keep_file
 from .plain import packed as pack
 
 

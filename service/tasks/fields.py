@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from seatmesh.body.measures import MEASURES
-from seatmesh.design.report import rounded
+from seatmesh.design.report.seat_report import rounded
 from seatmesh.errors import ValueRefusedError
 from seatmesh.surface import Seat
 

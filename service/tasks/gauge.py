@@ -5,11 +5,11 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
-from seatmesh.gauge.bar import Gauge
-from seatmesh.gauge.check import TOLERANCE_MM, check_readings
-from seatmesh.gauge.readings_file import parse_readings, readings_from_tables
-from seatmesh.gauge.report import gauge_report
-from seatmesh.gauge.sheet import gauge_sheet, sheet_csv
+from seatmesh.gauge.bar.gauge_sheet import gauge_sheet, sheet_csv
+from seatmesh.gauge.bar.rod_gauge import Gauge
+from seatmesh.gauge.check.check_readings import TOLERANCE_MM, check_readings
+from seatmesh.gauge.check.check_report import gauge_report
+from seatmesh.gauge.readings.readings_file import parse_readings, readings_from_tables
 
 from .kept import kept_seat
 from .plain import json_bytes

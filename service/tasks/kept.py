@@ -8,14 +8,14 @@ from typing import Any
 
 from seatmesh.body.body import Body
 from seatmesh.body.body_file import body_from_table
-from seatmesh.design.order import Order, order_from_table
-from seatmesh.design.sitters import find_body
+from seatmesh.design.orders.order import Order, order_from_table
+from seatmesh.design.orders.order_sitters import find_body
 from seatmesh.errors import ValueRefusedError
-from seatmesh.export.seat_file import read_seat
+from seatmesh.formats.seat_file import read_seat
 from seatmesh.surface import Seat
 from seatmesh.units import shown
 
-from ..shelf import ORDER, SEAT, seat_folder
+from ..keeping.seat_folders import ORDER, SEAT, seat_folder
 from .carry_out import SeatGoneError
 
 

@@ -5,12 +5,12 @@ from __future__ import annotations
 from pathlib import Path
 
 from seatmesh.errors import ValueRefusedError
-from seatmesh.export.depth_table import depths_csv
-from seatmesh.export.extras import Extras
-from seatmesh.export.height_map import height_map, height_map_png, height_map_text
-from seatmesh.export.mesh_file import mesh_bytes
-from seatmesh.export.scale import parse_scale
-from seatmesh.export.step import step_bytes
+from seatmesh.formats.depth_table import depths_csv
+from seatmesh.formats.height_map import height_map, height_map_png, height_map_text
+from seatmesh.formats.mesh_attributes import Extras
+from seatmesh.formats.mesh_file import mesh_bytes
+from seatmesh.formats.mesh_scale import parse_scale
+from seatmesh.formats.step.writer import step_bytes
 from seatmesh.solids.carved import solid
 from seatmesh.solids.parts import facet_parts
 from seatmesh.surface import Seat

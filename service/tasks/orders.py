@@ -12,10 +12,10 @@ import tomli_w
 
 from seatmesh.body.body import Body
 from seatmesh.body.body_file import HABIT_RANGES, bodies_folder, body_from_table, read_body
-from seatmesh.design.report import rounded
+from seatmesh.design.report.seat_report import rounded
 from seatmesh.errors import FileRefusedError
 
-from ..identity import canonical
+from ..keeping.identity import canonical
 from .kept import kept_order_table, read_order_table
 from .plain import json_bytes
 

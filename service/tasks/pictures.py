@@ -8,11 +8,11 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 
 from seatmesh.errors import FileRefusedError
-from seatmesh.picture.contact_map import contact_map
+from seatmesh.picture.contact.contact_map import contact_map
 from seatmesh.picture.light_lines import light_lines
-from seatmesh.picture.plan import plan
-from seatmesh.picture.sections import sections
-from seatmesh.picture.view3d import ViewJob, render_views
+from seatmesh.picture.plan.sitter_plan import plan
+from seatmesh.picture.section.sections import sections
+from seatmesh.picture.view.view3d import ViewJob, render_views
 from seatmesh.seating.place import places
 from seatmesh.seating.sit import sit
 from seatmesh.seating.sitting import Sitting

@@ -6,14 +6,14 @@ from pathlib import Path
 from typing import Any
 
 from seatmesh.design.preview import preview
-from seatmesh.design.report import report, sitting_report
+from seatmesh.design.report.seat_report import report, sitting_report
 from seatmesh.design.shape import design
-from seatmesh.export.seat_file import write_seat
-from seatmesh.export.write import write_bytes
+from seatmesh.files.whole_or_nothing import write_bytes
+from seatmesh.formats.seat_file import write_seat
 from seatmesh.seating.sitting import Sitting
 
-from ..identity import canonical_bytes
-from ..shelf import ANSWER, GZ, ORDER, SEAT, new_seat
+from ..keeping.identity import canonical_bytes
+from ..keeping.seat_folders import ANSWER, GZ, ORDER, SEAT, new_seat
 from .fields import grid_of
 from .kept import read_order_table
 from .plain import json_bytes, packed

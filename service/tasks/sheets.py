@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import replace
 from pathlib import Path
 
-from seatmesh.design.job_sheet import job_sheet
+from seatmesh.design.job_sheet.job_pages import job_sheet
 from seatmesh.design.shape import design
-from seatmesh.sheets.make import sheets_of
-from seatmesh.sheets.wishes import SheetWishes
+from seatmesh.sheets.all_sheets import sheets_of
+from seatmesh.sheets.sheet_wishes import SheetWishes
 
 from .kept import kept_order, kept_seat
 

@@ -8,10 +8,10 @@ from typing import Any
 
 from seatmesh.body.body import Body
 from seatmesh.cautions import CAUTIONS
-from seatmesh.design.report import sitting_report
+from seatmesh.design.report.seat_report import sitting_report
 from seatmesh.design.study import comparison, study, study_report
 from seatmesh.errors import NotSolvedError
-from seatmesh.picture.contact_map import contact_map
+from seatmesh.picture.contact.contact_map import contact_map
 from seatmesh.seating.sit import sit
 from seatmesh.seating.sitting import Sitting
 from seatmesh.surface import flat_seat

@@ -14,8 +14,8 @@ from typing import Any
 import numpy as np
 import pytest
 
-from seatmesh.export.mesh_file import MESH_SUFFIXES, mesh_bytes
-from seatmesh.export.stl import stl_bytes
+from seatmesh.formats.mesh_file import MESH_SUFFIXES, mesh_bytes
+from seatmesh.formats.stl.writer import stl_bytes
 from seatmesh.mesh import Mesh
 
 RECORD = np.dtype([("normal", "<f4", (3,)), ("corners", "<f4", (3, 3)), ("attribute", "<u2")])

@@ -3,7 +3,7 @@
 import pytest
 
 from seatmesh import estimate_body, flat_seat, sit, solid
-from seatmesh.design.order import order_from_table
+from seatmesh.design.orders.order import order_from_table
 from seatmesh.design.shape import shape_seat
 from seatmesh.seating.sit import press
 from seatmesh.seating.sitter import lay_over

@@ -10,7 +10,7 @@ import pytest
 from seatmesh.body import body_file, make_bodies
 from seatmesh.body.body import Body, Habit, Measure
 from seatmesh.body.body_file import bodies_folder, body_from_table, body_toml, read_body
-from seatmesh.body.estimate import estimate_body
+from seatmesh.body.survey.estimate import estimate_body
 from seatmesh.errors import FileRefusedError, InputError, MissingKeyError, UnknownKeyError, ValueRefusedError
 
 NEEDED = {"stature_mm": 1650, "mass_kg": 62}

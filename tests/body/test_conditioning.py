@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 from scipy.stats import multivariate_normal
 
-from seatmesh.body.conditioning import Floats, Readings, condition, without
-from seatmesh.body.population import load_population
+from seatmesh.body.survey.conditioning import Floats, Readings, condition, without
+from seatmesh.body.survey.population import load_population
 
 Case = tuple[Floats, Floats, Readings]
 READ = np.array([0, 1, 2, 6])

@@ -9,13 +9,19 @@ import pytest
 from scipy.special import ndtri
 from scipy.stats import truncnorm
 
-from seatmesh.body.anatomy import TISSUE, TISSUE_BAND_MM, TISSUE_ERROR_MM, anatomy_of, tissue_under_sit_bone
 from seatmesh.body.body import Body, Habit, Measure
-from seatmesh.body.draw import DIMENSIONS, DRAWN, draw_bodies, evened_points, joints_of, spread_points
-from seatmesh.body.estimate import estimate_body
+from seatmesh.body.figure.anatomy import (
+    TISSUE,
+    TISSUE_BAND_MM,
+    TISSUE_ERROR_MM,
+    anatomy_of,
+    tissue_under_sit_bone,
+)
 from seatmesh.body.measures import MEASURES
-from seatmesh.body.population import VARIABLES, load_population
-from seatmesh.body.sit_bones import SIT_BONES, SPACING
+from seatmesh.body.survey.draw import DIMENSIONS, DRAWN, draw_bodies, evened_points, joints_of, spread_points
+from seatmesh.body.survey.estimate import estimate_body
+from seatmesh.body.survey.population import VARIABLES, load_population
+from seatmesh.body.survey.sit_bones import SIT_BONES, SPACING
 from seatmesh.errors import InputError
 
 HIP = "hip_breadth_sitting_mm"

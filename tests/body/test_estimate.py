@@ -11,10 +11,10 @@ import pytest
 from scipy.stats import multivariate_normal, norm
 
 from seatmesh.body.body import Measure, Sex
-from seatmesh.body.estimate import estimate_body
 from seatmesh.body.measures import MEASURES
-from seatmesh.body.population import VARIABLES, load_population
-from seatmesh.body.sit_bones import MEN, WOMEN
+from seatmesh.body.survey.estimate import estimate_body
+from seatmesh.body.survey.population import VARIABLES, load_population
+from seatmesh.body.survey.sit_bones import MEN, WOMEN
 from seatmesh.errors import UnknownKeyError, ValueRefusedError
 
 HIP = "hip_breadth_sitting_mm"

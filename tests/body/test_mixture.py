@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from scipy.stats import norm
 
-from seatmesh.body.mixture import Mixture
+from seatmesh.body.survey.mixture import Mixture
 
 TWO = Mixture(np.array([0.3, 0.7]), np.array([360.0, 415.0]), np.array([14.0, 18.0]))
 

@@ -8,11 +8,11 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from seatmesh.body import derive
 from seatmesh.body.body import Z90, Sex
-from seatmesh.body.conditioning import Conditioned, Readings, condition
 from seatmesh.body.measures import MEASURES, SURVEYED
-from seatmesh.body.population import SEXES, VARIABLES, load_population, population_from_table
+from seatmesh.body.survey import derive
+from seatmesh.body.survey.conditioning import Conditioned, Readings, condition
+from seatmesh.body.survey.population import SEXES, VARIABLES, load_population, population_from_table
 
 ROWS = Path(__file__).resolve().parents[3] / "shared" / "data" / "ansur2" / "measures.csv"
 with_rows = pytest.mark.skipif(not ROWS.is_file(), reason="the survey's rows are not at hand")

@@ -3,10 +3,10 @@
 import numpy as np
 import pytest
 
-from seatmesh.body.anatomy import HIP_ABOVE_SIT_BONE_MM, anatomy_of
 from seatmesh.body.body_file import bodies_folder, read_body
-from seatmesh.body.posture import POSTURES, posture_named
-from seatmesh.body.seated import PARTS, seat_body
+from seatmesh.body.figure.anatomy import HIP_ABOVE_SIT_BONE_MM, anatomy_of
+from seatmesh.body.figure.posture import POSTURES, posture_named
+from seatmesh.body.figure.seated import PARTS, seat_body
 from seatmesh.errors import UnknownKeyError
 
 NAMES = sorted(path.stem for path in bodies_folder().glob("*.toml"))

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 import pyvista
 
-from seatmesh.body.shapes import RIM, Ellipsoid, TaperedCapsule, blended_lowest, round_underside
+from seatmesh.body.figure.shapes import RIM, Ellipsoid, TaperedCapsule, blended_lowest, round_underside
 
 BONE = Ellipsoid((55.0, 0.0, 25.0), (19.4, 31.6, 25.0))
 LIMB = TaperedCapsule((90.0, 15.0, 40.0), (130.0, 330.0, 30.0), (95.0, 60.0), (80.0, 60.0))

@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 from seatmesh.body.body import Measure, Sex
-from seatmesh.body.estimate import estimate_body
-from seatmesh.body.sit_bones import MEN, WOMEN, Spread, estimate_sit_bones, pool
+from seatmesh.body.survey.estimate import estimate_body
+from seatmesh.body.survey.sit_bones import MEN, WOMEN, Spread, estimate_sit_bones, pool
 
 SPACING = "sit_bone_spacing_mm"
 

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from seatmesh.errors import FileRefusedError, UnknownKeyError
-from seatmesh.toml_file import read_toml, refuse_unknown
+from seatmesh.files.toml_file import read_toml, refuse_unknown
 
 
 def put(folder: Path, data: bytes) -> Path:

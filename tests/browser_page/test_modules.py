@@ -5,18 +5,18 @@ import dataclasses
 import numpy as np
 import pytest
 
-from seatmesh.blank import Blank
 from seatmesh.chair import Chair
-from seatmesh.design.keys import BLANK, CHAIR, WISHES
-from seatmesh.design.report import CAUTIONS
+from seatmesh.design.orders.order_keys import BLANK, CHAIR, WISHES
+from seatmesh.design.report.seat_report import CAUTIONS
 from seatmesh.errors import InputError
 from seatmesh.fit.wishes import Wishes
 from seatmesh.marks.mark import KINDS
-from seatmesh.outline import OUTLINES
-from seatmesh.picture.scale import STEPS_KPA, pressure_scale
+from seatmesh.picture.contact.pressure_scale import STEPS_KPA, pressure_scale
 from seatmesh.picture.style import WOOD
-from seatmesh.sheets.wood import SPECIFIC_GRAVITY
+from seatmesh.sheets.wood_mass import SPECIFIC_GRAVITY
 from seatmesh.units import format_length, parse_length_mm
+from seatmesh.wood.blank import Blank
+from seatmesh.wood.outline.shapes import OUTLINES
 
 from .conftest import shaped
 from .jobs import ONE

@@ -7,7 +7,7 @@ import json
 import pypdfium2
 import pytest
 
-import seatmesh.design.job_pictures as pictures
+import seatmesh.design.job_sheet.job_pictures as pictures
 from seatmesh import write_seat
 from seatmesh.cli import main
 

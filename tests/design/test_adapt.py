@@ -7,7 +7,7 @@ import pytest
 
 from seatmesh import flat_seat
 from seatmesh.design.adapt import adapted
-from seatmesh.design.order import Order, OrderedSitter, find_body
+from seatmesh.design.orders.order import Order, OrderedSitter, find_body
 from seatmesh.design.shape import shape_seat
 from seatmesh.errors import ValueRefusedError
 from seatmesh.fit.wishes import Wishes

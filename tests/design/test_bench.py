@@ -7,10 +7,10 @@ import pytest
 
 from seatmesh import Blank, InputError, Seat
 from seatmesh.adjustment import Adjustment
-from seatmesh.design.bench import read_stages, read_tools
-from seatmesh.design.order import order_from_table
-from seatmesh.design.reach_report import reach_lines, reach_notes, reach_report
-from seatmesh.design.stage_report import carved_cm3, stages_report
+from seatmesh.design.orders.order import order_from_table
+from seatmesh.design.orders.order_bench import read_stages, read_tools
+from seatmesh.design.report.reach_report import reach_lines, reach_notes, reach_report
+from seatmesh.design.report.stage_report import carved_cm3, stages_report
 from seatmesh.fit.hollow import deepest_place
 from seatmesh.spline import BicubicSpline, clamped_knots
 

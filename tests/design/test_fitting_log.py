@@ -6,11 +6,11 @@ import numpy as np
 import pytest
 
 from seatmesh import Blank, InputError, Seat, estimate_body, write_seat
-from seatmesh.design.fitting_log import adjusted, effects, read_log, undo
+from seatmesh.design.log.fitting_log import adjusted, effects, read_log, undo
 from seatmesh.fit.hollow import is_mirrored
-from seatmesh.joint import Joint
 from seatmesh.seating.sitter import lay_over
 from seatmesh.spline import BicubicSpline
+from seatmesh.wood.joint import Joint
 
 ENTRY = {
     "date": "2026-05-31",

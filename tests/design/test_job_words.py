@@ -6,8 +6,8 @@ from typing import Any
 
 import pytest
 
-from seatmesh.design.job_words import comparison_table, comparison_words, sitter_words
-from seatmesh.sheets.wishes import Speech
+from seatmesh.design.job_sheet.job_words import comparison_table, comparison_words, sitter_words
+from seatmesh.sheets.sheet_wishes import Speech
 
 
 def sitter(name: str, peak: float) -> dict[str, Any]:

@@ -3,8 +3,8 @@
 import pytest
 
 from seatmesh import InputError, Wishes
-from seatmesh.design.key_list import ACCEPTED, key_rows
-from seatmesh.design.order import order_from_table
+from seatmesh.design.orders.key_list import ACCEPTED, key_rows
+from seatmesh.design.orders.order import order_from_table
 
 ROWS = key_rows()
 

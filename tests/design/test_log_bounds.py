@@ -5,8 +5,8 @@ import pytest
 
 from seatmesh import Blank, InputError, Seat
 from seatmesh.adjustment import Adjustment
-from seatmesh.design.fitting_log import Entry
-from seatmesh.design.log_bounds import bound_notes, check_places, kept_of
+from seatmesh.design.log.fitting_log import Entry
+from seatmesh.design.log.log_bounds import bound_notes, check_places, kept_of
 from seatmesh.spline import BicubicSpline, clamped_knots
 
 KNOTS = clamped_knots(-240.0, 240.0, 4), clamped_knots(50.0, 430.0, 4)

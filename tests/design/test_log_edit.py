@@ -5,7 +5,7 @@ import tomllib
 import pytest
 
 from seatmesh import InputError
-from seatmesh.design.log_edit import with_entry, with_lock, without_last
+from seatmesh.design.log.log_edit import with_entry, with_lock, without_last
 
 ENTRY = {
     "date": "2026-05-31",

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from seatmesh import InputError
-from seatmesh.design.order import find_body, order_from_table
+from seatmesh.design.orders.order import find_body, order_from_table
 from seatmesh.seating.place import places
 
 BLANK = {"width_mm": 480, "depth_mm": 400}
@@ -22,7 +22,7 @@ def mark(name, side, x, y, **more):
 def moved_marks(across, along):
     """Marks of violin 1's own sit bones and hips, as if the whole sitter sat elsewhere; read all but exactly."""
     out = []
-    from seatmesh.blank import Blank
+    from seatmesh.wood.blank import Blank
 
     for place in places(find_body("violin-1", None), Blank(**{k: float(v) for k, v in BLANK.items()})):
         if place.name in ("sit bone", "hip end", "inner thigh line", "outer thigh line"):

@@ -3,7 +3,7 @@
 import pytest
 
 from seatmesh import InputError, read_order
-from seatmesh.design.order import order_from_table
+from seatmesh.design.orders.order import order_from_table
 
 SITTER = '[[sitter]]\nbody = "cello"\n'
 

@@ -1,8 +1,8 @@
 """The report's lines: what a maker reads is what the figures say."""
 
 from seatmesh.design.place_words import aside, place
-from seatmesh.design.report_text import _deck, _depth_lines
-from seatmesh.design.wish_notes import fairness_notes
+from seatmesh.design.report.report_text import _deck, _depth_lines
+from seatmesh.design.report.wish_notes import fairness_notes
 from seatmesh.fit.hollow import FAIRNESS_MM
 
 

@@ -2,9 +2,9 @@
 
 import json
 
-from seatmesh.design.order import order_from_table
-from seatmesh.design.report import report
-from seatmesh.design.report_text import report_text
+from seatmesh.design.orders.order import order_from_table
+from seatmesh.design.report.report_text import report_text
+from seatmesh.design.report.seat_report import report
 from seatmesh.design.shape import design, shape_seat
 from seatmesh.seating.settle import settle
 

@@ -7,8 +7,8 @@ import numpy as np
 import pytest
 
 from seatmesh import Blank, InputError, Seat, Wishes
-from seatmesh.design.order import order_from_table
-from seatmesh.design.wish_notes import wish_notes
+from seatmesh.design.orders.order import order_from_table
+from seatmesh.design.report.wish_notes import wish_notes
 from seatmesh.fit.target import Impression, target
 from seatmesh.spline import BicubicSpline, clamped_knots
 

@@ -5,10 +5,10 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from seatmesh.design.wood_notes import pommel_mm, wood_notes
+from seatmesh.design.report.wood_notes import pommel_mm, wood_notes
 from seatmesh.fit.hollow import deepest
-from seatmesh.joint import Joint
 from seatmesh.surface import flat_seat
+from seatmesh.wood.joint import Joint
 
 
 def with_blank(seat, **fields):

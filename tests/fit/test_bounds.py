@@ -10,15 +10,15 @@ from scipy.interpolate import BSpline
 from seatmesh import Blank, Seat, estimate_body
 from seatmesh.fit.best import best_hollow
 from seatmesh.fit.bounds import bounds_over, held_back_mm
+from seatmesh.fit.cost_of_bounds import NOTHING, most_held_back
 from seatmesh.fit.fairness import undulations
-from seatmesh.fit.held_back import NOTHING, most_held_back
 from seatmesh.fit.hollow import Guest, deepest, prepare
 from seatmesh.fit.programme import fit, programme_over
 from seatmesh.fit.wishes import Wishes
-from seatmesh.joint import Joint
 from seatmesh.seating.sit import press
 from seatmesh.seating.sitter import lay_over
 from seatmesh.surface import front_roll_depth
+from seatmesh.wood.joint import Joint
 
 WISHES = Wishes()
 LEGS = (

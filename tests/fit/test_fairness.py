@@ -6,15 +6,15 @@ import numpy as np
 import pytest
 
 from seatmesh import Blank, Seat, estimate_body
-from seatmesh.design.wood_notes import pommel_mm
+from seatmesh.design.report.wood_notes import pommel_mm
 from seatmesh.fit.fairness import slope_turns, turns_at, undulations
 from seatmesh.fit.hollow import FAIRNESS_MM, Guest, fair, prepare
 from seatmesh.fit.programme import programme_over
 from seatmesh.fit.wishes import Wishes
-from seatmesh.joint import Joint
 from seatmesh.seating.sit import press
 from seatmesh.seating.sitter import lay_over
 from seatmesh.spline import BicubicSpline
+from seatmesh.wood.joint import Joint
 
 AT = (110.0, 250.0)
 ZONE = Joint("circle", *AT, diameter_mm=30.0, keep_mm=36.0, around_mm=0.0)

@@ -3,17 +3,17 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from seatmesh.blank import Blank
 from seatmesh.fit.robust_spline import HUBER, best_fairness_mm, lay_out, robust_fit
+from seatmesh.formats.scan_contents import Raw
 from seatmesh.reading.coverage import NEAR_MM, coverage
 from seatmesh.reading.front_roll import front_roll_mm
 from seatmesh.reading.placing import Plane
-from seatmesh.reading.raw import Raw
 from seatmesh.reading.rim_plane import best_rim_plane
 from seatmesh.reading.strays import without_strays
 from seatmesh.reading.surface_points import Face
 from seatmesh.spline import bending_energy
 from seatmesh.surface import front_roll_depth
+from seatmesh.wood.blank import Blank
 
 RANDOM = np.random.default_rng(17)
 X, Y = RANDOM.uniform(-100.0, 100.0, 20_000), RANDOM.uniform(50.0, 250.0, 20_000)

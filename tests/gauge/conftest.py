@@ -9,9 +9,9 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from seatmesh.gauge.bar import Gauge
-from seatmesh.gauge.readings_file import Row
-from seatmesh.gauge.sheet import GaugeSheet, gauge_sheet
+from seatmesh.gauge.bar.gauge_sheet import GaugeSheet, gauge_sheet
+from seatmesh.gauge.bar.rod_gauge import Gauge
+from seatmesh.gauge.readings.readings_file import Row
 from seatmesh.surface import Seat
 
 Floats = NDArray[np.float64]

@@ -6,11 +6,11 @@ import numpy as np
 import pytest
 
 from seatmesh.errors import InputError
-from seatmesh.gauge.check import check_readings
-from seatmesh.gauge.clean import chance_limit
-from seatmesh.gauge.fair import places_at
-from seatmesh.gauge.report import gauge_report, gauge_text
-from seatmesh.gauge.ripple import ripples
+from seatmesh.gauge.check.chance_limit import chance_limit
+from seatmesh.gauge.check.check_readings import check_readings
+from seatmesh.gauge.check.check_report import gauge_report, gauge_text
+from seatmesh.gauge.check.fair_surface import places_at
+from seatmesh.gauge.check.ripples import ripples
 
 
 @pytest.fixture(scope="module")

@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 
 from seatmesh.errors import InputError
-from seatmesh.export.seat_file import read_seat, write_seat
-from seatmesh.gauge.bar import Gauge
-from seatmesh.gauge.copy import copy_seat, mirrored_seat
-from seatmesh.gauge.sheet import gauge_sheet
+from seatmesh.formats.seat_file import read_seat, write_seat
+from seatmesh.gauge.bar.gauge_sheet import gauge_sheet
+from seatmesh.gauge.bar.rod_gauge import Gauge
+from seatmesh.gauge.copy.copy_seat import copy_seat, mirrored_seat
 from seatmesh.surface import flat_seat
 
 

@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 from scipy.interpolate import RBFInterpolator
 
-from seatmesh.gauge.fair import FAIR_MM, bare_surface, fair_surface, places_at
-from seatmesh.gauge.misread import limit, without_misread
+from seatmesh.gauge.check.fair_surface import FAIR_MM, bare_surface, fair_surface, places_at
+from seatmesh.gauge.check.questioned_readings import limit, without_misread
 
 
 @pytest.fixture(scope="module")

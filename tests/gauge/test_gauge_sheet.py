@@ -9,14 +9,14 @@ import io
 import numpy as np
 import pytest
 
-from seatmesh.blank import Blank
 from seatmesh.errors import ValueRefusedError
 from seatmesh.fit.stages import stage
-from seatmesh.gauge.bar import Gauge
-from seatmesh.gauge.crossings import BEYOND_REST, NO_REST, OFF_OUTLINE
-from seatmesh.gauge.sheet import COLUMNS, gauge_sheet, sheet_csv, sheet_text
+from seatmesh.gauge.bar.crossings import BEYOND_REST, NO_REST, OFF_OUTLINE
+from seatmesh.gauge.bar.gauge_sheet import COLUMNS, gauge_sheet, sheet_csv, sheet_text
+from seatmesh.gauge.bar.rod_gauge import Gauge
 from seatmesh.surface import Seat, flat_seat
 from seatmesh.units import parse_length_mm
+from seatmesh.wood.blank import Blank
 
 
 def at(sheet, x, y):

@@ -9,9 +9,9 @@ import pytest
 from matplotlib.colors import to_rgb
 
 from seatmesh.errors import ValueRefusedError
-from seatmesh.gauge.check import check_readings
-from seatmesh.gauge.map_picture import DEEP_COLOURS, SYMBOLS, TAKE_COLOURS, gauge_map
-from seatmesh.picture.scale import lightness
+from seatmesh.gauge.check.check_readings import check_readings
+from seatmesh.gauge.check.map_picture import DEEP_COLOURS, SYMBOLS, TAKE_COLOURS, gauge_map
+from seatmesh.picture.contact.pressure_scale import lightness
 
 
 @pytest.fixture(scope="module")

@@ -7,8 +7,8 @@ import pytest
 
 from seatmesh.errors import InputError
 from seatmesh.fit.stages import stage
-from seatmesh.gauge.readings import readings_on
-from seatmesh.gauge.sheet import gauge_sheet
+from seatmesh.gauge.bar.gauge_sheet import gauge_sheet
+from seatmesh.gauge.readings.readings import readings_on
 
 
 def refused(seat, rows):

@@ -3,7 +3,7 @@
 import pytest
 
 from seatmesh.errors import FileRefusedError, InputError, MissingKeyError, UnknownKeyError
-from seatmesh.gauge.readings_file import parse_readings, read_readings, readings_from_tables
+from seatmesh.gauge.readings.readings_file import parse_readings, read_readings, readings_from_tables
 
 HEAD = "point,x_mm,y_mm,expected_mm,reading_mm\n"
 

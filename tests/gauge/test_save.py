@@ -5,18 +5,18 @@ import pytest
 from scipy.optimize import linprog
 
 from seatmesh.adjustment import Adjustment
-from seatmesh.body.estimate import estimate_body
+from seatmesh.body.survey.estimate import estimate_body
 from seatmesh.errors import ValueRefusedError
 from seatmesh.fit.fairness import undulations
-from seatmesh.gauge.check import check_readings
-from seatmesh.gauge.gouge import Gouge
-from seatmesh.gauge.least_wood import _curvatures, _integrals
-from seatmesh.gauge.pressure_effect import pressure_effect
-from seatmesh.gauge.save import save_cut, without_adjustments
-from seatmesh.gauge.saved_report import saved_report, saved_text
-from seatmesh.joint import Joint
+from seatmesh.gauge.check.check_readings import check_readings
+from seatmesh.gauge.save.gouge import Gouge
+from seatmesh.gauge.save.least_wood import _curvatures, _integrals
+from seatmesh.gauge.save.pressure_effect import pressure_effect
+from seatmesh.gauge.save.save_cut import save_cut, without_adjustments
+from seatmesh.gauge.save.saved_report import saved_report, saved_text
 from seatmesh.spline import BicubicSpline, clamped_knots, design_matrix
 from seatmesh.surface import flat_seat
+from seatmesh.wood.joint import Joint
 
 GOUGE = Gouge(70.0, 160.0, 40.0, 2.0)
 

@@ -3,16 +3,16 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from seatmesh.blank import Blank
 from seatmesh.body.body import Body, Habit, Measure
-from seatmesh.body.estimate import estimate_body
-from seatmesh.body.posture import Posture
-from seatmesh.body.seated import seat_body
+from seatmesh.body.figure.posture import Posture
+from seatmesh.body.figure.seated import seat_body
+from seatmesh.body.survey.estimate import estimate_body
 from seatmesh.errors import InputError, ValueRefusedError
 from seatmesh.marks.correction import Correction, correct
 from seatmesh.marks.mark import Mark
 from seatmesh.marks.parameters import MEASURED, PARAMETERS, layout_of, prior_of, readings_of
 from seatmesh.seating.place import Lie, marks_of, places
+from seatmesh.wood.blank import Blank
 
 BLANK = Blank(width_mm=500.0)
 TRUE = {

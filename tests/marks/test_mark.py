@@ -2,9 +2,9 @@ from dataclasses import replace
 
 import pytest
 
-from seatmesh.blank import Blank
 from seatmesh.errors import MissingKeyError, UnknownKeyError, ValueRefusedError
 from seatmesh.marks.mark import Mark, check_marks, check_thigh_lines, marks_from_tables
+from seatmesh.wood.blank import Blank
 
 BLANK = Blank()  # 480 x 430 mm, corners rounded with 60 mm
 

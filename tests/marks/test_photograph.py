@@ -10,9 +10,9 @@ from functools import partial
 import numpy as np
 import pytest
 
-from seatmesh.blank import Blank
 from seatmesh.errors import InputError, NotSolvedError, UnknownKeyError, ValueRefusedError
 from seatmesh.marks.photograph import KnownPoint, PhotographedMarks, SeenMark, marks_from_photograph
+from seatmesh.wood.blank import Blank
 
 SIZE_PX = (4000.0, 3000.0)
 FOCAL_PX = 2900.0

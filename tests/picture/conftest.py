@@ -11,14 +11,14 @@ import pytest
 from numpy.typing import NDArray
 from PIL import Image
 
-from seatmesh.blank import Blank
 from seatmesh.body.body import Body
-from seatmesh.body.places import Place, Side
+from seatmesh.body.figure.marked_places import Place, Side
 from seatmesh.contact import Load, Pose
 from seatmesh.picture.style import Target
 from seatmesh.seating.sitting import Sitting
 from seatmesh.spline import BicubicSpline, clamped_knots
 from seatmesh.surface import Seat
+from seatmesh.wood.blank import Blank
 
 Floats = NDArray[np.float64]
 Drawn = Callable[[Callable[[Target], None]], NDArray[np.int16]]

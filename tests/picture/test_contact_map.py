@@ -14,8 +14,8 @@ from matplotlib.colors import to_rgb
 from numpy.typing import NDArray
 
 from seatmesh.errors import FileRefusedError, ValueRefusedError
-from seatmesh.picture.contact_map import contact_map, figure_lines
-from seatmesh.picture.scale import STEPS_KPA, pressure_scale
+from seatmesh.picture.contact.contact_map import contact_map, figure_lines
+from seatmesh.picture.contact.pressure_scale import STEPS_KPA, pressure_scale
 from seatmesh.picture.style import WARNING, WOOD, Target
 from seatmesh.seating.sitting import Sitting
 

@@ -13,11 +13,11 @@ import pytest
 from matplotlib.colors import to_rgb
 from numpy.typing import NDArray
 
-from seatmesh.body.places import Place
+from seatmesh.body.figure.marked_places import Place
 from seatmesh.errors import ValueRefusedError
 from seatmesh.fit.hollow import deepest_place
-from seatmesh.picture.plan import band, plan
-from seatmesh.picture.plan_table import table_rows
+from seatmesh.picture.plan.plan_table import table_rows
+from seatmesh.picture.plan.sitter_plan import band, plan
 from seatmesh.picture.style import BONE, EDGE, SKIN, WOOD, Target
 from seatmesh.surface import Seat, flat_seat
 

@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 from matplotlib.colors import to_rgb
 
-from seatmesh.picture.peak import FELT_SHARE, peaks
-from seatmesh.picture.scale import STEPS_KPA, lightness, pressure_scale
+from seatmesh.picture.contact.peak import FELT_SHARE, peaks
+from seatmesh.picture.contact.pressure_scale import STEPS_KPA, lightness, pressure_scale
 from seatmesh.picture.style import WOOD
 
 

@@ -12,16 +12,16 @@ import pytest
 from matplotlib.colors import to_rgb
 from numpy.typing import NDArray
 
-from seatmesh.blank import Blank
 from seatmesh.errors import ValueRefusedError
-from seatmesh.picture.section_lines import depth_marks
-from seatmesh.picture.sections import sections
-from seatmesh.picture.stations import NEAR_FRONT_MM, Station, cut, stations
+from seatmesh.picture.section.section_cuts import NEAR_FRONT_MM, Station, cut, stations
+from seatmesh.picture.section.section_lines import depth_marks
+from seatmesh.picture.section.sections import sections
 from seatmesh.picture.style import BONE, DPI, SKIN, WOOD_CUT, Target
 from seatmesh.seating.sitting import Sitting
 from seatmesh.spline import BicubicSpline, clamped_knots
 from seatmesh.surface import Seat, flat_seat
 from seatmesh.units import MM_PER_INCH
+from seatmesh.wood.blank import Blank
 
 Pixels = NDArray[np.int16]
 Drawn = Callable[[Callable[[Target], None]], Pixels]

@@ -13,11 +13,11 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from seatmesh.mesh import Mesh, is_closed, volume_mm3
-from seatmesh.outline import area_mm2
-from seatmesh.picture.relief import Heights, edge_skin, top_skin
-from seatmesh.picture.view3d import ViewJob, render_views, start_views
+from seatmesh.picture.view.relief import Heights, edge_skin, top_skin
+from seatmesh.picture.view.view3d import ViewJob, render_views, start_views
 from seatmesh.seating.sitting import Sitting
 from seatmesh.surface import Seat
+from seatmesh.wood.outline.shapes import area_mm2
 
 Floats = NDArray[np.float64]
 

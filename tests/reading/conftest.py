@@ -13,7 +13,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from seatmesh.export.mesh_file import mesh_bytes
+from seatmesh.formats.mesh_file import mesh_bytes
 from seatmesh.mesh import Mesh
 
 Floats = NDArray[np.float64]

@@ -12,14 +12,14 @@ import pytest
 from numpy.typing import NDArray
 from scipy.spatial.transform import Rotation
 
-from seatmesh.blank import Blank
 from seatmesh.errors import FileRefusedError, ValueRefusedError
-from seatmesh.export.mesh_file import mesh_bytes
+from seatmesh.formats.mesh_file import mesh_bytes
 from seatmesh.mesh import Mesh
-from seatmesh.outline import contains
 from seatmesh.reading.carved import AsDrawn, RimPlane, RimPoints, read_carved
 from seatmesh.solids.carved import solid
 from seatmesh.surface import Seat, flat_seat
+from seatmesh.wood.blank import Blank
+from seatmesh.wood.outline.shapes import contains
 
 Floats = NDArray[np.float64]
 Put = Callable[[bytes, str], Path]

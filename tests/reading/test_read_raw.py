@@ -19,9 +19,9 @@ import numpy as np
 import pytest
 
 from seatmesh.errors import FileRefusedError, InputError, ValueRefusedError
+from seatmesh.formats.scan_contents import MOST_FACETS
+from seatmesh.formats.scan_file import READERS, read_raw
 from seatmesh.mesh import Mesh, volume_mm3
-from seatmesh.reading.raw import MOST_FACETS
-from seatmesh.reading.scan_file import READERS, read_raw
 
 KINDS = ("binary STL", "text STL", "OBJ", "binary PLY", "text PLY", "3MF", "CSV", "text list")
 
@@ -241,7 +241,7 @@ def _zip(xml: bytes) -> bytes:
 READ_ONE = """
 import resource, sys, time
 from seatmesh.errors import InputError
-from seatmesh.reading.scan_file import read_raw
+from seatmesh.formats.scan_file import read_raw
 resource.setrlimit(resource.RLIMIT_AS, (4 << 30, 4 << 30))
 start = time.perf_counter()
 try:

@@ -11,14 +11,14 @@ from seatmesh import Blank, Chair, Seat, estimate_body, flat_seat
 from seatmesh.adjustment import Adjustment
 from seatmesh.fit.hollow import Guest, prepare
 from seatmesh.fit.wishes import Wishes
-from seatmesh.seating import advice
-from seatmesh.seating.advice import SIZES, Sizes, in_words
-from seatmesh.seating.causes import CAUSES, cause_of
 from seatmesh.seating.figures import averaged
-from seatmesh.seating.hot_spots import find_hot_spots, hot_spots_of
+from seatmesh.seating.hot_spots import advice
+from seatmesh.seating.hot_spots.advice import SIZES, Sizes, in_words
+from seatmesh.seating.hot_spots.causes import CAUSES, cause_of
+from seatmesh.seating.hot_spots.in_words import find_hot_spots, hot_spots_of
+from seatmesh.seating.hot_spots.spots import spots_of
 from seatmesh.seating.sit import press
 from seatmesh.seating.sitter import lay_over
-from seatmesh.seating.spots import spots_of
 from seatmesh.spline import BicubicSpline, clamped_knots
 from seatmesh.units import parse_length_mm
 

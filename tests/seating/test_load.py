@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 from seatmesh.body.body_file import bodies_folder, read_body
-from seatmesh.body.posture import POSTURES
-from seatmesh.body.seated import seat_body
+from seatmesh.body.figure.posture import POSTURES
+from seatmesh.body.figure.seated import seat_body
 from seatmesh.chair import Chair
 from seatmesh.seating.load import GRAVITY, feet_share, front_height_mm, seat_load
 

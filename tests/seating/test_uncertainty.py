@@ -9,10 +9,10 @@ import numpy as np
 import pytest
 
 from seatmesh import InputError, NotSolvedError, Seat, estimate_body, flat_seat
-from seatmesh.body.anatomy import TISSUE
 from seatmesh.body.body import Z90, Body, Measure
-from seatmesh.body.draw import DRAWN, draw_bodies, joints_of
+from seatmesh.body.figure.anatomy import TISSUE
 from seatmesh.body.measures import MEASURES
+from seatmesh.body.survey.draw import DRAWN, draw_bodies, joints_of
 from seatmesh.fit.hollow import LEG_HOLLOW_TURN
 from seatmesh.fit.target import impression
 from seatmesh.seating import uncertainty

@@ -3,7 +3,7 @@
 import pytest
 from fastapi.testclient import TestClient
 from seatmesh_service.app import create_app
-from seatmesh_service.limits import Limits
+from seatmesh_service.requests.limits import Limits
 
 ORDER = {
     "title": "for one",

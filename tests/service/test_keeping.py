@@ -4,10 +4,10 @@ import json
 import os
 
 import pytest
-from seatmesh_service.identity import canonical_bytes, is_id, seat_id
-from seatmesh_service.limits import Limits, limits_from, settings_of
-from seatmesh_service.shelf import ANSWER, ORDER, SEAT, keep_file, new_seat, seat_folder
-from seatmesh_service.store import Store
+from seatmesh_service.keeping.identity import canonical_bytes, is_id, seat_id
+from seatmesh_service.keeping.kept_index import Store
+from seatmesh_service.keeping.seat_folders import ANSWER, ORDER, SEAT, keep_file, new_seat, seat_folder
+from seatmesh_service.requests.limits import Limits, limits_from, settings_of
 
 from seatmesh.errors import InputError
 

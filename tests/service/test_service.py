@@ -12,7 +12,7 @@ import trimesh
 from seatmesh_service.answers import MEDIA_TYPES
 from seatmesh_service.models import BodyOut, Comparison, ContactMaps, PreviewOut, Report, SeatOut
 
-from seatmesh.design.order import order_from_table
+from seatmesh.design.orders.order import order_from_table
 from seatmesh.design.shape import design
 from seatmesh.seating.sit import sit
 

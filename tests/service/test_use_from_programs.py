@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 import trimesh
-from seatmesh_service.limits import Limits
+from seatmesh_service.requests.limits import Limits
 
 from .live import live
 

@@ -11,8 +11,8 @@ from pathlib import Path
 
 import psutil
 import pytest
-from seatmesh_service.limits import Limits
 from seatmesh_service.problems import ProblemError
+from seatmesh_service.requests.limits import Limits
 from seatmesh_service.tasks.carry_out import Refused, carry_out
 from seatmesh_service.workers import Workers
 

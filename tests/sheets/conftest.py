@@ -8,9 +8,9 @@ from pathlib import Path
 import pytest
 
 from seatmesh.body.body_file import bodies_folder, read_body
-from seatmesh.joint import Joint
-from seatmesh.sheets.make import sheets_of
-from seatmesh.sheets.wishes import HoleWishes, SheetWishes
+from seatmesh.sheets.all_sheets import sheets_of
+from seatmesh.sheets.sheet_wishes import HoleWishes, SheetWishes
+from seatmesh.wood.joint import Joint
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "page"))
 

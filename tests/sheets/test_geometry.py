@@ -11,7 +11,7 @@ import pytest
 import svgelements
 from read_back import drawn_on, pages
 
-from seatmesh.sheets.contours import step_depths
+from seatmesh.sheets.plan.contours import step_depths
 
 WITHIN_MM = 0.05
 MM_PER_PX = 25.4 / 96.0
@@ -129,8 +129,8 @@ def test_contours_and_cards_in_the_svg(seat, on_a_roll) -> None:
 
 
 def test_a_card_without_carving_is_straight(seat) -> None:
-    from seatmesh.sheets.card import card_of
-    from seatmesh.sheets.stations import Station
+    from seatmesh.sheets.cards.card import card_of
+    from seatmesh.sheets.cards.card_stations import Station
     from seatmesh.surface import Seat
 
     card = card_of(Seat(seat.blank.__class__()), Station("A", "across", 200.0))

@@ -9,10 +9,10 @@ import numpy as np
 import pytest
 
 from seatmesh.adjustment import Adjustment
-from seatmesh.sheets.hole import holes_csv, holes_of, least_depth_mm
-from seatmesh.sheets.make import sheets_of
-from seatmesh.sheets.slope_bound import hollow_least_mm, slope_bound
-from seatmesh.sheets.wishes import HoleWishes, SheetWishes
+from seatmesh.sheets.all_sheets import sheets_of
+from seatmesh.sheets.holes.depth_hole import holes_csv, holes_of, least_depth_mm
+from seatmesh.sheets.holes.slope_bound import hollow_least_mm, slope_bound
+from seatmesh.sheets.sheet_wishes import HoleWishes, SheetWishes
 from seatmesh.spline import BicubicSpline, clamped_knots
 from seatmesh.surface import Seat
 
@@ -24,7 +24,7 @@ def uneven(carve):
     """A hollow with a ridge left in it and a dip taken, beside a joint and a gutter."""
     from dataclasses import replace
 
-    from seatmesh.joint import Joint
+    from seatmesh.wood.joint import Joint
 
     seat = carve(
         gutter_depth_mm=3.0,

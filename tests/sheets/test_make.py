@@ -8,8 +8,8 @@ import pytest
 from read_back import pages, words_on
 
 from seatmesh.errors import InputError
-from seatmesh.sheets.make import sheets_of
-from seatmesh.sheets.wishes import HoleWishes, SheetWishes
+from seatmesh.sheets.all_sheets import sheets_of
+from seatmesh.sheets.sheet_wishes import HoleWishes, SheetWishes
 
 
 def test_the_same_seat_gives_the_same_bytes(seat, viola, on_a_roll) -> None:

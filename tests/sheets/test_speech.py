@@ -6,15 +6,15 @@ import re
 
 import pytest
 
-from seatmesh.page.drawing import Drawing, Words
-from seatmesh.sheets.card import card_of
-from seatmesh.sheets.card_drawing import card_drawing
-from seatmesh.sheets.hole import holes_of
-from seatmesh.sheets.plan import plan
-from seatmesh.sheets.stage import stages_of
-from seatmesh.sheets.stage_words import tools, work
-from seatmesh.sheets.stations import stations
-from seatmesh.sheets.wishes import HoleWishes, SheetWishes, Speech
+from seatmesh.paper.drawing import Drawing, Words
+from seatmesh.sheets.cards.card import card_of
+from seatmesh.sheets.cards.card_drawing import card_drawing
+from seatmesh.sheets.cards.card_stations import stations
+from seatmesh.sheets.holes.depth_hole import holes_of
+from seatmesh.sheets.plan.plan import plan
+from seatmesh.sheets.sheet_wishes import HoleWishes, SheetWishes, Speech
+from seatmesh.sheets.stages.stage import stages_of
+from seatmesh.sheets.stages.stage_words import tools, work
 from seatmesh.units import parse_length_mm
 
 MM = re.compile(r"(?<![\w.])(\d+(?:\.\d+)?) mm(?!\w)")

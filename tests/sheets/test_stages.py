@@ -11,10 +11,10 @@ import pytest
 from seatmesh.adjustment import Adjustment
 from seatmesh.errors import UnknownKeyError
 from seatmesh.mesh import volume_mm3
-from seatmesh.sheets.make import sheets_of
-from seatmesh.sheets.stage import NAMES, stages_of
-from seatmesh.sheets.wishes import SheetWishes
-from seatmesh.sheets.wood import wood_named
+from seatmesh.sheets.all_sheets import sheets_of
+from seatmesh.sheets.sheet_wishes import SheetWishes
+from seatmesh.sheets.stages.stage import NAMES, stages_of
+from seatmesh.sheets.wood_mass import wood_named
 from seatmesh.solids.carved import solid
 from seatmesh.surface import Seat
 

@@ -11,10 +11,10 @@ from seatmesh.body.body import Habit
 from seatmesh.fit.hollow import Guest, prepare
 from seatmesh.fit.wishes import Wishes
 from seatmesh.seating.figures import averaged
-from seatmesh.seating.hot_spots import find_hot_spots
+from seatmesh.seating.hot_spots.in_words import find_hot_spots
+from seatmesh.seating.hot_spots.spots import spots_of
 from seatmesh.seating.sit import press
 from seatmesh.seating.sitter import lay_over
-from seatmesh.seating.spots import spots_of
 
 pytestmark = pytest.mark.slow
 

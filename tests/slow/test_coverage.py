@@ -12,12 +12,12 @@ from dataclasses import dataclass, replace
 import numpy as np
 import pytest
 
-from seatmesh.body.anatomy import TISSUE, TISSUE_BAND_MM, TISSUE_ERROR_MM
 from seatmesh.body.body import Z90, Body, Measure
-from seatmesh.body.estimate import estimate_body
+from seatmesh.body.figure.anatomy import TISSUE, TISSUE_BAND_MM, TISSUE_ERROR_MM
 from seatmesh.body.measures import MEASURES
-from seatmesh.body.population import VARIABLES, load_population
-from seatmesh.body.sit_bones import SIT_BONES, SPACING
+from seatmesh.body.survey.estimate import estimate_body
+from seatmesh.body.survey.population import VARIABLES, load_population
+from seatmesh.body.survey.sit_bones import SIT_BONES, SPACING
 from seatmesh.fit.hollow import LEG_HOLLOW_TURN
 from seatmesh.fit.target import impression
 from seatmesh.seating.place import PART_ERROR, PLACE_ERROR_MM

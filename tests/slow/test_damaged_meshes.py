@@ -16,9 +16,9 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from seatmesh.errors import InputError
+from seatmesh.formats.scan_contents import MOST_POINTS
+from seatmesh.formats.scan_file import read_raw
 from seatmesh.mesh import Mesh
-from seatmesh.reading.raw import MOST_POINTS
-from seatmesh.reading.scan_file import read_raw
 
 HELPERS = runpy.run_path(str(Path(__file__).parents[1] / "reading" / "conftest.py"))
 WRITERS: dict[str, tuple[str, Callable[[Mesh], bytes]]] = HELPERS["WRITERS"]

@@ -7,9 +7,9 @@ import pytest
 import scipy.sparse as sp
 from scipy.optimize import linprog
 
-from seatmesh.gauge.gouge import Gouge
-from seatmesh.gauge.save import save_cut
-from seatmesh.joint import Joint
+from seatmesh.gauge.save.gouge import Gouge
+from seatmesh.gauge.save.save_cut import save_cut
+from seatmesh.wood.joint import Joint
 
 COUNT = 50
 pytestmark = pytest.mark.slow

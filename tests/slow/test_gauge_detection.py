@@ -8,11 +8,11 @@ import sys
 import numpy as np
 import pytest
 
-from seatmesh.gauge.bar import Gauge
-from seatmesh.gauge.check import check_readings
-from seatmesh.gauge.copy import copy_seat
-from seatmesh.gauge.readings_file import Row
-from seatmesh.gauge.sheet import gauge_sheet
+from seatmesh.gauge.bar.gauge_sheet import gauge_sheet
+from seatmesh.gauge.bar.rod_gauge import Gauge
+from seatmesh.gauge.check.check_readings import check_readings
+from seatmesh.gauge.copy.copy_seat import copy_seat
+from seatmesh.gauge.readings.readings_file import Row
 
 SEEDS = range(5000, 5200)
 NOISE_MM = 0.25

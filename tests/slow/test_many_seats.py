@@ -5,11 +5,11 @@ import pytest
 import trimesh
 
 from seatmesh import estimate_body, sit, solid
-from seatmesh.blank import OUTLINES
-from seatmesh.design.order import order_from_table
+from seatmesh.design.orders.order import order_from_table
 from seatmesh.design.shape import design
 from seatmesh.errors import InputError
 from seatmesh.solids.carved import surface_volume_mm3
+from seatmesh.wood.blank import OUTLINES
 
 pytestmark = pytest.mark.slow
 

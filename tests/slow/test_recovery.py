@@ -11,15 +11,15 @@ import sys
 import numpy as np
 import pytest
 
-from seatmesh.blank import Blank
 from seatmesh.body.body import Body
-from seatmesh.body.estimate import estimate_body
 from seatmesh.body.measures import MEASURES
-from seatmesh.body.population import VARIABLES, load_population
-from seatmesh.body.sit_bones import SIT_BONES
+from seatmesh.body.survey.estimate import estimate_body
+from seatmesh.body.survey.population import VARIABLES, load_population
+from seatmesh.body.survey.sit_bones import SIT_BONES
 from seatmesh.marks.correction import Correction, correct
 from seatmesh.marks.mark import Mark
-from seatmesh.outline import contains
+from seatmesh.wood.blank import Blank
+from seatmesh.wood.outline.shapes import contains
 
 BLANK = Blank(width_mm=560.0, depth_mm=460.0, deck_mm=50.0)
 TAPES = 0.3

@@ -10,16 +10,16 @@ import pytest
 import shapely
 from numpy.typing import NDArray
 
-from seatmesh.blank import Blank
 from seatmesh.errors import ValueRefusedError
 from seatmesh.mesh import Mesh, faults, volume_mm3
-from seatmesh.outline import OUTLINES
 from seatmesh.solids.carved import solid, surface_volume_mm3
-from seatmesh.solids.feature_lines import feature_lines
-from seatmesh.solids.inset import inset, on_ring
 from seatmesh.solids.measured import measured_distance_mm
 from seatmesh.solids.parts import facet_parts
+from seatmesh.solids.plan.feature_lines import feature_lines
+from seatmesh.solids.plan.inset_rings import inset, on_ring
 from seatmesh.surface import Seat, flat_seat
+from seatmesh.wood.blank import Blank
+from seatmesh.wood.outline.shapes import OUTLINES
 
 Carve = Callable[..., Seat]
 Floats = NDArray[np.float64]

@@ -5,14 +5,14 @@ from typing import Any
 import numpy as np
 import pytest
 
-from seatmesh.blank import Blank
 from seatmesh.errors import NotSolvedError, ValueRefusedError
-from seatmesh.joint import Joint
 from seatmesh.mesh import Mesh, extents_mm, faults, volume_mm3
 from seatmesh.solids.carved import solid
 from seatmesh.solids.holes import Hole, Housing, cut_holes
 from seatmesh.solids.mortises import joint_cuts
 from seatmesh.surface import Seat, flat_seat
+from seatmesh.wood.blank import Blank
+from seatmesh.wood.joint import Joint
 
 CIRCLE = np.pi * 12.5**2
 

@@ -4,9 +4,9 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from seatmesh.solids.level_line import lay_in, onto_line, without_flips
-from seatmesh.solids.plan_mesh import fill_half
-from seatmesh.solids.triangulate import border, plan_area
+from seatmesh.solids.plan.level_line import lay_in, onto_line, without_flips
+from seatmesh.solids.plan.plan_mesh import fill_half
+from seatmesh.solids.plan.triangulate import border, plan_area
 
 Floats = NDArray[np.float64]
 

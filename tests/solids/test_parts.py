@@ -6,11 +6,11 @@ import numpy as np
 import pytest
 
 from seatmesh.mesh import Mesh, facet_areas_mm2
-from seatmesh.outline import area_mm2
 from seatmesh.solids.carved import solid
 from seatmesh.solids.holes import Hole, cut_holes
 from seatmesh.solids.parts import PARTS, facet_parts
 from seatmesh.surface import Seat, flat_seat
+from seatmesh.wood.outline.shapes import area_mm2
 
 
 def areas_mm2(mesh: Mesh, seat: Seat) -> dict[str, float]:

@@ -6,10 +6,9 @@ import shapely
 from numpy.typing import NDArray
 
 from seatmesh.errors import NotSolvedError
-from seatmesh.outline import OUTLINES, area_mm2, outline_polygon
-from seatmesh.solids import plan_mesh
-from seatmesh.solids.plan_mesh import fill_half, half_ring
-from seatmesh.solids.triangulate import (
+from seatmesh.solids.plan import plan_mesh
+from seatmesh.solids.plan.plan_mesh import fill_half, half_ring
+from seatmesh.solids.plan.triangulate import (
     border,
     edges_of,
     fill,
@@ -18,6 +17,7 @@ from seatmesh.solids.triangulate import (
     longest_edge,
     plan_area,
 )
+from seatmesh.wood.outline.shapes import OUTLINES, area_mm2, outline_polygon
 
 SQUARE = np.array([[0.0, 0.0], [2.0, 0.0], [2.0, 2.0], [0.0, 2.0]])
 TWO = np.array([[0, 1, 2], [0, 2, 3]])

@@ -12,8 +12,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from seatmesh.export.height_map import write_height_map
-from seatmesh.export.step import write_step
+from seatmesh.formats.height_map import write_height_map
+from seatmesh.formats.step.writer import write_step
 from seatmesh.surface import Seat
 
 Floats = NDArray[np.float64]

@@ -18,15 +18,15 @@ import numpy as np
 from format_exact import EXACT, Solid
 from format_readers import READERS, Reader, merged
 
-from seatmesh.blank import Blank
 from seatmesh.errors import FileRefusedError
-from seatmesh.export.extras import Extras
-from seatmesh.export.mesh_file import mesh_bytes
+from seatmesh.formats.mesh_attributes import Extras
+from seatmesh.formats.mesh_file import mesh_bytes
 from seatmesh.mesh import Mesh, faults, is_closed, volume_mm3
 from seatmesh.solids.carved import solid, surface_volume_mm3
 from seatmesh.solids.parts import facet_parts
 from seatmesh.spline import BicubicSpline, clamped_knots
 from seatmesh.surface import Seat
+from seatmesh.wood.blank import Blank
 
 VOLUME_SHARE = 1e-3
 EXTENT_MM = 1e-3

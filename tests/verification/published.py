@@ -13,8 +13,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from seatmesh import Blank, Body, Chair, Seat, Sitting, estimate_body, flat_seat, sit
-from seatmesh.body.anatomy import anatomy_of
-from seatmesh.design.order import Order, OrderedSitter
+from seatmesh.body.figure.anatomy import anatomy_of
+from seatmesh.design.orders.order import Order, OrderedSitter
 from seatmesh.design.shape import shape_seat
 
 

@@ -14,16 +14,16 @@ from dataclasses import replace
 import numpy as np
 
 from seatmesh.design.demo import demo_orders
-from seatmesh.design.order import Order, order_from_table
+from seatmesh.design.orders.order import Order, order_from_table
 from seatmesh.design.shape import design, shape_seat
 from seatmesh.fit.bounds import bounds_over
 from seatmesh.fit.fairness import undulations
 from seatmesh.fit.hollow import Guest, HollowFit, prepare
 from seatmesh.fit.programme import fit
-from seatmesh.joint import Joint
 from seatmesh.seating.sit import press
 from seatmesh.seating.sitter import lay_over
 from seatmesh.surface import Seat
+from seatmesh.wood.joint import Joint
 
 SAMPLED_MM = 0.25
 

@@ -1,0 +1,93 @@
+"""Notes on a body: measures beyond the survey, and readings that do not go together."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import numpy as np
+
+from seatmesh.body.body import Measure, Sex
+from seatmesh.body.measures import MEASURES
+from seatmesh.body.survey.conditioning import Readings, condition, without
+from seatmesh.body.survey.population import VARIABLES, Population, from_normal
+from seatmesh.body.survey.sit_bones import SIT_BONES, SPACING, surprise
+
+HEAVIEST_KG: Mapping[Sex, float] = {"male": 144.0, "female": 120.0}
+"""Heavier people are beyond the whole survey, which is leaner than the public."""
+
+SURPRISING = 3.5
+"""Standard errors; among people measured well one reading in two thousand lies farther out."""
+
+LIKELY_ENOUGH = 0.05
+"""Least probability of a sex, where none is stated, at which its range in the survey is looked at."""
+
+_PEOPLE: Mapping[Sex, str] = {"male": "men", "female": "women"}
+
+
+def plausibility_notes(
+    population: Mapping[Sex, Population],
+    weights: Mapping[Sex, float],
+    given: Mapping[str, Measure],
+    readings: Readings,
+) -> tuple[str, ...]:
+    """Return in words what is extrapolated and what to take again; empty where all is usual."""
+    likely = [sex for sex, weight in weights.items() if weight >= LIKELY_ENOUGH]
+    beyond = [_beyond(population, likely, name, given[name].value) for name in VARIABLES if name in given]
+    notes = [note for note in beyond if note]
+    notes += _surprising({sex: population[sex] for sex in weights}, given, readings)
+    if SPACING in given:
+        notes += _surprising_sit_bones(list(weights), given[SPACING])
+    return tuple(notes)
+
+
+def _beyond(population: Mapping[Sex, Population], likely: list[Sex], name: str, value: float) -> str:
+    unit = MEASURES[name].unit
+    for sex in likely:
+        low, high = population[sex].ranges[name]
+        if name == "mass_kg" and value > HEAVIEST_KG[sex]:
+            reach = f"heavier than {HEAVIEST_KG[sex]:g} kg, beyond all {_PEOPLE[sex]} of the survey"
+        elif not low <= value <= high:
+            reach = f"outside the survey's {_PEOPLE[sex]} ({low:g} to {high:g} {unit})"
+        else:
+            continue
+        return f"{name} = {value:g} is {reach}: what is estimated from it is extrapolation, so measure more."
+    return ""
+
+
+def _surprising(
+    population: Mapping[Sex, Population], given: Mapping[str, Measure], readings: Readings
+) -> list[str]:
+    """Return a note on the reading that fits the others worst, then without it on the next, and so on.
+
+    One slip makes its neighbours look odd too; taking the worst out first names it alone.
+    """
+    notes = []
+    while len(readings.which) > 1:
+        seen = [condition(one.mean, one.covariance, readings) for one in population.values()]
+        off = np.array([one.surprise for one in seen])
+        kindest = np.argmin(np.abs(off), axis=0)
+        least = np.abs(off)[kindest, np.arange(off.shape[1])]
+        worst = int(np.argmax(least))
+        if least[worst] <= SURPRISING:
+            break
+        name = VARIABLES[readings.which[worst]]
+        expected = from_normal(name, float(seen[kindest[worst]].expected[worst]))
+        notes.append(_doubt(name, given[name].value, float(off[kindest[worst], worst]), expected))
+        readings = without(readings, worst)
+    return notes
+
+
+def _surprising_sit_bones(sexes: list[Sex], spacing: Measure) -> list[str]:
+    sex = min(sexes, key=lambda one: abs(surprise(spacing, one)))
+    off = surprise(spacing, sex)
+    if abs(off) <= SURPRISING:
+        return []
+    return [_doubt(SPACING, spacing.value, off, SIT_BONES[sex].mean_mm)]
+
+
+def _doubt(name: str, value: float, off: float, expected: float) -> str:
+    side = "above" if off > 0 else "below"
+    return (
+        f"{name} = {value:g} lies {abs(off):.1f} standard errors {side} what is expected from the rest "
+        f"({expected:.0f} {MEASURES[name].unit}): check the reading and take it again."
+    )

@@ -1,0 +1,198 @@
+"""The seated body: thighs, buttocks and bones from one sitter's anatomy, as two height fields.
+
+The frame is that of `anatomy`: origin midway between the tips of the sit bones, x right, y forward, z up, mm.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from seatmesh.body.body import Body
+from seatmesh.body.figure.anatomy import (
+    HIP_ABOVE_SIT_BONE_MM,
+    HIP_AHEAD_OF_SIT_BONE_MM,
+    TAILBONE_ABOVE_MM,
+    TAILBONE_BEHIND_MM,
+    Anatomy,
+    anatomy_of,
+)
+from seatmesh.body.figure.posture import Posture
+from seatmesh.body.figure.shapes import Ellipsoid, Point, TaperedCapsule, blended_lowest
+from seatmesh.tissue import Backing
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+Solid = Ellipsoid | TaperedCapsule
+
+BLEND_MM = 6.0
+"""How softly thighs and buttocks run into one another."""
+SIT_BONE_AXES_MM = (19.4, 31.6, 25.0)
+"""Half-axes of the sit bone: radius 15 mm across and 40 mm fore and aft at its tip (B12)."""
+THIGH_BONE_RADIUS_MM = 20.0
+KNEE_BONE_RADIUS_MM = 28.0
+TAILBONE_RADII_MM = (8.0, 20.0)
+TAILBONE_TISSUE_MM = (18.0, 25.0)
+"""Skin over the tip of the tailbone and over the sacrum above it; from memory."""
+BUTTOCK_HALF_HEIGHT_MM = 55.0
+THIGH_LIFT_MM = 8.0
+"""Underside of the thighs above that of the buttocks, unloaded; the pitch of balance makes up the rest."""
+CROSSED_LIFT_MM = 45.0
+"""Further lift of a thigh that lies over the other one, at the hip; twice that at the knee."""
+LEAST_TISSUE_MM = 8.0
+BUTTOCK_END_MM = 45.0
+"""The thigh is counted from this far ahead of the sit bones, the buttock up to there."""
+
+PARTS = ("left_sit_bone", "right_sit_bone", "left_thigh", "right_thigh", "tailbone")
+
+
+@dataclass(frozen=True)
+class Fields:
+    """The body over points (n,), in its own frame, mm.
+
+    Attributes
+    ----------
+    skin
+        Height of the underside of skin.
+    backing
+        Where the nearest bone is, in space; its `thickness` is the tissue's.
+    part
+        Index into `PARTS`: what the skin there belongs to.
+    """
+
+    skin: Floats
+    backing: Backing
+    part: Ints
+
+
+@dataclass(frozen=True)
+class SeatedBody:
+    """A body in one posture: solids of flesh and bone, and the points that its load needs."""
+
+    anatomy: Anatomy
+    flesh: tuple[Solid, ...]
+    bones: Mapping[str, Solid]
+    hip: Point
+    knee_back_y: float
+    knee_x: float
+    tailbone_tip: Point
+
+    def fields(self, x: Floats, y: Floats) -> Fields:
+        """Return skin and tissue over points (n,), in the body's frame."""
+        skin = blended_lowest([solid.underside(x, y)[0] for solid in self.flesh], BLEND_MM)
+        backing, nearest = self._backing(np.stack([x, y, skin]))
+        return Fields(skin, backing, _parts(nearest, x, y))
+
+    def bone(self, x: Floats, y: Floats) -> Floats:
+        """Return the height of the underside of bone over points (n,), infinite where there is none above."""
+        undersides = (bone.underside(x, y) for bone in self.bones.values())
+        return np.asarray(np.min([np.where(covers, height, np.inf) for height, covers in undersides], axis=0))
+
+    def _backing(self, points: Floats) -> tuple[Backing, Ints]:
+        """Return the two nearest bones to points (3, n), and which of `PARTS` the nearest belongs to."""
+        centres, radii = zip(*(self.bones[name].nearest(points) for name in PARTS), strict=True)
+        away, radius = np.stack(centres) - points, np.stack(radii)
+        distance = np.sqrt((away**2).sum(axis=1)) - radius
+        order = np.argpartition(distance, 1, axis=0)[:2]
+        here = np.arange(points.shape[1])
+        two = away[order, :, here]
+        backing = Backing(
+            aside=np.hypot(two[..., 0], two[..., 1]),
+            above=two[..., 2],
+            # Far up the sides, off the seat, the simple solids come too close to one another.
+            radius=radius[order, here] - np.maximum(LEAST_TISSUE_MM - distance[order, here], 0.0),
+        )
+        return backing, distance.argmin(axis=0)
+
+
+def _parts(nearest: Ints, x: Floats, y: Floats) -> Ints:
+    buttock = np.where(x < 0, 0, 1)
+    thigh = np.where(x < 0, 2, 3)
+    limb = np.where(y < BUTTOCK_END_MM, buttock, thigh)
+    return np.asarray(np.where(nearest == PARTS.index("tailbone"), nearest, limb))
+
+
+def seat_body(body: Body, posture: Posture) -> SeatedBody:
+    """Return the body seated in a posture added to its habit."""
+    anatomy = anatomy_of(body)
+    tilt = float(np.radians(body.habit.pelvis_tilt_deg + posture.pelvis_tilt_deg))
+    splay = float(np.radians(body.habit.splay_deg + posture.splay_deg))
+    hip = _tilted((0.0, HIP_AHEAD_OF_SIT_BONE_MM, HIP_ABOVE_SIT_BONE_MM), tilt)
+    tailbone = _tilted((0.0, -TAILBONE_BEHIND_MM, TAILBONE_ABOVE_MM), tilt)
+    sacrum = _tilted((0.0, -TAILBONE_BEHIND_MM - 30.0, TAILBONE_ABOVE_MM + 55.0), tilt)
+    flesh: list[Solid] = [_tailbone(tailbone, sacrum, TAILBONE_TISSUE_MM)]
+    bones: dict[str, Solid] = {}
+    for side, sign in (("left", -1.0), ("right", 1.0)):
+        lift = CROSSED_LIFT_MM if posture.crossed == side else 0.0
+        thigh, bone = _thigh(anatomy, hip, sign, splay, lift)
+        flesh.append(thigh)
+        bones[f"{side}_thigh"] = bone
+        bones[f"{side}_sit_bone"] = Ellipsoid(
+            (sign * anatomy.sit_bone_x, 0.0, SIT_BONE_AXES_MM[2]), SIT_BONE_AXES_MM
+        )
+    bones["tailbone"] = _tailbone(tailbone, sacrum, (0.0, 0.0))
+    return SeatedBody(
+        anatomy=anatomy,
+        flesh=(*flesh, *_buttocks(anatomy, flesh)),
+        bones=bones,
+        hip=hip,
+        knee_back_y=hip[1] + (anatomy.knee_back - hip[1]) * float(np.cos(splay)),
+        knee_x=anatomy.thigh_x + (anatomy.knee_back - hip[1]) * float(np.sin(splay)),
+        tailbone_tip=(0.0, tailbone[1], tailbone[2] - TAILBONE_RADII_MM[0]),
+    )
+
+
+def _tilted(point: Point, tilt: float) -> Point:
+    """Roll a point of the pelvis back about the line through the tips of the sit bones."""
+    x, y, z = point
+    return (x, float(y * np.cos(tilt) - z * np.sin(tilt)), float(z * np.cos(tilt) + y * np.sin(tilt)))
+
+
+def _tailbone(tip: Point, sacrum: Point, tissue: tuple[float, float]) -> TaperedCapsule:
+    radii = (TAILBONE_RADII_MM[0] + tissue[0], TAILBONE_RADII_MM[1] + tissue[1])
+    return TaperedCapsule(tip, sacrum, radii, radii)
+
+
+def _thigh(
+    anatomy: Anatomy, hip: Point, sign: float, splay: float, lift: float
+) -> tuple[TaperedCapsule, TaperedCapsule]:
+    """Return the flesh of a thigh, its underside level, and the bone in it."""
+    at_hip, at_knee = anatomy.thigh_half_heights
+    # The flesh ends in a rounding behind the knee, a third of its half-width long.
+    length = anatomy.knee_back - hip[1] - anatomy.thigh_half_widths[1] / 3.0
+    floor = -anatomy.tissue + THIGH_LIFT_MM + lift
+    x_hip, y_hip = sign * anatomy.thigh_x, hip[1]
+    x_knee = x_hip + sign * length * float(np.sin(splay))
+    y_knee = y_hip + length * float(np.cos(splay))
+    z_knee = floor + lift + at_knee
+    flesh = TaperedCapsule(
+        (x_hip, y_hip, floor + at_hip),
+        (x_knee, y_knee, z_knee),
+        anatomy.thigh_half_widths,
+        anatomy.thigh_half_heights,
+    )
+    # The shaft starts below the trochanter, outside the thigh's own axis, a little below the hip joint.
+    shaft_x = sign * anatomy.thigh_bone_x
+    radii = (THIGH_BONE_RADIUS_MM, KNEE_BONE_RADIUS_MM)
+    bone = TaperedCapsule((shaft_x, y_hip, hip[2] - 9.0 + lift), (x_knee, y_knee, z_knee + 5.0), radii, radii)
+    return flesh, bone
+
+
+def _buttocks(anatomy: Anatomy, flesh: list[Solid]) -> tuple[Ellipsoid, Ellipsoid]:
+    """Return both buttocks, let down until the blended skin lies `tissue` below the tips of the sit bones."""
+    out = 0.5 * (anatomy.sit_bone_x + 0.5 * anatomy.hip_half_breadth)
+    y = -5.0
+    axes = (anatomy.hip_half_breadth - out, y - anatomy.buttock_back, BUTTOCK_HALF_HEIGHT_MM)
+
+    def pair(z: Floats) -> tuple[Ellipsoid, Ellipsoid]:
+        return Ellipsoid((-out, y, float(z[0])), axes), Ellipsoid((out, y, float(z[1])), axes)
+
+    tips = np.array([-anatomy.sit_bone_x, anatomy.sit_bone_x]), np.zeros(2)
+    z = np.full(2, BUTTOCK_HALF_HEIGHT_MM - anatomy.tissue)
+    for _ in range(8):
+        heights = [solid.underside(*tips)[0] for solid in (*flesh, *pair(z))]
+        z = z - (blended_lowest(heights, BLEND_MM) + anatomy.tissue)
+    return pair(z)

@@ -1,0 +1,205 @@
+"""Possible true bodies behind a body: what was read within its error, the rest as the survey ties it together.
+
+A body says of each measure how surely it is known, one by one; drawn bodies keep the measures together, so that broad
+hips come with thick thighs. Each is a draw from
+
+- the survey's normal distribution for the sitter's sex, conditioned on all readings, each with its own error (so a
+  reading is drawn a little toward what the others expect); without a sex, the mixture of both by their weights;
+- the sit bones' own distribution, narrowed by an imprint where there is one;
+- tissue under the sit bones about what the drawn hip breadth expects (B4 to B6).
+
+Tissue is drawn inside its plausible band, in proportion to its density there. The other measures are held to the ranges
+of the table, which they leave only where a reading stands at the very end of one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.special import ndtr, ndtri
+from scipy.stats import qmc
+
+from seatmesh.body.body import Body, Measure, Sex
+from seatmesh.body.figure.anatomy import TISSUE, TISSUE_BAND_MM, TISSUE_ERROR_MM, expected_tissue_mm
+from seatmesh.body.measures import MEASURES
+from seatmesh.body.survey.conditioning import Readings, condition
+from seatmesh.body.survey.estimate import readings_of, sex_weights
+from seatmesh.body.survey.population import SEXES, VARIABLES, load_population
+from seatmesh.body.survey.sit_bones import SIT_BONES, SPACING
+from seatmesh.errors import ValueRefusedError
+
+Floats = NDArray[np.float64]
+
+DRAWN: tuple[str, ...] = (*VARIABLES, SPACING, TISSUE)
+"""Order of the drawn measures."""
+DIMENSIONS = 1 + len(DRAWN)
+"""Numbers between 0 and 1 that make one body: its sex, then one for each drawn measure."""
+MOST_DRAWS = 2**16
+INSIDE = 2.0**-31
+"""How far points stay from 0 and 1, where a normal distribution has no quantile."""
+
+
+@dataclass(frozen=True)
+class Joint:
+    """What is known of a body's measures if it is of one sex: a normal distribution, and how likely that sex is.
+
+    Attributes
+    ----------
+    weight
+        Probability of the sex.
+    mean, covariance
+        Of all of `DRAWN` but the tissue, shapes (10,) and (10, 10): mm, and ln kg for the mass.
+    """
+
+    sex: Sex
+    weight: float
+    mean: Floats
+    covariance: Floats
+
+
+def draw_bodies(body: Body, n: int, seed: int) -> tuple[Body, ...]:
+    """Return `n` possible true bodies behind a body, with its name and habit; the same for the same seed.
+
+    Their measures are exact ("given", standard error 0) and hold the tissue under the sit bones as well. They come
+    of evenly spread points, so their means and spreads are nearer to the distribution's than those of random draws.
+
+    Raises
+    ------
+    ValueRefusedError
+        For a number of draws that is not from 1 to `MOST_DRAWS`, or a seed that is not 0 or above.
+    """
+    return bodies_at(body, spread_points(n, DIMENSIONS, seed))
+
+
+def spread_points(n: int, dimensions: int, seed: int) -> Floats:
+    """Return evenly spread points, shape (n, dimensions), strictly between 0 and 1: scrambled Sobol points."""
+    if not 1 <= n <= MOST_DRAWS:
+        raise ValueRefusedError("number of draws", n, f"allowed are 1 to {MOST_DRAWS}", "give a whole number")
+    if seed < 0:
+        raise ValueRefusedError("seed", seed, "allowed are 0 and above", "give a whole number")
+    power = max(n - 1, 1).bit_length()
+    points = qmc.Sobol(dimensions, rng=seed).random_base2(power)[:n]
+    return np.clip(points, INSIDE, 1.0 - INSIDE)
+
+
+def evened_points(n: int, dimensions: int, seed: int) -> Floats:
+    """Return spread points, shape (n, dimensions), whose normal scores have mean 0 and covariance 1 to the last digit.
+
+    What a drawn figure owes to one of its inputs is then not blurred by a chance likeness between inputs.
+
+    Raises
+    ------
+    ValueRefusedError
+        As `draw_bodies`, and for fewer than two points for each dimension.
+    """
+    if n < 2 * dimensions:
+        raise ValueRefusedError(
+            "number of draws", n, f"allowed are {2 * dimensions} to {MOST_DRAWS}", "give a whole number"
+        )
+    scores = ndtri(spread_points(n, dimensions, seed))
+    off = scores - scores.mean(axis=0)
+    # The symmetric root moves the points least.
+    values, vectors = np.linalg.eigh(off.T @ off / (n - 1))
+    even = ndtr(off @ (vectors / np.sqrt(values)) @ vectors.T)
+    return np.asarray(np.clip(even, INSIDE, 1.0 - INSIDE))
+
+
+def bodies_at(body: Body, points: Floats) -> tuple[Body, ...]:
+    """Return the possible true body at each point, shape (n, `DIMENSIONS`), of numbers between 0 and 1."""
+    sexes, values = measures_at(body, points)
+    return tuple(_exact(body, sex, row) for sex, row in zip(sexes, values, strict=True))
+
+
+def measures_at(body: Body, points: Floats) -> tuple[tuple[Sex, ...], Floats]:
+    """Return sex and measures, shape (n, len(`DRAWN`)), of the possible true body at each point; mm and kg."""
+    joints = joints_of(body)
+    which = np.searchsorted(np.cumsum([joint.weight for joint in joints])[:-1], points[:, 0])
+    scores = ndtri(points[:, 1:])
+    normal = np.empty_like(scores[:, :-1])
+    for i, joint in enumerate(joints):
+        normal[which == i] = joint.mean + scores[which == i, :-1] @ _root(joint.covariance).T
+    measures = _held(normal)
+    tissue = _tissue(body, measures[:, DRAWN.index("hip_breadth_sitting_mm")], points[:, -1])
+    return tuple(joints[i].sex for i in which), np.column_stack([measures, tissue])
+
+
+def taken_of(body: Body) -> dict[str, Measure]:
+    """Return those measures of the table that were taken of a body, not estimated."""
+    return {
+        name: one for name, one in body.measures.items() if name in MEASURES and one.origin != "estimated"
+    }
+
+
+def joints_of(body: Body) -> tuple[Joint, ...]:
+    """Return the joint distributions of a body's measures: one where its sex is stated, else one for each sex.
+
+    With S the covariance of what was read plus its squared errors and C that of all measures with it, the covariance
+    is that of the population less C S^-1 C^T (Rasmussen and Williams 2006, *Gaussian Processes*, eq. 2.19).
+    """
+    known = taken_of(body)
+    readings, spacing = readings_of(known), known.get(SPACING)
+    population = load_population()
+    candidates: tuple[Sex, ...] = SEXES if body.sex is None else (body.sex,)
+    seen = {sex: condition(population[sex].mean, population[sex].covariance, readings) for sex in candidates}
+    weights = sex_weights(seen, spacing)
+    joints = []
+    for sex, one in seen.items():
+        bones, variance = _sit_bones(sex, spacing)
+        covariance = np.zeros((len(VARIABLES) + 1,) * 2)
+        covariance[:-1, :-1] = _conditional(population[sex].covariance, readings)
+        covariance[-1, -1] = variance
+        joints.append(Joint(sex, weights[sex], np.append(one.mean, bones), covariance))
+    return tuple(joints)
+
+
+def _conditional(covariance: Floats, readings: Readings) -> Floats:
+    read = readings.which
+    with_read = covariance[:, read]
+    spread = covariance[np.ix_(read, read)] + np.diag(readings.errors**2)
+    return np.asarray(covariance - with_read @ np.linalg.solve(spread, with_read.T))
+
+
+def _sit_bones(sex: Sex, imprint: Measure | None) -> tuple[float, float]:
+    """Return mean and variance of the sit-bone spacing of a person of the sex, given an imprint or none."""
+    mean, variance = SIT_BONES[sex].mean_mm, SIT_BONES[sex].sd_mm ** 2
+    if imprint is None:
+        return mean, variance
+    gain = variance / (variance + imprint.standard_error**2)
+    return mean + gain * (imprint.value - mean), variance * (1.0 - gain)
+
+
+def _root(covariance: Floats) -> Floats:
+    """Return R with R R^T = covariance, also where exact readings leave some of it without spread."""
+    scale = np.sqrt(np.maximum(np.diag(covariance), 1e-12))
+    values, vectors = np.linalg.eigh(covariance / np.outer(scale, scale))
+    return np.asarray(scale[:, None] * vectors * np.sqrt(np.maximum(values, 0.0)))
+
+
+def _held(normal: Floats) -> Floats:
+    """Return mm and kg, within the ranges of the table, from values as the normal distributions hold them."""
+    mass = VARIABLES.index("mass_kg")
+    out = normal.copy()
+    out[:, mass] = np.exp(normal[:, mass])
+    kinds = [MEASURES[name] for name in DRAWN[:-1]]
+    return np.clip(out, [kind.lowest for kind in kinds], [kind.highest for kind in kinds])
+
+
+def _tissue(body: Body, hip_breadth: Floats, points: Floats) -> Floats:
+    """Return the tissue under the sit bones: as the body knows it, or as expected of hip breadth, inside the band."""
+    known = body.measures.get(TISSUE)
+    if known is not None:
+        return np.asarray(known.value + known.standard_error * ndtri(points))
+    expected = expected_tissue_mm(hip_breadth)
+    low, high = (ndtr((end - expected) / TISSUE_ERROR_MM) for end in TISSUE_BAND_MM)
+    drawn = expected + TISSUE_ERROR_MM * ndtri(low + points * (high - low))
+    return np.clip(drawn, *TISSUE_BAND_MM)
+
+
+def _exact(body: Body, sex: Sex, values: Floats) -> Body:
+    measures: Mapping[str, Measure] = {
+        name: Measure(float(value), 0.0, "given") for name, value in zip(DRAWN, values, strict=True)
+    }
+    return replace(body, sex=sex, measures=measures)

@@ -1,0 +1,87 @@
+"""`seatmesh adjust`: add an adjustment to an order file, take the last one back, lock one; and see what each does."""
+
+from __future__ import annotations
+
+import argparse
+import datetime
+from collections.abc import Callable
+from typing import Any
+
+from seatmesh.cli.output import print_json, print_text, say
+from seatmesh.design.log.log_edit import with_entry, with_lock, without_last
+from seatmesh.design.log.log_file import edited, log_report
+from seatmesh.design.log.log_report import log_lines
+from seatmesh.errors import MissingKeyError, ValueRefusedError
+from seatmesh.files.whole_or_nothing import write_text
+
+NEEDED = ("action", "x_mm", "y_mm", "radius_mm", "amount_mm")
+OTHER = ("side", "tag", "why", "date")
+
+
+def run(options: argparse.Namespace) -> None:
+    """Edit the order file if asked to, and print its adjustments with what each does."""
+    edit, done = _edit(options)
+    change = edited(options.order, edit)
+    if change.order.log:
+        say(f"shaping '{change.order.title}' and pressing it after each adjustment ...")
+    report = log_report(change.order)
+    if done:
+        write_text(options.order, change.text)
+    for note in report["notes"]:
+        say(f"note: {note}")
+    if options.json:
+        print_json({"order": str(options.order), "change": done, **report})
+        return
+    lines = [f"{options.order}: {done}", ""] if done else []
+    lines += log_lines(report["adjustments"], change.order.units) or ["no adjustments"]
+    print_text("\n".join(lines))
+
+
+def _edit(options: argparse.Namespace) -> tuple[Callable[[str], str], str]:
+    """Return the edit that is asked for and what it does in words; none for a mere look."""
+    given = {key: getattr(options, key) for key in (*NEEDED, *OTHER) if getattr(options, key) is not None}
+    asked = {
+        "--undo": options.undo,
+        "--lock": options.lock is not None,
+        "--unlock": options.unlock is not None,
+        "--action": bool(given),
+    }
+    named = [name for name, wanted in asked.items() if wanted]
+    if len(named) > 1:
+        raise ValueRefusedError(
+            named[0], f"with {named[1]}", "one change at a time", "give the other in a second command"
+        )
+    if options.undo:
+        return lambda text: without_last(text)[0], "took back the last adjustment that is not locked"
+    for number, locked in ((options.lock, True), (options.unlock, False)):
+        if number is not None:
+            words = "locked" if locked else "unlocked"
+            return _locking(number, locked), f"adjustment {number} is {words}"
+    if given:
+        entry = _entry(given)
+        return lambda text: with_entry(text, entry), "added one adjustment at the end"
+    return lambda text: text, ""
+
+
+def _locking(number: int, locked: bool) -> Callable[[str], str]:
+    return lambda text: with_lock(text, number, locked)
+
+
+def _entry(given: dict[str, Any]) -> dict[str, Any]:
+    for key in NEEDED:
+        if key not in given:
+            raise MissingKeyError(
+                f"--{key.replace('_', '-')}",
+                "adjust",
+                "say what is done, where, over what radius and by how much",
+            )
+    date = given.pop("date", None) or datetime.date.today().isoformat()
+    return {"date": date, **{key: _number(value) for key, value in given.items()}}
+
+
+def _number(value: str) -> float | str:
+    """Return a plain number as one; a length with its unit stays as it was written."""
+    try:
+        return float(value)
+    except ValueError:
+        return value

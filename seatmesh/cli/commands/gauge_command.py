@@ -1,0 +1,210 @@
+"""`seatmesh gauge`: sheet, check, save, copy."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+from typing import Any
+
+from seatmesh.cli.output import print_json, print_text, say
+from seatmesh.cli.sources import read_source
+from seatmesh.design.adapt import adapted
+from seatmesh.design.orders.order import find_body
+from seatmesh.errors import FileRefusedError, InputError, NotSolvedError, ValueRefusedError
+from seatmesh.files.whole_or_nothing import atomic_path, write_text
+from seatmesh.fit.stages import stage
+from seatmesh.formats.seat_file import write_seat
+from seatmesh.gauge.bar.gauge_sheet import gauge_sheet, sheet_csv, sheet_text
+from seatmesh.gauge.bar.rod_gauge import Gauge
+from seatmesh.gauge.check.check_readings import check_readings
+from seatmesh.gauge.check.check_report import gauge_report, gauge_text
+from seatmesh.gauge.copy.copy_seat import copy_seat, mirrored_seat
+from seatmesh.gauge.readings.readings_file import read_readings
+from seatmesh.gauge.save.gouge import Gouge
+from seatmesh.gauge.save.pressure_effect import pressure_effect
+from seatmesh.gauge.save.save_cut import save_cut
+from seatmesh.gauge.save.saved_report import saved_report, saved_text
+from seatmesh.units import ALLOWED_UNITS, parse_length_mm, shown
+from seatmesh.wood.blank import Blank
+
+
+def run(options: argparse.Namespace) -> None:
+    """Do what was asked for."""
+    {"sheet": _sheet, "check": _check, "save": _save, "copy": _copy}[options.action](options)
+
+
+def _sheet(options: argparse.Namespace) -> None:
+    first, second = _lengths(options.rest_heights_mm, "--rest-heights-mm", 2)
+    rests = None if options.rests_mm is None else _lengths(options.rests_mm, "--rests-mm", 2)
+    gauge = Gauge(
+        bar_height_mm=parse_length_mm(options.bar_height_mm, "--bar-height-mm"),
+        rod_offset_mm=parse_length_mm(options.rod_offset_mm, "--rod-offset-mm"),
+        lie=options.lie,
+        rests_mm=None if rests is None else (rests[0], rests[1]),
+        rest_heights_mm=(first, second),
+    )
+    spacing = parse_length_mm(options.spacing_mm, "--spacing-mm")
+    path = Path(options.to)
+    if path.suffix.lower() != ".csv":
+        raise ValueRefusedError("--to", shown(options.to), "allowed is a name that ends in .csv", "add .csv")
+    _refuse_lost_readings(path)
+    seat = stage(read_source(options.seat, options.flat).seat, options.stage)
+    units = _units(options.units, seat.units)
+    sheet = gauge_sheet(seat, spacing, gauge)
+    write_text(path, sheet_csv(sheet))
+    to_print = path.with_suffix(".txt")
+    write_text(to_print, sheet_text(sheet, units))
+    left_out = sheet.left_out_in_words()
+    for words in left_out:
+        say(f"note: {words}")
+    if options.json:
+        print_json(
+            {
+                "file": str(path),
+                "printed": str(to_print),
+                "seat": seat.title,
+                "crossings": len(sheet.crossings),
+                "left_out": [{"x_mm": one.x_mm, "y_mm": one.y_mm, "why": one.why} for one in sheet.left_out],
+                "notes": list(left_out),
+            }
+        )
+    else:
+        print_text(f"{path}: {len(sheet.crossings)} crossings to read; {to_print} is to print")
+
+
+def _check(options: argparse.Namespace) -> None:
+    tolerance = parse_length_mm(options.tolerance_mm, "--tolerance-mm")
+    rows = read_readings(options.readings)
+    seat = stage(read_source(options.seat).seat, options.stage)
+    units = _units(options.units, seat.units)
+    check = check_readings(seat, rows, tolerance, f"readings '{options.readings}'")
+    report = gauge_report(check, units)
+    if options.map:
+        # Matplotlib is loaded here, where it is wanted.
+        from seatmesh.gauge.check.map_picture import gauge_map
+
+        with atomic_path(options.map) as lent:
+            gauge_map(check, lent, units=units)
+    for note in report["notes"]:
+        say(f"note: {note}")
+    if options.json:
+        print_json(report)
+    else:
+        print_text(gauge_text(report, units))
+
+
+def _save(options: argparse.Namespace) -> None:
+    gouges = [Gouge(*_lengths(one, "--gouge", 4)) for one in options.gouge]
+    scatter = parse_length_mm(options.scatter_mm, "--scatter-mm")
+    bodies = [find_body(name, Path()) for name in options.body]
+    rows = read_readings(options.readings) if options.readings else None
+    seat = read_source(options.seat).seat
+    check = None if rows is None else check_readings(seat, rows, where=f"readings '{options.readings}'")
+    saved = save_cut(seat, check, gouges, "as cut" if options.as_cut else "symmetric", scatter)
+    effects = [] if saved.seat is None else [pressure_effect(body, seat, saved.seat) for body in bodies]
+    if saved.seat is not None and options.to:
+        write_seat(saved.seat, options.to)
+    report = saved_report(saved, seat.units, effects)
+    report["file"] = str(options.to) if saved.seat is not None and options.to else None
+    for note in saved.notes:
+        say(f"note: {note}")
+    if options.json:
+        print_json(report)
+    else:
+        print_text(saved_text(report))
+    if saved.seat is None:
+        raise NotSolvedError(saved.verdict)
+
+
+def _copy(options: argparse.Namespace) -> None:
+    if (options.fits is None) != (options.to_fit is None):
+        raise ValueRefusedError(
+            "--fits, --for", "one of them", "both or neither", "name whom the seat fits and whom it is to fit"
+        )
+    bodies = [find_body(name, Path()) for name in (options.fits, options.to_fit) if name is not None]
+    rows = read_readings(options.readings)
+    gauge = None
+    if options.bar_height_mm is not None:
+        gauge = Gauge(
+            parse_length_mm(options.bar_height_mm, "--bar-height-mm"),
+            parse_length_mm(options.rod_offset_mm or "0", "--rod-offset-mm"),
+        )
+    elif options.rod_offset_mm is not None:
+        raise ValueRefusedError(
+            "--rod-offset-mm", options.rod_offset_mm, "it goes with --bar-height-mm", "give both, or neither"
+        )
+    if options.blank is None:
+        blank, chair, units = Blank(), None, "mm"
+        say("note: no --blank given; the usual side-chair blank is assumed")
+    else:
+        seat = read_source(options.blank, flat=True).seat
+        blank, chair, units = seat.blank, seat.chair, seat.units
+    copied = copy_seat(
+        rows,
+        blank,
+        sides="symmetric" if options.symmetric else "as carved",
+        chair=chair,
+        gauge=gauge,
+        front_roll_mm=parse_length_mm(options.front_roll_mm or "0", "--front-roll-mm"),
+        title=options.title,
+        units=units,
+        where=f"readings '{options.readings}'",
+    )
+    made = mirrored_seat(copied.seat) if options.mirrored else copied.seat
+    if bodies:
+        made = adapted(made, *bodies)
+    write_seat(made, options.to)
+    if options.front_roll_mm is None:
+        say(
+            "note: no front roll is copied, since readings on a grid cannot tell it; state one by --front-roll-mm"
+        )
+    for note in copied.notes:
+        say(f"note: {note}")
+    facts: dict[str, Any] = {
+        "file": str(options.to),
+        "title": made.title,
+        "readings_used": copied.used,
+        "misread": list(copied.misread),
+        "residual_rms_mm": round(copied.residual_rms_mm, 3),
+        "uneven_mm": round(copied.uneven_mm, 3),
+        "read_share": round(copied.seen, 3),
+        "notes": list(copied.notes),
+    }
+    if options.json:
+        print_json(facts)
+    else:
+        print_text(
+            f"{options.to}: from {copied.used} readings, {copied.residual_rms_mm:.2f} mm rms off it; left and right "
+            f"differ by up to {copied.uneven_mm:.1f} mm"
+        )
+
+
+def _units(given: str | None, own: str) -> str:
+    if given is not None and given not in ALLOWED_UNITS:
+        raise ValueRefusedError("--units", shown(given), "allowed are mm, in", "choose one of them")
+    return own if given is None else given
+
+
+def _lengths(text: str, name: str, count: int) -> list[float]:
+    parts = text.split(",")
+    if len(parts) != count:
+        raise ValueRefusedError(
+            name, shown(text), f"allowed are {count} lengths with commas between", "write them like 1,2"
+        )
+    return [parse_length_mm(part.strip(), name) for part in parts]
+
+
+def _refuse_lost_readings(path: Path) -> None:
+    """Refuse to write a new sheet over readings that somebody typed in."""
+    if not path.is_file():
+        return
+    try:
+        typed = any(
+            row.reading_mm is not None or row.left_proud_mm is not None for row in read_readings(path)
+        )
+    except InputError:
+        typed = False
+    if typed:
+        raise FileRefusedError(
+            f"'{path}' holds readings, which would be lost; choose another name, or remove it."
+        )

@@ -1,0 +1,119 @@
+"""`seatmesh mesh`: the carved blank as a mesh, a CAD solid or a height map; the suffix says which."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+from typing import Any
+
+from seatmesh.cli.output import print_json, print_text
+from seatmesh.cli.sources import Source, bodies_for, read_source
+from seatmesh.design.report.seat_report import rounded
+from seatmesh.errors import NotSolvedError, ValueRefusedError
+from seatmesh.formats.height_map import write_height_map
+from seatmesh.formats.mesh_attributes import Extras
+from seatmesh.formats.mesh_file import MESH_SUFFIXES, check_suffix, write_mesh
+from seatmesh.formats.mesh_scale import parse_scale
+from seatmesh.formats.step.writer import remarks, write_step
+from seatmesh.mesh import Mesh, extents_mm, is_closed, volume_mm3
+from seatmesh.picture.contact.pressure_field import top_pressure_kpa
+from seatmesh.picture.contact.pressure_scale import pressure_scale
+from seatmesh.seating.sit import sit
+from seatmesh.solids.carved import solid
+from seatmesh.solids.holes import cut_holes
+from seatmesh.solids.measured import measured_distance_mm
+from seatmesh.solids.mortises import joint_cuts
+from seatmesh.solids.parts import facet_parts
+
+STEP = (".step", ".stp")
+HEIGHTS = (".png", ".txt")
+COLOURED = (".ply", ".glb")
+COLOURED_MM, COLOURED_DEG, USUAL_DEG = 0.05, 5.0, 15.0
+
+
+def run(options: argparse.Namespace) -> None:
+    """Write the file and print what it is."""
+    scale, path = parse_scale(options.scale), Path(options.to)
+    suffix = path.suffix.lower()
+    whole = suffix in STEP or suffix in HEIGHTS
+    if not whole:
+        check_suffix(path) if suffix in MESH_SUFFIXES else _refuse(suffix)
+    if whole and scale != 1.0:
+        raise ValueRefusedError(
+            "--scale", options.scale, f"1:1 for {suffix}", "scale it in the program that reads it"
+        )
+    if options.body and suffix not in COLOURED:
+        raise ValueRefusedError(
+            "--body",
+            options.body,
+            f"allowed for {' and '.join(COLOURED)}",
+            "write one of these, or leave it out",
+        )
+    if options.joint_holes and whole:
+        raise ValueRefusedError(
+            "--joint-holes", suffix, "allowed for meshes", "write a mesh, such as .3mf, or leave it out"
+        )
+    source = read_source(options.seat)
+    seat = source.seat
+    facts: dict[str, Any] = {"file": str(path), "unit": "m" if suffix == ".glb" else "mm", "scale": scale}
+    if suffix in STEP:
+        write_step(seat, path)
+        facts["remarks"] = list(remarks(seat))
+    elif suffix in HEIGHTS:
+        write_height_map(seat, path)
+    else:
+        plain = solid(seat, *_fineness(options))
+        mesh = cut_holes(plain, joint_cuts(seat.blank)) if options.joint_holes else plain
+        extras = _extras(mesh, source, options.body)
+        write_mesh(mesh.scaled(scale), path, name=seat.title, extras=extras)
+        facts |= _mesh_facts(mesh, scale) | {"measured_distance_mm": measured_distance_mm(plain, seat)}
+        if extras.pressure_kpa is not None:
+            facts["peak_at_a_vertex_kpa"] = float(extras.pressure_kpa.max())
+    facts = rounded(facts)
+    print_json(facts) if options.json else print_text(_words(facts))
+
+
+def _fineness(options: argparse.Namespace) -> tuple[float, float]:
+    """Return tolerance and angle: colours stand at the vertices, so that there must be enough of them."""
+    if options.body:
+        return min(options.tolerance_mm, COLOURED_MM), COLOURED_DEG
+    return options.tolerance_mm, USUAL_DEG
+
+
+def _extras(mesh: Mesh, source: Source, body_name: str | None) -> Extras:
+    part = facet_parts(mesh, source.seat)
+    if not body_name:
+        return Extras(part=part)
+    body = bodies_for(source, [body_name])[0]
+    sitting = sit(body, source.seat)
+    if not sitting.converged:
+        raise NotSolvedError(f"{body.name}: {sitting.verdict}")
+    pressure = top_pressure_kpa(mesh, sitting)
+    return Extras(part=part, pressure_kpa=pressure, rgb=pressure_scale().rgb(pressure))
+
+
+def _refuse(suffix: str) -> None:
+    allowed = ", ".join((*MESH_SUFFIXES, *STEP, *HEIGHTS))
+    raise ValueRefusedError("--to", suffix or "no suffix", f"allowed are {allowed}", "choose one of them")
+
+
+def _mesh_facts(mesh: Mesh, scale: float) -> dict[str, Any]:
+    scaled = mesh.scaled(scale)
+    return {
+        "facets": len(mesh.faces),
+        "extents_mm": extents_mm(scaled).tolist(),
+        "volume_cm3": volume_mm3(scaled) / 1000.0,
+        "closed": is_closed(mesh),
+    }
+
+
+def _words(facts: dict[str, Any]) -> str:
+    if "facets" not in facts:
+        more = "".join(f"\n  {one}" for one in facts.get("remarks", ()))
+        return f"{facts['file']}: the carved seat at full size; its numbers are mm{more}"
+    across, along, up = facts["extents_mm"]
+    return (
+        f"{facts['file']}: {facts['facets']} facets, {across:g} x {along:g} x {up:g} mm at scale {facts['scale']:g}, "
+        f"{facts['volume_cm3']:g} cm3, {'closed' if facts['closed'] else 'NOT closed'}; mesh and surface part by "
+        f"{facts['measured_distance_mm']:.3f} mm at most at full size; its numbers are {facts['unit']}"
+    )

@@ -1,0 +1,69 @@
+"""`seatmesh serve`: answer over HTTP. The web framework is loaded here and in the service alone."""
+
+from __future__ import annotations
+
+import argparse
+import importlib
+import ipaddress
+import os
+from pathlib import Path
+
+from seatmesh.cli.output import print_json, say
+from seatmesh.errors import ValueRefusedError
+from seatmesh.units import shown
+
+TOKEN_VARIABLE = "SEATMESH_TOKEN"
+SHORTEST_TOKEN = 16
+
+
+def run(options: argparse.Namespace) -> None:
+    """Serve until stopped."""
+    if not 1 <= options.port <= 65535:
+        raise ValueRefusedError("--port", options.port, "1 to 65535", "choose a free port")
+    token = options.token or os.environ.get(TOKEN_VARIABLE) or None
+    beyond = not is_loopback(options.host)
+    _check_token(options.host, token, beyond)
+    limits_module = importlib.import_module("seatmesh_service.requests.limits")
+    limits = limits_module.limits_from(limits_module.settings_of(options.limit, os.environ))
+    service = importlib.import_module("seatmesh_service.run")
+    app = service.create_app(Path(options.folder), limits, token, options.allow_origin)
+    listening = service.bound(options.host, options.port)
+    name = f"[{options.host}]" if ":" in options.host else options.host
+    address = f"http://{name}:{options.port}"
+    if options.json:
+        print_json({"address": address})
+    say(f"listening at {address}; stop with Ctrl-C")
+    if beyond:
+        say(
+            "others can reach it; every request but the page needs 'Authorization: Bearer TOKEN', unencrypted"
+        )
+    service.serve(app, listening)
+
+
+def is_loopback(host: str) -> bool:
+    """Tell whether an address is for this machine alone."""
+    try:
+        return host == "localhost" or ipaddress.ip_address(host).is_loopback
+    except ValueError:
+        return False
+
+
+def _check_token(host: str, token: str | None, beyond: bool) -> None:
+    if beyond and token is None:
+        raise ValueRefusedError(
+            "--host",
+            shown(host),
+            "localhost, 127.0.0.1 and ::1 without a token",
+            f"give --token or {TOKEN_VARIABLE} to listen beyond this machine",
+        )
+    if token is not None and not (token.isascii() and token.isprintable() and " " not in token):
+        raise ValueRefusedError(
+            "--token", "other letters", "ASCII letters, digits and signs", "choose another"
+        )
+    if beyond and token is not None and len(token) < SHORTEST_TOKEN:
+        raise ValueRefusedError(
+            "--token",
+            f"{len(token)} letters",
+            f"at least {SHORTEST_TOKEN} beyond this machine",
+            "make one with: python -c 'import secrets; print(secrets.token_urlsafe())'",
+        )

@@ -1,0 +1,134 @@
+"""`seatmesh sheets`: full-size plan, section cards and stages, to print or to cut from."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+from seatmesh.cli.output import print_json, print_text, say
+from seatmesh.cli.sources import read_source
+from seatmesh.design.job_sheet.job_pages import job_sheet
+from seatmesh.design.orders.order import read_order
+from seatmesh.design.report.seat_report import rounded
+from seatmesh.design.shape import design
+from seatmesh.design.sheet_folder import write_sheets
+from seatmesh.errors import ValueRefusedError
+from seatmesh.paper.paper_sizes import paper_named
+from seatmesh.sheets.all_sheets import KINDS, Sheets, sheets_of
+from seatmesh.sheets.sheet_wishes import HoleWishes, SheetWishes
+from seatmesh.sheets.wood_mass import wood_named
+from seatmesh.units import parse_length_mm, shown
+
+JOB_SHEET = "job-sheet.pdf"
+
+
+def run(options: argparse.Namespace) -> None:
+    """Write the sheets into a folder of their own and print what they are."""
+    wishes, kinds = wishes_of(options), kinds_of(options.format, options.stage)
+    paper_named(wishes.paper)
+    wood_named(wishes.wood)
+    made = _made(options.seat, wishes, kinds)
+    folder = write_sheets(made.sheets, made.title, Path(options.out), made.more)
+    facts = facts_of(made, folder)
+    for note in facts["notes"]:
+        say(f"note: {note}")
+    print_json(facts) if options.json else print_text(_words(facts))
+
+
+@dataclass(frozen=True)
+class Made:
+    """The sheets of a seat, and the job sheet where an order says whose it is."""
+
+    title: str
+    sheets: Sheets
+    more: Mapping[str, bytes]
+    notes: tuple[str, ...]
+
+
+def _made(path: str, wishes: SheetWishes, kinds: tuple[str, ...]) -> Made:
+    if path.lower().endswith(".json") or "pdf" not in kinds:
+        source = read_source(path)
+        return Made(source.seat.title, sheets_of(source.seat, source.bodies, wishes, kinds), {}, ())
+    order = read_order(path)
+    say(f"shaping '{order.title}' for {', '.join(one.body.name for one in order.sitters)} ...")
+    one = design(order)
+    own = replace(wishes, tools=order.tools or None)
+    sheets = sheets_of(one.seat, tuple(guest.sitter.body for guest in one.guests), own, kinds)
+    say("drawing the job sheet ...")
+    sheet, notes = job_sheet(one, own)
+    return Made(order.title, sheets, {JOB_SHEET: sheet}, notes)
+
+
+def wishes_of(options: argparse.Namespace) -> SheetWishes:
+    """Return the wishes that the options state."""
+    holes = HoleWishes(options.bit_mm, options.tip_mm) if options.depth_holes else None
+    return SheetWishes(
+        paper=options.paper,
+        units=options.units,
+        inch_step=options.inch_step,
+        contour_step_mm=options.contour_step_mm,
+        across_mm=_lengths("--stations-mm", options.stations_mm),
+        along_mm=_lengths("--along-mm", options.along_mm),
+        allowance_mm=options.allowance_mm,
+        holes=holes,
+        wood=options.wood,
+    )
+
+
+def kinds_of(form: str, stages: str) -> tuple[str, ...]:
+    """Return the kinds of file that the options wish for."""
+    if form not in (*KINDS[:3], "all"):
+        raise ValueRefusedError(
+            "--format", shown(form), "allowed are pdf, dxf, svg, all", "choose one of them"
+        )
+    if stages not in ("all", "none"):
+        raise ValueRefusedError("--stage", shown(stages), "allowed are all, none", "choose one of them")
+    kinds = KINDS[:3] if form == "all" else (form,)
+    return (*kinds, "stages") if stages == "all" and form in ("all", "pdf") else kinds
+
+
+def _lengths(name: str, text: str | None) -> tuple[float, ...] | None:
+    if text is None:
+        return None
+    return tuple(parse_length_mm(one.strip(), name) for one in text.split(",") if one.strip())
+
+
+def facts_of(made: Made, folder: Path) -> dict[str, Any]:
+    """Return what `--json` prints."""
+    sheets = made.sheets
+    facts: dict[str, Any] = rounded(
+        {
+            "folder": str(folder),
+            "files": sorted((*sheets.files, *made.more)),
+            "pages": list(sheets.pages),
+            "holes": len(sheets.holes),
+            "stages": [
+                {
+                    "number": one.number,
+                    "name": one.name,
+                    "removed_cm3": one.removed_mm3 / 1000.0,
+                    "datum_points_uncut": [name for name, _, _ in one.uncut],
+                }
+                for one in sheets.stages
+            ],
+            "notes": [*sheets.notes, *made.notes],
+        }
+    )
+    return facts
+
+
+def _words(facts: dict[str, Any]) -> str:
+    lines = [f"{len(facts['files'])} files in {facts['folder']}: {', '.join(facts['files'])}"]
+    if facts["pages"]:
+        lines.append(
+            f"sheets.pdf has {len(facts['pages'])} pages; print at 100 % and measure both bars on each."
+        )
+    if facts["holes"]:
+        lines.append(f"{facts['holes']} depth holes in holes.csv")
+    lines += [
+        f"stage {one['number']}, {one['name']}: {one['removed_cm3']:.0f} cm3" for one in facts["stages"]
+    ]
+    return "\n".join(lines)

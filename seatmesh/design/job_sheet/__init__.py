@@ -1,0 +1,1 @@
+"""The job sheet for maker and client."""

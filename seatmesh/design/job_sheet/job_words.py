@@ -1,0 +1,144 @@
+"""What a job sheet says in words: wood, wishes, figures, measures, and the sitters side by side."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from seatmesh.body.measures import MEASURES
+from seatmesh.design.place_words import aside
+from seatmesh.design.shape import Design
+from seatmesh.seating.figures import FELT_SHARE
+from seatmesh.sheets.sheet_wishes import Speech
+
+ORIGINS = {"measured": "", "given": " given", "estimated": " est."}
+"""What stands behind a measure: est. is estimated from the others."""
+Table = tuple[tuple[str, ...], ...]
+
+
+def percent(share: float) -> str:
+    """Return a share as whole percent."""
+    return f"{100.0 * share:.0f} %"
+
+
+def wood_words(design: Design, wood: str, says: Speech) -> list[str]:
+    """Return what the blank and the chair are."""
+    blank, chair = design.seat.blank, design.seat.chair
+    size = " x ".join(says.length(one) for one in (blank.width_mm, blank.depth_mm, blank.thickness_mm))
+    boards = "one board" if blank.boards == 1 else f"{blank.boards} boards side by side"
+    out = [
+        f"Blank {size} (across, front to rear, thick), {wood}, {boards}.",
+        f"Deck {says.length(blank.deck_mm)} from the rear edge stays flat; at least {says.length(blank.floor_mm)} of "
+        "wood stay under the hollow.",
+    ]
+    if blank.joints:
+        count = sum(2 if one.side == "both" else 1 for one in blank.joints)
+        out.append(f"{count} joints or zones keep wood.")
+    height = chair.front_height_mm
+    front = "as high as the sitter's knee-back asks" if height is None else f"{says.length(height)} high"
+    out.append(f"Front edge {front}, rake {chair.rake_deg:g} degrees.")
+    return out
+
+
+def wish_words(design: Design, says: Speech) -> list[str]:
+    """Return what was asked for."""
+    wishes = design.order.wishes
+    out = [f"Hollow {says.length(wishes.depth_mm)} deep at its deepest."]
+    if wishes.deepest_y_mm is not None:
+        out.append(f"Deepest line {says.length(wishes.deepest_y_mm)} from the rear edge.")
+    if wishes.pommel_mm > 0.0:
+        out.append(
+            f"Pommel {says.length(wishes.pommel_mm)} high, gone {says.length(wishes.pommel_length_mm)} behind the "
+            "front edge."
+        )
+    roll = wishes.front_roll_mm
+    out.append(f"Front roll of {says.length(roll)} radius." if roll > 0.0 else "No front roll.")
+    if wishes.tailbone_relief_mm > 0.0:
+        out.append(f"{says.length(wishes.tailbone_relief_mm)} more depth under the tip of the tailbone.")
+    out.append(
+        f"Follows the body by {percent(wishes.closeness)}: 0 % is a gentle dish, 100 % the body itself."
+    )
+    if design.order.log:
+        out.append(f"{len(design.order.log)} adjustments after fittings.")
+    return out
+
+
+def seat_words(figures: dict[str, Any], says: Speech) -> list[str]:
+    """Return what came of it, of the seat as a whole."""
+    hollow = figures["hollow"]
+    if hollow["deepest_mm"] <= 0.0:
+        return ["The top face stays flat."]
+    where = aside(hollow["deepest_x_mm"], says.units, "both" if hollow["mirrored"] else "one")
+    count = figures["fairness_count"]
+    fair = "The surface is fair: no undulation beyond those that wishes and joints call for."
+    return [
+        f"The hollow is {says.length(hollow['deepest_mm'])} at its deepest, {says.length(hollow['deepest_y_mm'])} "
+        f"from the rear edge, {where}.",
+        f"{says.length(hollow['floor_left_mm'])} of wood are left there.",
+        fair if count == 0 else f"{count} undulations more than wishes and joints call for.",
+    ]
+
+
+def sitter_words(sitter: dict[str, Any], says: Speech) -> list[str]:
+    """Return what the seat does for one sitter, against the flat blank."""
+    flat, best = sitter["flat"], sitter["best"]
+    peak, bare = best["peak_kpa"], flat["peak_kpa"]
+    felt = "which can be felt" if peak <= bare * (1.0 - FELT_SHARE) else "less than can be felt"
+    out = [
+        f"Pressed hardest by {peak:.0f} kPa, on the flat blank by {bare:.0f}: "
+        f"{100.0 * (peak / bare - 1.0):+.0f} %, {felt}.",
+        f"{says.area(best['contact_area_cm2'])} of the seat carry {best['load_n']:.0f} N; flat, "
+        f"{says.area(flat['contact_area_cm2'])}. The feet carry {percent(best['feet_share'])} of the weight.",
+        f"Front edge to knee-back {says.length(best['knee_clearance_mm'])}; tailbone "
+        f"{says.length(best['tailbone_clearance_mm'])} above the seat.",
+    ]
+    if "loss_percent" in sitter:
+        loss = sitter["loss_percent"]
+        small = "" if abs(loss) >= 100.0 * FELT_SHARE else ", less than can be felt"
+        out.append(f"Sharing the seat costs {loss:+.0f} % against one made for this sitter alone{small}.")
+    return out
+
+
+def measures_table(design: Design, says: Speech) -> Table:
+    """Return every sitter's measures, a row each; what was not measured is marked."""
+    bodies = [guest.sitter.body for guest in design.guests]
+    rows = [("", *(body.name for body in bodies))]
+    for kind in MEASURES.values():
+        cells = []
+        for body in bodies:
+            one = body.measures[kind.name]
+            text = says.mass(one.value, 0) if kind.unit == "kg" else says.length(round(one.value))
+            cells.append(f"{text}{ORIGINS[one.origin]}")
+        rows.append((kind.title, *cells))
+    return tuple(rows)
+
+
+def comparison_table(figures: dict[str, Any], says: Speech) -> Table:
+    """Return the sitters side by side on the finished seat."""
+    sitters = figures["sitters"]
+    rows = (
+        ("peak on the flat blank, kPa", lambda one: f"{one['flat']['peak_kpa']:.0f}"),
+        ("peak on this seat, kPa", lambda one: f"{one['best']['peak_kpa']:.0f}"),
+        ("mean on this seat, kPa", lambda one: f"{one['best']['mean_kpa']:.1f}"),
+        ("contact area", lambda one: says.area(one["best"]["contact_area_cm2"])),
+        ("load on the seat, N", lambda one: f"{one['best']['load_n']:.0f}"),
+        ("tissue left under the sit bones", lambda one: percent(one["best"]["tissue_left_ratio"])),
+        ("front edge to knee-back", lambda one: says.length(one["best"]["knee_clearance_mm"])),
+        ("tailbone above the seat", lambda one: says.length(one["best"]["tailbone_clearance_mm"])),
+    )
+    return (("", *(one["name"] for one in sitters)), *((words, *map(of, sitters)) for words, of in rows))
+
+
+def comparison_words(figures: dict[str, Any]) -> str:
+    """Return who is pressed hardest against who least; differences that cannot be felt are called equal."""
+    sitters = figures["sitters"]
+    if len(sitters) < 2:
+        return ""
+    by_peak = sorted(sitters, key=lambda one: float(one["best"]["peak_kpa"]))
+    least, most = by_peak[0], by_peak[-1]
+    share = most["best"]["peak_kpa"] / least["best"]["peak_kpa"] - 1.0
+    if share < FELT_SHARE:
+        return "All sitters are pressed alike: their peaks differ by less than 10 %, which cannot be felt."
+    return (
+        f"{most['name']} is pressed hardest, {percent(share)} more than {least['name']}, who is pressed least. "
+        "Differences under 10 % cannot be felt."
+    )

@@ -1,0 +1,1 @@
+"""The fitting log: adjustments after a fitting, kept in the order file."""

@@ -1,0 +1,187 @@
+"""The fitting log: what the client said of mock-up or roughed seat, as dated adjustments, and what each one did."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any, Literal
+
+from seatmesh.adjustment import Adjustment
+from seatmesh.errors import MissingKeyError, UnknownKeyError, ValueRefusedError
+from seatmesh.files.toml_file import refuse_unknown
+from seatmesh.seating.settle import settle
+from seatmesh.seating.sitter import Sitter
+from seatmesh.surface import Seat
+from seatmesh.units import parse_length_mm, shown
+
+Tag = Literal["comfort", "look"]
+
+ACTIONS: Mapping[str, float] = {"deepen": 1.0, "ease": 1.0, "raise": -1.0}
+"""What may be done, and whether it takes wood (1) or leaves more (-1)."""
+SIDES = ("left", "right", "middle", "both")
+TAGS: tuple[Tag, ...] = ("comfort", "look")
+KEYS = ("date", "action", "x_mm", "y_mm", "radius_mm", "amount_mm", "side", "why", "tag", "locked")
+MOST_AMOUNT_MM = 20.0
+MOST_ADJUSTMENTS = 100
+LONGEST_WHY = 300
+
+
+@dataclass(frozen=True)
+class Entry:
+    """One adjustment with its day and reason.
+
+    Attributes
+    ----------
+    change
+        What it does to the seat.
+    tag
+        "comfort" or "look": a look may cost pressure, and the report says how much.
+    locked
+        Kept by `undo`.
+    """
+
+    change: Adjustment
+    action: str
+    date: str = ""
+    why: str = ""
+    tag: Tag = "comfort"
+    locked: bool = False
+
+    @property
+    def where(self) -> str:
+        """Its side: "left", "right", "middle" or "both"."""
+        if self.change.side == "both":
+            return "both"
+        return "middle" if self.change.x_mm == 0.0 else "left" if self.change.x_mm < 0.0 else "right"
+
+
+def read_log(given: object, where: str) -> tuple[Entry, ...]:
+    """Return the entries of `[[adjustment]]` tables.
+
+    Raises
+    ------
+    UnknownKeyError, MissingKeyError, ValueRefusedError
+        In words, with the number of the entry.
+    """
+    if not isinstance(given, list) or not all(isinstance(one, Mapping) for one in given):
+        raise ValueRefusedError(
+            f"{where} adjustment", shown(given), "a list of tables", "write [[adjustment]] for each"
+        )
+    if len(given) > MOST_ADJUSTMENTS:
+        raise ValueRefusedError(
+            f"{where} adjustment",
+            f"{len(given)} of them",
+            f"at most {MOST_ADJUSTMENTS}",
+            "start from a copied seat",
+        )
+    return tuple(_entry(one, f"{where} [[adjustment]] {number}") for number, one in enumerate(given, start=1))
+
+
+def _entry(table: Mapping[str, Any], where: str) -> Entry:
+    refuse_unknown(table, KEYS, where)
+    for key in ("action", "x_mm", "y_mm", "radius_mm", "amount_mm"):
+        if key not in table:
+            raise MissingKeyError(key, where, "say what is done, where, over what radius and by how much")
+    action = _word("action", table["action"], tuple(ACTIONS), where)
+    amount = parse_length_mm(table["amount_mm"], f"{where} amount_mm")
+    if not 0 < amount <= MOST_AMOUNT_MM:
+        raise ValueRefusedError(
+            f"{where} amount_mm",
+            f"{amount:g}",
+            f"above 0, at most {MOST_AMOUNT_MM:g} mm",
+            "the action says whether wood is taken or left",
+        )
+    side = _word("side", table.get("side", "both"), SIDES, where)
+    x = abs(parse_length_mm(table["x_mm"], f"{where} x_mm"))
+    change = Adjustment(
+        x_mm=-x if side == "left" else 0.0 if side == "middle" else x,
+        y_mm=parse_length_mm(table["y_mm"], f"{where} y_mm"),
+        radius_mm=parse_length_mm(table["radius_mm"], f"{where} radius_mm"),
+        amount_mm=ACTIONS[action] * amount,
+        side="both" if side == "both" else "one",
+    )
+    tag: Tag = "look" if _word("tag", table.get("tag", "comfort"), TAGS, where) == "look" else "comfort"
+    return Entry(change, action, _date(table, where), _why(table, where), tag, _locked(table, where))
+
+
+def _word(name: str, given: object, allowed: Sequence[str], where: str) -> str:
+    if isinstance(given, str) and given in allowed:
+        return given
+    if isinstance(given, str):
+        raise UnknownKeyError(given, allowed, f"{where} {name}")
+    raise ValueRefusedError(
+        f"{where} {name}", shown(given), f"allowed are {', '.join(allowed)}", "choose one of them"
+    )
+
+
+def _date(table: Mapping[str, Any], where: str) -> str:
+    given = table.get("date", "")
+    if isinstance(given, datetime.date):
+        return given.isoformat()[:10]
+    try:
+        return datetime.date.fromisoformat(given).isoformat() if given else ""
+    except (TypeError, ValueError) as error:
+        raise ValueRefusedError(
+            f"{where} date", shown(given), "allowed is a day as 2026-05-31", "write year, month, day"
+        ) from error
+
+
+def _why(table: Mapping[str, Any], where: str) -> str:
+    given = table.get("why", "")
+    if isinstance(given, str) and given.isprintable() and len(given) <= LONGEST_WHY:
+        return given
+    raise ValueRefusedError(
+        f"{where} why", shown(given), f"up to {LONGEST_WHY} printable characters", "shorten it"
+    )
+
+
+def _locked(table: Mapping[str, Any], where: str) -> bool:
+    given = table.get("locked", False)
+    if isinstance(given, bool):
+        return given
+    raise ValueRefusedError(
+        f"{where} locked", shown(given), "allowed are true and false", "choose one of them"
+    )
+
+
+def undo(log: tuple[Entry, ...]) -> tuple[Entry, ...]:
+    """Return the log without its last entry that is not locked; unchanged where all are."""
+    for number in range(len(log) - 1, -1, -1):
+        if not log[number].locked:
+            return log[:number] + log[number + 1 :]
+    return log
+
+
+def adjusted(seat: Seat, log: Sequence[Entry]) -> Seat:
+    """Return the seat with the log's adjustments, inside its bounds."""
+    return replace(seat, adjustments=(*seat.adjustments, *(entry.change for entry in log)))
+
+
+def effects(seat: Seat, log: Sequence[Entry], sitters: Sequence[Sitter]) -> list[dict[str, Any]]:
+    """Return what each entry in turn does to every sitter's peak; `seat` is without them."""
+    rows = []
+    before = [settle(sitter, seat).peak_kpa for sitter in sitters]
+    for number, entry in enumerate(log, start=1):
+        after = [settle(sitter, adjusted(seat, log[:number])).peak_kpa for sitter in sitters]
+        rows.append(
+            {
+                "number": number,
+                "date": entry.date,
+                "action": entry.action,
+                "x_mm": entry.change.x_mm,
+                "y_mm": entry.change.y_mm,
+                "radius_mm": entry.change.radius_mm,
+                "amount_mm": abs(entry.change.amount_mm),
+                "side": entry.where,
+                "tag": entry.tag,
+                "why": entry.why,
+                "locked": entry.locked,
+                "peaks": [
+                    {"body": sitter.body.name, "before_kpa": was, "after_kpa": now}
+                    for sitter, was, now in zip(sitters, before, after, strict=True)
+                ],
+            }
+        )
+        before = after
+    return rows

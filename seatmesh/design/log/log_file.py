@@ -1,0 +1,54 @@
+"""The fitting log of an order file: edited in its text, checked as an order, and told with what it does."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from seatmesh.design.log.log_bounds import bound_notes
+from seatmesh.design.orders.order import Order, order_from_table
+from seatmesh.design.report.seat_report import rounded
+from seatmesh.design.shape import log_effects
+from seatmesh.files.toml_file import read_toml
+
+
+@dataclass(frozen=True)
+class Edited:
+    """An order file's text after an edit, and the order that it then says."""
+
+    text: str
+    order: Order
+
+
+def edited(path: str | Path, edit: Callable[[str], str]) -> Edited:
+    """Return the text of an order file after `edit`, line ends and all, and the order that it says; nothing is written.
+
+    Raises
+    ------
+    InputError
+        The file is refused, or the edit, or the order that comes of it.
+    """
+    file = Path(path)
+    # Refuses what is no small file of TOML, in words, before any of it is edited.
+    read_toml(file, "order file")
+    text = edit(file.read_bytes().decode("utf-8"))
+    table = tomllib.loads(text.removeprefix("\ufeff"))
+    return Edited(text, order_from_table(table, f"order file '{path}'", file.stem, file.parent))
+
+
+def log_report(order: Order) -> dict[str, Any]:
+    """Return what an order's adjustments do to each sitter's peak, and notes on what bounds keep of them.
+
+    Raises
+    ------
+    NotSolvedError
+        A sitter does not balance, or the seat before the adjustments finds no answer.
+    """
+    if not order.log:
+        return {"adjustments": [], "notes": []}
+    seat, rows = log_effects(order)
+    figures: dict[str, Any] = rounded({"adjustments": rows, "notes": bound_notes(seat, order.log)})
+    return figures

@@ -1,0 +1,1 @@
+"""Orders: every key, how it is read, and what contradicts what."""

@@ -1,0 +1,166 @@
+"""Orders: who sits, on what wood, in what chair, with which wishes, marks, adjustments, tools and stages."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from seatmesh.chair import Chair
+from seatmesh.design.log.fitting_log import Entry, read_log
+from seatmesh.design.log.log_bounds import check_places
+from seatmesh.design.orders.order_bench import read_stages, read_tools
+from seatmesh.design.orders.order_keys import CHAIR, WISHES, one_of, read_numbers, table_of
+from seatmesh.design.orders.order_sitters import (
+    SITTER_KEYS,
+    OrderedSitter,
+    find_body,
+    marked,
+    read_sitters,
+    splayed,
+    title_of,
+)
+from seatmesh.design.orders.order_wood import read_blank
+from seatmesh.design.orders.wish_checks import check_width, check_wishes
+from seatmesh.design.orders.wood_checks import check_blank, check_sitter
+from seatmesh.errors import InputError
+from seatmesh.files.toml_file import read_toml, refuse_unknown
+from seatmesh.fit.reach import Tool
+from seatmesh.fit.wishes import Wishes
+from seatmesh.units import ALLOWED_UNITS
+from seatmesh.wood.blank import Blank
+
+TOP_KEYS = (
+    "title",
+    "units",
+    "stages",
+    "blank",
+    "chair",
+    "wishes",
+    "joint",
+    "sitter",
+    "mark",
+    "adjustment",
+    "tool",
+)
+
+
+@dataclass(frozen=True)
+class Order:
+    """All that decides a seat.
+
+    Attributes
+    ----------
+    log
+        Adjustments after a fitting, in the order in which they are made.
+    tools
+        The maker's own, to be held against the hollow.
+    stages
+        Shares of the depth at which a first seat is sat in before it is finished.
+    """
+
+    title: str
+    sitters: tuple[OrderedSitter, ...]
+    units: str = "mm"
+    blank: Blank = field(default_factory=Blank)
+    chair: Chair = field(default_factory=Chair)
+    wishes: Wishes = field(default_factory=Wishes)
+    log: tuple[Entry, ...] = ()
+    tools: tuple[Tool, ...] = ()
+    stages: tuple[float, ...] = ()
+
+    @property
+    def folder_name(self) -> str:
+        """The title as the name of a folder: small letters, digits and hyphens."""
+        return folder_name_of(self.title)
+
+
+def folder_name_of(title: str) -> str:
+    """Return a title as the name of a folder: small letters, digits and hyphens."""
+    return re.sub(r"[^a-z0-9]+", "-", title.lower()).strip("-") or "seat"
+
+
+def read_order(path: str | Path) -> Order:
+    """Return the order in a TOML file.
+
+    Body files are looked for beside the order, then among those that come with the tool (`body = "cello"`).
+
+    Raises
+    ------
+    InputError
+        The file, a body file or a value in them is refused; see `order_from_table`.
+    """
+    table = read_toml(path, "order file")
+    return order_from_table(table, f"order file '{path}'", Path(path).stem, Path(path).parent)
+
+
+def order_from_table(
+    table: Mapping[str, Any], where: str, default_title: str, folder: Path | None = None
+) -> Order:
+    """Return the order that a table with the keys of an order file describes.
+
+    `folder` is where body files may be read from; None allows only bodies written out in the order itself or named
+    among those that come with the tool.
+
+    Raises
+    ------
+    UnknownKeyError, MissingKeyError, ValueRefusedError, FileRefusedError
+        With what was given, what is allowed and what to do.
+    """
+    refuse_unknown(table, TOP_KEYS, where)
+    title = title_of(table.get("title", default_title))
+    sitters = read_sitters(table, where, folder)
+    blank = read_blank(table, where, folder)
+    wishes = Wishes(**read_numbers(table_of(table, "wishes", WISHES, where), WISHES, "[wishes]"))
+    _check_wood(blank, wishes)
+    order = Order(
+        title=title,
+        sitters=tuple(splayed(one, wishes.thigh_splay_deg) for one in marked(table, sitters, blank, where)),
+        units=one_of("units", table.get("units", "mm"), ALLOWED_UNITS),
+        blank=blank,
+        chair=Chair(**read_numbers(table_of(table, "chair", CHAIR, where), CHAIR, "[chair]")),
+        wishes=wishes,
+        log=read_log(table.get("adjustment", []), where),
+        tools=read_tools(table.get("tool", []), where),
+        stages=read_stages(table.get("stages", []), where),
+    )
+    _check_rest(order)
+    return order
+
+
+def check_order(order: Order) -> None:
+    """Refuse an order whose parts contradict one another.
+
+    Raises
+    ------
+    ValueRefusedError
+        It names both values and the nearest that would work.
+    """
+    _check_wood(order.blank, order.wishes)
+    _check_rest(order)
+
+
+def _check_wood(blank: Blank, wishes: Wishes) -> None:
+    check_wishes(blank, wishes)
+    check_blank(blank, wishes)
+
+
+def _check_rest(order: Order) -> None:
+    for sitter in order.sitters:
+        check_width(sitter.body, order.blank)
+        check_sitter(sitter.body, order.blank, order.wishes)
+    check_places(order.log, order.blank, "order")
+
+
+__all__ = [
+    "SITTER_KEYS",
+    "InputError",
+    "Order",
+    "OrderedSitter",
+    "check_order",
+    "find_body",
+    "order_from_table",
+    "read_order",
+]

@@ -1,0 +1,141 @@
+"""The report in words, for the maker."""
+
+from __future__ import annotations
+
+import textwrap
+from typing import Any
+
+from seatmesh.design.log.log_report import log_lines
+from seatmesh.design.place_words import aside
+from seatmesh.design.report.reach_report import reach_lines
+from seatmesh.design.report.stage_report import stage_lines
+from seatmesh.design.shape import Design
+from seatmesh.seating.figures import FELT_SHARE
+from seatmesh.units import format_length
+
+
+def report_text(design: Design, figures: dict[str, Any], width: int = 96) -> str:
+    """Return the report in words."""
+    units = design.order.units
+    lines = [figures["title"], "=" * len(figures["title"]), ""]
+    lines += _wood_lines(figures, units) + reach_lines(figures["reach"], units)
+    if figures["stages"]:
+        lines += ["", "Stages, each from the one before", *stage_lines(figures["stages"], units)]
+    for sitter in figures["sitters"]:
+        lines += ["", *_sitter_lines(sitter, units)]
+    if figures["adjustments"]:
+        lines += ["", "Adjustments, each after the one before", *log_lines(figures["adjustments"], units)]
+    if figures["notes"]:
+        lines += ["", "To note", *_wrapped(figures["notes"], width)]
+    lines += ["", "Cautions", *_wrapped(figures["cautions"], width), ""]
+    return "\n".join(lines)
+
+
+def _wood_lines(figures: dict[str, Any], units: str) -> list[str]:
+    blank, hollow = figures["blank"], figures["hollow"]
+
+    def length(value: float) -> str:
+        return format_length(value, units)
+
+    size = " x ".join(length(blank[key]) for key in ("width_mm", "depth_mm", "thickness_mm"))
+    lines = [
+        f"Blank          {size} (across, front to rear, thick), outline {blank['outline']}",
+        f"Deck           {_deck(blank, units)} stays flat",
+    ]
+    if hollow["deepest_mm"] > 0:
+        lines += [
+            f"Deepest        {length(hollow['deepest_mm'])}, {length(hollow['deepest_y_mm'])} from the rear edge, "
+            f"{aside(hollow['deepest_x_mm'], units, 'both' if hollow['mirrored'] else 'one')}",
+            f"Wood left      {length(hollow['floor_left_mm'])} there (floor asked for: {length(blank['floor_mm'])})",
+            f"Pommel         {length(hollow['pommel_mm'])} at its highest "
+            f"(asked for: {length(hollow['pommel_wish_mm'])} at most)",
+            f"Undulations    {figures['fairness_count']} beyond those that wishes and joints call for",
+        ]
+    return lines
+
+
+def _deck(blank: dict[str, Any], units: str) -> str:
+    """Return in words what the deck takes up."""
+    deck = format_length(blank["deck_mm"], units)
+    if blank["deck_line"] == "offset":
+        return f"{deck} along the outline"
+    bow = blank["deck_bow_mm"]
+    if blank["deck_line"] == "straight" or not bow:
+        return f"{deck} from the rear edge"
+    way = "farther forward" if bow > 0.0 else "farther back"
+    return f"{deck} from the rear edge, {format_length(abs(bow), units)} {way} at the sides,"
+
+
+def _sitter_lines(sitter: dict[str, Any], units: str) -> list[str]:
+    flat, best = sitter["flat"], sitter["best"]
+    last = "adjusted" if "peak_adjusted_kpa" in sitter else "best"
+    lines = [
+        sitter["name"],
+        "-" * len(sitter["name"]),
+        f"Load on the seat           {best['load_n']:.0f} N; the feet carry {best['feet_share']:.0%} of the weight",
+        _peak_line(sitter),
+        *_loss_lines(sitter),
+        f"Contact area               {flat['contact_area_cm2']:.0f} cm2 flat, {best['contact_area_cm2']:.0f} {last}",
+        f"Mean pressure              {flat['mean_kpa']:.1f} kPa flat, {best['mean_kpa']:.1f} {last}",
+        f"Tissue left under sit bone {flat['tissue_left_ratio']:.0%} flat, {best['tissue_left_ratio']:.0%} {last}",
+        f"Front edge to knee-back    {format_length(best['knee_clearance_mm'], units)}",
+        f"Tailbone above the seat    {format_length(best['tailbone_clearance_mm'], units)}",
+        *_mark_lines(sitter, units),
+        "Peak against depth of the hollow (fitted seats)",
+    ]
+    return lines + _depth_lines(sitter["peak_by_depth"], units)
+
+
+def _peak_line(sitter: dict[str, Any]) -> str:
+    line = (
+        f"Peak over 1 cm2            {sitter['peak_flat_kpa']:.0f} kPa flat, {sitter['peak_closed_form_kpa']:.0f} "
+        f"fitted, {sitter['peak_best_kpa']:.0f} best"
+    )
+    return line + (f", {sitter['peak_adjusted_kpa']:.0f} adjusted" if "peak_adjusted_kpa" in sitter else "")
+
+
+def _loss_lines(sitter: dict[str, Any]) -> list[str]:
+    """Return what sharing costs; nothing for who has the seat alone."""
+    if "loss_percent" not in sitter:
+        return []
+    loss, own = sitter["loss_percent"], sitter["peak_own_seat_kpa"]
+    felt = "" if abs(loss) >= 100.0 * FELT_SHARE else ", less than can be felt"
+    return [f"On a seat of their own     {own:.0f} kPa; sharing costs {loss:+.0f} %{felt}"]
+
+
+def _mark_lines(sitter: dict[str, Any], units: str) -> list[str]:
+    """Return what the marks made of place and splay; nothing without marks."""
+    if "marks" not in sitter:
+        return []
+    known = sitter["marks"]["estimates"]
+    words = [
+        f"{what} {format_length(known[key]['value'], units, decimals=0)} (was "
+        f"{format_length(known[key]['before'], units, decimals=0)})"
+        for what, key in (("sit bones", "along_mm"), ("spacing", "sit_bone_spacing_mm"))
+    ]
+    splay = known["splay_deg"]
+    words.append(f"each thigh {splay['value']:.0f} deg outward (was {splay['before']:.0f})")
+    count = sitter["marks"]["count"]
+    return [f"{f'Corrected by {count} marks':<26} {', '.join(words)}"]
+
+
+def _depth_lines(rows: list[dict[str, float]], units: str) -> list[str]:
+    lines, last = [], rows[0]
+    for number, row in enumerate(rows):
+        word, than = "", format_length(last["depth_mm"], units)
+        change = row["peak_kpa"] / last["peak_kpa"] - 1.0
+        if number and abs(change) >= FELT_SHARE:
+            word, last = f"can be felt to press {'less' if change < 0.0 else 'more'} than {than}", row
+        elif number:
+            word = f"feels like {than}"
+        depth = format_length(row["depth_mm"], units)
+        lines.append(f"  {depth:>10}  {row['peak_kpa']:5.1f} kPa  {word}".rstrip())
+    return lines
+
+
+def _wrapped(texts: list[str], width: int) -> list[str]:
+    return [
+        line
+        for text in texts
+        for line in textwrap.wrap(text, width, initial_indent="- ", subsequent_indent="  ")
+    ]

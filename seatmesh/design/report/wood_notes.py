@@ -1,0 +1,152 @@
+"""Notes about the wood of a seat: glue lines under pommel or deepest point, what they hold, depth held back."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from seatmesh.design.orders.joint_overlap import MORTISES, overlapping
+from seatmesh.design.place_words import aside, place
+from seatmesh.fit.bounds import held_back_mm
+from seatmesh.fit.cost_of_bounds import HeldBack
+from seatmesh.fit.hollow import deepest, deepest_place
+from seatmesh.surface import Seat
+from seatmesh.units import format_length
+
+Floats = NDArray[np.float64]
+
+UNDER_MM = 10.0
+"""A glue line this near to a place lies under it."""
+POMMEL_SHOWS_MM = 2.0
+"""A ridge lower than this is no pommel."""
+POMMEL_WITHIN_MM = 160.0
+"""The leg hollows beside a pommel are looked for this far from the centre line."""
+TONGUE_REACH_MM = 12.0
+"""How far a usual dowel or loose tongue reaches into each board (common practice, from memory)."""
+CLOSE_MM = 5.0
+"""Wood left above a dowel or tongue that is worth a note: less shows through, or splits off under the scraper."""
+STEP_MM = 2.0
+TOLD_MM = 0.5
+"""Depth that careful bounds may cost before it is worth a note."""
+
+
+def wood_notes(seat: Seat) -> list[str]:
+    """Return notes about joints and glue lines, and about depth that the bounds cost at the deepest point."""
+    out = _short_joints(seat) + _edge_joints(seat) + _joints_together(seat)
+    lowest = deepest_place(seat)
+    if lowest[2] <= 0.0:
+        return out
+    for x in seat.blank.glue_lines():
+        out += _under(seat, x, lowest)
+        out += _close(seat, x)
+    if seat.hollow is None:
+        return out
+    x, y, depth = deepest(seat.hollow)
+    cost = held_back_mm(seat, x, y)["held_back_mm"]
+    if cost > TOLD_MM and depth > seat.blank.greatest_depth_mm - cost - TOLD_MM:
+        out.append(
+            f"at its deepest the hollow is {format_length(cost, seat.units)} shallower than the wood allows, because "
+            "bounds that hold everywhere are careful beside joints and bevel"
+        )
+    return out
+
+
+def held_back_notes(cost: HeldBack, units: str) -> list[str]:
+    """Say how much depth careful bounds cost beside joints, bevel and deck line at the most, and where."""
+    if cost.depth_mm <= TOLD_MM:
+        return []
+    return [
+        f"{place(cost.x_mm, cost.y_mm, units, 'both')}, the hollow is {format_length(cost.depth_mm, units)} shallower "
+        "than the wood alone asks for, nowhere more: bounds that hold everywhere are careful beside joints, bevel and "
+        "deck line"
+    ]
+
+
+def _short_joints(seat: Seat) -> list[str]:
+    """Note joints over which even the uncut blank has less wood than the floor that they keep unless told."""
+    out = []
+    for number, joint in enumerate(seat.blank.joints, start=1):
+        short = joint.short_of_mm(seat.blank.wood())
+        if short > 0.0:
+            floor, missing = (format_length(mm, seat.units) for mm in (seat.blank.floor_mm, short))
+            out.append(
+                f"joint {number} ({joint.label}): uncut, the blank has {missing} less over it than the floor of "
+                f"{floor}, so nothing is carved there; drill it less deep, or say keep_mm"
+            )
+    return out
+
+
+def _edge_joints(seat: Seat) -> list[str]:
+    """Note mortises that come nearer to the edge of the blank than the wood that must stay round them."""
+    out = []
+    for number, joint in enumerate(seat.blank.joints, start=1):
+        if joint.kind not in MORTISES:
+            continue
+        left = float(seat.blank.inside_mm(*joint.at_mm)) - 0.5 * joint.diameter_mm
+        if left >= joint.around_mm:
+            continue
+        around = format_length(joint.around_mm, seat.units)
+        words = f"leaves {format_length(left, seat.units)} to" if left > 0.0 else "breaks out of"
+        out.append(
+            f"joint {number} ({joint.label}) {words} the edge of the blank, where {around} must stay round it; "
+            "move it inward, or say around_mm"
+        )
+    return out
+
+
+def _joints_together(seat: Seat) -> list[str]:
+    """Note mortises that run into each other."""
+    return [
+        f"joint {one.number} ({one.joint.label}) runs into "
+        + (
+            "its mirror image; say side = 'one'"
+            if one.number == other.number
+            else f"joint {other.number} ({other.joint.label})"
+        )
+        + ": move one, drill it less deep, or lean it another way"
+        for one, other in overlapping(seat.blank)
+    ]
+
+
+def _under(seat: Seat, x: float, lowest: tuple[float, float, float]) -> list[str]:
+    """Note a glue line under the deepest point of either side, or under the pommel."""
+    where, out = aside(x, seat.units), []
+    if abs(abs(x) - abs(lowest[0])) <= UNDER_MM:
+        out.append(f"the glue line {where} lies under the deepest point; move it or choose other boards")
+    if abs(x) <= UNDER_MM and pommel_mm(seat) > POMMEL_SHOWS_MM:
+        out.append(
+            f"the glue line {where} lies under the pommel, where it shows; move it or choose other boards"
+        )
+    return out
+
+
+def pommel_mm(seat: Seat) -> float:
+    """Return the greatest height of the ridge on the centre line above the leg hollows beside it, ahead of the middle.
+
+    The front roll lies alike on both and is no part of it.
+    """
+    y = np.arange(0.5 * seat.blank.depth_mm, seat.blank.depth_mm, STEP_MM)
+    x = np.arange(0.0, POMMEL_WITHIN_MM + STEP_MM, STEP_MM)
+    depth = seat.depth_mm(x[None, :], y[:, None])
+    return float((depth.max(axis=1) - depth[:, 0]).max())
+
+
+def _close(seat: Seat, x: float) -> list[str]:
+    """Note a dowel or loose tongue that the surface comes close to, or cuts into."""
+    blank = seat.blank
+    if blank.glue_joint == "plain":
+        return []
+    top = blank.glue_joint_depth_mm - 0.5 * blank.glue_joint_thickness_mm
+    across = x + np.array([-TONGUE_REACH_MM, 0.0, TONGUE_REACH_MM])
+    y = np.arange(0.0, blank.depth_mm, STEP_MM)
+    wood = blank.inside_mm(across[None, :], y[:, None]) > 0.0
+    left = np.where(wood, top - seat.depth_mm(across[None, :], y[:, None]), np.inf)
+    least = float(left.min())
+    if least >= CLOSE_MM:
+        return []
+    at = float(y[int(np.argmin(left.min(axis=1)))])
+    words = f"leaves {format_length(least, seat.units)} above" if least > 0.0 else "cuts into"
+    return [
+        f"along the glue line {aside(x, seat.units)} the surface {words} the {blank.glue_joint}, "
+        f"{format_length(at, seat.units)} from the rear edge; set it lower, or leave it out there"
+    ]

@@ -1,0 +1,1 @@
+"""Files in general: written whole or not at all, and read strictly."""

@@ -1,0 +1,1 @@
+"""File formats: each one is a file or a folder with its reader and writer."""

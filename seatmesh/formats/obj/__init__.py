@@ -1,0 +1,1 @@
+"""Wavefront OBJ: reader and writer."""

@@ -1,0 +1,1 @@
+"""PLY: reader and writer."""

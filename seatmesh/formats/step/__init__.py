@@ -1,0 +1,1 @@
+"""STEP: the carved seat as an exact CAD solid."""

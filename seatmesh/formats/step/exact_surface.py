@@ -1,0 +1,130 @@
+"""The carved surface as one B-spline that a CAD kernel takes as it is; arrays only.
+
+Ahead of the deck line the depth is max(0, S) + r, S the seat's own bicubic spline and r the front roll, an arc. The
+spline here is F = S + r: behind the start of the roll it is S itself; within the roll, on finer knots, r is no
+polynomial and is met to `ROLL_ERROR_MM`. A little beyond the blank the end pieces go on as they are, so that no side of
+a cutting body lies in a side of the blank.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.interpolate import BSpline, make_interp_spline
+
+from seatmesh.errors import NotSolvedError, ValueRefusedError
+from seatmesh.formats.step.blended_surface import blended, greville
+from seatmesh.spline import DEGREE, BicubicSpline
+from seatmesh.surface import ROLL_TURN, Seat
+
+Floats = NDArray[np.float64]
+
+ROLL_ERROR_MM = 2e-7
+OVERHANG_MM = 1.0
+OVERHANG_SHARE = 0.03
+"""Of the roll's radius: so far its arc goes on beyond the front edge at most."""
+
+FEWEST_ROLL_SPANS, MOST_ROLL_SPANS = 16, 1024
+
+
+def roll_start_mm(seat: Seat) -> float:
+    """Return the y at which the front roll begins."""
+    return float(seat.blank.depth_mm - seat.front_roll_mm * np.sin(ROLL_TURN))
+
+
+def overhang_mm(seat: Seat) -> float:
+    """Return how far the carved surface goes on beyond the blank."""
+    roll = OVERHANG_SHARE * seat.front_roll_mm
+    return min(OVERHANG_MM, roll) if seat.front_roll_mm > 0.0 else OVERHANG_MM
+
+
+def carved_spline(seat: Seat) -> BicubicSpline:
+    """Return F over the blank ahead of the deck line and a little beyond.
+
+    Raises
+    ------
+    ValueRefusedError
+        The seat has no hollow, its spline ends within the blank, or its adjustments are met by no spline (`blended`).
+    NotSolvedError
+        The roll was not met within the limit of knots.
+    """
+    hollow = seat.hollow
+    if hollow is None:
+        raise ValueRefusedError(
+            "seat for a spline face",
+            "no hollow",
+            "allowed is a carved one, its adjustments within the hollow",
+            "write it as a mesh, such as .3mf",
+        )
+    _refuse_short(seat, hollow)
+    beyond = overhang_mm(seat)
+    knots_x = _longer(hollow.knots_x, beyond)
+    along_x = _refitted(hollow.knots_x, hollow.coefficients, knots_x)
+    knots_y = _longer(hollow.knots_y, beyond)
+    plain = _refitted(hollow.knots_y, along_x.T, knots_y).T
+    whole = BicubicSpline(knots_x, knots_y, plain)
+    if seat.adjustments:
+        whole = blended(seat, whole)
+    return whole if seat.front_roll_mm == 0.0 else _with_roll(seat, whole)
+
+
+def _refuse_short(seat: Seat, hollow: BicubicSpline) -> None:
+    """Refuse a spline that ends within the blank: there the seat's depth goes on level, which is no spline."""
+    low, high = (edge(seat.blank.polygon_mm(), axis=0) for edge in (np.min, np.max))
+    starts, ends = (hollow.knots_x[0], hollow.knots_y[0]), (hollow.knots_x[-1], hollow.knots_y[-1])
+    covers = starts[0] <= low[0] and ends[0] >= high[0] and ends[1] >= high[1]
+    if not (covers and starts[1] <= max(seat.blank.hollow_start_mm, low[1])):
+        given = f"x {starts[0]:g} to {ends[0]:g}, y {starts[1]:g} to {ends[1]:g} mm"
+        allowed = "allowed is one that covers the blank ahead of the deck line"
+        raise ValueRefusedError("hollow's spline", given, allowed, "fit the hollow for this very blank")
+
+
+def _longer(knots: Floats, beyond: float) -> Floats:
+    longer = knots.copy()
+    longer[: DEGREE + 1] -= beyond
+    longer[-DEGREE - 1 :] += beyond
+    return longer
+
+
+def _refitted(knots: Floats, coefficients: Floats, new: Floats) -> Floats:
+    """Return the coefficients on knots `new` of splines whose coefficients run down the first axis; exact.
+
+    The new knots are the old ones with ends farther out, or finer.
+    """
+    at = greville(new)
+    values = BSpline(knots, coefficients, DEGREE, extrapolate=True)(at)
+    return np.asarray(make_interp_spline(at, values, DEGREE, t=new).c)
+
+
+def _with_roll(seat: Seat, plain: BicubicSpline) -> BicubicSpline:
+    """Add the roll, on knots that divide its angle evenly and are doubled where it begins: there its slope bends."""
+    start, end, radius = roll_start_mm(seat), plain.knots_y[-1], seat.front_roll_mm
+    outer = np.arcsin((end - start) / radius)
+    spans = FEWEST_ROLL_SPANS
+    while spans <= MOST_ROLL_SPANS:
+        added = start + radius * np.sin(outer * np.arange(spans) / spans)
+        # An old knot beside a new one would make a sliver of a span, which the new one serves as well.
+        old = plain.knots_y
+        kept = old[(np.abs(old[:, None] - added).min(axis=1) > 1e-6) | (old <= start - 1e-6) | (old == end)]
+        knots = np.sort(np.concatenate([kept, added, [start]]))
+        at = greville(knots)
+        rows = BSpline(plain.knots_y, plain.coefficients.T, DEGREE)(at)
+        roll = _roll_depth(at - start, radius)
+        fitted = make_interp_spline(at, rows + roll[:, None], DEGREE, t=knots).c
+        whole = BicubicSpline(plain.knots_x, knots, np.asarray(fitted).T)
+        if _roll_error(whole, plain, start, radius) <= ROLL_ERROR_MM:
+            return whole
+        spans *= 2
+    raise NotSolvedError(f"the front roll was not met to {ROLL_ERROR_MM:g} mm; write the seat as a mesh.")
+
+
+def _roll_depth(beyond_start: Floats, radius: float) -> Floats:
+    along = np.maximum(beyond_start, 0.0)
+    return np.asarray(radius - np.sqrt(radius**2 - along**2))
+
+
+def _roll_error(whole: BicubicSpline, plain: BicubicSpline, start: float, radius: float) -> float:
+    y = np.linspace(plain.knots_y[0], plain.knots_y[-1], 20_001)
+    x = plain.knots_x[:: max(1, len(plain.knots_x) // 6)]
+    exact = plain(x[None, :], y[:, None]) + _roll_depth(y - start, radius)[:, None]
+    return float(np.abs(whole(x[None, :], y[:, None]) - exact).max())

@@ -1,0 +1,115 @@
+"""The open CAD kernel's calls that the solid is made with: points, curves, surfaces, prisms.
+
+The kernel comes with `pip install "seatmesh[cad]"`. Its names are taken from it at run time, so that nothing here asks
+for it before a STEP file is wanted.
+"""
+
+from __future__ import annotations
+
+import importlib
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.interpolate import BSpline
+
+from seatmesh.errors import FileRefusedError, NotSolvedError
+from seatmesh.formats.step.blended_surface import greville
+from seatmesh.formats.step.outline_curves import smooth_through, stretches
+from seatmesh.spline import DEGREE, BicubicSpline
+
+Floats = NDArray[np.float64]
+
+CLEAR_MM = 5.0
+"""How far bodies that only cut or bound reach beyond what they cut."""
+
+
+def kernel(module: str) -> Any:
+    """Return a module of the CAD kernel's Python package.
+
+    Raises
+    ------
+    FileRefusedError
+        It is not installed.
+    """
+    try:
+        return importlib.import_module(f"OCP.{module}")
+    except ImportError as error:
+        raise FileRefusedError(
+            "a STEP file needs the open CAD kernel, which is not installed; install it with "
+            'pip install "seatmesh[cad]", or write a mesh, such as .3mf.'
+        ) from error
+
+
+def spline_surface(spline: BicubicSpline) -> Any:
+    """Return a spline of depths as the kernel's surface; its parameters are x and y themselves, z is -depth."""
+    gp, arrays, geom = kernel("gp"), kernel("collections"), kernel("Geom")
+    nx, ny = spline.coefficients.shape
+    poles = arrays.Array2_gp_Pnt(1, nx, 1, ny)
+    for i, x in enumerate(greville(spline.knots_x).tolist(), start=1):
+        for j, y in enumerate(greville(spline.knots_y).tolist(), start=1):
+            poles.SetValue(i, j, gp.gp_Pnt(x, y, -float(spline.coefficients[i - 1, j - 1])))
+    knots, counts = [], []
+    for own in (spline.knots_x, spline.knots_y):
+        distinct, count = np.unique(own, return_counts=True)
+        knots.append(arrays.Array1_double(1, len(distinct)))
+        counts.append(arrays.Array1_int(1, len(distinct)))
+        for i in range(len(distinct)):
+            knots[-1].SetValue(i + 1, float(distinct[i]))
+            counts[-1].SetValue(i + 1, int(count[i]))
+    return geom.Geom_BSplineSurface(poles, *knots, *counts, DEGREE, DEGREE, False, False)
+
+
+def prism(outline: Floats, low: float, high: float) -> Any:
+    """Return the prism on a closed curve of the plan between two heights."""
+    gp, build = kernel("gp"), kernel("BRepBuilderAPI")
+    face = build.BRepBuilderAPI_MakeFace(closed_wire(outline, low), True).Face()
+    return kernel("BRepPrimAPI").BRepPrimAPI_MakePrism(face, gp.gp_Vec(0.0, 0.0, high - low)).Shape()
+
+
+def closed_wire(ring: Floats, z: float) -> Any:
+    """Return a closed curve at a height: lines, and a B-spline for each smooth stretch of the ring."""
+    build = kernel("BRepBuilderAPI")
+    wire, chains = build.BRepBuilderAPI_MakeWire(), stretches(ring)
+    corners = [
+        build.BRepBuilderAPI_MakeVertex(point(chain[0, 0], chain[0, 1], z)).Vertex() for chain in chains
+    ]
+    for i, chain in enumerate(chains):
+        ends = corners[i], corners[(i + 1) % len(chains)]
+        if len(chain) == 2:
+            wire.Add(build.BRepBuilderAPI_MakeEdge(*ends).Edge())
+            continue
+        before, after = chains[i - 1], chains[(i + 1) % len(chains)]
+        pieces = smooth_through(chain, before[-1] - before[-2], after[1] - after[0])
+        inner = [
+            build.BRepBuilderAPI_MakeVertex(point(piece.c[0, 0], piece.c[0, 1], z)).Vertex()
+            for piece in pieces[1:]
+        ]
+        for piece, a, b in zip(pieces, (ends[0], *inner), (*inner, ends[1]), strict=True):
+            wire.Add(build.BRepBuilderAPI_MakeEdge(_curve(piece, z), a, b).Edge())
+    return wire.Wire()
+
+
+def _curve(spline: BSpline, z: float) -> Any:
+    arrays, geom = kernel("collections"), kernel("Geom")
+    distinct, count = np.unique(spline.t, return_counts=True)
+    poles = arrays.Array1_gp_Pnt(1, len(spline.c))
+    for i, pole in enumerate(np.asarray(spline.c), start=1):
+        poles.SetValue(i, point(pole[0], pole[1], z))
+    knots, counts = arrays.Array1_double(1, len(distinct)), arrays.Array1_int(1, len(distinct))
+    for i in range(len(distinct)):
+        knots.SetValue(i + 1, float(distinct[i]))
+        counts.SetValue(i + 1, int(count[i]))
+    return geom.Geom_BSplineCurve(poles, knots, counts, DEGREE, False)
+
+
+def point(x: float, y: float, z: float) -> Any:
+    """Return a point of the kernel."""
+    return kernel("gp").gp_Pnt(float(x), float(y), float(z))
+
+
+def done(operation: Any, what: str) -> Any:
+    """Return what an operation made; `what` names it where it failed."""
+    if not operation.IsDone():
+        raise NotSolvedError(f"the CAD kernel did not get through {what}; write the seat as a mesh.")
+    return operation.Shape()

@@ -1,0 +1,121 @@
+"""STEP: the carved seat as an exact solid for CAD programs, unit mm; by the open CAD kernel, an optional extra."""
+
+from __future__ import annotations
+
+import re
+import tempfile
+from pathlib import Path
+from typing import Any
+
+from seatmesh.errors import NotSolvedError, ValueRefusedError
+from seatmesh.files.whole_or_nothing import write_bytes
+from seatmesh.formats.mesh_attributes import one_line
+from seatmesh.formats.step.kernel import kernel
+from seatmesh.formats.step.solid import cad_solid
+from seatmesh.surface import Seat
+from seatmesh.units import shown
+
+SUFFIXES = (".step", ".stp")
+PRODUCT = "seatmesh"
+NO_CLOCK = "1970-01-01T00:00:00"
+"""Stands where the format asks for the time of writing: the same seat gives the same bytes."""
+
+
+def step_bytes(seat: Seat, *, name: str = "") -> bytes:
+    """Return a seat as a STEP file (ISO 10303-21, AP214), a closed solid in mm in the frame of the blank.
+
+    The hollow is one B-spline face whose parameters are x and y: the seat's own spline behind the front roll, and
+    spline plus roll within 2e-7 mm along it. Where nothing is carved the front roll is a true cylinder, deck, rim,
+    underside and a step at a straight deck line are planes; smooth stretches of the outline are B-spline walls within
+    0.01 mm of the outline's polygon. A gutter is a cylinder or a ring, an under-bevel flat along straight sides. With
+    adjustments the face is a spline on finer knots, within 0.001 mm. What is not in the file, round-over and
+    joint holes, its header says. The same seat and name give the same bytes with the same kernel.
+
+    Raises
+    ------
+    FileRefusedError
+        The CAD kernel is not installed.
+    ValueRefusedError
+        Adjustments that no spline meets, a spline that ends within the blank, a gutter along the outline, or a bevel
+        wider than the outline's corners are round.
+    NotSolvedError
+        The kernel found no one valid solid.
+    """
+    control, static, status = kernel("STEPControl"), kernel("Interface"), kernel("IFSelect")
+    _quiet()
+    body = cad_solid(seat)
+    title = _ascii(name or seat.title)
+    writer = control.STEPControl_Writer()
+    settings = static.Interface_Static
+    settings.SetCVal_s("write.step.schema", "AP214IS")
+    settings.SetCVal_s("write.step.unit", "MM")
+    settings.SetCVal_s("write.step.product.name", PRODUCT)
+    done = status.IFSelect_ReturnStatus.IFSelect_RetDone
+    if writer.Transfer(body, control.STEPControl_StepModelType.STEPControl_ManifoldSolidBrep) != done:
+        raise NotSolvedError("the CAD kernel could not turn the solid into a STEP file; write a mesh.")
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "seat.step"
+        if writer.Write(str(path)) != done:
+            raise NotSolvedError("the CAD kernel could not write a STEP file; is the disk full?")
+        return _described(_without_clock(path.read_bytes(), title), seat)
+
+
+def remarks(seat: Seat) -> tuple[str, ...]:
+    """Return in words what a STEP file of a seat leaves out, and how near its hollow face is."""
+    near = "within 0.001 mm, adjustments included" if seat.adjustments else "exact to 1e-6 mm"
+    words = [f"carved seat, unit mm; hollow face {near}"]
+    if seat.blank.round_over_mm > 0.0:
+        words.append(f"top edge left square: round it over by {seat.blank.round_over_mm:g} mm")
+    if seat.blank.joints:
+        words.append("joint holes are not cut")
+    return tuple(words)
+
+
+def _described(data: bytes, seat: Seat) -> bytes:
+    """Put into the header what the file holds."""
+    words = "','".join(remarks(seat))
+    entry = f"FILE_DESCRIPTION(('{words}'),'2;1');".encode("ascii")
+    return re.sub(rb"FILE_DESCRIPTION\(.*?\);", lambda _: entry, data, count=1, flags=re.DOTALL)
+
+
+def write_step(seat: Seat, path: str | Path, *, name: str = "") -> None:
+    """Write a seat to `path`, which ends in .step or .stp; see `step_bytes`.
+
+    Raises
+    ------
+    FileRefusedError
+        The CAD kernel is not installed, or the file cannot be written.
+    ValueRefusedError, NotSolvedError
+        As `step_bytes`; the first for another suffix too.
+    """
+    suffix = Path(path).suffix
+    if suffix.lower() not in SUFFIXES:
+        allowed = f"allowed are {' and '.join(SUFFIXES)}"
+        raise ValueRefusedError("suffix of a STEP file", shown(suffix), allowed, "choose one of them")
+    write_bytes(path, step_bytes(seat, name=name))
+
+
+def _quiet() -> None:
+    """Keep the kernel's own messages off standard output, where others read results."""
+    messages: Any = kernel("Message").Message
+    for printer in list(messages.DefaultMessenger_s().Printers()):
+        printer.SetTraceLevel(kernel("Message").Message_Gravity.Message_Fail)
+
+
+def _without_clock(data: bytes, title: str) -> bytes:
+    """Put the seat's own name, and no time, into the header's file name, and state the unit there."""
+    entry = f"FILE_NAME('{title} (mm)','{NO_CLOCK}',('seatmesh'),(''),'','seatmesh','');".encode("ascii")
+    fixed, count = re.subn(rb"FILE_NAME\(.*?\);", lambda _: entry, data, count=1, flags=re.DOTALL)
+    # The kernel numbers the products that one process writes.
+    product = f"PRODUCT('{title}','{title}',".encode("ascii")
+    numbered = rf"PRODUCT\('{PRODUCT}[ 0-9]*','{PRODUCT}[ 0-9]*',".encode("ascii")
+    fixed, named = re.subn(numbered, lambda _: product, fixed)
+    if (count, named) != (1, 1):
+        raise NotSolvedError("the CAD kernel wrote a STEP file without header or product; write a mesh.")
+    return fixed
+
+
+def _ascii(name: str) -> str:
+    """Return a name as STEP's strings take it: ASCII, without their quote and backslash."""
+    plain = one_line(name.encode("ascii", "replace").decode("ascii"))
+    return plain.replace("'", "").replace("\\", "") or "seat"

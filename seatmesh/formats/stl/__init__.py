@@ -1,0 +1,1 @@
+"""STL: reader and writer."""

@@ -1,0 +1,1 @@
+"""3MF: reader and writer."""

@@ -1,0 +1,73 @@
+"""3MF: one closed object with its unit, name and metadata, in a zip without a clock.
+
+3D Manufacturing Format, Core Specification 1.3 (3MF Consortium), from memory; a test has the consortium's own library
+read the file without a warning.
+"""
+
+from __future__ import annotations
+
+import io
+import zipfile
+from xml.sax.saxutils import escape, quoteattr
+
+import numpy as np
+
+from seatmesh.formats.mesh_attributes import one_line
+from seatmesh.mesh import Mesh
+
+NAMESPACE = "http://schemas.microsoft.com/3dmanufacturing/core/2015/02"
+EARLIEST = (1980, 1, 1, 0, 0, 0)
+"""The first date that a zip file knows; the time of writing would change the bytes."""
+
+_DECLARATION = '<?xml version="1.0" encoding="UTF-8"?>\n'
+_PACKAGE = "http://schemas.openxmlformats.org/package/2006"
+_TYPES = (
+    f'{_DECLARATION}<Types xmlns="{_PACKAGE}/content-types">'
+    '<Default Extension="rels" ContentType="application/vnd.openxmlformats-package.relationships+xml"/>'
+    '<Default Extension="model" ContentType="application/vnd.ms-package.3dmanufacturing-3dmodel+xml"/></Types>\n'
+)
+_RELATIONS = (
+    f'{_DECLARATION}<Relationships xmlns="{_PACKAGE}/relationships">'
+    '<Relationship Target="/3D/3dmodel.model" Id="rel0" '
+    'Type="http://schemas.microsoft.com/3dmanufacturing/2013/01/3dmodel"/></Relationships>\n'
+)
+
+
+def threemf_bytes(mesh: Mesh, name: str) -> bytes:
+    """Return the mesh as a 3MF file, unit millimetre, coordinates to 1e-6 mm.
+
+    Vertices are in the mesh's own frame; the build item moves them to positive x, y and z, as printers ask, the
+    lowest at z = 0. The same mesh and name give the same bytes with the same zlib.
+    """
+    file = io.BytesIO()
+    entries = {
+        "[Content_Types].xml": _TYPES,
+        "_rels/.rels": _RELATIONS,
+        "3D/3dmodel.model": _model(mesh, one_line(name)),
+    }
+    with zipfile.ZipFile(file, "w") as package:
+        for path, text in entries.items():
+            entry = zipfile.ZipInfo(path, EARLIEST)
+            # Else the operating system that writes would be in the bytes.
+            entry.create_system, entry.compress_type = 3, zipfile.ZIP_DEFLATED
+            package.writestr(entry, text.encode("utf-8", "replace"), compresslevel=6)
+    return file.getvalue()
+
+
+def _model(mesh: Mesh, name: str) -> str:
+    to_bed = -np.round(mesh.vertices_mm.min(axis=0), 6) + 0.0
+    # Adding zero turns the -0.0 that rounding leaves into 0.0.
+    rows = (np.round(mesh.vertices_mm, 6) + 0.0).tolist()
+    vertices = "\n".join(f'<vertex x="{x:.6f}" y="{y:.6f}" z="{z:.6f}"/>' for x, y, z in rows)
+    triangles = "\n".join(f'<triangle v1="{a}" v2="{b}" v3="{c}"/>' for a, b, c in mesh.faces.tolist())
+    x, y, z = to_bed
+    return (
+        f'{_DECLARATION}<model unit="millimeter" xml:lang="en-GB" xmlns="{NAMESPACE}">\n'
+        f'<metadata name="Title">{escape(name)}</metadata>\n'
+        '<metadata name="Description">Carved seat; x to the sitter\'s right, y to the front, z up</metadata>\n'
+        '<metadata name="Application">seatmesh</metadata>\n'
+        f'<resources>\n<object id="1" type="model" name={quoteattr(name)}>\n<mesh>\n'
+        f"<vertices>\n{vertices}\n</vertices>\n<triangles>\n{triangles}\n</triangles>\n"
+        "</mesh>\n</object>\n</resources>\n"
+        f'<build>\n<item objectid="1" transform="1 0 0 0 1 0 0 0 1 {x:.6f} {y:.6f} {z:.6f}"/>\n</build>\n</model>\n'
+    )

@@ -1,0 +1,142 @@
+"""The crossings of a gauge sheet: a grid on the blank, numbered, each with its mirror image and its bar's rests."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from seatmesh.errors import ValueRefusedError
+from seatmesh.gauge.bar.rod_gauge import Gauge, uncut_rests
+from seatmesh.surface import Seat
+from seatmesh.units import real_number, shown
+
+Floats = NDArray[np.float64]
+
+FINEST_MM, COARSEST_MM = 5.0, 150.0
+TIP_MM = 1.5
+"""A rod's tip slips off closer to the edge than this."""
+OFF_OUTLINE, NO_REST, BEYOND_REST = (
+    "off the outline or on its edge",
+    "no uncut wood for the bar to rest on at both ends",
+    "beyond the bar's rests",
+)
+WHAT_TO_DO = {
+    OFF_OUTLINE: "",
+    NO_REST: "; lay the bar the other way, or on packing pieces whose places and heights you state",
+    BEYOND_REST: "; state rests farther out to read there",
+}
+
+
+@dataclass(frozen=True)
+class Crossing:
+    """One place to read at.
+
+    Attributes
+    ----------
+    point
+        Its number on the sheet, from 1.
+    x_mm, y_mm
+        In the frame of the blank.
+    mirror
+        Number of the crossing on the other side; None on the centre line or where that one is left out.
+    datum_mm
+        What the rod reads on the blank's top face there.
+    expected_mm
+        What it reads on the seat.
+    """
+
+    point: int
+    x_mm: float
+    y_mm: float
+    mirror: int | None
+    datum_mm: float
+    expected_mm: float
+
+
+@dataclass(frozen=True)
+class LeftOut:
+    """A crossing that is left out, and why."""
+
+    x_mm: float
+    y_mm: float
+    why: str
+
+
+def crossings(
+    seat: Seat, spacing_mm: float, gauge: Gauge
+) -> tuple[tuple[Crossing, ...], tuple[LeftOut, ...]]:
+    """Return the crossings of a grid over a seat, and those left out.
+
+    The grid starts on centre line and rear edge. Numbers run from the rear edge forward and in each row from the
+    centre line outward, the sitter's left before right, so that mirrored pairs follow one another.
+
+    Raises
+    ------
+    ValueRefusedError
+        For a spacing out of range, a bar that slopes too much, or a grid of which nothing is left.
+    """
+    if not FINEST_MM <= real_number("spacing_mm", spacing_mm) <= COARSEST_MM:
+        raise ValueRefusedError(
+            "spacing_mm",
+            shown(spacing_mm),
+            f"allowed is {FINEST_MM:g} to {COARSEST_MM:g} mm",
+            "give the distance between crossings, such as 25",
+        )
+    x, y = _grid(seat, spacing_mm)
+    why, datum = _datum(seat, gauge, x, y)
+    kept = np.array([not word for word in why])
+    left_out = tuple(LeftOut(float(a), float(b), word) for a, b, word in zip(x, y, why, strict=True) if word)
+    if not kept.any():
+        reason = Counter(one.why for one in left_out if one.why != OFF_OUTLINE).most_common(1)
+        word = reason[0][0] if reason else OFF_OUTLINE
+        raise ValueRefusedError(
+            "gauge",
+            f"a grid of {spacing_mm:g} mm",
+            f"every crossing is left out: {word}",
+            "choose another grid, or state where the bar rests and how high",
+        )
+    x, y, datum = x[kept], y[kept], datum[kept]
+    number = {(float(a), float(b)): k for k, (a, b) in enumerate(zip(x, y, strict=True), start=1)}
+    expected = datum + seat.depth_mm(x, y)
+    return tuple(
+        Crossing(
+            point=k + 1,
+            x_mm=float(x[k]),
+            y_mm=float(y[k]),
+            mirror=number.get((-float(x[k]), float(y[k]))) if x[k] else None,
+            datum_mm=float(datum[k]),
+            expected_mm=float(expected[k]),
+        )
+        for k in range(len(x))
+    ), left_out
+
+
+def _grid(seat: Seat, spacing: float) -> tuple[Floats, Floats]:
+    """Return x and y of all crossings of the grid within the blank's length and width, in their order."""
+    steps = int(np.floor(0.5 * seat.blank.width_mm / spacing + 1e-9))
+    outward = [0.0, *(sign * spacing * k for k in range(1, steps + 1) for sign in (-1.0, 1.0))]
+    rows = spacing * np.arange(int(np.floor(seat.blank.depth_mm / spacing + 1e-9)) + 1)
+    y, x = np.meshgrid(rows, np.array(outward), indexing="ij")
+    return x.ravel(), y.ravel()
+
+
+def _datum(seat: Seat, gauge: Gauge, x: Floats, y: Floats) -> tuple[list[str], Floats]:
+    """Return, for each crossing, why it is left out ("" where it is not) and the reading on the top face."""
+    inside = seat.blank.inside_mm(x, y) >= TIP_MM
+    along, across = (x, y) if gauge.lie == "across" else (y, x)
+    why, datum = [OFF_OUTLINE] * len(x), np.full(len(x), np.nan)
+    for line in np.unique(across[inside]):
+        rests = gauge.rests_mm or uncut_rests(seat, gauge.lie, float(line))
+        on_line = np.flatnonzero((across == line) & inside)
+        if rests is None:
+            for k in on_line:
+                why[k] = NO_REST
+            continue
+        gauge.refuse_slope(rests[1] - rests[0])
+        for k in on_line:
+            why[k] = "" if rests[0] <= along[k] <= rests[1] else BEYOND_REST
+        datum[on_line] = gauge.datum_mm(along[on_line], np.array(rests[0]), np.array(rests[1]))
+    return why, datum

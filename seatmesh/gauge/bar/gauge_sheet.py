@@ -1,0 +1,128 @@
+"""The gauge sheet: expected readings at all crossings, as a table to type into and as one to print."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass
+
+from seatmesh.gauge.bar.crossings import WHAT_TO_DO, Crossing, LeftOut, crossings
+from seatmesh.gauge.bar.rod_gauge import Gauge
+from seatmesh.surface import Seat
+from seatmesh.units import format_length
+
+COLUMNS = (
+    "point", "x_mm", "y_mm", "expected_mm", "reading_mm", "datum_mm", "mirror_point", "left_proud_mm", "note",
+)  # fmt: skip
+"""Of the CSV. `datum_mm` is the reading on the blank's top face; `left_proud_mm` is for comparing without a scale."""
+BLANK_FIELD = "________"
+CAUTION = (
+    "Switch the cutter off, let it stop and clear dust from the wood before gauging. Guard, two hands, eyes, ears and\n"
+    "lungs protected; follow the tool's manual. The floor is a guide, not a proof of strength: test as the local\n"
+    "furniture standard asks, and defer to local codes and qualified people."
+)
+
+
+@dataclass(frozen=True)
+class GaugeSheet:
+    """Crossings with what the gauge should read, and those left out."""
+
+    seat: Seat
+    gauge: Gauge
+    spacing_mm: float
+    crossings: tuple[Crossing, ...]
+    left_out: tuple[LeftOut, ...]
+
+    def left_out_in_words(self) -> tuple[str, ...]:
+        """Return one sentence for each reason for which crossings are left out."""
+        counts = Counter(one.why for one in self.left_out)
+        return tuple(
+            f"{count} crossing{'s' if count > 1 else ''} left out: {why}{WHAT_TO_DO[why]}"
+            for why, count in counts.items()
+        )
+
+
+def gauge_sheet(seat: Seat, spacing_mm: float, gauge: Gauge) -> GaugeSheet:
+    """Return the gauge sheet of a seat, or of a stage on the way to it (`seatmesh.fit.stages.stage`).
+
+    Raises
+    ------
+    ValueRefusedError
+        See `seatmesh.gauge.bar.crossings.crossings`.
+    """
+    kept, left_out = crossings(seat, spacing_mm, gauge)
+    return GaugeSheet(seat, gauge, spacing_mm, kept, left_out)
+
+
+def sheet_csv(sheet: GaugeSheet) -> str:
+    """Return the sheet as CSV to type into: `COLUMNS`, mirrored pairs on lines that follow one another, LF."""
+    lines = [",".join(COLUMNS)]
+    lines += [
+        f"{c.point},{c.x_mm:.2f},{c.y_mm:.2f},{c.expected_mm:.2f},,{c.datum_mm:.2f},{c.mirror or ''},,"
+        for c in sheet.crossings
+    ]
+    return "\n".join(lines) + "\n"
+
+
+def sheet_text(sheet: GaugeSheet, units: str) -> str:
+    """Return the sheet as it is printed: mirrored pairs side by side, lengths in `units`."""
+    parts = [_head(sheet, units), _table(sheet, units)]
+    parts += [f"{words}." for words in sheet.left_out_in_words()]
+    parts.append(CAUTION)
+    return "\n\n".join(parts) + "\n"
+
+
+def _head(sheet: GaugeSheet, units: str) -> str:
+    gauge = sheet.gauge
+    size = [format_length(v, units) for v in (gauge.bar_height_mm, gauge.rod_offset_mm)]
+    first, second = ("sitter's left", "sitter's right") if gauge.lie == "across" else ("rear", "front")
+    from_line = "the centre line" if gauge.lie == "across" else "the rear edge"
+    if gauge.rests_mm is None:
+        rests = f"on uncut wood as far out as there is, {first} and {second}"
+    else:
+        places = [format_length(abs(v), units) for v in gauge.rests_mm]
+        rests = f"{first} {places[0]} and {second} {places[1]} from {from_line}"
+    heights = [format_length(v, units, decimals=2) for v in gauge.rest_heights_mm]
+    return "\n".join(
+        [
+            f"GAUGE SHEET   {sheet.seat.title}",
+            f"Bar {gauge.lie} the seat, rests {rests}.",
+            f"Rests stand {heights[0]} ({first}) and {heights[1]} ({second}) above the blank's top face.",
+            f"Bar height {size[0]}, rod offset {size[1]}. Grid {format_length(sheet.spacing_mm, units)}, "
+            "from centre line and rear edge. Left and right are the sitter's.",
+            "Reading = bar height + rod offset + height of the bar's rests there + depth. "
+            "A smaller reading than expected: wood still to take.",
+        ]
+    )
+
+
+def _table(sheet: GaugeSheet, units: str) -> str:
+    """Return rows of pairs; distances from the rear edge and the centre line stand once."""
+    by_point = {c.point: c for c in sheet.crossings}
+    head = (
+        f"{'from rear':>10} {'from centre':>11} | {'LEFT':>5} {'expect':>10}  {'reading':<8} "
+        f"| {'RIGHT':>5} {'expect':>10}  {'reading':<8} | left proud"
+    )
+    lines = [head, "-" * len(head)]
+    before = None
+    for c in sheet.crossings:
+        if c.x_mm > 0 and c.mirror is not None:
+            continue
+        if before is not None and c.y_mm != before:
+            lines.append("")
+        before = c.y_mm
+        y, x = format_length(c.y_mm, units), format_length(abs(c.x_mm), units)
+        if c.x_mm == 0.0:
+            lines.append(f"{y:>10} {'centre':>11} | {_field(c, units)} |")
+            continue
+        other = by_point[c.mirror] if c.mirror is not None else None
+        left, right = (c, other) if c.x_mm < 0 else (None, c)
+        compare = f" {BLANK_FIELD}" if other is not None else ""
+        lines.append(f"{y:>10} {x:>11} | {_field(left, units)} | {_field(right, units)} |{compare}".rstrip())
+    return "\n".join(lines)
+
+
+def _field(crossing: Crossing | None, units: str) -> str:
+    if crossing is None:
+        return " " * 26
+    expected = format_length(crossing.expected_mm, units, decimals=1)
+    return f"{crossing.point:>5} {expected:>10}  {BLANK_FIELD}"

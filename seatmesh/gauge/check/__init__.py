@@ -1,0 +1,1 @@
+"""What readings tell: wood to take, ripples, left against right, where to cut next."""

@@ -1,0 +1,187 @@
+"""A gauge check as plain values, for JSON, and in words, for the bench."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from seatmesh.gauge.bar.gauge_sheet import CAUTION
+from seatmesh.gauge.check.check_readings import DONE, MISREAD, TAKE, TOO_DEEP, GaugeCheck
+from seatmesh.gauge.check.left_right import LeftRight
+from seatmesh.gauge.check.next_cuts import Cut
+from seatmesh.gauge.check.ripples import Ripple
+from seatmesh.gauge.where import place_words
+from seatmesh.units import format_length
+
+STATES = {TAKE: "wood still to take", DONE: "done", TOO_DEEP: "too deep", MISREAD: "misread: read again"}
+ALONG_DEG = 22.5
+
+
+def gauge_report(check: GaugeCheck, units: str | None = None) -> dict[str, Any]:
+    """Return what `gauge check` reports, as values that JSON knows; `units` ("mm" or "in") only matter for words.
+
+    `to_take_mm` is what the rod says at a point, `fair_to_take_mm` what the fair surface says, and `state` goes by the
+    latter. `left_minus_right_mm` is depth on the left less depth on the right, over the patch where it stands out most:
+    positive where the left is the deeper; null without any pair.
+    """
+    units = check.seat.units if units is None else units
+    r = check.readings
+    points = [
+        {
+            "point": int(r.point[k]),
+            "x_mm": _mm(r.x_mm[k]),
+            "y_mm": _mm(r.y_mm[k]),
+            "to_take_mm": _mm(r.to_take_mm[k]),
+            "fair_to_take_mm": _mm(check.fair_to_take_mm[k]),
+            "state": state,
+            "line": int(r.line[k]),
+        }
+        for k, state in enumerate(check.state)
+        if state
+    ]
+    even = check.left_right
+    return {
+        "seat": check.seat.title,
+        "tolerance_mm": check.tolerance_mm,
+        "points": points,
+        "not_read": [int(r.point[k]) for k, state in enumerate(check.state) if not state],
+        "counts": {name: sum(one == name for one in check.state) for name in STATES},
+        "scatter_mm": round(check.surface.noise_mm, 3),
+        "left_minus_right_mm": None if even.left_minus_right_mm is None else _mm(even.left_minus_right_mm),
+        "left_right": _left_right(even, units),
+        "ripples": [_ripple(one, units) for one in check.ripples],
+        "next_cuts": [_cut(k, one, units) for k, one in enumerate(check.cuts, start=1)],
+        "further_readings": [
+            {
+                "point": one.point,
+                "x_mm": _mm(one.x_mm),
+                "y_mm": _mm(one.y_mm),
+                "why": one.why,
+                "place": place_words(one.x_mm, one.y_mm, units),
+            }
+            for one in check.further
+        ],
+        "read_share": round(check.seen, 3),
+        "finished": check.finished,
+        "not_finished_because": list(check.unfinished),
+        "notes": list(r.notes),
+    }
+
+
+def gauge_text(report: dict[str, Any], units: str) -> str:
+    """Return a report in words; lengths in `units`."""
+    counts = report["counts"]
+    head = [
+        f"{report['seat']}: {'FINISHED' if report['finished'] else 'NOT FINISHED'}"
+        f" within {format_length(report['tolerance_mm'], units, decimals=2)}",
+        ", ".join(f"{counts[name]} {words}" for name, words in STATES.items() if counts[name])
+        + f"; scatter of the readings {format_length(report['scatter_mm'], units, step=128, decimals=2)}",
+    ]
+    head += [f"  because {words}" for words in report["not_finished_because"]]
+    parts = ["\n".join(head)]
+    if report["next_cuts"]:
+        parts.append("Cut next, in this order, then gauge again:\n" + _numbered(report["next_cuts"]))
+    deep = [one for one in report["points"] if one["state"] == TOO_DEEP]
+    if deep:
+        worst = sorted(deep, key=lambda one: one["fair_to_take_mm"])[:6]
+        lines = [
+            f"  point {one['point']}, {place_words(one['x_mm'], one['y_mm'], units)}: "
+            f"{format_length(-one['fair_to_take_mm'], units)} too deep"
+            for one in worst
+        ]
+        parts.append("Too deep; `seatmesh gauge save` finds the nearest fair seat:\n" + "\n".join(lines))
+    parts.append(report["left_right"]["words"])
+    if report["ripples"]:
+        parts.append("Ripples that a hand would feel:\n" + _numbered(report["ripples"]))
+    if report["further_readings"]:
+        lines = [
+            f"  {'point ' + str(one['point']) + ', ' if one['point'] else ''}{one['place']} ({one['why']})"
+            for one in report["further_readings"]
+        ]
+        parts.append("Readings that would decide the next cut:\n" + "\n".join(lines))
+    if not report["finished"]:
+        parts.append(CAUTION)
+    return "\n\n".join(parts)
+
+
+def _numbered(items: list[dict[str, Any]]) -> str:
+    return "\n".join(f"  {k}. {one['words']}" for k, one in enumerate(items, start=1))
+
+
+def _left_right(even: LeftRight, units: str) -> dict[str, Any]:
+    if even.left_minus_right_mm is None:
+        words = "Left and right: no mirrored pair was read."
+        return {"differs": False, "pairs": 0, "words": words, "differences": []}
+    amount = format_length(abs(even.left_minus_right_mm), units, step=64)
+    if even.differs:
+        side = "left" if even.left_minus_right_mm > 0 else "right"
+        other = "right" if side == "left" else "left"
+        words = (
+            f"The sitter's {side} is {amount} deeper than the {other} (the {other} stands proud) over a patch "
+            f"{format_length(2 * even.radius_mm, units, step=16, decimals=0)} wide, "
+            f"{format_length(even.from_centre_mm, units, step=16, decimals=0)} from the centre line, "
+            f"{format_length(even.y_mm, units, step=16, decimals=0)} from the rear edge."
+        )
+    else:
+        words = f"Left and right are even: no difference beyond chance over {even.pairs} pairs."
+    return {
+        "differs": even.differs,
+        "pairs": even.pairs,
+        "from_centre_mm": _mm(even.from_centre_mm),
+        "y_mm": _mm(even.y_mm),
+        "patch_mm": _mm(2.0 * even.radius_mm),
+        "standing_out": round(even.ratio, 2),
+        "chance_limit": round(even.limit, 2),
+        "words": words,
+        "differences": [
+            {"left_point": int(p), "left_minus_right_mm": _mm(d)}
+            for p, d in zip(even.point, even.difference_mm, strict=True)
+        ],
+    }
+
+
+def _ripple(one: Ripple, units: str) -> dict[str, Any]:
+    turn = one.direction_deg % 180.0
+    if min(turn, 180.0 - turn) < ALONG_DEG:
+        way = "crests run front to rear"
+    elif abs(turn - 90.0) < ALONG_DEG:
+        way = "crests run across"
+    else:
+        way = "crests run diagonally"
+    words = (
+        f"{format_length(one.crest_to_trough_mm, units, step=64)} crest to trough, about "
+        f"{format_length(one.length_mm, units, step=4, decimals=0)} long, {way}; its middle: "
+        f"{place_words(one.x_mm, one.y_mm, units)}"
+    )
+    return {
+        "x_mm": _mm(one.x_mm),
+        "y_mm": _mm(one.y_mm),
+        "length_mm": _mm(one.length_mm),
+        "direction_deg": round(one.direction_deg, 1),
+        "crest_to_trough_mm": _mm(one.crest_to_trough_mm),
+        "patch_mm": [_mm(one.along_mm), _mm(one.across_mm)],
+        "standing_out": round(one.ratio, 2),
+        "chance_limit": round(one.limit, 2),
+        "words": words,
+    }
+
+
+def _cut(order: int, one: Cut, units: str) -> dict[str, Any]:
+    words = (
+        f"{place_words(one.x_mm, one.y_mm, units)}: take {format_length(one.amount_mm, units)} at most, "
+        f"{format_length(one.mean_mm, units)} on average, over {one.area_cm2:.0f} cm2 ({one.volume_cm3:.0f} cm3)"
+    )
+    return {
+        "order": order,
+        "x_mm": _mm(one.x_mm),
+        "y_mm": _mm(one.y_mm),
+        "amount_mm": _mm(one.amount_mm),
+        "mean_mm": _mm(one.mean_mm),
+        "area_cm2": round(one.area_cm2, 1),
+        "volume_cm3": round(one.volume_cm3, 2),
+        "words": words,
+    }
+
+
+def _mm(value: float) -> float:
+    # Adding 0.0 makes a negative zero plain.
+    return round(float(value), 3) + 0.0

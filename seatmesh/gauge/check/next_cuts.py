@@ -1,0 +1,121 @@
+"""Where to cut next: patches of wood still to take under the fair surface, the most first."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.ndimage import label
+from scipy.spatial import KDTree
+
+from seatmesh.gauge.check.fair_surface import FairSurface
+from seatmesh.surface import Seat
+
+Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
+
+CELL_MM = 5.0
+REACH_MM = 80.0
+"""How far from where most is to be taken one patch goes: what is cut before the gauge is laid on again."""
+LEAST_MM2 = 400.0
+"""A smaller patch lies between crossings and is left to the scraper."""
+MOST = 12
+CARVED_MM = 0.05
+REACHED_SPACINGS = 0.8
+"""How far from a reading, in spacings of the grid, the surface is trusted enough to cut by."""
+
+
+@dataclass(frozen=True)
+class Cut:
+    """A patch to be cut.
+
+    Attributes
+    ----------
+    x_mm, y_mm
+        Where most is to be taken.
+    amount_mm, mean_mm
+        The most, and the mean over the patch; down to the seat, never below it.
+    area_cm2, volume_cm3
+        Of the patch and of the wood in it.
+    """
+
+    x_mm: float
+    y_mm: float
+    amount_mm: float
+    mean_mm: float
+    area_cm2: float
+    volume_cm3: float
+
+
+@dataclass(frozen=True)
+class Field:
+    """Wood to take over the cells of a grid.
+
+    Attributes
+    ----------
+    x_mm, y_mm
+        Columns (nx,) and rows (ny,).
+    to_take_mm
+        Shape (ny, nx): the seat's depth less that of the fair surface; NaN off the outline or far from any reading.
+    carved
+        Shape (ny, nx): where the seat is carved.
+    """
+
+    x_mm: Floats
+    y_mm: Floats
+    to_take_mm: Floats
+    carved: Bools
+
+
+def field_of(seat: Seat, surface: FairSurface, spacing_mm: float) -> Field:
+    """Return the wood to take everywhere, from the fair surface through differences from the seat (positive deeper)."""
+    half = 0.5 * seat.blank.width_mm
+    x = np.arange(-np.floor(half / CELL_MM), np.floor(half / CELL_MM) + 1) * CELL_MM
+    y = np.arange(0.0, seat.blank.depth_mm + 1e-9, CELL_MM)
+    columns, rows = (a.ravel() for a in np.meshgrid(x, y))
+    near, _ = KDTree(np.column_stack([surface.places.x_mm, surface.places.y_mm])).query(
+        np.column_stack([columns, rows])
+    )
+    inside = (seat.blank.inside_mm(columns, rows) >= 0.0) & (near <= REACHED_SPACINGS * spacing_mm)
+    take = np.full(len(columns), np.nan)
+    take[inside] = -surface.at(columns[inside], rows[inside])
+    carved = seat.depth_mm(columns, rows) > CARVED_MM
+    shape = (len(y), len(x))
+    return Field(x, y, take.reshape(shape), carved.reshape(shape))
+
+
+def next_cuts(field: Field, tolerance_mm: float) -> tuple[Cut, ...]:
+    """Return what to cut, the most first: only cells whose fair surface stands more than the tolerance too high.
+
+    From the cell where most is to be taken a patch reaches over the cells that hang together with it, no farther than
+    `REACH_MM`; then from what is left, and so on.
+    """
+    left = field.carved & np.isfinite(field.to_take_mm) & (field.to_take_mm > tolerance_mm)
+    columns, rows = np.meshgrid(field.x_mm, field.y_mm)
+    cuts: list[Cut] = []
+    while left.any() and len(cuts) < MOST:
+        top = np.unravel_index(int(np.argmax(np.where(left, field.to_take_mm, -np.inf))), left.shape)
+        x, y = float(columns[top]), float(rows[top])
+        within = left & (np.hypot(columns - x, rows - y) <= REACH_MM)
+        patch = _connected(within, (int(top[0]), int(top[1])))
+        left &= ~patch
+        if (area := float(patch.sum()) * CELL_MM**2) < LEAST_MM2:
+            continue
+        take = field.to_take_mm[patch]
+        cuts.append(
+            Cut(
+                x,
+                y,
+                float(take.max()),
+                float(take.mean()),
+                area / 100.0,
+                float(take.sum()) * CELL_MM**2 / 1000.0,
+            )
+        )
+    return tuple(cuts)
+
+
+def _connected(cells: Bools, start: tuple[int, int]) -> Bools:
+    parts, _ = label(cells)
+    return np.asarray(parts == parts[start])

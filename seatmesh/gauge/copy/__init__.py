@@ -1,0 +1,1 @@
+"""A seat carved by feel, from its readings."""

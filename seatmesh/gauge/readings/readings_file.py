@@ -1,0 +1,216 @@
+"""A gauge sheet that readings were typed into: CSV to rows, each knowing the line that it stands on."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from seatmesh.errors import FileRefusedError, MissingKeyError, UnknownKeyError, ValueRefusedError
+from seatmesh.gauge.bar.gauge_sheet import COLUMNS
+from seatmesh.units import parse_length_mm, shown
+
+NEEDED = COLUMNS[:5]
+LARGEST_BYTES = 5_000_000
+MOST_ROWS = 5_000
+MOST_LENGTH_MM = 10_000.0
+MOST_PROUD_MM = 15.0
+SEPARATORS = (",", ";", "\t")
+
+
+@dataclass(frozen=True)
+class Row:
+    """One crossing with what was typed in.
+
+    Attributes
+    ----------
+    line
+        Of the file, from 1; of a list of tables, its number.
+    reading_mm
+        None where nothing was typed in.
+    datum_mm
+        The reading on the blank's top face; None where the file does not hold it.
+    mirror
+        Number of the crossing on the other side, as the file states it.
+    left_proud_mm
+        By how much the sitter's left stands proud of the right at this crossing, compared without a scale.
+    """
+
+    line: int
+    point: int
+    x_mm: float
+    y_mm: float
+    expected_mm: float
+    reading_mm: float | None
+    datum_mm: float | None = None
+    mirror: int | None = None
+    left_proud_mm: float | None = None
+
+
+def read_readings(path: str | Path) -> tuple[Row, ...]:
+    """Read a gauge sheet's CSV with readings in it, in mm or inches.
+
+    Columns may be separated by commas, semicolons or tabs and stand in any order; their names decide.
+
+    Raises
+    ------
+    FileRefusedError, MissingKeyError, UnknownKeyError, ValueRefusedError
+        In words, with the line.
+    """
+    where = f"readings '{path}'"
+    try:
+        data = Path(path).read_bytes() if Path(path).is_file() else None
+    except (OSError, ValueError) as error:
+        raise FileRefusedError(f"{where} cannot be read: {error}; check the path.") from error
+    if data is None:
+        raise FileRefusedError(f"{where}: there is no such file; check the path.")
+    if len(data) > LARGEST_BYTES:
+        raise FileRefusedError(
+            f"{where} has {len(data)} bytes; allowed are {LARGEST_BYTES}; is it the right file?"
+        )
+    try:
+        text = data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise FileRefusedError(f"{where} is not UTF-8 text; save it as CSV, UTF-8.") from error
+    return parse_readings(text, where)
+
+
+def parse_readings(text: str, where: str = "readings") -> tuple[Row, ...]:
+    """Return the rows of a CSV text; see `read_readings`."""
+    first = text.split("\n", 1)[0]
+    separator = max(SEPARATORS, key=first.count)
+    # A reading such as 1 3/16" holds a quote that opens nothing: quotes count only at a field's start.
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator)
+    try:
+        header = [name.strip() for name in next(reader, [])]
+        _refuse_header(header, where)
+        rows = []
+        for cells in reader:
+            line = reader.line_num
+            if not any(cell.strip() for cell in cells):
+                continue
+            if len(cells) > len(header) and any(cell.strip() for cell in cells[len(header) :]):
+                raise FileRefusedError(
+                    f"{where}, line {line} has {len(cells)} fields, the first line {len(header)}: write decimals with "
+                    f"a point, or put a field that holds '{separator}' in quotes."
+                )
+            table = dict(zip(header, cells, strict=False))
+            rows.append(_row({k: v.strip() for k, v in table.items() if k}, line, where))
+            if len(rows) > MOST_ROWS:
+                raise FileRefusedError(f"{where}: more than {MOST_ROWS} crossings; give fewer.")
+    except csv.Error as error:
+        raise FileRefusedError(
+            f"{where}, line {reader.line_num}: not CSV ({error}); save it anew."
+        ) from error
+    return _checked(rows, where)
+
+
+def readings_from_tables(tables: Sequence[Mapping[str, Any]], where: str = "readings") -> tuple[Row, ...]:
+    """Return rows from tables of `COLUMNS`, such as JSON holds; lengths are numbers of mm or text with a unit."""
+    if not isinstance(tables, Sequence) or not all(isinstance(one, Mapping) for one in tables):
+        raise ValueRefusedError(where, shown(tables), "a list of tables", "give one table for each crossing")
+    if len(tables) > MOST_ROWS:
+        raise ValueRefusedError(
+            where, f"{len(tables)} tables", f"at most {MOST_ROWS}", "give fewer crossings"
+        )
+    for number, one in enumerate(tables, start=1):
+        for key in one:
+            if key not in COLUMNS:
+                raise UnknownKeyError(str(key), COLUMNS, f"{where}, number {number}")
+    return _checked([_row(one, k, where, "number") for k, one in enumerate(tables, start=1)], where)
+
+
+def _refuse_header(header: Sequence[str], where: str) -> None:
+    for name in header:
+        if name and name not in COLUMNS:
+            raise UnknownKeyError(name, COLUMNS, f"{where}, line 1")
+        if name and header.count(name) > 1:
+            raise FileRefusedError(
+                f"{where}, line 1: column '{name}' stands there twice; keep one of the two."
+            )
+    for name in NEEDED:
+        if name not in header:
+            raise MissingKeyError(
+                name, f"{where}, line 1", "keep the gauge sheet's first line as it was written"
+            )
+
+
+def _row(table: Mapping[str, Any], line: int, where: str, word: str = "line") -> Row:
+    place = f"{where}, {word} {line}"
+    for name in NEEDED[:4]:
+        if table.get(name) in (None, ""):
+            raise MissingKeyError(
+                name, place, "only readings may be left out; fill it in from the gauge sheet"
+            )
+    proud = _length(table, "left_proud_mm", place)
+    if proud is not None and abs(proud) > MOST_PROUD_MM:
+        raise ValueRefusedError(
+            f"{place}, left_proud_mm",
+            shown(table["left_proud_mm"]),
+            f"allowed is -{MOST_PROUD_MM:g} to {MOST_PROUD_MM:g} mm",
+            "give by how much the left stands higher than the right; minus where it is lower",
+        )
+    return Row(
+        line=line,
+        point=_number(table, "point", place) or 0,
+        x_mm=_length(table, "x_mm", place) or 0.0,
+        y_mm=_length(table, "y_mm", place) or 0.0,
+        expected_mm=_length(table, "expected_mm", place) or 0.0,
+        reading_mm=_length(table, "reading_mm", place),
+        datum_mm=_length(table, "datum_mm", place),
+        mirror=_number(table, "mirror_point", place),
+        left_proud_mm=proud,
+    )
+
+
+def _length(table: Mapping[str, Any], name: str, place: str) -> float | None:
+    given = table.get(name)
+    if given is None or given == "":
+        return None
+    value = parse_length_mm(given, f"{place}, {name}")
+    if abs(value) > MOST_LENGTH_MM:
+        raise ValueRefusedError(
+            f"{place}, {name}", shown(given), f"no seat is {MOST_LENGTH_MM / 1000:g} m long", "check its unit"
+        )
+    return value
+
+
+def _number(table: Mapping[str, Any], name: str, place: str) -> int | None:
+    given = table.get(name)
+    if given is None or given == "":
+        return None
+    try:
+        value = int(str(given))
+    except ValueError:
+        value = 0
+    if not 1 <= value <= 1_000_000 or isinstance(given, bool):
+        raise ValueRefusedError(
+            f"{place}, {name}",
+            shown(given),
+            "allowed is a whole number from 1",
+            "take it from the gauge sheet",
+        )
+    return value
+
+
+def _checked(rows: Sequence[Row], where: str) -> tuple[Row, ...]:
+    """Refuse crossings that are there twice, and a file without any."""
+    if not rows:
+        raise FileRefusedError(f"{where} holds no crossings; type readings into a gauge sheet's file.")
+    points: dict[int, Row] = {}
+    places: dict[tuple[float, float], Row] = {}
+    for row in rows:
+        place = (round(row.x_mm, 1), round(row.y_mm, 1))
+        twin, words = points.get(row.point), f"point {row.point}"
+        if twin is None:
+            twin, words = places.get(place), f"the place x {row.x_mm:g}, y {row.y_mm:g} mm"
+        if twin is not None:
+            raise FileRefusedError(
+                f"{where}, line {row.line}: {words} stands on line {twin.line} already; keep one of the two, "
+                "or give a further reading its own number and place."
+            )
+        points[row.point] = places[place] = row
+    return tuple(rows)

@@ -1,0 +1,1 @@
+"""A cut that went too deep: the nearest fair seat below it."""

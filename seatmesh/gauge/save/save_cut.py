@@ -1,0 +1,288 @@
+"""Saving a deep cut: wood cannot be put back, so the seat goes down to it, fairly and by the least wood there is."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Literal
+
+import numpy as np
+import scipy.sparse as sp
+from numpy.typing import NDArray
+from scipy.sparse.linalg import spsolve
+
+from seatmesh.adjustment import total_depth_mm
+from seatmesh.errors import ValueRefusedError
+from seatmesh.fit.bounds import bounds_over
+from seatmesh.fit.fairness import undulations
+from seatmesh.gauge.check.check_readings import GaugeCheck
+from seatmesh.gauge.save.gouge import Gouge
+from seatmesh.gauge.save.least_wood import LeastWood, as_cut, least_overstep, solved_within, symmetric
+from seatmesh.gauge.where import place_words
+from seatmesh.solution import Solution
+from seatmesh.spline import BicubicSpline, design_matrix
+from seatmesh.surface import Seat, front_roll_depth
+from seatmesh.units import format_length, real_number, shown
+
+Floats = NDArray[np.float64]
+Sides = Literal["symmetric", "as cut"]
+SIDES: tuple[Sides, ...] = ("symmetric", "as cut")
+
+CURVATURES = (1.2e-3, 8e-4, 5e-4, 3e-4)
+"""Most curvature, per mm, of what is taken beyond the drawn seat; the first that leaves no new undulation is taken. At
+the first, 80 mm long waves are 0.4 mm crest to trough at most; a hollow's own walls have some 7e-3."""
+NICK_MM = 0.05
+"""What a scraper takes from the deck without a word."""
+UNCUT_MM = 0.3
+"""Where the seat leaves wood uncut, readings as small as this or three times their scatter are scatter."""
+SURFACE_STEP_MM = 3.0
+
+
+@dataclass(frozen=True)
+class Saved:
+    """What becomes of a deep cut.
+
+    Attributes
+    ----------
+    seat
+        The nearest fair seat; None where there is none.
+    verdict
+        "saved", or in words why there is none.
+    further_cm3
+        Wood that it takes beyond the drawn seat.
+    most_mm
+        How much deeper than drawn it is where that is most, and where (x, y).
+    floor_left_mm
+        Least wood under it; without a seat, what the cut, or the fairest seat through it, would leave.
+    fair
+        Whether it has no more undulations than the drawn seat.
+    curvature_per_mm
+        Most curvature of what is taken beyond the drawn seat.
+    programme, solution
+        What was solved last.
+    notes
+        What was left out of account, in words.
+    """
+
+    seat: Seat | None
+    verdict: str
+    further_cm3: float
+    most_mm: float
+    most_at_mm: tuple[float, float]
+    floor_left_mm: float
+    fair: bool
+    curvature_per_mm: float
+    programme: LeastWood
+    solution: Solution[Floats]
+    notes: tuple[str, ...]
+
+
+def save_cut(
+    seat: Seat,
+    check: GaugeCheck | None = None,
+    gouges: Sequence[Gouge] = (),
+    sides: Sides = "symmetric",
+    scatter_mm: float = 0.0,
+) -> Saved:
+    """Return the nearest fair seat at or below the wood at every sound reading and inside stated gouges.
+
+    It is nowhere shallower than the drawn seat, keeps floor, joints and deck, and takes the least further wood.
+
+    Parameters
+    ----------
+    check
+        Readings, checked against this seat; None without any.
+    gouges
+        Bowls known by middle, radius and depth.
+    sides
+        "symmetric" takes alike on both sides; "as cut" may leave left and right unlike.
+    scatter_mm
+        How far single readings may stay below the seat: their scatter. With 0 every reading is met.
+
+    Raises
+    ------
+    ValueRefusedError
+        The seat is flat, there is nothing to save, a gouge lies off the blank, or a word or length is out of range.
+    """
+    _refuse_words(check, gouges, sides, scatter_mm)
+    seat = without_adjustments(seat)
+    hollow = seat.hollow
+    if hollow is None:
+        raise ValueRefusedError("seat", "a flat seat", "a carved one is allowed", "copy the readings instead")
+    wood = _wood(seat, check, gouges, scatter_mm)
+    if not wood.ahead.all():
+        on_deck = _asked(seat, hollow, wood, sides, CURVATURES[0])
+        return _lost(seat, *on_deck, wood)
+    before = undulations(seat)
+    best: Saved | None = None
+    for curvature in CURVATURES:
+        programme, solution = _asked(seat, hollow, wood, sides, curvature)
+        if not solution.converged:
+            break
+        best = _saved(seat, programme, solution, curvature, before, wood.notes)
+        if best.fair:
+            return best
+    if best is None:
+        return _lost(seat, programme, solution, wood)
+    return replace(best, notes=(*best.notes, "a hand may feel where the new surface turns: fair it by eye"))
+
+
+@dataclass(frozen=True)
+class _Wood:
+    """Places (n,), depth of the wood there, which lie ahead of the deck line, and what was left out."""
+
+    x_mm: Floats
+    y_mm: Floats
+    depth_mm: Floats
+    ahead: NDArray[np.bool_]
+    notes: tuple[str, ...]
+
+
+def _refuse_words(check: GaugeCheck | None, gouges: Sequence[Gouge], sides: str, scatter_mm: float) -> None:
+    if sides not in SIDES:
+        raise ValueRefusedError(
+            "sides", shown(sides), f"allowed are {', '.join(SIDES)}", "choose one of them"
+        )
+    if check is None and not gouges:
+        raise ValueRefusedError("cut", "none", "readings, gouges or both", "state what was cut too deep")
+    if not 0.0 <= real_number("scatter_mm", scatter_mm) <= 2.0:
+        raise ValueRefusedError("scatter_mm", shown(scatter_mm), "allowed is 0 to 2 mm", "give 0.25 or so")
+
+
+def _asked(
+    seat: Seat, hollow: BicubicSpline, wood: _Wood, sides: Sides, curvature: float
+) -> tuple[LeastWood, Solution[Floats]]:
+    """Lay out and solve the programme for the wood as it is."""
+    x, y = wood.x_mm, wood.y_mm
+    below = wood.depth_mm - front_roll_depth(seat.blank.depth_mm - y, seat.front_roll_mm)
+    # What a gutter is deep enough for asks nothing of the hollow.
+    asks = wood.ahead & (below > seat.blank.gutter_mm(x, y))
+    bounds = bounds_over(seat, hollow.knots_x, hollow.knots_y)
+    spread = symmetric(hollow) if sides == "symmetric" else as_cut(hollow)
+    return solved_within(hollow, spread, (x[asks], y[asks]), below[asks], curvature, bounds)
+
+
+def without_adjustments(seat: Seat) -> Seat:
+    """Return the seat with its adjustments taken into the hollow itself, exact where its coefficients stand."""
+    if not seat.adjustments or seat.hollow is None:
+        return seat
+    spline = seat.hollow
+    x, y = ((k[1:-3] + k[2:-2] + k[3:-1]) / 3.0 for k in (spline.knots_x, spline.knots_y))
+    values = spline(x[None, :], y[:, None]) + total_depth_mm(seat.adjustments, x[None, :], y[:, None])
+    along_x, along_y = design_matrix(x, spline.knots_x), design_matrix(y, spline.knots_y)
+    coefficients = spsolve(sp.csc_matrix(along_y), values)
+    coefficients = spsolve(sp.csc_matrix(along_x), coefficients.T)
+    # Whatever the bounds cut off the adjustments they cut off here.
+    held = bounds_over(seat, spline.knots_x, spline.knots_y).upper
+    return replace(
+        seat, hollow=replace(spline, coefficients=np.minimum(coefficients, np.maximum(held, spline.coefficients))),
+        adjustments=(),
+    )  # fmt: skip
+
+
+def _wood(seat: Seat, check: GaugeCheck | None, gouges: Sequence[Gouge], scatter_mm: float) -> _Wood:
+    """Return the wood that the new seat has to lie at or below."""
+    parts: list[tuple[Floats, Floats, Floats]] = []
+    notes: list[str] = []
+    if check is not None:
+        r = check.readings
+        state = np.array(check.state)
+        misread = state == "misread"
+        uncut = (r.target_mm <= 0.0) & (r.depth_mm <= max(UNCUT_MM, 3.0 * check.surface.noise_mm))
+        use = r.read & ~misread & ~uncut
+        parts.append((r.x_mm[use], r.y_mm[use], r.depth_mm[use] - scatter_mm))
+        for which, words in (
+            (misread, "misread: read again before you rely on this"),
+            (r.read & ~misread & uncut & (r.depth_mm > 0.0), "on wood that stays uncut: taken as scatter"),
+        ):
+            if which.any():
+                notes.append(f"{int(which.sum())} reading{'s' if which.sum() > 1 else ''} left out, {words}")
+    for gouge in gouges:
+        if seat.blank.inside_mm(np.array(gouge.x_mm), np.array(gouge.y_mm)) < 0.0:
+            raise ValueRefusedError(
+                "gouge",
+                f"x {gouge.x_mm:g}, y {gouge.y_mm:g} mm",
+                "a place on the blank",
+                "correct its middle",
+            )
+        x, y = gouge.places()
+        inside = seat.blank.inside_mm(x, y) >= 0.0
+        x, y = x[inside], y[inside]
+        parts.append((x, y, seat.depth_mm(x, y) + gouge.below_drawn_mm(x, y) + gouge.between_mm))
+    x, y, depth = (np.concatenate(columns) for columns in zip(*parts, strict=True))
+    ahead = (seat.blank.ahead_of_deck_mm(x, y) > 0.0) | (depth <= NICK_MM)
+    return _Wood(x, y, depth, ahead, tuple(notes))
+
+
+def _saved(
+    seat: Seat,
+    programme: LeastWood,
+    solution: Solution[Floats],
+    curvature: float,
+    before: int,
+    notes: tuple[str, ...],
+) -> Saved:
+    new = replace(seat, hollow=programme.hollow(solution.value), title=f"{seat.title}, saved")
+    half, blank = 0.5 * seat.blank.width_mm, seat.blank
+    x, y = np.meshgrid(
+        np.arange(-half, half + 0.1, SURFACE_STEP_MM), np.arange(0.0, blank.depth_mm + 0.1, SURFACE_STEP_MM)
+    )
+    wood = blank.inside_mm(x, y) >= 0.0
+    deeper = np.where(wood, new.depth_mm(x, y) - seat.depth_mm(x, y), 0.0)
+    left = np.where(wood, blank.thickness_mm - blank.underside_rise_mm(x, y) - new.depth_mm(x, y), np.inf)
+    most = np.unravel_index(int(np.argmax(deeper)), deeper.shape)
+    return Saved(
+        seat=new,
+        verdict="saved",
+        further_cm3=float(deeper.sum()) * SURFACE_STEP_MM**2 / 1000.0,
+        most_mm=float(deeper[most]),
+        most_at_mm=(float(x[most]), float(y[most])),
+        floor_left_mm=float(left.min()),
+        fair=undulations(new) <= before,
+        curvature_per_mm=curvature,
+        programme=programme,
+        solution=solution,
+        notes=notes,
+    )
+
+
+def _lost(seat: Seat, programme: LeastWood, solution: Solution[Floats], wood: _Wood) -> Saved:
+    """Say why there is no fair seat, and what wood would be left."""
+    units, blank = seat.units, seat.blank
+    floor = blank.thickness_mm - blank.underside_rise_mm(wood.x_mm, wood.y_mm) - wood.depth_mm
+    worst = int(np.argmin(floor))
+    at, left = (float(wood.x_mm[worst]), float(wood.y_mm[worst])), float(floor[worst])
+    over = 0.0
+    if not wood.ahead.all():
+        k = int(np.argmax(np.where(wood.ahead, -np.inf, wood.depth_mm)))
+        place = place_words(float(wood.x_mm[k]), float(wood.y_mm[k]), units)
+        why = f"the cut goes into the deck ({place}), which stays flat"
+    elif left < blank.floor_mm:
+        why = (
+            f"the cut itself leaves {format_length(left, units)} of wood ({place_words(*at, units)}) where the floor "
+            f"asks for {format_length(blank.floor_mm, units)}"
+        )
+    else:
+        give = least_overstep(programme)
+        over = give.value[0] if give.converged else float("nan")
+        if over > 0.01:
+            left = min(left, blank.floor_mm - over)
+            why = (
+                f"the fairest seat through it would pass the bounds of floor, joints or deck line by "
+                f"{format_length(over, units, decimals=2)}; about {format_length(left, units)} of wood would be left"
+            )
+        else:
+            why = solution.verdict
+    return Saved(
+        seat=None,
+        verdict=f"no fair seat saves this cut: {why}. A patch let in, or a thicker blank, is what is left",
+        further_cm3=0.0,
+        most_mm=over,
+        most_at_mm=at,
+        floor_left_mm=left,
+        fair=False,
+        curvature_per_mm=CURVATURES[0],
+        programme=programme,
+        solution=solution,
+        notes=wood.notes,
+    )

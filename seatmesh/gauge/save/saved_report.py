@@ -1,0 +1,44 @@
+"""What became of a deep cut, as plain values and in words."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from seatmesh.gauge.bar.gauge_sheet import CAUTION
+from seatmesh.gauge.save.save_cut import Saved
+from seatmesh.gauge.where import place_words
+from seatmesh.units import format_length
+
+
+def saved_report(saved: Saved, units: str, effects: Sequence[dict[str, Any]] = ()) -> dict[str, Any]:
+    """Return what `gauge save` reports, as values that JSON knows; `effects` are `pressure_effect`'s, one a body."""
+    found = saved.seat is not None
+    words = saved.verdict
+    if found:
+        place = place_words(*saved.most_at_mm, units)
+        words = (
+            f"Take {saved.further_cm3:.0f} cm3 beyond the drawn seat, {format_length(saved.most_mm, units)} where most "
+            f"({place}); {format_length(saved.floor_left_mm, units)} of wood are left at the thinnest."
+        )
+    return {
+        "saved": found,
+        "verdict": saved.verdict,
+        "further_cm3": round(saved.further_cm3, 2),
+        "deeper_at_most_mm": round(saved.most_mm, 3) if found else None,
+        "deepest_change_mm": [round(v, 1) for v in saved.most_at_mm],
+        "floor_left_mm": round(saved.floor_left_mm, 2),
+        "fair": saved.fair,
+        "curvature_per_mm": saved.curvature_per_mm if found else None,
+        "pressure": list(effects),
+        "notes": list(saved.notes),
+        "words": words,
+    }
+
+
+def saved_text(report: dict[str, Any]) -> str:
+    """Return a report in words."""
+    lines = [report["words"], *(one["words"] for one in report["pressure"])]
+    if report.get("file"):
+        lines.append(f"The new seat is in {report['file']}: make new sheets from it before cutting on.")
+    return "\n".join(lines) + f"\n\n{CAUTION}"

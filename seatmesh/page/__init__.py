@@ -1,1 +1,0 @@
-"""Drawings at full size as plain data, papers, pages, and their writers: PDF, DXF, SVG."""

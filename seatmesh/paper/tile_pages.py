@@ -1,0 +1,78 @@
+"""Tiles as pages: the window, the lines to join them on, the match marks, the foot."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from seatmesh.paper.drawing import Drawing, Item, Layer, Look, Words, line
+from seatmesh.paper.page import Page, View
+from seatmesh.paper.page_foot import Foot, foot
+from seatmesh.paper.paper_sizes import Paper
+from seatmesh.paper.tiles import FOOT_MM, MARGIN_MM, OVERLAP_MM, Tile, tile
+
+PENCIL, JOIN = "#75695c", "#9b2a1a"
+CROSS_MM = 4.5
+MARK_SHARES = (0.2, 0.8)
+"""Where along a join its match marks stand, in shares of the window."""
+
+
+def pages_of(drawing: Drawing, paper: Paper, title: str, around_mm: float = 4.0) -> tuple[Page, ...]:
+    """Return the pages, without feet, that show a drawing with some room around it at full size; raises as `tile`."""
+    x0, y0, x1, y1 = drawing.bounds_mm
+    extent = x0 - around_mm, y0 - around_mm, x1 + around_mm, y1 + around_mm
+    pages = []
+    for one in tile(extent, paper, title):
+        at = MARGIN_MM, MARGIN_MM + FOOT_MM
+        views = (View(drawing, one.window_mm, at), View(_joins(one), one.window_mm, at))
+        pages.append(Page(one.name(title), *one.page_mm, views))
+    return tuple(pages)
+
+
+def with_feet(pages: Sequence[Page], seat: str, caution: str) -> tuple[Page, ...]:
+    """Return pages with a foot each: bars, name, number and one line of caution."""
+    out = []
+    for number, page in enumerate(pages, 1):
+        drawn = foot(Foot(seat, page.name, number, len(pages), caution), page.width_mm)
+        whole = (0.0, 0.0, page.width_mm, page.height_mm)
+        out.append(replace(page, views=(*page.views, View(drawn, whole, (0.0, 0.0)))))
+    return tuple(out)
+
+
+def _joins(one: Tile) -> Drawing:
+    """Return the lines on which a tile meets its neighbours, with match marks that both of them bear."""
+    x0, y0, x1, y1 = one.window_mm
+    half = 0.5 * OVERLAP_MM
+    lines: list[Item] = []
+    crosses: list[Item] = []
+    names: list[Item] = []
+    for there, x, number in (
+        (one.column > 1, x0 + half, one.column - 1),
+        (one.column < one.columns, x1 - half, one.column),
+    ):
+        if there:
+            lines.append(line([(x, y0), (x, y1)]))
+            first = 2 * ((one.row - 1) * (one.columns - 1) + number) - 1
+            for mark, share in enumerate(MARK_SHARES):
+                _add_mark(crosses, names, (x, y0 + share * (y1 - y0)), first + mark)
+    before = 2 * one.rows * (one.columns - 1)
+    for there, y, number in ((one.row > 1, y1 - half, one.row - 1), (one.row < one.rows, y0 + half, one.row)):
+        if there:
+            lines.append(line([(x0, y), (x1, y)]))
+            first = before + 2 * ((number - 1) * one.columns + one.column) - 1
+            for mark, share in enumerate(MARK_SHARES):
+                _add_mark(crosses, names, (x0 + share * (x1 - x0), y), first + mark)
+    return Drawing(
+        "joins",
+        (
+            Layer("join lines", Look(0.15, JOIN, (4.0, 2.0)), tuple(lines)),
+            Layer("match marks", Look(0.2, JOIN), tuple(crosses)),
+            Layer("match names", Look(0.2, JOIN), tuple(names)),
+        ),
+    )
+
+
+def _add_mark(crosses: list[Item], names: list[Item], at: tuple[float, float], number: int) -> None:
+    x, y = at
+    crosses += [line([(x - CROSS_MM, y), (x + CROSS_MM, y)]), line([(x, y - CROSS_MM), (x, y + CROSS_MM)])]
+    names.append(Words(str(number), (x + 0.8, y + 1.0), 2.2))

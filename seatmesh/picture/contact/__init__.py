@@ -1,0 +1,1 @@
+"""The contact map and its pressure scale."""

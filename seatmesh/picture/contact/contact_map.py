@@ -1,0 +1,202 @@
+"""The contact map: how hard each sitter presses, and where, seen from above on one scale."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from textwrap import wrap
+
+import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+from numpy.typing import NDArray
+
+from seatmesh.errors import ValueRefusedError
+from seatmesh.picture.contact.peak import Spot, peaks
+from seatmesh.picture.contact.pressure_field import drawn_pressure
+from seatmesh.picture.contact.pressure_scale import RING, STEPS_KPA, draw_scale, pressure_scale
+from seatmesh.picture.plan.blank_plan import draw_blank, write_lengths, write_sides
+from seatmesh.picture.style import (
+    A4_MM,
+    A5_MM,
+    HEADING_PT,
+    INK,
+    MARGIN_MM,
+    SMALL_PT,
+    WARNING,
+    Look,
+    Target,
+    axes_at_mm,
+    check_units,
+    plain,
+    sheet,
+    shortened,
+    write_at_mm,
+    write_title,
+)
+from seatmesh.seating.sitting import Sitting
+
+Floats = NDArray[np.float64]
+
+TITLE_MM, SCALE_MM = 13.0, 15.0
+"""Height of the sheet's title and of the scale at its foot."""
+
+LEFT_MM, RIGHT_MM, ABOVE_MM, BENEATH_MM = 11.0, 3.0, 14.0, 22.0
+"""Room round each plan for its words."""
+
+SIDES_MM = 60.0
+"""Width of a plan that the words for its sides fit at their full size."""
+
+MOST_LINES = 3
+"""Lines beneath a plan."""
+
+STANDARD_GRAVITY = 9.80665
+
+
+def contact_map(sittings: Sequence[Sitting], target: Target, *, units: str = "mm") -> None:
+    """Draw one panel a sitter, all on one pressure scale in kPa, and write it to `target` as PNG.
+
+    Plans are seen from above, the rear edge at the foot and FRONT at the head. `units` ("mm" or "in") are
+    those of lengths and areas. Raises `ValueRefusedError` without sitters or for other units,
+    `FileRefusedError` when the file cannot be written.
+    """
+    check_units(units)
+    if not sittings:
+        raise ValueRefusedError(
+            "sittings", "none", "a contact map shows at least one sitter", "give a sitting"
+        )
+    layout = _layout(sittings, units)
+    width, height = layout.sheet_mm
+    with sheet(layout.sheet_mm, target) as figure:
+        titles = list(dict.fromkeys(sitting.seat.title for sitting in sittings))
+        write_title(figure, "Contact map", plain(shortened(", ".join(titles), int(width / 1.9))))
+        for i, sitting in enumerate(sittings):
+            row, column = divmod(i, layout.columns)
+            left = MARGIN_MM + column * layout.panel_mm[0]
+            top = height - MARGIN_MM - TITLE_MM - row * layout.panel_mm[1]
+            title = shortened(sitting.seat.title, int(layout.panel_mm[0] / 1.6))
+            seat_line = (f"on {title}",) if len(titles) > 1 else ()
+            _panel(figure, sitting, (left, top), layout, (*seat_line, *figure_lines(sitting, units)))
+        draw_scale(axes_at_mm(figure, MARGIN_MM, MARGIN_MM + 4, width - 2 * MARGIN_MM, 4))
+
+
+@dataclass(frozen=True)
+class _Layout:
+    """Sheet and panels: sizes in mm, `per_mm` the scale of the plans, `units` those of lengths."""
+
+    sheet_mm: tuple[float, float]
+    columns: int
+    panel_mm: tuple[float, float]
+    per_mm: float
+    units: str
+
+
+def _layout(sittings: Sequence[Sitting], units: str) -> _Layout:
+    """Fill the width of A5 with one sitter, of A4 with more; up to six fit the paper's length."""
+    count = len(sittings)
+    columns = 1 if count == 1 else 2
+    rows = -(-count // columns)
+    paper_width, paper_length = A5_MM if count == 1 else A4_MM
+    width = (paper_width - 2 * MARGIN_MM) / columns
+    around = 2 * MARGIN_MM + TITLE_MM + SCALE_MM
+    widest = max(sitting.seat.blank.width_mm for sitting in sittings)
+    longest = max(sitting.seat.blank.depth_mm for sitting in sittings)
+    per_mm = (width - LEFT_MM - RIGHT_MM) / widest
+    if count <= 6:
+        per_mm = min(per_mm, ((paper_length - around) / rows - ABOVE_MM - BENEATH_MM) / longest)
+    height = longest * per_mm + ABOVE_MM + BENEATH_MM
+    return _Layout((paper_width, around + rows * height), columns, (width, height), per_mm, units)
+
+
+def _panel(
+    figure: Figure,
+    sitting: Sitting,
+    corner_mm: tuple[float, float],
+    layout: _Layout,
+    beneath: Sequence[str],
+) -> None:
+    """Draw one sitter's map with lines beneath it, its panel's left and top at `corner_mm` of the sheet."""
+    left, top = corner_mm
+    blank = sitting.seat.blank
+    plan_width, plan_height = blank.width_mm * layout.per_mm, blank.depth_mm * layout.per_mm
+    panel_width = layout.panel_mm[0]
+    plan_left = left + LEFT_MM + (panel_width - LEFT_MM - RIGHT_MM - plan_width) / 2
+    foot = top - ABOVE_MM - plan_height
+    axes = axes_at_mm(figure, plan_left, foot, plan_width, plan_height)
+    axes.set_xlim(-blank.width_mm / 2, blank.width_mm / 2)
+    axes.set_ylim(0.0, blank.depth_mm)
+    _draw_pressure(axes, sitting)
+    write_lengths(axes, blank, layout.units)
+    write_sides(axes, blank, SMALL_PT * min(1.0, plan_width / SIDES_MM))
+    middle = plan_left + plan_width / 2
+    name = plain(shortened(_name(sitting), int(panel_width / 2.4)))
+    write_at_mm(figure, middle, top - ABOVE_MM + 6.5, name, size=HEADING_PT, weight="bold", ha="center")
+    colour = INK if sitting.converged else WARNING
+    long = int(panel_width / 1.4)
+    lines = [part for line in beneath for part in wrap(line, long)]
+    for i, line in enumerate(lines[:MOST_LINES]):
+        write_at_mm(
+            figure, middle, foot - 12.5 - 3.4 * i, plain(line), size=SMALL_PT, ha="center", color=colour
+        )
+
+
+def _draw_pressure(axes: Axes, sitting: Sitting) -> None:
+    edge = draw_blank(axes, sitting.seat.blank)
+    pressure = np.asarray(sitting.pressure_kpa, dtype=float)
+    if pressure.max(initial=0.0) < STEPS_KPA[0]:
+        return
+    # Figures stand at the middle of their cells: half a cell more reaches the outline, which then cuts it.
+    x, y = _padded(sitting.x_mm), _padded(sitting.y_mm)
+    padded = np.pad(drawn_pressure(sitting), 1, mode="edge")
+    scale = pressure_scale()
+    filled = axes.contourf(
+        x, y, padded, STEPS_KPA, cmap=scale.colours, norm=scale.norm, extend="max", zorder=1
+    )
+    lines = axes.contour(x, y, padded, STEPS_KPA, colors=[INK], linewidths=0.3, zorder=2)
+    for drawn in (filled, lines):
+        drawn.set_clip_path(edge)
+    if sitting.converged:
+        _mark_peaks(axes, peaks(sitting.x_mm, sitting.y_mm, pressure), sitting)
+
+
+def _padded(places_mm: Floats) -> Floats:
+    first, last = places_mm[1] - places_mm[0], places_mm[-1] - places_mm[-2]
+    return np.concatenate([places_mm[:1] - first, places_mm, places_mm[-1:] + last])
+
+
+def _mark_peaks(axes: Axes, spots: Sequence[Spot], sitting: Sitting) -> None:
+    """Ring the peak, and one on the other side that cannot be felt apart from it; name the first."""
+    blank = sitting.seat.blank
+    ring: Look = {"marker": "o", "markersize": 6, "markerfacecolor": "none", "markeredgewidth": 0.9}
+    for spot in spots:
+        axes.plot(spot.x_mm, spot.y_mm, markeredgecolor=RING, zorder=6, **ring)
+    side = 1.0 if spots[0].x_mm >= 0 else -1.0
+    axes.annotate(
+        f"{sitting.figures['peak_kpa']:.0f} kPa over 1 cm²",
+        (spots[0].x_mm, spots[0].y_mm),
+        (side * 0.25 * blank.width_mm, 0.06 * blank.depth_mm),  # over the deck, which stays bare
+        size=SMALL_PT,
+        ha="center",
+        va="center",
+        zorder=7,
+        bbox={"boxstyle": "round,pad=0.25", "facecolor": "white", "edgecolor": INK, "linewidth": 0.4},
+        arrowprops={"arrowstyle": "-", "linewidth": 0.6, "color": INK, "shrinkB": 3.5},
+    )
+
+
+def _name(sitting: Sitting) -> str:
+    return sitting.body.name if sitting.posture == "upright" else f"{sitting.body.name}, {sitting.posture}"
+
+
+def figure_lines(sitting: Sitting, units: str) -> tuple[str, ...]:
+    """Return the lines beneath a panel: load and contact, then mean and peak or why there is no answer."""
+    figures = sitting.figures
+    load = f"load {figures['load_n']:.0f} N ({figures['load_n'] / STANDARD_GRAVITY:.0f} kg)"
+    if not sitting.converged:
+        return load, f"no answer: {sitting.verdict}"
+    area = figures["contact_area_cm2"]
+    shown_area = f"{area:.0f} cm²" if units == "mm" else f"{area / 2.54**2:.0f} sq in"
+    return (
+        f"{load} · contact {shown_area}",
+        f"mean {figures['mean_kpa']:.1f} kPa · peak {figures['peak_kpa']:.0f} kPa over 1 cm²",
+    )

@@ -1,0 +1,1 @@
+"""Plans of the blank and of a sitter on it."""

@@ -1,0 +1,1 @@
+"""Sections through a seat with the sitter on it."""

@@ -1,0 +1,1 @@
+"""3D views, drawn in a process of their own."""

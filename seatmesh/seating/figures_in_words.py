@@ -1,0 +1,124 @@
+"""The figures and notes of one sitting, under the keys that the command `sit` prints."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from seatmesh.body.figure.seated import PARTS
+from seatmesh.contact import Pose
+from seatmesh.seating import figures
+from seatmesh.seating.load import front_edge_above_knee_back_mm
+from seatmesh.seating.sitter import Sitter
+from seatmesh.solution import Solution
+from seatmesh.surface import Seat
+from seatmesh.units import format_length
+
+Floats = NDArray[np.float64]
+
+USUAL_KNEE_CLEARANCE_MM = 50.0
+"""Least usual distance from front edge to knee-back (D2)."""
+MOST_KNEE_CLEARANCE_MM = 160.0
+"""Beyond it hardly half of a thigh is borne; common practice, from memory."""
+
+
+def figures_of(sitter: Sitter, seat: Seat, pressure: Floats, solution: Solution[Pose]) -> dict[str, Any]:
+    """Return the figures of a balanced body; `pressure` is that of each cell of the grid, kPa, shape (n,)."""
+    grid, load = sitter.grid, solution.value.load
+    if not solution.converged:
+        # Nothing was balanced where nothing was solved: JSON has no infinity.
+        residual = solution.residual if np.isfinite(solution.residual) else None
+        return {"load_n": load.force_n, "converged": False, "residual": residual}
+    area = grid.cell_area_mm2 * grid.wood.ravel()
+    force_n = pressure * area / figures.KPA_PER_MPA
+    peak, gradient = figures.peak_and_gradient(pressure.reshape(grid.wood.shape), grid.cell_mm)
+    return {
+        "load_n": load.force_n,
+        **figures.area_figures(pressure, area),
+        "peak_kpa": peak,
+        "peak_gradient_kpa_per_cm": gradient,
+        "hottest_8_percent_share": figures.hottest_share(pressure, area, load.force_n),
+        "load_share": figures.load_shares(force_n, sitter.fields.part, PARTS),
+        "tissue_left_ratio": _tissue_left(sitter, seat, solution.value),
+        "knee_clearance_mm": _knee_clearance(sitter, seat),
+        "tailbone_clearance_mm": _tailbone_clearance(sitter, seat, solution.value),
+        "load_point_mm": {"x_mm": load.x_mm, "y_mm": load.y_mm},
+        "feet_share": sitter.load.feet_share,
+        "pitch_deg": float(np.degrees(solution.value.pitch)),
+        "roll_deg": float(np.degrees(solution.value.roll)),
+        "balance_error": _balance_error(sitter, force_n, solution.value),
+        "converged": True,
+        "residual": solution.residual,
+        "notes": notes(sitter, seat),
+    }
+
+
+def notes(sitter: Sitter, seat: Seat) -> list[str]:
+    """Return in words what a maker should know of this sitter on this chair."""
+    out = list(sitter.body.notes)
+
+    def length(mm: float) -> str:
+        return format_length(mm, seat.units, decimals=0)
+
+    above = front_edge_above_knee_back_mm(sitter.seated, seat.chair)
+    if above > 0:
+        out.append(
+            f"{sitter.body.name}: the front edge stands {length(above)} above the knee-back in shoes and will press "
+            "the thighs; lower the seat or shorten the legs of the chair"
+        )
+    clearance = _knee_clearance(sitter, seat)
+    if clearance < 0:
+        out.append(
+            f"{sitter.body.name}: the seat is {length(-clearance)} too deep for the sitter's buttock-popliteal "
+            "length; make it shallower from front to rear"
+        )
+    elif clearance < USUAL_KNEE_CLEARANCE_MM:
+        out.append(
+            f"{sitter.body.name}: only {length(clearance)} from front edge to knee-back; "
+            f"{length(USUAL_KNEE_CLEARANCE_MM)} or more is usual"
+        )
+    elif clearance > MOST_KNEE_CLEARANCE_MM:
+        out.append(
+            f"{sitter.body.name}: the thighs stand out {length(clearance)} beyond the front edge and are hardly borne; "
+            "narrow the deck, or deepen the blank from front to rear"
+        )
+    return out
+
+
+def _tissue_left(sitter: Sitter, seat: Seat, pose: Pose) -> float:
+    """Return the thickness left under the sit bone that is pressed hardest, over its unloaded thickness."""
+    x = np.array([-1.0, 1.0]) * sitter.seated.anatomy.sit_bone_x
+    y = np.zeros(2)
+    above = sitter.seated.fields(x, y).skin - _wood_below(sitter, seat, pose, x, y)
+    return float(1.0 - np.maximum(-above, 0.0).max() / sitter.seated.anatomy.tissue)
+
+
+def _knee_clearance(sitter: Sitter, seat: Seat) -> float:
+    """Return how far the knee-backs are ahead of the front edge."""
+    return sitter.at_mm[1] + sitter.seated.knee_back_y - seat.blank.depth_mm
+
+
+def _tailbone_clearance(sitter: Sitter, seat: Seat, pose: Pose) -> float:
+    """Return how far the tip of the tailbone itself stays above the seat."""
+    x, y, z = sitter.seated.tailbone_tip
+    return float(z - _wood_below(sitter, seat, pose, np.array([x]), np.array([y]))[0])
+
+
+def _wood_below(sitter: Sitter, seat: Seat, pose: Pose, x: Floats, y: Floats) -> Floats:
+    """Return the height of the seat's surface under points of the body, in the frame of the body."""
+    on_blank = x + sitter.at_mm[0], y + sitter.at_mm[1]
+    return pose.sink_mm(*on_blank) - seat.depth_mm(*on_blank)
+
+
+def _balance_error(sitter: Sitter, force_n: Floats, pose: Pose) -> float:
+    """Return the largest imbalance of force (over the load) and of moments (over load times 100 mm)."""
+    x, y = sitter.cells_mm
+    load = pose.load
+    imbalance = [
+        float(force_n.sum()) - load.force_n,
+        float((force_n * (x - load.x_mm)).sum()) / 100.0,
+        float((force_n * (y - load.y_mm)).sum()) / 100.0,
+    ]
+    return max(abs(value) for value in imbalance) / load.force_n

@@ -1,0 +1,191 @@
+"""All sheets of a seat as files in memory: what the command and the service hand out."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from seatmesh.body.body import Body
+from seatmesh.cautions import CUTTERS
+from seatmesh.errors import ValueRefusedError
+from seatmesh.paper.drawing import Drawing
+from seatmesh.paper.dxf_file import dxf_bytes
+from seatmesh.paper.page import Page
+from seatmesh.paper.paper_sizes import Paper, paper_named, to_read
+from seatmesh.paper.pdf_file import pdf_bytes
+from seatmesh.paper.svg_file import svg_bytes
+from seatmesh.paper.tile_pages import pages_of, with_feet
+from seatmesh.sheets.cards.card import Card, card_of
+from seatmesh.sheets.cards.card_drawing import holding
+from seatmesh.sheets.cards.card_stack import AROUND_MM, merged, stacked, stacks
+from seatmesh.sheets.cards.card_stations import Station, stations
+from seatmesh.sheets.cover import cover_page
+from seatmesh.sheets.holes.depth_hole import Hole, holes_csv, holes_of
+from seatmesh.sheets.plan.plan import plan
+from seatmesh.sheets.sheet_wishes import SheetWishes, Speech, check, speech, stop_step_mm
+from seatmesh.sheets.stages.stage import Stage, stages_of
+from seatmesh.sheets.stages.stage_page import stage_page
+from seatmesh.sheets.stages.stage_words import HEADINGS
+from seatmesh.sheets.wood_mass import wood_named
+from seatmesh.surface import Seat
+from seatmesh.units import shown
+
+UNDER_PLAN_MM = 30.0
+"""Room between the plan and the cards where one drawing holds both."""
+
+
+@dataclass(frozen=True)
+class Sheets:
+    """Files by name, and what is worth a remark.
+
+    `sheets.pdf` has the tiled plan, the section cards and a page for each stage; `sheets.dxf` and `sheets.svg` hold
+    plan and cards in one drawing in the frame of the blank, the cards under the rear edge; `stage-N-....pdf` has
+    each stage at full size; `holes.csv` is there with depth holes.
+    """
+
+    files: Mapping[str, bytes]
+    pages: tuple[str, ...]
+    stations: tuple[Station, ...]
+    holes: tuple[Hole, ...]
+    stages: tuple[Stage, ...]
+    notes: tuple[str, ...]
+
+
+KINDS = ("pdf", "dxf", "svg", "stages")
+
+
+def sheets_of(
+    seat: Seat,
+    sitters: Sequence[Body] = (),
+    wishes: SheetWishes | None = None,
+    kinds: Sequence[str] = KINDS,
+) -> Sheets:
+    """Return the sheets of a seat; `kinds` are those wished for, of "pdf", "dxf", "svg" and "stages".
+
+    Raises
+    ------
+    ValueRefusedError, UnknownKeyError
+        Unknown paper, wood, units or kind; a step, bit or station that this seat has no place for; a roll too narrow.
+    """
+    wishes = SheetWishes() if wishes is None else wishes
+    check(seat, wishes)
+    _check_kinds(kinds)
+    wood_named(wishes.wood)
+    holes = _holes(seat, wishes)
+    stages = stages_of(seat, wishes) if {"pdf", "stages"} & set(kinds) else ()
+    cards = _cards(seat, seat, sitters, wishes)
+    drawn = plan(seat, sitters, [one.station for one in cards], holes, wishes)
+    files: dict[str, bytes] = {}
+    pages: tuple[Page, ...] = ()
+    if "pdf" in kinds:
+        pages = _all_pages(seat, drawn, cards, stages, wishes)
+        files["sheets.pdf"] = pdf_bytes(pages, f"{seat.title}: sheets")
+    files |= _drawing_files(seat, drawn, cards, wishes, kinds)
+    if "stages" in kinds:
+        files |= _stage_files(seat, stages, sitters, wishes)
+    if wishes.holes is not None:
+        files["holes.csv"] = holes_csv(holes).encode("utf-8")
+    return Sheets(
+        files,
+        tuple(page.name for page in pages),
+        tuple(one.station for one in cards),
+        holes,
+        stages,
+        _notes(seat, cards, holes, wishes),
+    )
+
+
+def _drawing_files(
+    seat: Seat, drawn: Drawing, cards: Sequence[Card], wishes: SheetWishes, kinds: Sequence[str]
+) -> dict[str, bytes]:
+    """Return DXF and SVG, as far as they are wished for."""
+    writers = {"dxf": dxf_bytes, "svg": svg_bytes}
+    wished = [kind for kind in writers if kind in kinds]
+    if not wished:
+        return {}
+    whole = _whole(seat, drawn, cards, wishes)
+    return {f"sheets.{kind}": writers[kind](whole) for kind in wished}
+
+
+def _stage_files(
+    seat: Seat, stages: Sequence[Stage], sitters: Sequence[Body], wishes: SheetWishes
+) -> dict[str, bytes]:
+    """Return a PDF for each stage but the last, whose sheets are the seat's own."""
+    return {
+        f"stage-{one.number}-{one.name}.pdf": pdf_bytes(
+            _stage_pages(seat, one, sitters, wishes), f"{seat.title}: {HEADINGS[one.name]}"
+        )
+        for one in stages[:-1]
+    }
+
+
+def _holes(seat: Seat, wishes: SheetWishes) -> tuple[Hole, ...]:
+    if wishes.holes is None:
+        return ()
+    return holes_of(seat, wishes.holes, wishes.allowance_mm, stop_step_mm(speech(seat, wishes)))
+
+
+def _check_kinds(kinds: Sequence[str]) -> None:
+    for one in kinds:
+        if one not in KINDS:
+            raise ValueRefusedError(
+                "format", shown(one), f"allowed are {', '.join(KINDS)}", "choose one of them"
+            )
+
+
+def _cards(seat: Seat, surface: Seat, sitters: Sequence[Body], wishes: SheetWishes) -> tuple[Card, ...]:
+    """Return the cards of a surface at the stations of the finished seat."""
+    return tuple(card_of(surface, one) for one in stations(seat, sitters, wishes))
+
+
+def _all_pages(
+    seat: Seat, drawn: Drawing, cards: Sequence[Card], stages: Sequence[Stage], wishes: SheetWishes
+) -> tuple[Page, ...]:
+    paper, says, wood = paper_named(wishes.paper), speech(seat, wishes), wood_named(wishes.wood)
+    pages = [*pages_of(drawn, paper, "Plan"), *_card_pages(cards, seat.title, paper, says)]
+    pages += [stage_page(one, wood, wishes, says, to_read(paper)) for one in stages]
+    cover = cover_page(seat, pages, wood, says, paper)
+    return with_feet([cover, *pages], seat.title, CUTTERS)
+
+
+def _card_pages(cards: Sequence[Card], title: str, paper: Paper, says: Speech) -> list[Page]:
+    piles = stacks(cards, paper, title, says)
+    out: list[Page] = []
+    for number, pile in enumerate(piles, 1):
+        name = f"Section cards, {number} of {len(piles)}" if len(piles) > 1 else "Section cards"
+        out += pages_of(pile, paper, name, AROUND_MM)
+    return out
+
+
+def _stage_pages(seat: Seat, stage: Stage, sitters: Sequence[Body], wishes: SheetWishes) -> tuple[Page, ...]:
+    """Return a stage's own pages: its words, its plan at full size, and its cards; terraces need no cards."""
+    paper, says, wood = paper_named(wishes.paper), speech(seat, wishes), wood_named(wishes.wood)
+    cards = () if stage.name == "terraces" else _cards(seat, stage.seat, sitters, wishes)
+    named = replace(stage.seat, title=f"{seat.title}, stage {stage.number}")
+    places = [one.station for one in _cards(seat, stage.seat, sitters, wishes)]
+    drawn = plan(named, sitters, places, (), wishes, stage.lines_mm)
+    pages = [stage_page(stage, wood, wishes, says, to_read(paper))]
+    pages += [*pages_of(drawn, paper, "Plan of the stage"), *_card_pages(cards, named.title, paper, says)]
+    return with_feet(pages, named.title, CUTTERS)
+
+
+def _whole(seat: Seat, drawn: Drawing, cards: Sequence[Card], wishes: SheetWishes) -> Drawing:
+    """Return plan and cards as one drawing in the frame of the blank, the cards under the plan."""
+    low = drawn.bounds_mm[1] - UNDER_PLAN_MM
+    pile = stacked(cards, seat.title, speech(seat, wishes), low)
+    return Drawing(drawn.title, merged((*drawn.layers, *pile.layers)))
+
+
+def _notes(seat: Seat, cards: Sequence[Card], holes: Sequence[Hole], wishes: SheetWishes) -> tuple[str, ...]:
+    out = [
+        f"card {one.station.letter}: {holding(one)[0].lower()}{holding(one)[1:]}"
+        for one in cards
+        if not one.holds_itself and seat.hollow is not None
+    ]
+    if wishes.holes is not None and not holes:
+        out.append("no place of this hollow is deep enough for a depth hole with this bit, tip and allowance")
+    if wishes.holes is not None and holes:
+        out.append(
+            "depth holes are for repeating a seat that has proved itself: once drilled, the depth is settled"
+        )
+    return tuple(out)

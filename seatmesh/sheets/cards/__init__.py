@@ -1,0 +1,1 @@
+"""Section cards: where they stand, their shape, and how they are drawn."""

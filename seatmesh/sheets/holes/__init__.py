@@ -1,0 +1,1 @@
+"""Depth holes: where they stand, how deep, and with which bit."""

@@ -1,0 +1,123 @@
+"""The plan at full size: all that a maker pricks through onto the blank."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from seatmesh.body.body import Body
+from seatmesh.paper.drawing import Drawing, Item, Layer, line
+from seatmesh.sheets import ink
+from seatmesh.sheets.cards.card_stations import Station
+from seatmesh.sheets.holes.depth_hole import Hole
+from seatmesh.sheets.holes.hole_layers import hole_layers
+from seatmesh.sheets.ink import words
+from seatmesh.sheets.plan.contours import step_depths
+from seatmesh.sheets.plan.plan_lines import Boxes, box, deepest_layers, line_layers
+from seatmesh.sheets.plan.plan_places import beyond, legend, place_layers
+from seatmesh.sheets.plan.plan_wood import wood_layers
+from seatmesh.sheets.sheet_wishes import SheetWishes, contour_step_mm, grid_mm, speech
+from seatmesh.surface import Seat
+
+BESIDE_MM = 14.0
+TICK_MM = 9.0
+
+
+def plan(
+    seat: Seat,
+    sitters: Sequence[Body],
+    cards: Sequence[Station],
+    holes: Sequence[Hole],
+    wishes: SheetWishes,
+    depths_mm: Sequence[float] | None = None,
+) -> Drawing:
+    """Return the plan of a seat in the frame of its blank; `depths_mm` are the contour lines', None for even steps."""
+    says = speech(seat, wishes)
+    taken: Boxes = []
+    station = _stations(seat, cards, taken)
+    deep = deepest_layers(seat, says, taken)
+    hole = hole_layers(holes, says, taken)
+    place = place_layers(seat, sitters, taken)
+    depths = step_depths(seat, contour_step_mm(seat, wishes)) if depths_mm is None else depths_mm
+    wood = wood_layers(seat.blank, grid_mm(seat, wishes), says)
+    lines = line_layers(seat, depths, says, taken)
+    return Drawing(
+        f"{seat.title}, plan",
+        (
+            *wood[:2],
+            *lines,
+            *wood[2:],
+            *station,
+            *place,
+            *hole,
+            *deep,
+            _sides(seat),
+            _heading(seat, sitters, wishes),
+        ),
+    )
+
+
+def _stations(seat: Seat, cards: Sequence[Station], taken: Boxes) -> tuple[Layer, ...]:
+    """Return the cards' lines across the plan, and their letters at both ends."""
+    half, depth = 0.5 * seat.blank.width_mm, seat.blank.depth_mm
+    lines: list[Item] = []
+    names: list[Item] = []
+    for card in cards:
+        at = card.at_mm
+        if card.runs == "across":
+            ends = np.array([(-half - TICK_MM, at), (half + TICK_MM, at)])
+            names += [words(card.letter, half + TICK_MM + 3.0, at - 1.4, ink.HEADING, "middle", bold=True)]
+        else:
+            ends = np.array([(at, -TICK_MM - 2.0), (at, depth + TICK_MM)])
+            names += [words(card.letter, at, depth + TICK_MM + 1.5, ink.HEADING, "middle", bold=True)]
+        lines.append(line(ends))
+    taken += [box(one) for one in names]  # type: ignore[arg-type]
+    return Layer("stations", ink.STATION, tuple(lines)), Layer("station letters", ink.FINE, tuple(names))
+
+
+def _sides(seat: Seat) -> Layer:
+    """Return FRONT and whose left and right are meant."""
+    half, depth = 0.5 * seat.blank.width_mm, seat.blank.depth_mm
+    low = depth + TICK_MM + 6.5
+    return Layer(
+        "sides",
+        ink.FINE,
+        (
+            words("FRONT", 0.0, low, ink.TITLE - 1.0, "middle", bold=True),
+            words(
+                "SITTER'S LEFT", -half - BESIDE_MM, 0.27 * depth, ink.HEADING, "middle", bold=True, turn=90.0
+            ),
+            words(
+                "SITTER'S RIGHT",
+                half + BESIDE_MM + 4.0,
+                0.27 * depth,
+                ink.HEADING,
+                "middle",
+                bold=True,
+                turn=-90.0,
+            ),
+        ),
+    )
+
+
+def _heading(seat: Seat, sitters: Sequence[Body], wishes: SheetWishes) -> Layer:
+    """Return title and explanations under the rear edge."""
+    says = speech(seat, wishes)
+    half = 0.5 * seat.blank.width_mm
+    step = says.length(contour_step_mm(seat, wishes))
+    grid = says.length(grid_mm(seat, wishes))
+    unit = "Figures of the grid are mm" if says.units == "mm" else "Figures of the grid are inches"
+    size = " x ".join(
+        says.length(one) for one in (seat.blank.width_mm, seat.blank.depth_mm, seat.blank.thickness_mm)
+    )
+    texts = (
+        f"Contour lines every {step} of depth below the uncut top face; grid {grid}. {unit}"
+        " from the centre line and from the rear edge.",
+        f"Blank {size} (across, front to rear, thick). Seen from above. {legend(sitters)}".rstrip(),
+        beyond(seat, sitters, says),
+    )
+    lines = [
+        words(text, -half, -18.5 - 4.4 * number, ink.SMALL) for number, text in enumerate(filter(None, texts))
+    ]
+    return Layer("heading", ink.FINE, (words(seat.title, -half, -13.5, ink.TITLE - 1.0, bold=True), *lines))

@@ -1,0 +1,156 @@
+"""Contour lines with their depths, and the deepest points, on the plan."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from seatmesh.paper.drawing import Circle, Item, Layer, Words, line
+from seatmesh.paper.lettering import width_mm
+from seatmesh.sheets import ink
+from seatmesh.sheets.ink import words
+from seatmesh.sheets.plan.contours import Contour, contours
+from seatmesh.sheets.sheet_wishes import Speech
+from seatmesh.surface import Seat
+
+Floats = NDArray[np.float64]
+HOLLOW_EDGE_MM = 0.2
+"""Depth of the line that stands for the edge of the hollow: a pencil line's width."""
+HEAVY_EVERY = 2
+LABEL_LENGTH_MM = 60.0
+"""A line shorter than this bears no figure of its own."""
+LEAST_DEEP_MM, SAME_DEEP_MM = 0.2, 0.5
+"""What is no hollow at all, and how much shallower the other side's deepest point may be to be shown too."""
+LONG_MM = 400.0
+CROSS_MM = 5.0
+CLEAR_MM = 1.0
+Boxes = list[tuple[float, float, float, float]]
+
+
+def line_layers(seat: Seat, depths_mm: Sequence[float], speech: Speech, taken: Boxes) -> tuple[Layer, ...]:
+    """Return contour lines at depths, their figures where nothing else is, and the edge of the hollow.
+
+    `taken` are boxes (x0, y0, x1, y1) that words already stand in; those of the figures are added.
+    """
+    if not len(depths_mm):
+        return ()
+    found = contours(seat, tuple(depths_mm))
+    edge = contours(seat, (HOLLOW_EDGE_MM,))
+    heavy = {depth for number, depth in enumerate(depths_mm, 1) if number % HEAVY_EVERY == 0}
+    # Along the front roll lines crowd: figures there would be clutter.
+    ahead = seat.blank.depth_mm - seat.front_roll_mm
+    ground, figures = _figures(found, speech, taken, ahead)
+    return (
+        Layer("hollow edge", ink.HOLLOW_EDGE, tuple(line(one.points_mm) for one in edge)),
+        Layer("contours", ink.CONTOUR, _drawn(one for one in found if one.depth_mm not in heavy)),
+        Layer("contours heavy", ink.CONTOUR_HEAVY, _drawn(one for one in found if one.depth_mm in heavy)),
+        Layer("contour grounds", ink.GROUND, tuple(ground)),
+        Layer("contour depths", ink.CONTOUR, tuple(figures)),
+    )
+
+
+def _drawn(some: Iterable[Contour]) -> tuple[Item, ...]:
+    return tuple(line(one.points_mm[:-1] if one.closed else one.points_mm, one.closed) for one in some)
+
+
+def deepest_points(seat: Seat) -> tuple[tuple[float, float, float], ...]:
+    """Return x, y and depth of the deepest points, one on the centre line or one either side of it."""
+    left, right = _deepest_half(seat, -1.0), _deepest_half(seat, 1.0)
+    most = max(left[2], right[2])
+    if most <= LEAST_DEEP_MM:
+        return ()
+    if abs(left[0]) < 1.0 and abs(right[0]) < 1.0:
+        return ((0.0, right[1], right[2]),)
+    return tuple(one for one in (left, right) if one[2] > most - SAME_DEEP_MM)
+
+
+def _deepest_half(seat: Seat, side: float) -> tuple[float, float, float]:
+    """Return the deepest point inside the outline to one side of the centre line, to 0.1 mm of place."""
+    half = 0.5 * seat.blank.width_mm
+    x, y = side * np.arange(0.0, half, 2.0), np.arange(0.0, seat.blank.depth_mm - seat.front_roll_mm, 2.0)
+    whole = shapely.Polygon(seat.blank.polygon_mm())
+    for step in (2.0, 0.1):
+        depth = seat.depth_mm(x[None, :], y[:, None])
+        depth = np.where(shapely.contains_xy(whole, *np.meshgrid(x, y)), depth, 0.0)
+        row, column = np.unravel_index(np.argmax(depth), depth.shape)
+        best = float(x[column]), float(y[row]), float(depth[row, column])
+        near = 0.05 * step * np.arange(-20, 21)
+        x, y = side * np.maximum(side * (best[0] + near), 0.0), best[1] + near
+    return best
+
+
+def deepest_layers(seat: Seat, speech: Speech, taken: Boxes) -> tuple[Layer, ...]:
+    """Return crosses at the deepest points, each with its depth."""
+    crosses: list[Item] = []
+    figures: list[Item] = []
+    for x, y, depth in deepest_points(seat):
+        crosses += [
+            Circle((x, y), 1.6),
+            line([(x - CROSS_MM, y), (x + CROSS_MM, y)]),
+            line([(x, y - CROSS_MM), (x, y + CROSS_MM)]),
+        ]
+        text = f"deepest {speech.length(depth)}"
+        figure = words(text, x + 2.2, y - CROSS_MM - 1.5, ink.SMALL, bold=True)
+        figures.append(figure)
+        taken.append(box(figure))
+    return Layer("deepest", ink.FINE, tuple(crosses)), Layer("deepest depths", ink.FINE, tuple(figures))
+
+
+def box(one: Words) -> tuple[float, float, float, float]:
+    """Return the box that unturned words stand in."""
+    wide = width_mm(one.text, one.size_mm, one.bold)
+    x = one.at_mm[0] - {"left": 0.0, "middle": 0.5, "right": 1.0}[one.align] * wide
+    return (
+        x - CLEAR_MM,
+        one.at_mm[1] - 0.25 * one.size_mm - 0.3,
+        x + wide + CLEAR_MM,
+        one.at_mm[1] + 0.8 * one.size_mm + 0.3,
+    )
+
+
+def free(one: tuple[float, float, float, float], taken: Boxes) -> bool:
+    """Tell whether a box meets none of the others."""
+    return all(one[0] > b[2] or one[2] < b[0] or one[1] > b[3] or one[3] < b[1] for b in taken)
+
+
+def _figures(
+    found: Sequence[Contour], speech: Speech, taken: Boxes, ahead_mm: float
+) -> tuple[list[Item], list[Item]]:
+    """Return figures on white grounds, at the first place of several along each line where nothing stands yet."""
+    ground: list[Item] = []
+    figures: list[Item] = []
+    for contour in found:
+        length = _length(contour.points_mm)
+        if length[-1] < LABEL_LENGTH_MM:
+            continue
+        wanted = (0.12, 0.37, 0.62, 0.87) if length[-1] > LONG_MM else (0.4,)
+        for start in wanted:
+            for shift in np.arange(0.0, 0.2, 0.01):
+                at = _at(contour.points_mm, length, start + float(shift))
+                one = words(
+                    speech.length(contour.depth_mm), at[0], at[1] - 0.35 * ink.TINY, ink.TINY, "middle"
+                )
+                if at[1] < ahead_mm and free(box(one), taken):
+                    taken.append(box(one))
+                    ground.append(cover(box(one)))
+                    figures.append(one)
+                    break
+    return ground, figures
+
+
+def cover(b: tuple[float, float, float, float]) -> Item:
+    """Return a box that hides what lies under words."""
+    low, high, left, right = b[1] + 0.2, b[3] - 0.2, b[0] + 0.5, b[2] - 0.5
+    return line([(left, low), (right, low), (right, high), (left, high)], closed=True)
+
+
+def _length(points: Floats) -> Floats:
+    return np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(points, axis=0), axis=1))])
+
+
+def _at(points: Floats, length: Floats, share: float) -> tuple[float, float]:
+    s = share % 1.0 * length[-1]
+    return float(np.interp(s, length, points[:, 0])), float(np.interp(s, length, points[:, 1]))

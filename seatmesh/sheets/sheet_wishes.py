@@ -1,0 +1,167 @@
+"""What a maker may wish of the sheets, checked against the seat that they are for."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import isfinite
+
+from seatmesh.errors import ValueRefusedError
+from seatmesh.fit.reach import Tool
+from seatmesh.paper.paper_sizes import paper_named
+from seatmesh.surface import Seat
+from seatmesh.units import ALLOWED_UNITS, KG_PER_POUND, MM_PER_INCH, format_length, shown
+
+INCH_STEPS = (16, 32)
+CM_PER_INCH = 0.1 * MM_PER_INCH
+CONTOUR_MM, CONTOUR_IN = 3.0, 0.125 * MM_PER_INCH
+GRID_MM, GRID_IN = 50.0, 2.0 * MM_PER_INCH
+LEAST_STEP_MM, GREATEST_STEP_MM = 0.5, 25.0
+STOP_MM = 0.1
+ALLOWANCE_MM = 1.5
+"""Wood left for scraper and sander (common practice, from memory)."""
+LEAST_INSIDE_MM = 10.0
+"""A card nearer to the blank's edge than this has no wood to rest on."""
+
+
+@dataclass(frozen=True)
+class HoleWishes:
+    """Depth holes: diameter and tip length of the bit, and how far apart the holes are.
+
+    `tip_mm` is how far the bit's point reaches below its cutting edges.
+    """
+
+    bit_mm: float = 8.0
+    tip_mm: float = 4.0
+    spacing_mm: float = 40.0
+
+
+@dataclass(frozen=True)
+class SheetWishes:
+    """How the sheets are to be; None leaves a choice to the units or to the seat.
+
+    Attributes
+    ----------
+    paper, units, inch_step
+        Name of the paper; "mm" or "in", None as the seat speaks; inches to 1/16 or 1/32.
+    contour_step_mm, grid_mm
+        Depth between contour lines, and spacing of the grid.
+    across_mm, along_mm
+        Where section cards stand: y of those across, x of those along; None lets the seat choose.
+    allowance_mm
+        Wood left for scraper and sander: under depth holes, and by the last stage of the rough-out.
+    holes
+        Depth holes; None for a first seat.
+    wood
+        Name of the wood, see `seatmesh.sheets.wood_mass`.
+    tools
+        The maker's own; None takes usual ones.
+    """
+
+    paper: str = "A4"
+    units: str | None = None
+    inch_step: int = 32
+    contour_step_mm: float | None = None
+    grid_mm: float | None = None
+    across_mm: tuple[float, ...] | None = None
+    along_mm: tuple[float, ...] | None = None
+    allowance_mm: float = ALLOWANCE_MM
+    holes: HoleWishes | None = None
+    wood: str = "white oak"
+    tools: tuple[Tool, ...] | None = None
+
+
+@dataclass(frozen=True)
+class Speech:
+    """How lengths are written on the sheets."""
+
+    units: str
+    inch_step: int = 32
+
+    def length(self, mm: float) -> str:
+        """Return a length with its unit."""
+        return format_length(mm, self.units, self.inch_step)
+
+    def area(self, cm2: float) -> str:
+        """Return an area with its unit."""
+        return f"{cm2:.0f} cm2" if self.units == "mm" else f"{cm2 / CM_PER_INCH**2:.0f} sq in"
+
+    def volume(self, mm3: float) -> str:
+        """Return a volume with its unit."""
+        return f"{mm3 / 1000.0:.0f} cm3" if self.units == "mm" else f"{mm3 / MM_PER_INCH**3:.1f} cu in"
+
+    def mass(self, kg: float, decimals: int = 2) -> str:
+        """Return a mass with its unit."""
+        return f"{kg:.{decimals}f} kg" if self.units == "mm" else f"{kg / KG_PER_POUND:.{decimals}f} lb"
+
+
+def stop_step_mm(says: Speech) -> float:
+    """Return to what depth stops are set, so that what a sheet says is the setting itself."""
+    return STOP_MM if says.units == "mm" else MM_PER_INCH / says.inch_step
+
+
+def speech(seat: Seat, wishes: SheetWishes) -> Speech:
+    """Return how the sheets of a seat speak."""
+    return Speech(seat.units if wishes.units is None else wishes.units, wishes.inch_step)
+
+
+def contour_step_mm(seat: Seat, wishes: SheetWishes) -> float:
+    """Return the depth between contour lines."""
+    if wishes.contour_step_mm is not None:
+        return wishes.contour_step_mm
+    return CONTOUR_MM if speech(seat, wishes).units == "mm" else CONTOUR_IN
+
+
+def grid_mm(seat: Seat, wishes: SheetWishes) -> float:
+    """Return the spacing of the grid."""
+    if wishes.grid_mm is not None:
+        return wishes.grid_mm
+    return GRID_MM if speech(seat, wishes).units == "mm" else GRID_IN
+
+
+def check(seat: Seat, wishes: SheetWishes) -> None:
+    """Refuse wishes that no sheet can fulfil.
+
+    Raises
+    ------
+    ValueRefusedError
+        Unknown paper, units or fraction; a step, allowance, bit or spacing out of range; a station off the blank.
+    """
+    paper_named(wishes.paper)
+    _one_of("units", speech(seat, wishes).units, ALLOWED_UNITS)
+    _one_of("inch step", wishes.inch_step, INCH_STEPS)
+    _within("contour_step_mm", contour_step_mm(seat, wishes), LEAST_STEP_MM, GREATEST_STEP_MM)
+    _within("grid_mm", grid_mm(seat, wishes), 10.0, 200.0)
+    _within("allowance_mm", wishes.allowance_mm, 0.0, 10.0)
+    blank = seat.blank
+    for y in wishes.across_mm or ():
+        _station("stations_mm", y, LEAST_INSIDE_MM, blank.depth_mm - LEAST_INSIDE_MM, "from the rear edge")
+    half = 0.5 * blank.width_mm - LEAST_INSIDE_MM
+    for x in wishes.along_mm or ():
+        _station("along_mm", x, -half, half, "from the centre line, to the sitter's right")
+    if wishes.holes is not None:
+        _within("bit_mm", wishes.holes.bit_mm, 2.0, 40.0)
+        _within("tip_mm", wishes.holes.tip_mm, 0.0, 30.0)
+        _within("hole spacing_mm", wishes.holes.spacing_mm, 10.0, 150.0)
+
+
+def _one_of(name: str, given: object, allowed: tuple[object, ...]) -> None:
+    if given not in allowed:
+        words = ", ".join(str(one) for one in allowed)
+        raise ValueRefusedError(name, shown(given), f"allowed are {words}", "choose one of them")
+
+
+def _within(name: str, given: float, low: float, high: float) -> None:
+    if not (isfinite(given) and low <= given <= high):
+        raise ValueRefusedError(
+            name, shown(given), f"allowed are {low:g} to {high:g} mm", "choose one between"
+        )
+
+
+def _station(name: str, given: float, low: float, high: float, where: str) -> None:
+    if not (isfinite(given) and low <= given <= high):
+        raise ValueRefusedError(
+            name,
+            shown(given),
+            f"a card stands {low:g} to {high:g} mm {where} on this blank",
+            "move it onto the wood",
+        )

@@ -1,0 +1,115 @@
+"""One page for a stage: a small plan with the datum points that are left, and what to do in words."""
+
+from __future__ import annotations
+
+from seatmesh.cautions import CUTTERS, STRENGTH
+from seatmesh.paper.drawing import Circle, Drawing, Item, Layer, Words, line
+from seatmesh.paper.page import Page, View
+from seatmesh.paper.paper_sizes import Paper
+from seatmesh.paper.tiles import FOOT_MM, MARGIN_MM
+from seatmesh.sheets import ink
+from seatmesh.sheets.column import column
+from seatmesh.sheets.ink import words
+from seatmesh.sheets.plan.contours import contours
+from seatmesh.sheets.plan.plan_lines import box, cover
+from seatmesh.sheets.plan.plan_wood import wood_layers
+from seatmesh.sheets.sheet_wishes import SheetWishes, Speech
+from seatmesh.sheets.stages.stage import Stage
+from seatmesh.sheets.stages.stage_words import HEADINGS, SIT, takes, tools, uncut, work
+from seatmesh.sheets.wood_mass import Wood
+
+PAGE_MM = (210.0, 279.4)
+"""What fits A4 and Letter alike, less than either in neither way."""
+SCALES = (2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 20.0)
+PLAN_WIDE_MM, PLAN_HIGH_MM = 150.0, 112.0
+
+
+def stage_page(stage: Stage, wood: Wood, wishes: SheetWishes, speech: Speech, paper: Paper) -> Page:
+    """Return the page, without its foot, that tells how a stage is worked."""
+    height = paper.height_mm if paper.height_mm is not None else PAGE_MM[1]
+    wide = min(paper.width_mm, PAGE_MM[0])
+    top = height - MARGIN_MM
+    small, scale = small_plan(stage, speech)
+    x0, y0, x1, y1 = small.bounds_mm
+    plan_low = top - 22.0 - (y1 - y0)
+    shift = 0.5 * wide - 0.5 * (x0 + x1), plan_low - y0
+    text = _text(stage, wood, wishes, speech, wide, plan_low - 9.0, scale)
+    drawn = Drawing(
+        HEADINGS[stage.name],
+        (
+            Layer(
+                "heading",
+                ink.FINE,
+                (words(HEADINGS[stage.name], MARGIN_MM, top - 6.0, ink.TITLE, bold=True), *text),
+            ),
+            *small.moved(*shift).layers,
+        ),
+    )
+    window = (0.0, MARGIN_MM + FOOT_MM - 3.0, paper.width_mm, height)
+    return Page(HEADINGS[stage.name], paper.width_mm, height, (View(drawn, window, window[:2]),))
+
+
+def small_plan(stage: Stage, speech: Speech) -> tuple[Drawing, float]:
+    """Return the plan at a scale that fits the page, and the scale as 1 to what."""
+    blank = stage.seat.blank
+    needed = max(blank.width_mm / PLAN_WIDE_MM, blank.depth_mm / PLAN_HIGH_MM)
+    scale = next((one for one in SCALES if one >= needed), needed)
+    shown = {"outline", "centre line", "deck line", "gutter"}
+    wood = [one for one in wood_layers(blank, 50.0, speech) if one.name in shown]
+    lines = contours(stage.seat, stage.lines_mm) if stage.lines_mm else ()
+    full = Drawing(
+        "small plan",
+        (Layer("contours", ink.CONTOUR, tuple(line(one.points_mm) for one in lines)), *wood),
+    )
+    return full.scaled(1.0 / scale).with_layers(_marks(stage, scale)), scale
+
+
+def _marks(stage: Stage, scale: float) -> tuple[Layer, ...]:
+    blank = stage.seat.blank
+    dots: list[Item] = []
+    names: list[Words] = []
+    grounds: list[Item] = []
+    for name, x, y in stage.uncut:
+        u, v = x / scale, y / scale
+        dots.append(Circle((u, v), 1.4))
+        half = 0.5 * blank.width_mm / scale
+        # Words of the sides stand outside the outline.
+        if u < -1.0:
+            names.append(words(name, -half - 3.0, v - 0.9, ink.SMALL, "right"))
+        elif u > 1.0:
+            names.append(words(name, half + 3.0, v - 0.9, ink.SMALL))
+        else:
+            names.append(words(name, u + 2.4, v - 0.9, ink.SMALL))
+            grounds.append(cover(box(names[-1])))
+    top, half = blank.depth_mm / scale, 0.5 * blank.width_mm / scale
+    sides = (
+        words("FRONT", 0.0, top + 3.5, ink.TEXT, "middle", bold=True),
+        words("SITTER'S LEFT", -half, top + 3.5, ink.SMALL),
+        words("SITTER'S RIGHT", half, top + 3.5, ink.SMALL, "right"),
+    )
+    filled = ink.DOT
+    return (
+        Layer("datum grounds", ink.GROUND, tuple(grounds)),
+        Layer("datum points", filled, tuple(dots)),
+        Layer("datum names", ink.PLACE, (*names, *sides)),
+    )
+
+
+def _text(
+    stage: Stage, wood: Wood, wishes: SheetWishes, speech: Speech, wide: float, top: float, scale: float
+) -> list[Item]:
+    """Return two columns of words under the small plan, from a height down."""
+    room = 0.5 * (wide - 2.0 * MARGIN_MM) - 5.0
+    first = (
+        (f"Plan 1:{scale:g}; do not measure from it.", ()),
+        ("Work", (work(stage, wishes.allowance_mm, speech),)),
+        ("Take off", (takes(stage, wood, speech),)),
+        ("Measure from", (uncut(stage),)),
+    )
+    second = (
+        ("Tools", tools(stage, speech)),
+        ("Sit before you go on", (SIT[stage.name],)),
+        ("Cautions", (CUTTERS, STRENGTH)),
+    )
+    left = column(first, MARGIN_MM, top, room)
+    return [*left, *column(second, MARGIN_MM + room + 10.0, top, room)]

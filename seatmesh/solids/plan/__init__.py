@@ -1,0 +1,1 @@
+"""The plan of a seat in triangles: rings, chains of edges, refinement."""

@@ -1,0 +1,1 @@
+"""The wood: the blank, its outline, deck and joints, and what must stay of it."""

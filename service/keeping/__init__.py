@@ -1,0 +1,1 @@
+"""What the service keeps: identity of an order, index and folders of seats."""

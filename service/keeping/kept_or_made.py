@@ -1,0 +1,141 @@
+"""The desk between routes and workers: what is kept is given out; what is not is made once, whoever asks for it."""
+
+from __future__ import annotations
+
+import asyncio
+import contextlib
+from collections.abc import Awaitable, Callable, Coroutine
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, TypeVar
+
+from fastapi import Request
+
+from ..problems import ProblemError
+from ..requests.limits import Limits
+from ..tasks import carry_out as worker
+from ..tasks import seats
+from ..workers import Workers
+from .identity import is_id
+from .kept_index import Store
+
+T = TypeVar("T")
+
+
+@dataclass
+class _Job:
+    """Work in progress and how many wait for it."""
+
+    task: asyncio.Task[Any]
+    waiting: int = 0
+
+
+class Desk:
+    """Store and workers together."""
+
+    def __init__(self, limits: Limits, folder: Path) -> None:
+        self.limits = limits
+        self.store = Store(folder, limits.store_mb * 1_000_000)
+        self.workers = Workers(limits, folder / "making")
+        self._jobs: dict[str, _Job] = {}
+
+    def seat(self, seat: str) -> str:
+        """Return the id of a kept seat.
+
+        Raises
+        ------
+        ProblemError
+            404 for text that is no id, or the id of no kept seat.
+        """
+        if not is_id(seat) or not self.store.has(seat):
+            raise ProblemError(
+                404, "There is no such seat", "no seat has this id; post its order to /seats again"
+            )
+        return seat
+
+    async def shaped(self, request: Request, seat: str, order: dict[str, Any]) -> bool:
+        """Have the seat of an order shaped and kept, unless it is; return whether it was made now."""
+        if self.store.has(seat):
+            return False
+
+        async def make() -> None:
+            _told(await self.workers.run(worker.carry_out, seats.shape, str(self.store.folder), seat, order))
+            self.store.add(seat)
+
+        await self._shared(request, seat, make)
+        return True
+
+    async def file(
+        self, request: Request, seat: str, name: str, packed: bool, task: Callable[..., bytes], *given: Any
+    ) -> None:
+        """Have a file of a kept seat made and kept, unless it is."""
+        if self.store.has(seat, name):
+            return
+
+        async def make() -> None:
+            folder = str(self.store.folder)
+            _told(await self.workers.run(worker.carry_out_and_keep, folder, seat, name, packed, task, *given))
+            self.store.add(seat, name)
+
+        await self._shared(request, f"{seat}/{name}", make)
+
+    async def passing(self, request: Request, task: Callable[..., T], *given: Any) -> T:
+        """Return what a task makes; it is not kept, and ended when the client goes."""
+        made: T = _told(await while_there(request, self.workers.run(worker.carry_out, task, *given)))
+        return made
+
+    async def _shared(
+        self, request: Request, key: str, make: Callable[[], Coroutine[Any, Any, None]]
+    ) -> None:
+        """Join in the work for a key; it is ended when the last one who waits for it goes."""
+        job = self._jobs.get(key)
+        if job is None:
+            job = self._jobs[key] = _Job(asyncio.create_task(make()))
+            job.task.add_done_callback(lambda _: self._jobs.pop(key, None))
+        job.waiting += 1
+        try:
+            await while_there(request, asyncio.shield(job.task))
+        finally:
+            job.waiting -= 1
+            if not job.waiting and not job.task.done():
+                self._jobs.pop(key, None)
+                job.task.cancel()
+
+
+async def while_there(request: Request, work: Awaitable[T]) -> T:
+    """Return what some work returns; when the client goes before that, the work is cancelled.
+
+    Raises
+    ------
+    ProblemError
+        499 when the client is gone; nobody reads it.
+    """
+    doing = asyncio.ensure_future(work)
+    going = asyncio.create_task(_gone(request))
+    try:
+        await asyncio.wait((doing, going), return_when=asyncio.FIRST_COMPLETED)
+        if not doing.done():
+            raise ProblemError(499, "The client is gone", "the connection ended before the answer")
+        return await doing
+    finally:
+        going.cancel()
+        doing.cancel()
+        with contextlib.suppress(asyncio.CancelledError, Exception):
+            await doing
+
+
+async def _gone(request: Request) -> None:
+    while (await request.receive())["type"] != "http.disconnect":
+        pass
+
+
+def _told(outcome: Any) -> Any:
+    if isinstance(outcome, worker.Refused):
+        raise ProblemError(outcome.status, outcome.title, outcome.detail)
+    return outcome
+
+
+def desk_of(request: Request) -> Desk:
+    """Return the desk of the application that a request came to."""
+    desk: Desk = request.app.state.desk
+    return desk

@@ -1,0 +1,1 @@
+"""How requests are taken in: guard, limits, bodies, connections."""

@@ -15,7 +15,7 @@ DONE, NOT_DONE, REFUSED = 0, 1, 2
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command; return 0 when done, 2 when something given is refused, 1 for all else."""
     options = build_parser().parse_args(arguments)
-    command = importlib.import_module(f"seatmesh.cli.{options.command.replace('-', '_')}_command")
+    command = importlib.import_module(f"seatmesh.cli.commands.{options.command.replace('-', '_')}_command")
     try:
         command.run(options)
     except InputError as refusal:

@@ -1,0 +1,59 @@
+"""Figures from outside are cited by id, and every id stands in the guide with its source and how it was obtained."""
+
+import re
+from pathlib import Path
+
+ROOT = Path(__file__).parents[1]
+SOURCES = ROOT / "seatmesh" / "guide" / "sources.md"
+ID = re.compile(r"\b(?:C\d|S\d{1,2}b?|L\d|B\d{1,2}b?|A\d|D\d|W\d)\b")
+HOW = ("read", "derived", "memory")
+NO_IDS = frozenset({"A7"})
+"""Paper sizes that look like an id and are no row of the table."""
+
+
+def rows():
+    """Return the cells of each row whose first cell is an id."""
+    table = [
+        [cell.strip() for cell in line.strip().strip("|").split(" | ")]
+        for line in SOURCES.read_text("utf-8").splitlines()
+        if line.startswith("|")
+    ]
+    return {cells[0]: cells for cells in table if ID.fullmatch(cells[0])}
+
+
+def citing_files():
+    return [
+        path
+        for folder in ("seatmesh", "service", "tests")
+        for path in sorted((ROOT / folder).rglob("*"))
+        if path.suffix in {".py", ".md"} and path != SOURCES and path != Path(__file__)
+    ] + [ROOT / "README.md", ROOT / "DEVELOPERS.md"]
+
+
+def cited():
+    found = {}
+    for path in citing_files():
+        for name in ID.findall(path.read_text("utf-8")):
+            found.setdefault(name, path.relative_to(ROOT))
+    return found
+
+
+def test_every_cited_id_stands_in_the_table():
+    known = rows()
+    assert not {name: path for name, path in cited().items() if name not in known and name not in NO_IDS}
+
+
+def test_enough_ids_are_cited_that_the_search_works():
+    assert len(cited()) > 40
+
+
+def test_every_row_says_how_its_figure_was_obtained():
+    for name, cells in rows().items():
+        assert cells[-1].startswith(HOW), name
+        assert all(cells[:2]), name
+
+
+def test_no_id_stands_twice():
+    names = re.findall(r"^\| (\w+) \|", SOURCES.read_text("utf-8"), re.M)
+    ids = [one for one in names if ID.fullmatch(one)]
+    assert len(ids) == len(set(ids))

@@ -25,6 +25,7 @@ from .routes import (
     contact_maps,
     depth_grids,
     gauge_checks,
+    guide,
     health,
     measures,
     meshes,
@@ -37,8 +38,8 @@ from .routes import (
 )
 from .tasks.plain import json_bytes
 
-ROUTES = (health, measures, bodies, orders, seats, depth_grids, meshes, contact_maps, comparisons, reports, pictures,
-          sheets, gauge_checks, page)  # fmt: skip
+ROUTES = (health, guide, measures, bodies, orders, seats, depth_grids, meshes, contact_maps, comparisons, reports,
+          pictures, sheets, gauge_checks, page)  # fmt: skip
 WORDS = (
     "Carved solid-wood seats, fitted to their sitters. Names of figures end in their unit: mm, kpa, cm2, n, kg, deg. "
     "Left and right are the sitter's; x goes to the sitter's right, y forward from the rear edge. Refusals are problem "

@@ -32,6 +32,7 @@ def build_parser() -> argparse.ArgumentParser:
     _mock_up(commands)
     _read(commands)
     add_gauge(commands)
+    _guide(commands)
     _serve(commands)
     return parser
 
@@ -235,6 +236,13 @@ def _read(commands: Commands) -> None:
         "--blank", metavar="SEAT|ORDER", help="a seat or order file whose blank it was carved from"
     )
     parser.add_argument("--to", required=True, metavar="FILE", help="where to: seat.json")
+
+
+def _guide(commands: Commands) -> None:
+    parser = _command(
+        commands, "guide", "The guide: first seat, bench, second chair, Python, HTTP, model, sources."
+    )
+    parser.add_argument("topic", nargs="?", metavar="TOPIC", help="left out: the list of topics")
 
 
 def _serve(commands: Commands) -> None:

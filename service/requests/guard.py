@@ -26,7 +26,7 @@ SECURITY = {
     "Cross-Origin-Resource-Policy": "same-origin",
     "Permissions-Policy": "geolocation=(), microphone=()",
 }
-OPEN = ("/", "/page", "/favicon.ico")
+OPEN = ("/", "/page", "/favicon.ico", "/guide")
 Message = MutableMapping[str, Any]
 Answer = Callable[[Scope, Receive, Send], Awaitable[None]]
 
@@ -81,7 +81,7 @@ class Guard:
 
 
 def _is_open(path: str) -> bool:
-    return path in OPEN or path.startswith("/page/")
+    return path in OPEN or path.startswith(("/page/", "/guide/"))
 
 
 def _is_loopback(host: str) -> bool:

@@ -1,0 +1,76 @@
+"""The guide in the browser: the chapters that `seatmesh guide` prints, as pages."""
+
+from __future__ import annotations
+
+import html
+from functools import cache
+
+from fastapi import APIRouter, Request
+from fastapi.responses import HTMLResponse, Response
+from markdown_it import MarkdownIt
+
+from seatmesh.errors import UnknownKeyError
+from seatmesh.guide import chapter, chapters
+
+from ..answers import bytes_answer
+from ..models import refusals
+from ..problems import ProblemError
+
+router = APIRouter()
+HTML = "text/html; charset=utf-8"
+FRAME = """<!doctype html>
+<html lang="en">
+<head>
+<meta charset="utf-8">
+<meta name="viewport" content="width=device-width, initial-scale=1">
+<meta name="color-scheme" content="light dark">
+<title>{title}</title>
+<link rel="icon" href="/page/seat.svg" type="image/svg+xml">
+<link rel="stylesheet" href="/page/sheet.css">
+<link rel="stylesheet" href="/page/guide.css">
+</head>
+<body class="guide">
+<nav aria-label="Guide"><p><a href="/">The page</a></p><ul>{links}</ul></nav>
+<main>
+{body}
+</main>
+</body>
+</html>
+"""
+
+
+@router.get("/guide", response_class=HTMLResponse, responses=refusals())
+async def guide(request: Request) -> Response:
+    """Return the list of the guide's chapters as a page."""
+    return bytes_answer(request, _list(), HTML, True)
+
+
+@router.get("/guide/{topic}", response_class=HTMLResponse, responses=refusals(404))
+async def guide_chapter(request: Request, topic: str) -> Response:
+    """Return a chapter of the guide as a page."""
+    try:
+        return bytes_answer(request, _chapter(topic), HTML, True)
+    except UnknownKeyError as error:
+        raise ProblemError(404, "There is no such chapter", str(error)) from error
+
+
+@cache
+def _list() -> bytes:
+    return _framed("The guide of seatmesh", "<h1>The guide</h1>\n<ul>" + _links() + "</ul>")
+
+
+@cache
+def _chapter(topic: str) -> bytes:
+    one = chapter(topic)
+    words = MarkdownIt("commonmark", {"html": False}).enable("table").render(one.text)
+    return _framed(f"{one.title} · seatmesh", words)
+
+
+def _links() -> str:
+    return "".join(
+        f'<li><a href="/guide/{one.topic}">{html.escape(one.title)}</a></li>' for one in chapters()
+    )
+
+
+def _framed(title: str, body: str) -> bytes:
+    return FRAME.format(title=html.escape(title), links=_links(), body=body).encode()

@@ -16,6 +16,8 @@ KG_PER_STONE = 14 * KG_PER_POUND
 
 ALLOWED_LENGTH = 'allowed are a plain number of mm, or text like 412 mm, 41.2 cm, 16.19 in, 16 3/16"'
 ALLOWED_UNITS = ("mm", "in")
+USUAL_UNITS = "mm"
+"""How pictures, sheets and reports speak where no one says otherwise."""
 
 _INCH = Fraction(254, 10)
 _MM_PER_UNIT = {"": Fraction(1), "mm": Fraction(1), "cm": Fraction(10), "m": Fraction(1000)}

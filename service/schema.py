@@ -1,4 +1,4 @@
-"""What requests may hold, as JSON schema, made from the tables that read orders and bodies."""
+"""What requests may hold, as JSON schema, made from the records that read orders and from the table of measures."""
 
 from __future__ import annotations
 
@@ -8,16 +8,15 @@ from typing import Any
 from seatmesh.body.body_file import HABIT_RANGES
 from seatmesh.body.figure.posture import POSTURES
 from seatmesh.body.measures import MEASURES
-from seatmesh.design.orders.key_list import ACCEPTED, CHOICES, NUMBERS
-from seatmesh.design.orders.key_meanings import MEANINGS
+from seatmesh.design.orders.given_order import TABLES
+from seatmesh.design.orders.keys.top import TOP
+from seatmesh.files.keys.key import Key, Schema
+from seatmesh.files.keys.number import LENGTH_IN_WORDS, Number
+from seatmesh.files.keys.table import KeyTable
 from seatmesh.gauge.bar.gauge_sheet import COLUMNS
 from seatmesh.gauge.check.check_readings import LEAST_TOLERANCE_MM, MOST_TOLERANCE_MM
 from seatmesh.seating.sit import MOST_LOAD_N
 
-Schema = dict[str, Any]
-LENGTH_IN_WORDS = {"type": "string", "description": 'a length with its unit, such as 14 7/8" or 37.8 cm'}
-NOT_OVER_HTTP = ("outline_file", "outline_units")
-"""Keys that name a file; no path reaches the file system."""
 BODY_EXAMPLE = {"name": "Anna", "sex": "female", "stature_mm": 1640, "mass_kg": 61}
 ORDER_EXAMPLE: Schema = {
     "title": "Anna's chair",
@@ -59,26 +58,20 @@ def body_schema() -> Schema:
 
 
 def order_schema() -> Schema:
-    """Return the schema of an order: the keys of an order file."""
-    tables: Schema = {}
-    for name in ACCEPTED:
-        if name:
-            key = name.strip("[]")
-            tables[key] = {"type": "array", "items": _rows(name)} if name.startswith("[[") else _rows(name)
-    tables["sitter"] |= {"minItems": 1, "maxItems": 12}
-    tables["sitter"]["items"] |= {"required": ["body"]}
-    tables["sitter"]["items"]["properties"]["body"] = _body_or_name()
-    return {
-        "type": "object",
-        "additionalProperties": False,
-        "required": ["sitter"],
-        "properties": {
-            "title": {"type": "string", "minLength": 1, "maxLength": 60},
-            "units": {"enum": ["mm", "in"], "description": MEANINGS[""].get("units", "")},
-            "stages": {"type": "array", "description": MEANINGS[""].get("stages", "")},
-            **tables,
-        },
-    }
+    """Return the schema of an order: the keys of an order file, but for those that name a file beside it."""
+    whole = _keys(TOP)
+    for one in TABLES:
+        if isinstance(one, KeyTable):
+            whole["properties"][one.name] = _keys(one)
+            continue
+        rows: Schema = {"type": "array", "items": _keys(one.table), "maxItems": one.most}
+        if one.needed:
+            rows["minItems"] = 1
+            whole["required"] = [*whole.get("required", []), one.table.name]
+        whole["properties"][one.table.name] = rows
+    sitter = whole["properties"]["sitter"]["items"]["properties"]
+    sitter["body"] = _body_or_name() | {"title": sitter["body"]["title"]}
+    return whole
 
 
 def maps_schema() -> Schema:
@@ -127,31 +120,22 @@ def body_of_request(schema: Schema, example: Any, words: str) -> Schema:
     return {"requestBody": {"required": True, "description": words, "content": content}}
 
 
-def _rows(name: str) -> Schema:
-    numbers, words = NUMBERS.get(name, {}), CHOICES.get(name, {})
-    properties: Schema = {}
-    for key in ACCEPTED[name]:
-        if key in NOT_OVER_HTTP:
-            continue
-        schema: Schema = {}
-        if key in numbers:
-            schema = _number(numbers[key].lowest, numbers[key].highest, key.rpartition("_")[2])
-        elif key == "locked":
-            schema = {"type": "boolean"}
-        elif key in words:
-            schema = {"enum": list(words[key])}
-        properties[key] = schema | _meaning(name, key)
-    return _table(properties)
+def _keys(table: KeyTable[Any]) -> Schema:
+    """Return the schema of a table: each key with its title, meaning and default."""
+    made = _table({key.name: _key(table, key) for key in table.keys if not key.names_file})
+    needed = [key.name for key in table.keys if key.needed and not key.needed_for]
+    meaning = {"description": table.meaning} if table.meaning else {}
+    return made | meaning | ({"required": needed} if needed else {})
 
 
-def _meaning(table: str, key: str) -> Schema:
-    words: Mapping[str, str] = MEANINGS.get(table, {})
-    return {"description": words[key]} if key in words else {}
+def _key(table: KeyTable[Any], key: Key) -> Schema:
+    default = table.default(key)
+    told: Schema = {"title": key.label, "description": key.meaning}
+    return key.kind.schema() | told | ({} if default is None else {"default": default})
 
 
 def _number(low: float, high: float, unit: str) -> Schema:
-    number: Schema = {"type": "number", "minimum": low, "maximum": high}
-    return {"anyOf": [number, LENGTH_IN_WORDS]} if unit == "mm" else number
+    return Number(low, high, "mm" if unit == "mm" else "").schema()
 
 
 def _table(properties: Mapping[str, Any]) -> Schema:

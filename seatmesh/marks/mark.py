@@ -1,16 +1,14 @@
-"""A mark on the bare blank: what it is called, how it is taken, and what is refused."""
+"""A mark on the bare blank: what it is called, how it is taken, and which are refused."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
 
 import shapely
 
 from seatmesh.body.figure.marked_places import Side
 from seatmesh.errors import MissingKeyError, UnknownKeyError, ValueRefusedError
-from seatmesh.files.toml_file import refuse_unknown
 from seatmesh.seating.place import HIP_END_ERROR_MM, TAILBONE_ERRORS_MM
 from seatmesh.units import parse_length_mm, shown
 from seatmesh.wood.blank import Blank
@@ -20,7 +18,8 @@ MARK_ERROR_MM = 3.0
 LARGEST_ERROR_MM = 100.0
 KNEES_AHEAD_MM = 250.0
 """How far ahead of the front edge the back of the knees may lie."""
-MARK_KEYS = ("name", "side", "x_mm", "y_mm", "standard_error_mm")
+SCATTER = "say how far repeated readings scatter"
+SIDES: tuple[Side, ...] = ("left", "right", "middle")
 
 
 @dataclass(frozen=True)
@@ -87,24 +86,6 @@ class Mark:
     standard_error_mm: float = MARK_ERROR_MM
 
 
-def marks_from_tables(
-    tables: Sequence[Mapping[str, Any]], blank: Blank, where: str = "order"
-) -> tuple[Mark, ...]:
-    """Return the marks that `[[mark]]` tables of an order describe.
-
-    Lengths are numbers of mm or text (``2 3/8"``). `x_mm` of a mark on the left may be written as its distance from
-    the centre line or with its minus.
-
-    Raises
-    ------
-    UnknownKeyError, MissingKeyError, ValueRefusedError
-        With the number of the table, what is allowed and the nearest name or place.
-    """
-    marks = tuple(_from_table(table, f"{where} [[mark]] {i}") for i, table in enumerate(tables, 1))
-    check_marks(marks, blank, where)
-    return marks
-
-
 def check_marks(marks: Iterable[Mark], blank: Blank, where: str = "marks") -> None:
     """Refuse the first mark whose name or side is unknown, or that lies off the blank.
 
@@ -124,7 +105,7 @@ def check_marks(marks: Iterable[Mark], blank: Blank, where: str = "marks") -> No
                 f"{label} standard_error_mm",
                 shown(mark.standard_error_mm),
                 f"allowed is above 0, at most {LARGEST_ERROR_MM:g} mm",
-                "say how far repeated readings scatter",
+                SCATTER,
             )
         _check_on_blank(mark, label, blank, outline)
 
@@ -153,31 +134,6 @@ def check_thigh_lines(marks: Sequence[Mark], where: str = "marks") -> None:
                 )
 
 
-def _from_table(table: object, label: str) -> Mark:
-    if not isinstance(table, Mapping):
-        raise ValueRefusedError(label, shown(table), "allowed is a table", "write [[mark]], its keys below")
-    refuse_unknown(table, MARK_KEYS, label)
-    for key in ("name", "x_mm", "y_mm"):
-        if key not in table:
-            raise MissingKeyError(key, label, "add it.")
-    name, side = check_name_and_side(table["name"], table.get("side"), label)
-    across = parse_length_mm(table["x_mm"], f"{label} '{name}' {side} x_mm")
-    if side == "right" and across < 0.0:
-        raise ValueRefusedError(
-            f"{label} '{name}' right x_mm",
-            shown(table["x_mm"]),
-            "the sitter's right is 0 and above",
-            "leave out the minus, or write side = 'left'",
-        )
-    return Mark(
-        name,
-        side,
-        -abs(across) if side == "left" else across,
-        parse_length_mm(table["y_mm"], f"{label} '{name}' {side} y_mm"),
-        parse_length_mm(table.get("standard_error_mm", MARK_ERROR_MM), f"{label} standard_error_mm"),
-    )
-
-
 def check_name_and_side(name: object, side: object, label: str) -> tuple[str, Side]:
     """Return the name of a mark and its side; refused by `label` unless that mark has that side."""
     if not isinstance(name, str):
@@ -196,7 +152,7 @@ def _check_side(name: str, side: object, label: str) -> Side:
     for one in sides:
         if side == one:
             return one
-    if isinstance(side, str) and side not in ("left", "right", "middle"):
+    if isinstance(side, str) and side not in SIDES:
         raise UnknownKeyError(side, sides, f"{label} '{name}' side")
     raise ValueRefusedError(
         f"{label} '{name}' side", shown(side), f"allowed are {', '.join(sides)}", "name the sitter's side"
@@ -227,5 +183,4 @@ __all__ = [
     "check_marks",
     "check_name_and_side",
     "check_thigh_lines",
-    "marks_from_tables",
 ]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from math import cos, isfinite, radians, sin, tan
 from typing import Literal, NamedTuple
@@ -20,6 +20,14 @@ Kind = Literal["leg mortise", "back post", "spindle", "circle", "bar", "polygon"
 KINDS: tuple[Kind, ...] = ("leg mortise", "back post", "spindle", "circle", "bar", "polygon")
 ROUND: tuple[Kind, ...] = ("leg mortise", "back post", "spindle", "circle")
 FROM_ABOVE: tuple[Kind, ...] = ("back post", "spindle")
+NEEDS: Mapping[Kind, tuple[str, ...]] = {
+    **dict.fromkeys(ROUND, ("diameter_mm",)),
+    "bar": ("length_mm", "width_mm"),
+    "polygon": ("points_mm",),
+}
+"""Sizes without which a joint of that kind is none."""
+Side = Literal["one", "both"]
+SIDES: tuple[Side, ...] = ("one", "both")
 MOST_LEAN_DEG = 45.0
 LONG_MM = 1_000.0
 
@@ -77,7 +85,7 @@ class Joint:
     width_mm: float = 0.0
     turn_deg: float = 0.0
     points_mm: tuple[tuple[float, float], ...] = ()
-    side: Literal["one", "both"] = "both"
+    side: Side = "both"
 
     def __post_init__(self) -> None:
         for name in (
@@ -94,8 +102,7 @@ class Joint:
                 raise ValueRefusedError(
                     f"joint {name}", shown(getattr(self, name)), "a finite number", "give one"
                 )
-        needs = {"bar": ("length_mm", "width_mm"), "polygon": ("points_mm",)}.get(self.kind, ("diameter_mm",))
-        for name in needs:
+        for name in NEEDS[self.kind]:
             if not getattr(self, name):
                 raise MissingKeyError(name, f"joint '{self.kind}'", "say how large it is")
         if not 0.0 <= self.angle_deg <= MOST_LEAN_DEG:

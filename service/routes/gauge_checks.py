@@ -7,7 +7,7 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Query, Request
 from fastapi.responses import Response
 
-from seatmesh.design.orders.order_keys import one_of
+from seatmesh.choices import one_of
 from seatmesh.errors import MissingKeyError
 from seatmesh.files.toml_file import refuse_unknown
 from seatmesh.units import ALLOWED_UNITS

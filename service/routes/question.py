@@ -6,7 +6,7 @@ from typing import Any
 
 from fastapi import Request
 
-from seatmesh.design.orders.order_keys import one_of
+from seatmesh.choices import one_of
 from seatmesh.errors import ValueRefusedError
 from seatmesh.files.toml_file import refuse_unknown
 from seatmesh.seating.sit import check_load

@@ -4,9 +4,9 @@ import dataclasses
 
 import numpy as np
 import pytest
+from seatmesh.design.orders.order_keys import BLANK, CHAIR, WISHES
 
 from seatmesh.chair import Chair
-from seatmesh.design.orders.order_keys import BLANK, CHAIR, WISHES
 from seatmesh.design.report.seat_report import CAUTIONS
 from seatmesh.errors import InputError
 from seatmesh.fit.wishes import Wishes

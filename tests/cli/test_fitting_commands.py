@@ -219,4 +219,7 @@ def test_keys_are_listed(capsys):
     assert code == 0
     assert re.search(r"pommel_mm +greatest height .*\(0 to 40 mm; default 8\)", " ".join(out.split()))
     _, out, _ = run(capsys, "keys", "--json")
-    assert {"table", "key", "allowed", "default", "meaning"} == set(json.loads(out)["keys"][0])
+    told = {(one["table"], one["key"]): one for one in json.loads(out)["keys"]}
+    depth = told["[wishes]", "depth_mm"]
+    assert (depth["lowest"], depth["highest"], depth["unit"], depth["default"]) == (0.0, 60.0, "mm", "18")
+    assert {"table", "key", "allowed", "default", "meaning"} <= set(told["", "blank"])

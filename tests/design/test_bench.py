@@ -7,8 +7,9 @@ import pytest
 
 from seatmesh import Blank, InputError, Seat
 from seatmesh.adjustment import Adjustment
+from seatmesh.design.orders.keys.tool import TOOLS
+from seatmesh.design.orders.keys.top import Stages
 from seatmesh.design.orders.order import order_from_table
-from seatmesh.design.orders.order_bench import read_stages, read_tools
 from seatmesh.design.report.reach_report import reach_lines, reach_notes, reach_report
 from seatmesh.design.report.stage_report import carved_cm3, stages_report
 from seatmesh.fit.hollow import deepest_place
@@ -21,7 +22,7 @@ DIMPLED = replace(LEVEL, adjustments=(PATCH,))
 
 
 def test_tools_by_radius_or_diameter():
-    disc, sole, scraper = read_tools(
+    disc, sole, scraper = TOOLS.read_all(
         [
             {"name": "grinder", "kind": "disc", "diameter_mm": '4 1/2"'},
             {"radius_mm": 150},
@@ -48,19 +49,19 @@ def test_tools_by_radius_or_diameter():
 )
 def test_tools_refused_by_name(given, word):
     with pytest.raises(InputError, match=word):
-        read_tools(given, "order")
+        TOOLS.read_all(given, "order")
 
 
 @pytest.mark.parametrize("given", [0.5, ["half"], [1.0], [0.0], [0.5, 0.501], [0.1] * 7, [True]])
 def test_stages_refused(given):
     with pytest.raises(InputError, match="stages"):
-        read_stages(given, "order")
+        Stages().read(given, "stages")
 
 
 def test_the_radius_of_a_dimple_and_where_a_tool_cannot_go():
     # a (1 - r^2 / R^2)^2 has the radius R^2 / 4 a at its middle: 50^2 / 20 mm.
     figures = reach_report(
-        DIMPLED, read_tools([{"name": "plane", "radius_mm": 250}, {"radius_mm": 100}], "o")
+        DIMPLED, TOOLS.read_all([{"name": "plane", "radius_mm": 250}, {"radius_mm": 100}], "o")
     )
     assert figures["least_concave_radius_mm"] == pytest.approx(125.0, rel=5e-3)
     x, y = figures["least_concave_at_mm"]

@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 
 from seatmesh import Blank, InputError, Seat, estimate_body, write_seat
-from seatmesh.design.log.fitting_log import adjusted, effects, read_log, undo
+from seatmesh.design.log.fitting_log import adjusted, effects, undo
+from seatmesh.design.orders.keys.adjustment import ADJUSTMENTS
 from seatmesh.fit.hollow import is_mirrored
 from seatmesh.seating.sitter import lay_over
 from seatmesh.spline import BicubicSpline
@@ -24,7 +25,7 @@ ENTRY = {
 
 
 def test_an_entry_says_what_when_and_why():
-    (entry,) = read_log([ENTRY], "order")
+    (entry,) = ADJUSTMENTS.read_all([ENTRY], "order")
     assert (entry.date, entry.action, entry.tag, entry.locked) == ("2026-05-31", "deepen", "comfort", False)
     assert entry.change.side == "both"
     assert entry.change.amount_mm == 2.0
@@ -35,12 +36,12 @@ def test_an_entry_says_what_when_and_why():
     [("left", -58.0, "one"), ("right", 58.0, "one"), ("middle", 0.0, "one"), ("both", 58.0, "both")],
 )
 def test_sides_are_the_sitters(side, x_mm, kept):
-    (entry,) = read_log([{**ENTRY, "side": side}], "order")
+    (entry,) = ADJUSTMENTS.read_all([{**ENTRY, "side": side}], "order")
     assert (entry.change.x_mm, entry.change.side) == (x_mm, kept)
 
 
 def test_raising_leaves_more_wood_and_inches_are_read():
-    (entry,) = read_log([{**ENTRY, "action": "raise", "amount_mm": '1/8"'}], "order")
+    (entry,) = ADJUSTMENTS.read_all([{**ENTRY, "action": "raise", "amount_mm": '1/8"'}], "order")
     assert entry.change.amount_mm == pytest.approx(-3.175)
 
 
@@ -53,6 +54,7 @@ def test_raising_leaves_more_wood_and_inches_are_read():
         ({"amount_mm": -2}, "above 0"),
         ({"amount_mm": 50}, "at most 20"),
         ({"radius_mm": 1}, "radius_mm"),
+        ({"radius_mm": 1e9}, "radius_mm = 1000000000.0: allowed are 5 to 900 mm"),
         ({"date": "31.5.2026"}, "2026-05-31"),
         ({"locked": "yes"}, "true"),
         ({"wy": "x"}, "why"),
@@ -61,18 +63,18 @@ def test_raising_leaves_more_wood_and_inches_are_read():
 )
 def test_refused_by_name(change, word):
     with pytest.raises(InputError, match=word):
-        read_log([{**ENTRY, **change}], "order")
+        ADJUSTMENTS.read_all([{**ENTRY, **change}], "order")
 
 
 def test_a_missing_amount_and_a_list_that_is_none():
     with pytest.raises(InputError, match="amount_mm"):
-        read_log([{key: value for key, value in ENTRY.items() if key != "amount_mm"}], "order")
+        ADJUSTMENTS.read_all([{key: value for key, value in ENTRY.items() if key != "amount_mm"}], "order")
     with pytest.raises(InputError, match="adjustment"):
-        read_log({"action": "deepen"}, "order")
+        ADJUSTMENTS.read_all({"action": "deepen"}, "order")
 
 
 def test_undo_restores_the_same_bytes(carved_seat, tmp_path):
-    log = read_log([{**ENTRY, "locked": True}, {**ENTRY, "y_mm": 200}], "order")
+    log = ADJUSTMENTS.read_all([{**ENTRY, "locked": True}, {**ENTRY, "y_mm": 200}], "order")
     write_seat(adjusted(carved_seat, log[:1]), tmp_path / "before.json")
     write_seat(adjusted(carved_seat, undo(log)), tmp_path / "after.json")
     assert (tmp_path / "before.json").read_bytes() == (tmp_path / "after.json").read_bytes()
@@ -97,7 +99,7 @@ BLANKS = {
 @pytest.mark.parametrize("blank", BLANKS.values(), ids=BLANKS)
 def test_fifty_random_adjustments_keep_every_bound(carved_seat, blank):
     rng = np.random.default_rng(50)
-    log = read_log(
+    log = ADJUSTMENTS.read_all(
         [
             {
                 "action": ["deepen", "ease", "raise"][rng.integers(3)],
@@ -129,17 +131,17 @@ def test_fifty_random_adjustments_keep_every_bound(carved_seat, blank):
 
 
 def test_an_adjustment_of_both_sides_is_mirrored(carved_seat):
-    seat = adjusted(carved_seat, read_log([ENTRY], "order"))
+    seat = adjusted(carved_seat, ADJUSTMENTS.read_all([ENTRY], "order"))
     x, y = np.arange(-200.0, 201.0, 5.0), np.arange(0.0, 430.0, 5.0)
     depth = seat.depth_mm(x[None, :], y[:, None])
     assert np.abs(depth - depth[:, ::-1]).max() < 1e-9
     assert is_mirrored(seat)
-    assert not is_mirrored(adjusted(carved_seat, read_log([{**ENTRY, "side": "left"}], "order")))
+    assert not is_mirrored(adjusted(carved_seat, ADJUSTMENTS.read_all([{**ENTRY, "side": "left"}], "order")))
 
 
 def test_effects_are_those_of_pressing_again():
     sitter = lay_over(estimate_body("male", 1760.0, 78.0), Seat())
-    log = read_log([ENTRY, {**ENTRY, "action": "raise", "tag": "look", "why": "line"}], "order")
+    log = ADJUSTMENTS.read_all([ENTRY, {**ENTRY, "action": "raise", "tag": "look", "why": "line"}], "order")
     rows = effects(Seat(), log, [sitter])
     first, second = (row["peaks"][0] for row in rows)
     assert first["after_kpa"] < 0.9 * first["before_kpa"]

@@ -7,8 +7,8 @@ import numpy as np
 import pytest
 
 from seatmesh import Blank, InputError, Wishes, read_order
+from seatmesh.design.orders.joint_checks import check_sitter
 from seatmesh.design.orders.order import find_body, order_from_table
-from seatmesh.design.orders.wood_checks import check_sitter
 
 SITTER = '[[sitter]]\nbody = "cello"\n'
 

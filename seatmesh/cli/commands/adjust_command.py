@@ -11,11 +11,12 @@ from seatmesh.cli.output import print_json, print_text, say
 from seatmesh.design.log.log_edit import with_entry, with_lock, without_last
 from seatmesh.design.log.log_file import edited, log_report
 from seatmesh.design.log.log_report import log_lines
+from seatmesh.design.orders.keys.adjustment import ADJUSTMENT
 from seatmesh.errors import MissingKeyError, ValueRefusedError
 from seatmesh.files.whole_or_nothing import write_text
 
-NEEDED = ("action", "x_mm", "y_mm", "radius_mm", "amount_mm")
-OTHER = ("side", "tag", "why", "date")
+NOT_AN_OPTION = "locked"
+"""An adjustment is locked by a command of its own."""
 
 
 def run(options: argparse.Namespace) -> None:
@@ -39,7 +40,8 @@ def run(options: argparse.Namespace) -> None:
 
 def _edit(options: argparse.Namespace) -> tuple[Callable[[str], str], str]:
     """Return the edit that is asked for and what it does in words; none for a mere look."""
-    given = {key: getattr(options, key) for key in (*NEEDED, *OTHER) if getattr(options, key) is not None}
+    asked_for = {key.name: getattr(options, key.name) for key in ADJUSTMENT.keys if key.name != NOT_AN_OPTION}
+    given = {name: value for name, value in asked_for.items() if value is not None}
     asked = {
         "--undo": options.undo,
         "--lock": options.lock is not None,
@@ -68,13 +70,9 @@ def _locking(number: int, locked: bool) -> Callable[[str], str]:
 
 
 def _entry(given: dict[str, Any]) -> dict[str, Any]:
-    for key in NEEDED:
-        if key not in given:
-            raise MissingKeyError(
-                f"--{key.replace('_', '-')}",
-                "adjust",
-                "say what is done, where, over what radius and by how much",
-            )
+    for key in ADJUSTMENT.keys:
+        if key.needed and key.name not in given:
+            raise MissingKeyError(f"--{key.name.replace('_', '-')}", "adjust", key.needed)
     date = given.pop("date", None) or datetime.date.today().isoformat()
     return {"date": date, **{key: _number(value) for key, value in given.items()}}
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import argparse
 import textwrap
-from dataclasses import asdict
+from typing import Any
 
 from seatmesh.cli.output import print_json, print_text
-from seatmesh.design.orders.key_list import KeyRow, key_rows
+from seatmesh.design.orders.key_list import KeyRow, key_facts, key_rows
 
 WIDTH = 100
 NOTE = (
@@ -20,7 +20,7 @@ def run(options: argparse.Namespace) -> None:
     """Print the keys, table by table."""
     rows = key_rows()
     if options.json:
-        print_json({"keys": [asdict(row) for row in rows]})
+        print_json({"keys": [_facts(row) for row in rows]})
         return
     lines = [*textwrap.wrap(NOTE, WIDTH)]
     table = None
@@ -30,6 +30,11 @@ def run(options: argparse.Namespace) -> None:
             lines += ["", table or "at the top of the file"]
         lines += _lines(row)
     print_text("\n".join(lines))
+
+
+def _facts(row: KeyRow) -> dict[str, Any]:
+    told = {"key": row.key, "meaning": row.meaning} if row.record is None else key_facts(*row.record)
+    return {"table": row.table, **told, "allowed": row.allowed, "default": row.default}
 
 
 def _lines(row: KeyRow) -> list[str]:

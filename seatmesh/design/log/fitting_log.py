@@ -2,18 +2,14 @@
 
 from __future__ import annotations
 
-import datetime
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, Literal
 
 from seatmesh.adjustment import Adjustment
-from seatmesh.errors import MissingKeyError, UnknownKeyError, ValueRefusedError
-from seatmesh.files.toml_file import refuse_unknown
 from seatmesh.seating.settle import settle
 from seatmesh.seating.sitter import Sitter
 from seatmesh.surface import Seat
-from seatmesh.units import parse_length_mm, shown
 
 Tag = Literal["comfort", "look"]
 
@@ -21,10 +17,6 @@ ACTIONS: Mapping[str, float] = {"deepen": 1.0, "ease": 1.0, "raise": -1.0}
 """What may be done, and whether it takes wood (1) or leaves more (-1)."""
 SIDES = ("left", "right", "middle", "both")
 TAGS: tuple[Tag, ...] = ("comfort", "look")
-KEYS = ("date", "action", "x_mm", "y_mm", "radius_mm", "amount_mm", "side", "why", "tag", "locked")
-MOST_AMOUNT_MM = 20.0
-MOST_ADJUSTMENTS = 100
-LONGEST_WHY = 300
 
 
 @dataclass(frozen=True)
@@ -54,95 +46,6 @@ class Entry:
         if self.change.side == "both":
             return "both"
         return "middle" if self.change.x_mm == 0.0 else "left" if self.change.x_mm < 0.0 else "right"
-
-
-def read_log(given: object, where: str) -> tuple[Entry, ...]:
-    """Return the entries of `[[adjustment]]` tables.
-
-    Raises
-    ------
-    UnknownKeyError, MissingKeyError, ValueRefusedError
-        In words, with the number of the entry.
-    """
-    if not isinstance(given, list) or not all(isinstance(one, Mapping) for one in given):
-        raise ValueRefusedError(
-            f"{where} adjustment", shown(given), "a list of tables", "write [[adjustment]] for each"
-        )
-    if len(given) > MOST_ADJUSTMENTS:
-        raise ValueRefusedError(
-            f"{where} adjustment",
-            f"{len(given)} of them",
-            f"at most {MOST_ADJUSTMENTS}",
-            "start from a copied seat",
-        )
-    return tuple(_entry(one, f"{where} [[adjustment]] {number}") for number, one in enumerate(given, start=1))
-
-
-def _entry(table: Mapping[str, Any], where: str) -> Entry:
-    refuse_unknown(table, KEYS, where)
-    for key in ("action", "x_mm", "y_mm", "radius_mm", "amount_mm"):
-        if key not in table:
-            raise MissingKeyError(key, where, "say what is done, where, over what radius and by how much")
-    action = _word("action", table["action"], tuple(ACTIONS), where)
-    amount = parse_length_mm(table["amount_mm"], f"{where} amount_mm")
-    if not 0 < amount <= MOST_AMOUNT_MM:
-        raise ValueRefusedError(
-            f"{where} amount_mm",
-            f"{amount:g}",
-            f"above 0, at most {MOST_AMOUNT_MM:g} mm",
-            "the action says whether wood is taken or left",
-        )
-    side = _word("side", table.get("side", "both"), SIDES, where)
-    x = abs(parse_length_mm(table["x_mm"], f"{where} x_mm"))
-    change = Adjustment(
-        x_mm=-x if side == "left" else 0.0 if side == "middle" else x,
-        y_mm=parse_length_mm(table["y_mm"], f"{where} y_mm"),
-        radius_mm=parse_length_mm(table["radius_mm"], f"{where} radius_mm"),
-        amount_mm=ACTIONS[action] * amount,
-        side="both" if side == "both" else "one",
-    )
-    tag: Tag = "look" if _word("tag", table.get("tag", "comfort"), TAGS, where) == "look" else "comfort"
-    return Entry(change, action, _date(table, where), _why(table, where), tag, _locked(table, where))
-
-
-def _word(name: str, given: object, allowed: Sequence[str], where: str) -> str:
-    if isinstance(given, str) and given in allowed:
-        return given
-    if isinstance(given, str):
-        raise UnknownKeyError(given, allowed, f"{where} {name}")
-    raise ValueRefusedError(
-        f"{where} {name}", shown(given), f"allowed are {', '.join(allowed)}", "choose one of them"
-    )
-
-
-def _date(table: Mapping[str, Any], where: str) -> str:
-    given = table.get("date", "")
-    if isinstance(given, datetime.date):
-        return given.isoformat()[:10]
-    try:
-        return datetime.date.fromisoformat(given).isoformat() if given else ""
-    except (TypeError, ValueError) as error:
-        raise ValueRefusedError(
-            f"{where} date", shown(given), "allowed is a day as 2026-05-31", "write year, month, day"
-        ) from error
-
-
-def _why(table: Mapping[str, Any], where: str) -> str:
-    given = table.get("why", "")
-    if isinstance(given, str) and given.isprintable() and len(given) <= LONGEST_WHY:
-        return given
-    raise ValueRefusedError(
-        f"{where} why", shown(given), f"up to {LONGEST_WHY} printable characters", "shorten it"
-    )
-
-
-def _locked(table: Mapping[str, Any], where: str) -> bool:
-    given = table.get("locked", False)
-    if isinstance(given, bool):
-        return given
-    raise ValueRefusedError(
-        f"{where} locked", shown(given), "allowed are true and false", "choose one of them"
-    )
 
 
 def undo(log: tuple[Entry, ...]) -> tuple[Entry, ...]:

@@ -9,42 +9,20 @@ from pathlib import Path
 from typing import Any
 
 from seatmesh.chair import Chair
-from seatmesh.design.log.fitting_log import Entry, read_log
+from seatmesh.design.log.fitting_log import Entry
 from seatmesh.design.log.log_bounds import check_places
-from seatmesh.design.orders.order_bench import read_stages, read_tools
-from seatmesh.design.orders.order_keys import CHAIR, WISHES, one_of, read_numbers, table_of
-from seatmesh.design.orders.order_sitters import (
-    SITTER_KEYS,
-    OrderedSitter,
-    find_body,
-    marked,
-    read_sitters,
-    splayed,
-    title_of,
-)
-from seatmesh.design.orders.order_wood import read_blank
+from seatmesh.design.orders.given_order import given_order
+from seatmesh.design.orders.joint_checks import check_sitter
+from seatmesh.design.orders.order_sitters import OrderedSitter, find_body, marked, ordered_sitters, splayed
+from seatmesh.design.orders.order_wood import blank_of
 from seatmesh.design.orders.wish_checks import check_width, check_wishes
-from seatmesh.design.orders.wood_checks import check_blank, check_sitter
+from seatmesh.design.orders.wood_checks import check_blank
 from seatmesh.errors import InputError
-from seatmesh.files.toml_file import read_toml, refuse_unknown
+from seatmesh.files.toml_file import read_toml
 from seatmesh.fit.reach import Tool
 from seatmesh.fit.wishes import Wishes
-from seatmesh.units import ALLOWED_UNITS
+from seatmesh.units import USUAL_UNITS
 from seatmesh.wood.blank import Blank
-
-TOP_KEYS = (
-    "title",
-    "units",
-    "stages",
-    "blank",
-    "chair",
-    "wishes",
-    "joint",
-    "sitter",
-    "mark",
-    "adjustment",
-    "tool",
-)
 
 
 @dataclass(frozen=True)
@@ -63,7 +41,7 @@ class Order:
 
     title: str
     sitters: tuple[OrderedSitter, ...]
-    units: str = "mm"
+    units: str = USUAL_UNITS
     blank: Blank = field(default_factory=Blank)
     chair: Chair = field(default_factory=Chair)
     wishes: Wishes = field(default_factory=Wishes)
@@ -109,22 +87,21 @@ def order_from_table(
     UnknownKeyError, MissingKeyError, ValueRefusedError, FileRefusedError
         With what was given, what is allowed and what to do.
     """
-    refuse_unknown(table, TOP_KEYS, where)
-    title = title_of(table.get("title", default_title))
-    sitters = read_sitters(table, where, folder)
-    blank = read_blank(table, where, folder)
-    wishes = Wishes(**read_numbers(table_of(table, "wishes", WISHES, where), WISHES, "[wishes]"))
-    _check_wood(blank, wishes)
+    given = given_order(table, where)
+    sitters = ordered_sitters(given.sitters, where, folder)
+    blank = blank_of(given.blank, given.joints, folder)
+    _check_wood(blank, given.wishes)
+    sitters = marked(sitters, given.marks, blank, where)
     order = Order(
-        title=title,
-        sitters=tuple(splayed(one, wishes.thigh_splay_deg) for one in marked(table, sitters, blank, where)),
-        units=one_of("units", table.get("units", "mm"), ALLOWED_UNITS),
+        title=given.top.title or default_title,
+        sitters=tuple(splayed(one, given.wishes.thigh_splay_deg) for one in sitters),
+        units=given.top.units,
         blank=blank,
-        chair=Chair(**read_numbers(table_of(table, "chair", CHAIR, where), CHAIR, "[chair]")),
-        wishes=wishes,
-        log=read_log(table.get("adjustment", []), where),
-        tools=read_tools(table.get("tool", []), where),
-        stages=read_stages(table.get("stages", []), where),
+        chair=given.chair,
+        wishes=given.wishes,
+        log=given.log,
+        tools=given.tools,
+        stages=given.top.stages,
     )
     _check_rest(order)
     return order
@@ -155,7 +132,6 @@ def _check_rest(order: Order) -> None:
 
 
 __all__ = [
-    "SITTER_KEYS",
     "InputError",
     "Order",
     "OrderedSitter",

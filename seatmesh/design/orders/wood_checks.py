@@ -14,8 +14,8 @@ from seatmesh.design.orders.order_wood import check_corner
 from seatmesh.design.orders.wish_checks import depth_words
 from seatmesh.errors import ValueRefusedError
 from seatmesh.fit.wishes import Wishes
+from seatmesh.front_roll import front_roll_depth
 from seatmesh.seating.place import seat_place_mm
-from seatmesh.surface import front_roll_depth
 from seatmesh.wood.blank import Blank
 from seatmesh.wood.joint import Joint
 

@@ -9,13 +9,11 @@ from numpy.typing import ArrayLike, NDArray
 
 from seatmesh.adjustment import Adjustment, total_depth_mm
 from seatmesh.chair import Chair
+from seatmesh.front_roll import front_roll_depth, roll_length_mm
 from seatmesh.spline import BicubicSpline
 from seatmesh.wood.blank import Blank
 
 Floats = NDArray[np.float64]
-
-ROLL_TURN = np.pi / 3
-"""Angle through which the front roll turns before it meets the front edge."""
 
 
 @dataclass(frozen=True)
@@ -65,6 +63,17 @@ class Seat:
         ahead = self.blank.ahead_of_deck_mm(x, y) if self.blank.gutter_depth_mm > 0.0 else None
         return self._carved(x, y, ahead)
 
+    @property
+    def roll_start_mm(self) -> float:
+        """The y at which the front roll begins."""
+        return self.blank.depth_mm - roll_length_mm(self.front_roll_mm)
+
+    def wood_left_mm(self, x_mm: ArrayLike, y_mm: ArrayLike) -> Floats:
+        """Return how much wood is left between the carved surface and the real underside, mm; broadcasts likewise."""
+        x, y = np.asarray(x_mm, dtype=float), np.asarray(y_mm, dtype=float)
+        blank = self.blank
+        return np.asarray(blank.thickness_mm - blank.underside_rise_mm(x, y) - self.depth_mm(x, y))
+
     def _carved(self, x: Floats, y: Floats, ahead: Floats | None) -> Floats:
         depth = np.zeros(np.broadcast_shapes(x.shape, y.shape))
         if self.hollow is not None:
@@ -89,13 +98,6 @@ class Seat:
         )
         deepest = np.maximum(allowed - roll, hollow)
         return np.clip(hollow + taken, 0.0, deepest)
-
-
-def front_roll_depth(from_front_edge_mm: Floats, radius_mm: float) -> Floats:
-    """Return how far an arc of `radius_mm`, tangent to the seat, has fallen at a distance from the front edge."""
-    length = radius_mm * np.sin(ROLL_TURN)
-    along = np.clip(length - from_front_edge_mm, 0.0, length)
-    return np.asarray(radius_mm - np.sqrt(radius_mm**2 - along**2))
 
 
 def flat_seat(blank: Blank | None = None) -> Seat:

@@ -8,6 +8,8 @@ from collections.abc import Mapping
 from fastapi import Request
 from fastapi.responses import Response
 
+from seatmesh.formats.registry import FORMATS
+
 from .keeping.identity import digest
 from .keeping.kept_index import Store
 from .problems import ProblemError
@@ -15,15 +17,7 @@ from .tasks.plain import packed
 
 JSON = "application/json"
 MEDIA_TYPES: Mapping[str, str] = {
-    "stl": "model/stl",
-    "stla": "model/stl",
-    "obj": "model/obj",
-    "ply": "application/octet-stream",
-    "3mf": "model/3mf",
-    "glb": "model/gltf-binary",
-    "step": "model/step",
-    "png": "image/png",
-    "txt": "text/plain; charset=utf-8",
+    **{one.name: one.media_type for one in FORMATS},
     "csv": "text/csv; charset=utf-8",
     "toml": "application/toml",
     "json": JSON,
@@ -31,7 +25,7 @@ MEDIA_TYPES: Mapping[str, str] = {
     "svg": "image/svg+xml",
     "dxf": "image/vnd.dxf",
 }
-TEXTS = ("stla", "obj", "step", "txt", "csv", "toml", "json", "svg", "dxf")
+TEXTS = (*(one.name for one in FORMATS if one.is_text), "toml", "json", "svg", "dxf")
 """Formats that are texts, which packing makes several times smaller."""
 LEAST_TO_PACK = 1000
 

@@ -16,8 +16,9 @@ import scipy.sparse as sp
 from numpy.typing import NDArray
 from scipy.sparse.linalg import splu
 
+from seatmesh.front_roll import front_roll_depth
 from seatmesh.spline import DEGREE, BicubicSpline, design_matrix
-from seatmesh.surface import Seat, front_roll_depth
+from seatmesh.surface import Seat
 from seatmesh.wood.drilled import Cells
 from seatmesh.wood.joint import greatest_depth
 

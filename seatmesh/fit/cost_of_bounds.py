@@ -11,8 +11,9 @@ from numpy.typing import NDArray
 
 from seatmesh.fit.bounds import Bounds, Refinement
 from seatmesh.fit.hollow import HollowFit
+from seatmesh.front_roll import front_roll_depth
 from seatmesh.spline import design_matrix
-from seatmesh.surface import Seat, front_roll_depth
+from seatmesh.surface import Seat
 
 Floats = NDArray[np.float64]
 

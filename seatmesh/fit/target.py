@@ -12,9 +12,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from seatmesh.fit.wishes import Wishes
+from seatmesh.front_roll import roll_length_mm
 from seatmesh.seating.sitter import Sitter
 from seatmesh.seating.sitting import Sitting
-from seatmesh.surface import ROLL_TURN
 from seatmesh.tissue import TISSUE, TissueBed
 from seatmesh.wood.blank import Blank
 
@@ -133,7 +133,7 @@ def _front_ease(rows: Floats, wishes: Wishes, blank: Blank) -> Floats:
     if wishes.front_roll_length_mm is None:
         return np.zeros_like(rows)
     ahead = np.clip(rows - (blank.depth_mm - wishes.front_roll_length_mm), 0.0, None)
-    room = max(wishes.front_roll_length_mm - wishes.front_roll_mm * float(np.sin(ROLL_TURN)), 1.0)
+    room = max(wishes.front_roll_length_mm - roll_length_mm(wishes.front_roll_mm), 1.0)
     return np.asarray(0.5 * EASE_SLOPE * ahead**2 / room)
 
 

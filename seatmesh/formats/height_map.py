@@ -14,8 +14,8 @@ from numpy.typing import NDArray
 from seatmesh.errors import ValueRefusedError
 from seatmesh.files.whole_or_nothing import write_bytes
 from seatmesh.formats.mesh_attributes import one_line
+from seatmesh.formats.registry import format_of, formats_written
 from seatmesh.surface import Seat
-from seatmesh.units import shown
 
 Floats = NDArray[np.float64]
 
@@ -112,6 +112,11 @@ def height_map_text(heights: HeightMap, name: str) -> str:
     return "\n".join([*comments, *(" ".join(f"{z:.4f}" for z in row) for row in rows)]) + "\n"
 
 
+def height_map_lines(heights: HeightMap, name: str) -> bytes:
+    """Return the contents of a text file of heights; see `height_map_text`."""
+    return height_map_text(heights, name).encode("utf-8", "replace")
+
+
 def write_height_map(
     seat: Seat, path: str | Path, spacing_mm: float = USUAL_SPACING_MM, *, name: str = ""
 ) -> None:
@@ -124,15 +129,8 @@ def write_height_map(
     FileRefusedError
         The file cannot be written.
     """
-    suffix = Path(path).suffix.lower()
-    if suffix not in (".png", ".txt"):
-        allowed = "allowed are .png and .txt"
-        raise ValueRefusedError("suffix of a height map", shown(suffix), allowed, "choose one of them")
-    heights, title = height_map(seat, spacing_mm), name or seat.title
-    if suffix == ".png":
-        write_bytes(path, height_map_png(heights, title))
-    else:
-        write_bytes(path, height_map_text(heights, title).encode("utf-8", "replace"))
+    form = format_of(Path(path).suffix, formats_written("heights"), "suffix of a height map")
+    write_bytes(path, form.write_with()(height_map(seat, spacing_mm), name or seat.title))
 
 
 def _words(heights: HeightMap, name: str) -> list[tuple[str, str]]:

@@ -14,6 +14,7 @@ from seatmesh.fit.robust_spline import RobustFit, best_fairness_mm, lay_out, rob
 from seatmesh.formats.length_unit import MM_PER, refuse_implausible, unit_of
 from seatmesh.formats.scan_contents import Raw
 from seatmesh.formats.scan_file import read_raw
+from seatmesh.front_roll import front_roll_depth
 from seatmesh.reading.coverage import coverage
 from seatmesh.reading.front_roll import LARGEST_MM, front_roll_mm
 from seatmesh.reading.outline_match import frame_by_outline
@@ -30,7 +31,7 @@ from seatmesh.reading.placing import (
 from seatmesh.reading.rim_plane import best_rim_plane
 from seatmesh.reading.strays import Cleaned, without_strays
 from seatmesh.reading.surface_points import STEP_MM, Face, carved_face, sampled
-from seatmesh.surface import Seat, front_roll_depth
+from seatmesh.surface import Seat
 from seatmesh.units import real_number
 from seatmesh.wood.blank import Blank
 

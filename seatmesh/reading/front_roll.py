@@ -7,8 +7,8 @@ from numpy.typing import NDArray
 from scipy.optimize import minimize_scalar
 
 from seatmesh.fit.robust_spline import lay_out, robust_fit
+from seatmesh.front_roll import front_roll_depth, roll_length_mm
 from seatmesh.reading.surface_points import Face
-from seatmesh.surface import ROLL_TURN, front_roll_depth
 from seatmesh.wood.blank import Blank
 
 Floats = NDArray[np.float64]
@@ -31,7 +31,7 @@ def front_roll_mm(face: Face, blank: Blank) -> float:
 
     What is compared is the mean distance from the points, cut off at a millimetre.
     """
-    behind = LARGEST_MM * np.sin(ROLL_TURN) + BEHIND_MM
+    behind = roll_length_mm(LARGEST_MM) + BEHIND_MM
     start = max(blank.hollow_start_mm, blank.depth_mm - behind)
     near = face.y_mm > start
     x, y, depth = face.x_mm[near], face.y_mm[near], face.depth_mm[near]

@@ -13,7 +13,6 @@ from numpy.typing import NDArray
 from seatmesh.errors import NotSolvedError, ValueRefusedError
 from seatmesh.mesh import Mesh
 from seatmesh.solids.edge import columns_at, edge_below, rim_ring_mm, round_columns, strip
-from seatmesh.solids.plan.feature_lines import roll_start_mm
 from seatmesh.solids.plan.inset_rings import on_ring
 from seatmesh.solids.plan.plan_mesh import fill_half
 from seatmesh.solids.plan.triangulate import border
@@ -93,7 +92,7 @@ def surface_volume_mm3(seat: Seat, step_mm: float = 2.0) -> float:
     outline = shapely.Polygon(seat.blank.polygon_mm())
     left, rear, right, front = outline.bounds
     x = _stations([left, 0.0, right], step_mm)
-    breaks = {rear, seat.blank.deck_mm, roll_start_mm(seat), front}
+    breaks = {rear, seat.blank.deck_mm, seat.roll_start_mm, front}
     y = _stations(sorted(b for b in breaks if rear <= b <= front), step_mm)
     cells = shapely.box(x[None, :-1], y[:-1, None], x[None, 1:], y[1:, None]).ravel()
     shapely.prepare(outline)

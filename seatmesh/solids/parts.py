@@ -7,7 +7,6 @@ from numpy.typing import NDArray
 
 from seatmesh.mesh import Mesh, facet_areas_mm2
 from seatmesh.solids.edge import round_over_drop
-from seatmesh.solids.plan.feature_lines import roll_start_mm
 from seatmesh.surface import Seat
 
 UPRIGHT = 1e-6
@@ -59,7 +58,7 @@ def facet_parts(mesh: Mesh, seat: Seat) -> tuple[str, ...]:
         "round-over": inside < blank.round_over_mm,
         "deck": (ahead <= 0.0) & (steep <= OFF_MM),
         "gutter": (gutter > 0.0) & (gutter >= depth),
-        "front roll": (y > roll_start_mm(seat)) & (seat.front_roll_mm > 0.0),
+        "front roll": (y > seat.roll_start_mm) & (seat.front_roll_mm > 0.0),
         "hollow": (depth > 0.0) | (steep > OFF_MM),
     }
     which = np.select(list(names.values()), list(range(len(names))), default=len(names))

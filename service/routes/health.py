@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-import importlib.util
-
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
 import seatmesh
+from seatmesh.formats.registry import formats_written
 
 from ..answers import json_answer
 from ..models import Health, refusals
 from ..tasks.plain import json_bytes
-from .meshes import MESHES, STEP
 
 router = APIRouter()
 
@@ -20,7 +18,7 @@ router = APIRouter()
 @router.get("/health", response_model=Health, responses=refusals())
 async def health(request: Request) -> Response:
     """Say that the service is up."""
-    formats = [*MESHES, *((STEP,) if importlib.util.find_spec("OCP") else ()), "png", "txt"]
+    formats = [one.name for one in formats_written().values() if one.at_hand]
     return json_answer(
         request, json_bytes({"status": "ok", "version": seatmesh.__version__, "formats": formats})
     )

@@ -2,29 +2,35 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any
 
-from fastapi import APIRouter, Query, Request
+from fastapi import APIRouter, Path, Query, Request
 from fastapi.responses import Response
+from pydantic import AfterValidator
 
 from seatmesh.errors import ValueRefusedError
 from seatmesh.formats.mesh_scale import parse_scale
+from seatmesh.formats.registry import formats_written, listed
 from seatmesh.units import shown
 
-from ..answers import MEDIA_TYPES, kept_answer
+from ..answers import kept_answer
 from ..keeping.kept_or_made import desk_of
 from ..models import refusals
 from ..tasks import meshes
 from .seat_id import SeatId
 
 router = APIRouter(prefix="/seats", tags=["files"])
-MESHES = ("stl", "stla", "obj", "ply", "3mf", "glb")
-STEP = "step"
-HEIGHTS = ("png", "txt")
-UNITLESS = ("stl", "stla", "obj", "ply", "png", "txt", "csv")
-"""Formats that state no unit; the name of the file says it."""
-ANY_FILE: dict[str, Any] = {MEDIA_TYPES[one].partition(";")[0]: {} for one in (*MESHES, STEP, *HEIGHTS)}
-Suffix = Literal["stl", "stla", "obj", "ply", "3mf", "glb", "step", "png", "txt"]
+WRITTEN = {one.name: one for one in formats_written().values()}
+ANY_FILE: dict[str, Any] = {one.media_type.partition(";")[0]: {} for one in WRITTEN.values()}
+
+
+def _known(suffix: str) -> str:
+    if suffix not in WRITTEN:
+        raise ValueError(f"allowed are {listed(WRITTEN)}")
+    return suffix
+
+
+Suffix = Annotated[str, AfterValidator(_known), Path(json_schema_extra={"enum": list(WRITTEN)})]
 SCALE = r"^\s*[0-9.]{1,13}\s*(%|[:/]\s*[0-9.]{1,13})?\s*$"
 """The look of a scale; what it may be, the library says in words."""
 Tolerance = Annotated[
@@ -46,25 +52,26 @@ async def mesh(
     tolerance_mm: Tolerance = 0.1,
     spacing_mm: Spacing = 0.5,
 ) -> Response:
-    """Return the carved blank: stl, stla (text), obj, ply, 3mf, glb, step, or heights as png or txt; mm (glb: m)."""
+    """Return the carved blank as a mesh, a CAD solid or a height map, as the suffix says; numbers are mm, of glb m."""
     desk = desk_of(request)
     seat, factor = desk.seat(seat_id), parse_scale(scale)
-    if suffix not in MESHES and factor != 1.0:
+    form = WRITTEN[suffix]
+    if form.kind != "mesh" and factor != 1.0:
         raise ValueRefusedError(
             "scale", shown(scale), f"1:1 for {suffix}", "scale it in the program that reads it"
         )
     limits = desk.limits
-    if suffix in MESHES:
+    if form.kind == "mesh":
         name = f"mesh-{factor!r}-{tolerance_mm!r}.{suffix}"
         given: tuple[Any, ...] = (f".{suffix}", scale, tolerance_mm, limits.facets)
-        await desk.file(request, seat, name, suffix in ("obj", "stla"), meshes.mesh, *given)
-    elif suffix == STEP:
+        await desk.file(request, seat, name, form.is_text, meshes.mesh, *given)
+    elif form.kind == "cad":
         name = "solid.step"
         await desk.file(request, seat, name, True, meshes.step)
     else:
         name = f"heights-{spacing_mm!r}.{suffix}"
         given = (suffix, spacing_mm, limits.pixels)
-        await desk.file(request, seat, name, suffix == "txt", meshes.heights, *given)
+        await desk.file(request, seat, name, form.is_text, meshes.heights, *given)
     return kept_answer(
         request, desk.store, seat, name, suffix, _saved_as(desk.store.folder_name(seat), suffix, scale)
     )
@@ -91,9 +98,9 @@ def _saved_as(title: str, suffix: str, scale: str) -> str:
     parts = [title]
     if factor != 1.0:
         parts.append(f"1-{1 / factor:.4g}" if factor < 1.0 else f"{factor:.4g}-1")
-    if suffix in HEIGHTS:
+    form = WRITTEN[suffix]
+    if form.kind == "heights":
         parts.append("heights")
-    if suffix in UNITLESS:
-        parts.append("mm")
-    ending = "stl" if suffix == "stla" else suffix
-    return f"{'-'.join(parts)}.{ending}"
+    if not form.states_unit:
+        parts.append(form.unit)
+    return f"{'-'.join(parts)}{form.saved_as or form.suffix}"

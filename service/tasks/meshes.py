@@ -6,10 +6,11 @@ from pathlib import Path
 
 from seatmesh.errors import ValueRefusedError
 from seatmesh.formats.depth_table import depths_csv
-from seatmesh.formats.height_map import height_map, height_map_png, height_map_text
+from seatmesh.formats.height_map import height_map
 from seatmesh.formats.mesh_attributes import Extras
 from seatmesh.formats.mesh_file import mesh_bytes
 from seatmesh.formats.mesh_scale import parse_scale
+from seatmesh.formats.registry import format_of, formats_written
 from seatmesh.formats.step.writer import step_bytes
 from seatmesh.solids.carved import solid
 from seatmesh.solids.parts import facet_parts
@@ -42,8 +43,9 @@ def heights(folder: Path, seat: str, suffix: str, spacing_mm: float, most_pixels
     """Return the height map, as a 16-bit picture or as text."""
     made = kept_seat(folder, seat)
     _refuse_fine(made, spacing_mm, most_pixels, "pixels")
-    rows = height_map(made, spacing_mm)
-    return height_map_png(rows, made.title) if suffix == "png" else height_map_text(rows, made.title).encode()
+    form = format_of(suffix, formats_written("heights"), "suffix of a height map")
+    data: bytes = form.write_with()(height_map(made, spacing_mm), made.title)
+    return data
 
 
 def depths(folder: Path, seat: str, spacing_mm: float, most_points: int) -> bytes:

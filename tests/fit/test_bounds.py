@@ -15,9 +15,9 @@ from seatmesh.fit.fairness import undulations
 from seatmesh.fit.hollow import Guest, deepest, prepare
 from seatmesh.fit.programme import fit, programme_over
 from seatmesh.fit.wishes import Wishes
+from seatmesh.front_roll import front_roll_depth
 from seatmesh.seating.sit import press
 from seatmesh.seating.sitter import lay_over
-from seatmesh.surface import front_roll_depth
 from seatmesh.wood.joint import Joint
 
 WISHES = Wishes()

@@ -67,7 +67,7 @@ def test_coefficients_prove_the_floor(man):
     assert np.all(spline.coefficients <= fit.upper + 1e-12)
     # The bound and the roll together never exceed the blank's, function by function.
     roll_end = spline.knots_y[4:]
-    from seatmesh.surface import front_roll_depth
+    from seatmesh.front_roll import front_roll_depth
 
     worst = fit.upper[0] + front_roll_depth(430.0 - roll_end[: fit.upper.shape[1]], WISHES.front_roll_mm)
     assert worst.max() <= best.value.blank.greatest_depth_mm + 1e-12

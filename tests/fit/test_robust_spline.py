@@ -5,6 +5,7 @@ import pytest
 
 from seatmesh.fit.robust_spline import HUBER, best_fairness_mm, lay_out, robust_fit
 from seatmesh.formats.scan_contents import Raw
+from seatmesh.front_roll import front_roll_depth
 from seatmesh.reading.coverage import NEAR_MM, coverage
 from seatmesh.reading.front_roll import front_roll_mm
 from seatmesh.reading.placing import Plane
@@ -12,7 +13,6 @@ from seatmesh.reading.rim_plane import best_rim_plane
 from seatmesh.reading.strays import without_strays
 from seatmesh.reading.surface_points import Face
 from seatmesh.spline import bending_energy
-from seatmesh.surface import front_roll_depth
 from seatmesh.wood.blank import Blank
 
 RANDOM = np.random.default_rng(17)

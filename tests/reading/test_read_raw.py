@@ -19,8 +19,9 @@ import numpy as np
 import pytest
 
 from seatmesh.errors import FileRefusedError, InputError, ValueRefusedError
+from seatmesh.formats.registry import formats_read
 from seatmesh.formats.scan_contents import MOST_FACETS
-from seatmesh.formats.scan_file import READERS, read_raw
+from seatmesh.formats.scan_file import read_raw
 from seatmesh.mesh import Mesh, volume_mm3
 
 KINDS = ("binary STL", "text STL", "OBJ", "binary PLY", "text PLY", "3MF", "CSV", "text list")
@@ -297,7 +298,7 @@ def test_what_is_no_file_of_a_known_kind_is_refused(put: Any, tmp_path: Path) ->
         read_raw(folder)
     with pytest.raises(FileRefusedError, match=r"no such file|cannot be read"):
         read_raw("a\0b.stl")
-    for suffix in READERS:
+    for suffix in formats_read():
         with pytest.raises(FileRefusedError):
             read_raw(put(b"", suffix))
 

@@ -12,8 +12,9 @@ from seatmesh.design.report.seat_report import rounded
 from seatmesh.errors import NotSolvedError, ValueRefusedError
 from seatmesh.formats.height_map import write_height_map
 from seatmesh.formats.mesh_attributes import Extras
-from seatmesh.formats.mesh_file import MESH_SUFFIXES, check_suffix, write_mesh
+from seatmesh.formats.mesh_file import write_mesh
 from seatmesh.formats.mesh_scale import parse_scale
+from seatmesh.formats.registry import FORMATS, Format, format_of, formats_written, listed
 from seatmesh.formats.step.writer import remarks, write_step
 from seatmesh.mesh import Mesh, extents_mm, is_closed, volume_mm3
 from seatmesh.picture.contact.pressure_field import top_pressure_kpa
@@ -25,41 +26,21 @@ from seatmesh.solids.measured import measured_distance_mm
 from seatmesh.solids.mortises import joint_cuts
 from seatmesh.solids.parts import facet_parts
 
-STEP = (".step", ".stp")
-HEIGHTS = (".png", ".txt")
-COLOURED = (".ply", ".glb")
 COLOURED_MM, COLOURED_DEG, USUAL_DEG = 0.05, 5.0, 15.0
 
 
 def run(options: argparse.Namespace) -> None:
     """Write the file and print what it is."""
     scale, path = parse_scale(options.scale), Path(options.to)
-    suffix = path.suffix.lower()
-    whole = suffix in STEP or suffix in HEIGHTS
-    if not whole:
-        check_suffix(path) if suffix in MESH_SUFFIXES else _refuse(suffix)
-    if whole and scale != 1.0:
-        raise ValueRefusedError(
-            "--scale", options.scale, f"1:1 for {suffix}", "scale it in the program that reads it"
-        )
-    if options.body and suffix not in COLOURED:
-        raise ValueRefusedError(
-            "--body",
-            options.body,
-            f"allowed for {' and '.join(COLOURED)}",
-            "write one of these, or leave it out",
-        )
-    if options.joint_holes and whole:
-        raise ValueRefusedError(
-            "--joint-holes", suffix, "allowed for meshes", "write a mesh, such as .3mf, or leave it out"
-        )
+    form = format_of(path.suffix, formats_written(), "--to")
+    _refuse_options(options, form, scale)
     source = read_source(options.seat)
     seat = source.seat
-    facts: dict[str, Any] = {"file": str(path), "unit": "m" if suffix == ".glb" else "mm", "scale": scale}
-    if suffix in STEP:
+    facts: dict[str, Any] = {"file": str(path), "unit": form.unit, "scale": scale}
+    if form.kind == "cad":
         write_step(seat, path)
         facts["remarks"] = list(remarks(seat))
-    elif suffix in HEIGHTS:
+    elif form.kind == "heights":
         write_height_map(seat, path)
     else:
         plain = solid(seat, *_fineness(options))
@@ -71,6 +52,26 @@ def run(options: argparse.Namespace) -> None:
             facts["peak_at_a_vertex_kpa"] = float(extras.pressure_kpa.max())
     facts = rounded(facts)
     print_json(facts) if options.json else print_text(_words(facts))
+
+
+def _refuse_options(options: argparse.Namespace, form: Format, scale: float) -> None:
+    """Refuse what the format cannot hold."""
+    suffix = form.suffix
+    if form.kind != "mesh" and scale != 1.0:
+        raise ValueRefusedError(
+            "--scale", options.scale, f"1:1 for {suffix}", "scale it in the program that reads it"
+        )
+    if options.body and not form.coloured:
+        raise ValueRefusedError(
+            "--body",
+            options.body,
+            f"allowed for {listed(one.suffix for one in FORMATS if one.coloured)}",
+            "write one of these, or leave it out",
+        )
+    if options.joint_holes and form.kind != "mesh":
+        raise ValueRefusedError(
+            "--joint-holes", suffix, "allowed for meshes", "write a mesh, such as .3mf, or leave it out"
+        )
 
 
 def _fineness(options: argparse.Namespace) -> tuple[float, float]:
@@ -90,11 +91,6 @@ def _extras(mesh: Mesh, source: Source, body_name: str | None) -> Extras:
         raise NotSolvedError(f"{body.name}: {sitting.verdict}")
     pressure = top_pressure_kpa(mesh, sitting)
     return Extras(part=part, pressure_kpa=pressure, rgb=pressure_scale().rgb(pressure))
-
-
-def _refuse(suffix: str) -> None:
-    allowed = ", ".join((*MESH_SUFFIXES, *STEP, *HEIGHTS))
-    raise ValueRefusedError("--to", suffix or "no suffix", f"allowed are {allowed}", "choose one of them")
 
 
 def _mesh_facts(mesh: Mesh, scale: float) -> dict[str, Any]:

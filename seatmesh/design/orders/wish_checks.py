@@ -7,7 +7,7 @@ import numpy as np
 from seatmesh.body.body import Body
 from seatmesh.errors import ValueRefusedError
 from seatmesh.fit.wishes import Wishes
-from seatmesh.surface import ROLL_TURN, front_roll_depth
+from seatmesh.front_roll import front_roll_depth, roll_length_mm, roll_radius_mm
 from seatmesh.wood.blank import Blank
 
 
@@ -78,14 +78,14 @@ def _check_roll_length(blank: Blank, wishes: Wishes) -> None:
     length = wishes.front_roll_length_mm
     if length is None:
         return
-    arc = wishes.front_roll_mm * float(np.sin(ROLL_TURN))
+    arc = roll_length_mm(wishes.front_roll_mm)
     if length < arc:
         raise ValueRefusedError(
             "[wishes] front_roll_length_mm",
             f"{length:g}",
             f"at least the arc of front_roll_mm {wishes.front_roll_mm:g}, which is {arc:.1f} mm long",
             f"give front_roll_length_mm = {np.ceil(arc):g}, or front_roll_mm = "
-            f"{np.floor(length / np.sin(ROLL_TURN)):g}",
+            f"{np.floor(roll_radius_mm(length)):g}",
         )
     if length > 0.5 * blank.depth_mm:
         raise ValueRefusedError(

@@ -97,7 +97,7 @@ def _hollow(design: Design) -> dict[str, Any]:
         "deepest_x_mm": x,
         "deepest_y_mm": y,
         "mirrored": is_mirrored(seat),
-        "floor_left_mm": seat.blank.thickness_mm - float(seat.blank.underside_rise_mm(x, y)) - depth,
+        "floor_left_mm": float(seat.wood_left_mm(x, y)),
         **held,
         "held_back_most_mm": most.depth_mm,
         "held_back_most_at_mm": [most.x_mm, most.y_mm] if most.depth_mm > 0.0 else None,

@@ -29,6 +29,11 @@ def obj_text(mesh: Mesh, name: str, extras: Extras | None = None) -> str:
     return "\n".join(lines) + "\n"
 
 
+def obj_file(mesh: Mesh, name: str, extras: Extras) -> bytes:
+    """Return the contents of an OBJ file; it takes the parts."""
+    return obj_text(mesh, name, extras).encode("utf-8", "replace")
+
+
 def vertex_normals(mesh: Mesh) -> Floats:
     """Return a unit normal at each vertex, shape (n, 3): the mean of its facets' by their angles there.
 

@@ -10,8 +10,9 @@ from scipy.interpolate import make_interp_spline
 
 from seatmesh.adjustment import total_depth_mm
 from seatmesh.errors import ValueRefusedError
+from seatmesh.front_roll import front_roll_depth
 from seatmesh.spline import DEGREE, BicubicSpline
-from seatmesh.surface import Seat, front_roll_depth
+from seatmesh.surface import Seat
 from seatmesh.wood.outline.shapes import contains
 
 Floats = NDArray[np.float64]

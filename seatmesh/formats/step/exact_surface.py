@@ -15,7 +15,7 @@ from scipy.interpolate import BSpline, make_interp_spline
 from seatmesh.errors import NotSolvedError, ValueRefusedError
 from seatmesh.formats.step.blended_surface import blended, greville
 from seatmesh.spline import DEGREE, BicubicSpline
-from seatmesh.surface import ROLL_TURN, Seat
+from seatmesh.surface import Seat
 
 Floats = NDArray[np.float64]
 
@@ -25,11 +25,6 @@ OVERHANG_SHARE = 0.03
 """Of the roll's radius: so far its arc goes on beyond the front edge at most."""
 
 FEWEST_ROLL_SPANS, MOST_ROLL_SPANS = 16, 1024
-
-
-def roll_start_mm(seat: Seat) -> float:
-    """Return the y at which the front roll begins."""
-    return float(seat.blank.depth_mm - seat.front_roll_mm * np.sin(ROLL_TURN))
 
 
 def overhang_mm(seat: Seat) -> float:
@@ -98,7 +93,7 @@ def _refitted(knots: Floats, coefficients: Floats, new: Floats) -> Floats:
 
 def _with_roll(seat: Seat, plain: BicubicSpline) -> BicubicSpline:
     """Add the roll, on knots that divide its angle evenly and are doubled where it begins: there its slope bends."""
-    start, end, radius = roll_start_mm(seat), plain.knots_y[-1], seat.front_roll_mm
+    start, end, radius = seat.roll_start_mm, plain.knots_y[-1], seat.front_roll_mm
     outer = np.arcsin((end - start) / radius)
     spans = FEWEST_ROLL_SPANS
     while spans <= MOST_ROLL_SPANS:

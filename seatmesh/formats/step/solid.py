@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from shapely import ops
 
 from seatmesh.errors import NotSolvedError, ValueRefusedError
-from seatmesh.formats.step.exact_surface import carved_spline, overhang_mm, roll_start_mm
+from seatmesh.formats.step.exact_surface import carved_spline, overhang_mm
 from seatmesh.formats.step.gutter import gutter_waste
 from seatmesh.formats.step.kernel import CLEAR_MM, done, kernel, prism, spline_surface
 from seatmesh.spline import BicubicSpline
@@ -106,7 +106,7 @@ def _lowest_face(body: Any) -> Any:
 def _profile_wire(seat: Seat, x: float) -> Any:
     """Return the side profile at x: underside, back, top face, and the roll a little beyond the front edge."""
     gp, gc, build = kernel("gp"), kernel("GC"), kernel("BRepBuilderAPI")
-    start, radius = roll_start_mm(seat), seat.front_roll_mm
+    start, radius = seat.roll_start_mm, seat.front_roll_mm
     beyond = seat.blank.depth_mm + 2.0 * overhang_mm(seat) - start
     turn = math.asin(min(beyond / radius, math.sin(1.4)))
     rear, below = float(seat.blank.polygon_mm()[:, 1].min()) - CLEAR_MM, -seat.blank.thickness_mm

@@ -7,15 +7,14 @@ import tempfile
 from pathlib import Path
 from typing import Any
 
-from seatmesh.errors import NotSolvedError, ValueRefusedError
+from seatmesh.errors import NotSolvedError
 from seatmesh.files.whole_or_nothing import write_bytes
 from seatmesh.formats.mesh_attributes import one_line
+from seatmesh.formats.registry import format_of, formats_written
 from seatmesh.formats.step.kernel import kernel
 from seatmesh.formats.step.solid import cad_solid
 from seatmesh.surface import Seat
-from seatmesh.units import shown
 
-SUFFIXES = (".step", ".stp")
 PRODUCT = "seatmesh"
 NO_CLOCK = "1970-01-01T00:00:00"
 """Stands where the format asks for the time of writing: the same seat gives the same bytes."""
@@ -88,10 +87,7 @@ def write_step(seat: Seat, path: str | Path, *, name: str = "") -> None:
     ValueRefusedError, NotSolvedError
         As `step_bytes`; the first for another suffix too.
     """
-    suffix = Path(path).suffix
-    if suffix.lower() not in SUFFIXES:
-        allowed = f"allowed are {' and '.join(SUFFIXES)}"
-        raise ValueRefusedError("suffix of a STEP file", shown(suffix), allowed, "choose one of them")
+    format_of(Path(path).suffix, formats_written("cad"), "suffix of a STEP file")
     write_bytes(path, step_bytes(seat, name=name))
 
 

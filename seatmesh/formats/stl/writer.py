@@ -8,7 +8,7 @@ import numpy as np
 import stl
 from numpy.typing import NDArray
 
-from seatmesh.formats.mesh_attributes import one_line
+from seatmesh.formats.mesh_attributes import Extras, one_line
 from seatmesh.mesh import Mesh
 
 Singles = NDArray[np.float32]
@@ -29,6 +29,16 @@ def stl_text(mesh: Mesh, name: str) -> str:
     """Return the mesh as a text STL file, in single precision too; the name line states the unit, mm."""
     word = f"seatmesh_unit_mm_{_ascii(name).replace(' ', '_')}"
     return _saved(mesh, word, stl.Mode.ASCII).decode("ascii")
+
+
+def stl_file(mesh: Mesh, name: str, extras: Extras) -> bytes:
+    """Return the contents of a binary STL file; the format takes no attributes."""
+    return stl_bytes(mesh, name)
+
+
+def stl_text_file(mesh: Mesh, name: str, extras: Extras) -> bytes:
+    """Return the contents of a text STL file; the format takes no attributes."""
+    return stl_text(mesh, name).encode("ascii")
 
 
 class _Timeless(stl.Mesh):  # type: ignore[misc]  # the library is untyped here

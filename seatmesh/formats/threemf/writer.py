@@ -12,7 +12,7 @@ from xml.sax.saxutils import escape, quoteattr
 
 import numpy as np
 
-from seatmesh.formats.mesh_attributes import one_line
+from seatmesh.formats.mesh_attributes import Extras, one_line
 from seatmesh.mesh import Mesh
 
 NAMESPACE = "http://schemas.microsoft.com/3dmanufacturing/core/2015/02"
@@ -31,6 +31,11 @@ _RELATIONS = (
     '<Relationship Target="/3D/3dmodel.model" Id="rel0" '
     'Type="http://schemas.microsoft.com/3dmanufacturing/2013/01/3dmodel"/></Relationships>\n'
 )
+
+
+def threemf_file(mesh: Mesh, name: str, extras: Extras) -> bytes:
+    """Return the contents of a 3MF file; no attributes are written."""
+    return threemf_bytes(mesh, name)
 
 
 def threemf_bytes(mesh: Mesh, name: str) -> bytes:

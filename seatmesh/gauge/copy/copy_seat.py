@@ -12,6 +12,7 @@ from scipy.spatial import KDTree
 
 from seatmesh.chair import Chair
 from seatmesh.errors import FileRefusedError, ValueRefusedError
+from seatmesh.front_roll import front_roll_depth
 from seatmesh.gauge.bar.rod_gauge import Gauge
 from seatmesh.gauge.check.questioned_readings import without_misread
 from seatmesh.gauge.copy.hollow_fit import Extent, hollow_through
@@ -19,7 +20,7 @@ from seatmesh.gauge.readings.implausible_readings import refuse_implausible
 from seatmesh.gauge.readings.readings import missing_notes
 from seatmesh.gauge.readings.readings_file import Row
 from seatmesh.spline import BicubicSpline
-from seatmesh.surface import Seat, front_roll_depth
+from seatmesh.surface import Seat
 from seatmesh.units import real_number, shown
 from seatmesh.wood.blank import Blank
 

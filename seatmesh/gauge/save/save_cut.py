@@ -15,13 +15,14 @@ from seatmesh.adjustment import total_depth_mm
 from seatmesh.errors import ValueRefusedError
 from seatmesh.fit.bounds import bounds_over
 from seatmesh.fit.fairness import undulations
+from seatmesh.front_roll import front_roll_depth
 from seatmesh.gauge.check.check_readings import GaugeCheck
 from seatmesh.gauge.save.gouge import Gouge
 from seatmesh.gauge.save.least_wood import LeastWood, as_cut, least_overstep, solved_within, symmetric
 from seatmesh.gauge.where import place_words
 from seatmesh.solution import Solution
 from seatmesh.spline import BicubicSpline, design_matrix
-from seatmesh.surface import Seat, front_roll_depth
+from seatmesh.surface import Seat
 from seatmesh.units import format_length, real_number, shown
 
 Floats = NDArray[np.float64]

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from scipy.optimize import brentq
 
 from seatmesh.seating.sitting import Sitting
-from seatmesh.surface import ROLL_TURN, Seat
+from seatmesh.surface import Seat
 
 Floats = NDArray[np.float64]
 
@@ -86,7 +86,7 @@ def _main_place(seat: Seat, sitting: Sitting | None) -> tuple[float, float, str]
         # Rounded, so that of two sides alike but for the last bits the right one is taken on any machine.
         x, y = _least(sitting.x_mm, sitting.y_mm, np.asarray(np.round(bone, 6), dtype=np.float64))
         return x, y, "sit bone"
-    ahead = seat.blank.depth_mm - seat.front_roll_mm * np.sin(ROLL_TURN)
+    ahead = seat.roll_start_mm
     across = np.arange(-np.ceil(seat.blank.width_mm / 2), np.ceil(seat.blank.width_mm / 2) + 1)
     forward = np.arange(seat.blank.hollow_start_mm + STEP_MM, ahead, STEP_MM)
     height = -seat.depth_mm(across[None, :], forward[:, None])

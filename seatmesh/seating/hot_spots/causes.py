@@ -10,10 +10,11 @@ from numpy.typing import ArrayLike, NDArray
 from scipy.interpolate import RegularGridInterpolator
 
 from seatmesh.body.figure.seated import PARTS
+from seatmesh.front_roll import roll_length_mm
 from seatmesh.seating.hot_spots.spots import Spot
 from seatmesh.seating.sitter import Sitter
 from seatmesh.seating.sitting import Sitting
-from seatmesh.surface import ROLL_TURN, Seat
+from seatmesh.surface import Seat
 
 Floats = NDArray[np.float64]
 
@@ -73,7 +74,7 @@ class _Place:
     @property
     def behind_roll_mm(self) -> float:
         """How far the spot is behind the front edge, or the start of its roll; negative on the roll."""
-        roll_mm = self.seat.front_roll_mm * float(np.sin(ROLL_TURN))
+        roll_mm = roll_length_mm(self.seat.front_roll_mm)
         return self.seat.blank.depth_mm - roll_mm - self.spot.y_mm
 
     @property

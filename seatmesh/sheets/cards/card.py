@@ -110,7 +110,7 @@ def _creases(seat: Seat, station: Station, ends: tuple[float, float]) -> Floats:
             cross = fine[i] + (level - ahead[i]) / gap * 0.25 if gap else fine[i]
             out += [cross - 1e-6, cross + 1e-6]
     if station.runs == "along":
-        out.append(blank.depth_mm - seat.front_roll_mm * np.sin(np.pi / 3.0))
+        out.append(seat.roll_start_mm)
     kept = [one for one in out if ends[0] < one < ends[1]]
     return np.asarray(kept, dtype=float)
 

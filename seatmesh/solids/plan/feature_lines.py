@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import math
-
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from seatmesh.surface import ROLL_TURN, Seat
+from seatmesh.surface import Seat
 from seatmesh.wood.blank import Blank
 from seatmesh.wood.deck_line import across, line_ahead
 
@@ -16,11 +14,6 @@ Floats = NDArray[np.float64]
 
 LEAST_APART_MM = 0.2
 """A line that parts from the outline by no more is left to refinement: edges along it would be as short."""
-
-
-def roll_start_mm(seat: Seat) -> float:
-    """Return the y at which the front roll begins."""
-    return float(seat.blank.depth_mm - seat.front_roll_mm * math.sin(ROLL_TURN))
 
 
 def deck_lines(blank: Blank, ring_mm: Floats) -> tuple[Floats, ...]:
@@ -39,7 +32,7 @@ def feature_lines(seat: Seat, ring_mm: Floats) -> tuple[Floats, ...]:
     if blank.gutter_depth_mm > 0.0:
         lines += _inside(line_ahead(blank, blank.gutter_width_mm), ring_mm)
     if seat.front_roll_mm > 0.0:
-        lines += _inside(across(blank, roll_start_mm(seat)), ring_mm)
+        lines += _inside(across(blank, seat.roll_start_mm), ring_mm)
     if not lines:
         return ()
     noded = shapely.line_merge(shapely.union_all([shapely.LineString(line) for line in lines]))

@@ -10,7 +10,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from seatmesh.errors import ValueRefusedError
+from seatmesh.errors import NotAmongError, ValueRefusedError
 from seatmesh.units import shown
 
 Floats = NDArray[np.float64]
@@ -61,9 +61,7 @@ class Adjustment:
                 "give half of the circle's diameter in mm",
             )
         if self.side not in ("one", "both"):
-            raise ValueRefusedError(
-                "adjustment side", shown(self.side), "allowed are 'one', 'both'", "choose one of them"
-            )
+            raise NotAmongError("adjustment side", shown(self.side), ("one", "both"))
 
     @property
     def wood_mm3(self) -> float:

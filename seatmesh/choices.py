@@ -1,13 +1,9 @@
-"""A value that is one of a few: read, and refused in the same words everywhere."""
+"""A word that is one of a few."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-
-from seatmesh.errors import UnknownKeyError, ValueRefusedError
+from seatmesh.errors import NotAmongError, UnknownKeyError
 from seatmesh.units import shown
-
-CHOOSE = "choose one of them"
 
 
 def one_of(name: str, given: object, allowed: tuple[str, ...]) -> str:
@@ -17,16 +13,11 @@ def one_of(name: str, given: object, allowed: tuple[str, ...]) -> str:
     ------
     UnknownKeyError
         Another word; the refusal names the nearest one that is allowed.
-    ValueRefusedError
+    NotAmongError
         No word at all.
     """
     if isinstance(given, str) and given not in allowed:
         raise UnknownKeyError(given, allowed, name)
     if not isinstance(given, str):
-        raise not_among(name, given, allowed)
+        raise NotAmongError(name, shown(given), allowed)
     return given
-
-
-def not_among(name: str, given: object, allowed: Iterable[object]) -> ValueRefusedError:
-    """Return the refusal of a value that is none of those allowed, to be raised; it lists them all."""
-    return ValueRefusedError(name, shown(given), f"allowed are {', '.join(map(str, allowed))}", CHOOSE)

@@ -7,6 +7,7 @@
     │   ├── UnknownKeyError     a key that no table knows, with the nearest one that it does
     │   ├── MissingKeyError     a key that has to be there
     │   ├── ValueRefusedError   a value that is not a number, out of range or in another unit
+    │   │   └── NotAmongError   a value that is none of the few that are allowed
     │   └── FileRefusedError    a file or folder that cannot be read or written
     └── NotSolvedError          a computation ended without an answer; the command line exits 1
 
@@ -54,6 +55,13 @@ class ValueRefusedError(InputError):
         super().__init__(f"{name} = {given}: {allowed}; {todo}")
         self.name = name
         self.given = given
+
+
+class NotAmongError(ValueRefusedError):
+    """A value that is none of the few that are allowed; the message lists them."""
+
+    def __init__(self, name: str, given: object, allowed: Iterable[object]) -> None:
+        super().__init__(name, given, f"allowed are {', '.join(map(str, allowed))}", "choose one of them")
 
 
 class FileRefusedError(InputError):

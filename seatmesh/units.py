@@ -7,7 +7,7 @@ import numbers
 import re
 from fractions import Fraction
 
-from seatmesh.errors import ValueRefusedError
+from seatmesh.errors import NotAmongError, ValueRefusedError
 
 MM_PER_INCH = 25.4
 MM_PER_FOOT = 304.8
@@ -115,9 +115,7 @@ def format_length(mm: float, units: str, step: int = 32, decimals: int = 1) -> s
     if units == "mm":
         return f"{_decimal(length, decimals)} mm"
     if units != "in":
-        raise ValueRefusedError(
-            "units", shown(units), f"allowed are {', '.join(ALLOWED_UNITS)}", "choose one of them"
-        )
+        raise NotAmongError("units", shown(units), ALLOWED_UNITS)
     if isinstance(step, bool) or not isinstance(step, int) or not 1 <= step <= 1000:
         raise ValueRefusedError(
             "step", shown(step), "allowed is a whole number from 1 to 1000", "give 16, 32 or 64"

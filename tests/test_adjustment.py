@@ -81,7 +81,7 @@ def test_several_add_up_and_negative_ones_leave_wood():
         ({"amount_mm": float("inf")}, "amount_mm = inf"),
         ({"x_mm": float("nan")}, "x_mm"),
         ({"y_mm": float("-inf")}, "y_mm"),
-        ({"side": "left"}, "side = 'left': allowed are 'one', 'both'"),
+        ({"side": "left"}, "side = 'left': allowed are one, both"),
     ],
 )
 def test_what_is_no_adjustment_is_refused(change, words):

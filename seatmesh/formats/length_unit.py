@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from seatmesh.errors import ValueRefusedError
+from seatmesh.errors import NotAmongError, ValueRefusedError
 from seatmesh.formats.scan_contents import Raw
 from seatmesh.units import MM_PER_FOOT, MM_PER_INCH, shown
 from seatmesh.wood.blank import Blank
@@ -28,7 +28,7 @@ def unit_of(raw: Raw, given: str | None, where: str) -> str:
         None was given for a file that does not say, one was given that is none, or the two disagree.
     """
     if given is not None and given not in GIVEN:
-        raise ValueRefusedError("unit", shown(given), f"allowed are {', '.join(GIVEN)}", "choose one of them")
+        raise NotAmongError("unit", shown(given), GIVEN)
     if raw.unit is None:
         if given is None:
             raise ValueRefusedError(

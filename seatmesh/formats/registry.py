@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import Any, Literal
 
-from seatmesh.errors import ValueRefusedError
+from seatmesh.errors import NotAmongError
 from seatmesh.units import shown
 
 Kind = Literal["mesh", "cad", "heights", "points"]
@@ -138,7 +138,7 @@ def format_of(suffix: str, among: dict[str, Format], what: str) -> Format:
     found = among.get("." + suffix.lower().removeprefix("."))
     if found is None:
         given = shown(suffix) if suffix else "no suffix"
-        raise ValueRefusedError(what, given, f"allowed are {listed(among)}", "choose one of them")
+        raise NotAmongError(what, given, [listed(among)])
     return found
 
 

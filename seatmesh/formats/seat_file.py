@@ -12,7 +12,7 @@ from typing import Any, NoReturn, get_type_hints
 import numpy as np
 from numpy.typing import NDArray
 
-from seatmesh.errors import FileRefusedError, ValueRefusedError
+from seatmesh.errors import FileRefusedError, NotAmongError, ValueRefusedError
 from seatmesh.files.whole_or_nothing import write_text
 from seatmesh.formats.seat_file_fields import exact_table, finite_number, from_plain, to_plain
 from seatmesh.spline import DEGREE, BicubicSpline
@@ -116,8 +116,7 @@ def _refuse_sizes(seat: Seat, where: str) -> None:
         ("units", seat.units, ALLOWED_UNITS),
     ):
         if given not in allowed:
-            choices = ", ".join(map(repr, allowed))
-            raise ValueRefusedError(f"{where}, {name}", shown(given), f"allowed are {choices}", "choose one")
+            raise NotAmongError(f"{where}, {name}", shown(given), allowed)
 
 
 def _hollow(table: Any, where: str) -> BicubicSpline | None:

@@ -7,7 +7,7 @@ import types
 from collections.abc import Mapping
 from typing import Any, Literal, TypeVar, Union, get_args, get_origin, get_type_hints
 
-from seatmesh.errors import MissingKeyError, UnknownKeyError, ValueRefusedError
+from seatmesh.errors import MissingKeyError, NotAmongError, UnknownKeyError, ValueRefusedError
 from seatmesh.units import real_number, shown
 
 T = TypeVar("T")
@@ -88,8 +88,7 @@ def from_plain(given: object, hint: Any, where: str) -> Any:
 
 def _one_of(given: object, allowed: tuple[object, ...], where: str) -> object:
     if given not in allowed:
-        choices = ", ".join(map(repr, allowed))
-        raise ValueRefusedError(where, shown(given), f"allowed are {choices}", "choose one of them")
+        raise NotAmongError(where, shown(given), allowed)
     return given
 
 

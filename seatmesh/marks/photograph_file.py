@@ -30,6 +30,7 @@ from pathlib import Path
 from typing import Any
 
 from seatmesh.errors import MissingKeyError, ValueRefusedError
+from seatmesh.files.keys.words import Flag
 from seatmesh.files.toml_file import read_toml, refuse_unknown
 from seatmesh.marks.known_points import KnownPoint
 from seatmesh.marks.mark import check_name_and_side
@@ -74,11 +75,7 @@ def read_photograph(path: str | Path, blank: Blank) -> ReadPhotograph:
     entries = _tables(table, "mark", where)
     seen = [_seen(one, f"{where} [[mark]] {i}") for i, one in entries]
     size = table.get("image_size_px")
-    lens = table.get("lens", False)
-    if not isinstance(lens, bool):
-        raise ValueRefusedError(
-            f"{where} lens", shown(lens), "allowed are true and false", "choose one of them"
-        )
+    lens = Flag().read(table.get("lens", False), f"{where} lens")
     found = marks_from_photograph(
         corners,
         checks,

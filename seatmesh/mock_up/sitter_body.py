@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.interpolate import RegularGridInterpolator
 
-from seatmesh.errors import ValueRefusedError
+from seatmesh.errors import NotAmongError, ValueRefusedError
 from seatmesh.mock_up.booleans import height_block
 from seatmesh.mock_up.cut import cut_to_bed
 from seatmesh.mock_up.seat import factor_of
@@ -79,6 +79,6 @@ def underside_mm(sitting: Sitting, skin: Skin) -> Floats:
     if skin == "free":
         return sitting.skin_mm
     if skin != "pressed":
-        raise ValueRefusedError("skin", shown(skin), "allowed are 'pressed', 'free'", "choose one of them")
+        raise NotAmongError("skin", shown(skin), ("pressed", "free"))
     wood = -sitting.seat.depth_mm(sitting.x_mm[None, :], sitting.y_mm[:, None])
     return np.asarray(np.maximum(sitting.skin_mm, wood))

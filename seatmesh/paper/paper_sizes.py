@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from seatmesh.errors import ValueRefusedError
+from seatmesh.errors import NotAmongError, ValueRefusedError
 from seatmesh.units import MM_PER_INCH, parse_length_mm, shown
 
 ROLL_MM = 610.0
@@ -42,7 +42,11 @@ PAPERS = {
 }
 READ_ON = {"A3": "a4", "Tabloid": "letter"}
 """The sheet of the same series that pages of words are made for, where a drawing's is larger."""
-ALLOWED = "allowed are A4, A3, Letter, Tabloid, roll, or a roll with its width such as roll:914 or roll:36in"
+ALLOWED = (
+    *(one.name for one in PAPERS.values()),
+    "roll",
+    "or a roll with its width such as roll:914 or roll:36in",
+)
 
 
 def to_read(paper: Paper) -> Paper:
@@ -63,7 +67,7 @@ def paper_named(name: str) -> Paper:
         return PAPERS[word]
     kind, _, width = word.partition(":")
     if kind.strip() != "roll":
-        raise ValueRefusedError("paper", shown(name), ALLOWED, "choose one of them")
+        raise NotAmongError("paper", shown(name), ALLOWED)
     width_mm = parse_length_mm(width.strip(), "paper roll") if width.strip() else ROLL_MM
     if not LEAST_ROLL_MM <= width_mm <= GREATEST_ROLL_MM:
         raise ValueRefusedError(

@@ -13,8 +13,8 @@ from matplotlib.axes import Axes
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
-from seatmesh.errors import FileRefusedError, ValueRefusedError
-from seatmesh.units import ALLOWED_UNITS, MM_PER_INCH
+from seatmesh.errors import FileRefusedError, NotAmongError
+from seatmesh.units import ALLOWED_UNITS, MM_PER_INCH, shown
 
 Look = dict[str, Any]
 """How something is drawn, in matplotlib's own words."""
@@ -119,4 +119,4 @@ def shortened(words: str, longest: int) -> str:
 def check_units(units: str) -> None:
     """Refuse units that no picture speaks."""
     if units not in ALLOWED_UNITS:
-        raise ValueRefusedError("units", units, "pictures speak 'mm' or 'in'", "choose one of them")
+        raise NotAmongError("units", shown(units), ALLOWED_UNITS)

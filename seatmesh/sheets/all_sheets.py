@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from seatmesh.body.body import Body
 from seatmesh.cautions import CUTTERS
-from seatmesh.errors import ValueRefusedError
+from seatmesh.errors import NotAmongError
 from seatmesh.paper.drawing import Drawing
 from seatmesh.paper.dxf_file import dxf_bytes
 from seatmesh.paper.page import Page
@@ -128,9 +128,7 @@ def _holes(seat: Seat, wishes: SheetWishes) -> tuple[Hole, ...]:
 def _check_kinds(kinds: Sequence[str]) -> None:
     for one in kinds:
         if one not in KINDS:
-            raise ValueRefusedError(
-                "format", shown(one), f"allowed are {', '.join(KINDS)}", "choose one of them"
-            )
+            raise NotAmongError("format", shown(one), KINDS)
 
 
 def _cards(seat: Seat, surface: Seat, sitters: Sequence[Body], wishes: SheetWishes) -> tuple[Card, ...]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import isfinite
 
-from seatmesh.errors import ValueRefusedError
+from seatmesh.errors import NotAmongError, ValueRefusedError
 from seatmesh.fit.reach import Tool
 from seatmesh.paper.paper_sizes import paper_named
 from seatmesh.surface import Seat
@@ -146,8 +146,7 @@ def check(seat: Seat, wishes: SheetWishes) -> None:
 
 def _one_of(name: str, given: object, allowed: tuple[object, ...]) -> None:
     if given not in allowed:
-        words = ", ".join(str(one) for one in allowed)
-        raise ValueRefusedError(name, shown(given), f"allowed are {words}", "choose one of them")
+        raise NotAmongError(name, shown(given), allowed)
 
 
 def _within(name: str, given: float, low: float, high: float) -> None:

@@ -8,7 +8,7 @@ from typing import Annotated
 from fastapi import APIRouter, Query, Request
 from fastapi.responses import Response
 
-from seatmesh.errors import ValueRefusedError
+from seatmesh.errors import NotAmongError
 from seatmesh.units import shown
 
 from ..answers import MEDIA_TYPES, kept_answer
@@ -56,9 +56,7 @@ def _form(given: str | None, request: Request) -> str:
     if given is not None:
         if given in FORMS:
             return given
-        raise ValueRefusedError(
-            "format", shown(given), f"allowed are {', '.join(FORMS)}", "choose one of them"
-        )
+        raise NotAmongError("format", shown(given), FORMS)
     accepted = [one.partition(";")[0].strip() for one in request.headers.get("accept", "").lower().split(",")]
     types = {MEDIA_TYPES[form].partition(";")[0]: form for form in FORMS}
     return next((types[one] for one in accepted if one in types), "json")

@@ -10,7 +10,7 @@ from seatmesh.cli.output import print_json, print_text, say
 from seatmesh.cli.sources import read_source
 from seatmesh.design.adapt import adapted
 from seatmesh.design.orders.order import find_body
-from seatmesh.errors import FileRefusedError, InputError, NotSolvedError, ValueRefusedError
+from seatmesh.errors import FileRefusedError, InputError, NotAmongError, NotSolvedError, ValueRefusedError
 from seatmesh.files.whole_or_nothing import atomic_path, write_text
 from seatmesh.fit.stages import stage
 from seatmesh.formats.seat_file import write_seat
@@ -181,7 +181,7 @@ def _copy(options: argparse.Namespace) -> None:
 
 def _units(given: str | None, own: str) -> str:
     if given is not None and given not in ALLOWED_UNITS:
-        raise ValueRefusedError("--units", shown(given), "allowed are mm, in", "choose one of them")
+        raise NotAmongError("--units", shown(given), ALLOWED_UNITS)
     return own if given is None else given
 
 

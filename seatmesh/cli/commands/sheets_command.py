@@ -15,7 +15,7 @@ from seatmesh.design.orders.order import read_order
 from seatmesh.design.report.seat_report import rounded
 from seatmesh.design.shape import design
 from seatmesh.design.sheet_folder import write_sheets
-from seatmesh.errors import ValueRefusedError
+from seatmesh.errors import NotAmongError
 from seatmesh.paper.paper_sizes import paper_named
 from seatmesh.sheets.all_sheets import KINDS, Sheets, sheets_of
 from seatmesh.sheets.sheet_wishes import HoleWishes, SheetWishes
@@ -81,11 +81,9 @@ def wishes_of(options: argparse.Namespace) -> SheetWishes:
 def kinds_of(form: str, stages: str) -> tuple[str, ...]:
     """Return the kinds of file that the options wish for."""
     if form not in (*KINDS[:3], "all"):
-        raise ValueRefusedError(
-            "--format", shown(form), "allowed are pdf, dxf, svg, all", "choose one of them"
-        )
+        raise NotAmongError("--format", shown(form), (*KINDS, "all"))
     if stages not in ("all", "none"):
-        raise ValueRefusedError("--stage", shown(stages), "allowed are all, none", "choose one of them")
+        raise NotAmongError("--stage", shown(stages), ("all", "none"))
     kinds = KINDS[:3] if form == "all" else (form,)
     return (*kinds, "stages") if stages == "all" and form in ("all", "pdf") else kinds
 

@@ -6,8 +6,8 @@ import datetime
 from dataclasses import dataclass
 from typing import Any, ClassVar
 
-from seatmesh.choices import CHOOSE, one_of
-from seatmesh.errors import ValueRefusedError
+from seatmesh.choices import one_of
+from seatmesh.errors import NotAmongError, ValueRefusedError
 from seatmesh.files.keys.key import Kind, Schema
 from seatmesh.units import shown
 
@@ -76,7 +76,7 @@ class Flag(Kind):
         """Return the flag."""
         if isinstance(given, bool):
             return given
-        raise ValueRefusedError(label, shown(given), "allowed are true and false", CHOOSE)
+        raise NotAmongError(label, shown(given), ("true", "false"))
 
     def allowed(self) -> str:
         """Return both."""

@@ -18,7 +18,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from seatmesh.errors import ValueRefusedError
+from seatmesh.errors import NotAmongError, ValueRefusedError
 from seatmesh.surface import Seat
 from seatmesh.units import real_number, shown
 
@@ -69,9 +69,7 @@ class Gauge:
         _length("bar_height_mm", self.bar_height_mm, 0.0)
         _length("rod_offset_mm", self.rod_offset_mm, -MOST_LENGTH_MM)
         if self.lie not in LIES:
-            raise ValueRefusedError(
-                "lie", shown(self.lie), "allowed are 'across', 'along'", "choose one of them"
-            )
+            raise NotAmongError("lie", shown(self.lie), ("across", "along"))
         for height in self.rest_heights_mm:
             _length("rest_heights_mm", height, -100.0, 100.0)
         if self.rests_mm is not None:

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from scipy.spatial import KDTree
 
 from seatmesh.chair import Chair
-from seatmesh.errors import FileRefusedError, ValueRefusedError
+from seatmesh.errors import FileRefusedError, NotAmongError, ValueRefusedError
 from seatmesh.front_roll import front_roll_depth
 from seatmesh.gauge.bar.rod_gauge import Gauge
 from seatmesh.gauge.check.questioned_readings import without_misread
@@ -104,9 +104,7 @@ def copy_seat(
         Too few readings, too much of the hollow not read, no datum, or a reading that cannot be meant, with its line.
     """
     if sides not in SIDES:
-        raise ValueRefusedError(
-            "sides", shown(sides), f"allowed are {', '.join(SIDES)}", "choose one of them"
-        )
+        raise NotAmongError("sides", shown(sides), SIDES)
     if not 0.0 <= real_number("front_roll_mm", front_roll_mm) <= MOST_ROLL_MM:
         raise ValueRefusedError(
             "front_roll_mm", shown(front_roll_mm), f"allowed is 0 to {MOST_ROLL_MM:g} mm", "give its radius"

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from scipy.sparse.linalg import spsolve
 
 from seatmesh.adjustment import total_depth_mm
-from seatmesh.errors import ValueRefusedError
+from seatmesh.errors import NotAmongError, ValueRefusedError
 from seatmesh.fit.bounds import bounds_over
 from seatmesh.fit.fairness import undulations
 from seatmesh.front_roll import front_roll_depth
@@ -141,9 +141,7 @@ class _Wood:
 
 def _refuse_words(check: GaugeCheck | None, gouges: Sequence[Gouge], sides: str, scatter_mm: float) -> None:
     if sides not in SIDES:
-        raise ValueRefusedError(
-            "sides", shown(sides), f"allowed are {', '.join(SIDES)}", "choose one of them"
-        )
+        raise NotAmongError("sides", shown(sides), SIDES)
     if check is None and not gouges:
         raise ValueRefusedError("cut", "none", "readings, gouges or both", "state what was cut too deep")
     if not 0.0 <= real_number("scatter_mm", scatter_mm) <= 2.0:

@@ -12,4 +12,5 @@ CUTTERS = (
     "Powered cutters injure: keep the guard on and both hands on the tool, protect eyes, ears and lungs, and follow "
     "the tool's manual."
 )
-CAUTIONS = (PRESSURE, STRENGTH, CUTTERS)
+BY_NAME = {"pressure": PRESSURE, "strength": STRENGTH, "cutters": CUTTERS}
+CAUTIONS = tuple(BY_NAME.values())

@@ -35,11 +35,12 @@ from .routes import (
     reports,
     seats,
     sheets,
+    vocabulary,
 )
 from .tasks.plain import json_bytes
 
-ROUTES = (health, guide, measures, bodies, orders, seats, depth_grids, meshes, contact_maps, comparisons, reports,
-          pictures, sheets, gauge_checks, page)  # fmt: skip
+ROUTES = (health, guide, vocabulary, measures, bodies, orders, seats, depth_grids, meshes, contact_maps, comparisons,
+          reports, pictures, sheets, gauge_checks, page)  # fmt: skip
 WORDS = (
     "Carved solid-wood seats, fitted to their sitters. Names of figures end in their unit: mm, kpa, cm2, n, kg, deg. "
     "Left and right are the sitter's; x goes to the sitter's right, y forward from the rear edge. Refusals are problem "
@@ -87,6 +88,7 @@ def create_app(
     )
     app.state.limits = limits
     app.state.bodies = None
+    app.state.vocabulary = None
     for one in ROUTES:
         app.include_router(one.router)
     _add_document(app)

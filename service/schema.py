@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from seatmesh.body.body_file import HABIT_RANGES
 from seatmesh.body.figure.posture import POSTURES
+from seatmesh.body.habit_keys import HABIT
 from seatmesh.body.measures import MEASURES
 from seatmesh.design.orders.given_order import TABLES
 from seatmesh.design.orders.keys.top import TOP
@@ -41,7 +41,6 @@ READINGS_EXAMPLE: Schema = {
 def body_schema() -> Schema:
     """Return the schema of a body: the keys of a body file."""
     measures = {name: _number(one.lowest, one.highest, one.unit) for name, one in MEASURES.items()}
-    habit = {name: _number(low, high, name.rpartition("_")[2]) for name, (low, high) in HABIT_RANGES.items()}
     error = {"anyOf": [{"type": "number", "exclusiveMinimum": 0}, LENGTH_IN_WORDS]}
     return {
         "type": "object",
@@ -52,7 +51,7 @@ def body_schema() -> Schema:
             "sex": {"enum": ["male", "female"], "description": "may be left out"},
             **measures,
             "standard_errors": _table(dict.fromkeys(MEASURES, error)),
-            "habit": _table(habit),
+            "habit": _keys(HABIT),
         },
     }
 

@@ -25,20 +25,14 @@ from typing import Any
 
 from seatmesh.body.body import Body, Habit, Measure
 from seatmesh.body.given_measures import checked_error, checked_measures, checked_sex
+from seatmesh.body.habit_keys import HABIT
 from seatmesh.body.measures import MEASURES
 from seatmesh.body.survey.estimate import estimate_body
 from seatmesh.errors import FileRefusedError, MissingKeyError, ValueRefusedError
 from seatmesh.files.toml_file import read_toml, refuse_unknown
-from seatmesh.units import parse_length_mm, real_number, shown
+from seatmesh.units import parse_length_mm, shown
 
 LONGEST_NAME = 80
-HABIT_RANGES: Mapping[str, tuple[float, float]] = {
-    "splay_deg": (-10.0, 45.0),
-    "pelvis_tilt_deg": (-20.0, 45.0),
-    "forward_mm": (-80.0, 150.0),
-    "across_mm": (-60.0, 60.0),
-}
-"""Plausible for a person on a chair (our own judgement); thighs together point a little inward."""
 
 
 def read_body(path: str | Path) -> Body:
@@ -75,7 +69,8 @@ def body_from_table(table: Mapping[str, Any], where: str, default_name: str) -> 
     taken = checked_measures({key: _value(key, table[key]) for key in MEASURES if key in table})
     measures: dict[str, Any] = {**taken, **_with_errors(taken, _table(table, "standard_errors"), where)}
     body = estimate_body(checked_sex(table.get("sex")), **measures)
-    return replace(body, name=name, habit=_habit(_table(table, "habit"), where))
+    habit = HABIT.read_one(_table(table, "habit"), f"{where} [habit]", "")
+    return replace(body, name=name, habit=habit)
 
 
 def _name(given: object) -> str:
@@ -108,19 +103,6 @@ def _with_errors(taken: Mapping[str, Measure], errors: Mapping[str, Any], where:
         name: replace(taken[name], standard_error=checked_error(MEASURES[name], _value(name, error)))
         for name, error in errors.items()
     }
-
-
-def _habit(given: Mapping[str, Any], where: str) -> Habit:
-    refuse_unknown(given, HABIT_RANGES, f"{where} [habit]")
-    values = {}
-    for key, value in given.items():
-        low, high = HABIT_RANGES[key]
-        allowed = f"allowed are {low:g} to {high:g} {key.rpartition('_')[2]}"
-        parsed = parse_length_mm(value, key) if key.endswith("_mm") else real_number(key, value, allowed)
-        if not low <= parsed <= high:
-            raise ValueRefusedError(key, shown(value), allowed, "look again at how the person sits")
-        values[key] = parsed
-    return Habit(**values)
 
 
 def body_toml(

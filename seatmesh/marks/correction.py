@@ -15,8 +15,8 @@ from numpy.typing import NDArray
 from scipy.optimize import least_squares
 
 from seatmesh.body.body import Body, Habit, Measure
-from seatmesh.body.body_file import HABIT_RANGES
 from seatmesh.body.figure.anatomy import BUTTOCK_BEHIND_PER_HIP_BREADTH
+from seatmesh.body.habit_keys import HABIT_RANGES
 from seatmesh.body.measures import MEASURES
 from seatmesh.errors import InputError, NotSolvedError, ValueRefusedError
 from seatmesh.marks.estimates import Estimate, estimates_of
@@ -195,7 +195,9 @@ def _check_plausible(
         ("forward_mm", "along_mm"),
         ("across_mm", "across_mm"),
     ):
-        rows.append((name, getattr(habit, name), estimates[error_of].standard_error, *HABIT_RANGES[name]))
+        plausible = HABIT_RANGES[name]
+        error = estimates[error_of].standard_error
+        rows.append((name, getattr(habit, name), error, plausible.lowest, plausible.highest))
     for name, value, error, low, high in rows:
         if not low - QUESTIONED * error <= value <= high + QUESTIONED * error:
             todo = questions[0].text() if questions else "recheck the marks and the body's measures"

@@ -7,8 +7,8 @@ from typing import Any
 
 import numpy as np
 
-from seatmesh.body.measures import MEASURES
 from seatmesh.design.report.seat_report import rounded
+from seatmesh.design.vocabulary import measures as table_of_measures
 from seatmesh.errors import ValueRefusedError
 from seatmesh.surface import Seat
 
@@ -57,16 +57,4 @@ def _places(seat: Seat, spacing_mm: float) -> tuple[np.ndarray[Any, Any], np.nda
 
 def measures() -> bytes:
     """Return every body measure: what it is called, how it is taken, what is plausible for an adult."""
-    table = {
-        name: {
-            "title": kind.title,
-            "iso_name": kind.iso_name,
-            "how": kind.how,
-            "lowest": kind.lowest,
-            "highest": kind.highest,
-            "unit": kind.unit,
-            "tape_error": kind.tape_error,
-        }
-        for name, kind in MEASURES.items()
-    }
-    return json_bytes({"measures": table})
+    return json_bytes({"measures": table_of_measures()})

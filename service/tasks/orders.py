@@ -11,7 +11,8 @@ from typing import Any
 import tomli_w
 
 from seatmesh.body.body import Body
-from seatmesh.body.body_file import HABIT_RANGES, bodies_folder, body_from_table, read_body
+from seatmesh.body.body_file import bodies_folder, body_from_table, read_body
+from seatmesh.body.habit_keys import HABIT
 from seatmesh.design.report.seat_report import rounded
 from seatmesh.errors import FileRefusedError
 
@@ -68,7 +69,7 @@ def describe(body: Body) -> dict[str, Any]:
         }
         for name, one in body.measures.items()
     }
-    habit = {name: getattr(body.habit, name) for name in HABIT_RANGES}
+    habit = {key.name: getattr(body.habit, key.name) for key in HABIT.keys}
     return {
         "name": body.name,
         "sex": body.sex,

@@ -1,0 +1,251 @@
+"""Are constants and signs held by tests? Change one at a time and run the neighbouring tests.
+
+    python tests/verification/mutations.py [--count 150] [--seed 1] [--only PART_OF_A_PATH] [--jobs 1]
+
+A number is moved by 4 % (a whole number by one), a sign is turned: ``+`` into ``-``, ``*`` into ``/`` and back.
+Numbers in messages, indices, powers, tolerances of solvers and 0, 1 and 2 are left alone: they hold no fact. Each
+change is made in a copy of the sources; a change that no neighbouring test notices has survived. Survivors that do no
+harm stand in `harmless_mutations.toml` with the reason.
+"""
+
+from __future__ import annotations
+
+import argparse
+import ast
+import os
+import shutil
+import subprocess
+import sys
+import tempfile
+import tomllib
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+
+ROOT = Path(__file__).resolve().parents[2]
+STEP = 1.04
+LONGEST_S = 600
+NEIGHBOURS = {
+    "seatmesh/body": ["tests/body", "tests/seating", "tests/marks"],
+    "seatmesh/tissue.py": ["tests/test_tissue.py", "tests/seating", "tests/verification"],
+    "seatmesh/contact.py": ["tests/test_contact.py", "tests/verification", "tests/seating"],
+    "seatmesh/seating": ["tests/seating", "tests/verification", "tests/picture"],
+    "seatmesh/marks": ["tests/marks"],
+    "seatmesh/fit": ["tests/fit", "tests/design"],
+    "seatmesh/spline.py": ["tests/test_spline.py", "tests/fit"],
+    "seatmesh/surface.py": ["tests/test_solid.py", "tests/test_adjustment.py", "tests/fit", "tests/solids"],
+    "seatmesh/front_roll.py": ["tests/test_solid.py", "tests/fit", "tests/solids", "tests/formats"],
+    "seatmesh/adjustment.py": ["tests/test_adjustment.py"],
+    "seatmesh/wood": ["tests/wood", "tests/test_joint.py", "tests/test_outline_own.py", "tests/test_outline_shapes.py",
+                      "tests/design"],
+    "seatmesh/gauge": ["tests/gauge"],
+    "seatmesh/sheets/wood_mass.py": ["tests/sheets"],
+    "seatmesh/units.py": ["tests/test_units.py"],
+}  # fmt: skip
+"""Where the numeric modules are, and which tests stand next to them, the nearest first."""
+SWAPS: dict[type[ast.operator], type[ast.operator]] = {
+    ast.Add: ast.Sub,
+    ast.Sub: ast.Add,
+    ast.Mult: ast.Div,
+    ast.Div: ast.Mult,
+}
+SIGNS: dict[type[ast.operator], str] = {ast.Add: "+", ast.Sub: "-", ast.Mult: "*", ast.Div: "/"}
+NO_FACT = (0, 1, 2, -1, 0.5)
+SOLVER_WORDS = (
+    "TOLERANCE",
+    "ITERATIONS",
+    "STEPS",
+    "MOST_",
+    "LARGEST",
+    "LONGEST",
+    "NAMED",
+    "tolerance",
+    "atol",
+    "rtol",
+)
+"""Names of limits of work and of how finely a solver works: moved by 4 % they change no figure that is told."""
+
+
+@dataclass(frozen=True)
+class Mutation:
+    """One change: where it stands, and the text before and after."""
+
+    path: Path
+    line: int
+    start: int
+    end: int
+    before: str
+    after: str
+
+    @property
+    def words(self) -> str:
+        """Where and what, on one line."""
+        return f"{self.path}:{self.line}: {self.before} -> {self.after}: {self.source.strip()}"
+
+    @property
+    def source(self) -> str:
+        """The line before the change."""
+        return (ROOT / self.path).read_text("utf-8").splitlines()[self.line - 1]
+
+
+def mutations_of(path: Path) -> list[Mutation]:
+    """Return every change that can be made in a file."""
+    text = (ROOT / path).read_text("utf-8")
+    lines = text.splitlines()
+    found: list[Mutation] = []
+    for node, parents in _walk(ast.parse(text), ()):
+        if isinstance(node, ast.Constant) and _is_fact(node, parents):
+            value = node.value
+            after = repr(value + 1) if isinstance(value, int) else repr(value * STEP)
+            start, end = _span(lines, node.lineno, node.col_offset, node.end_col_offset or 0)
+            found.append(Mutation(path, node.lineno, start, end, lines[node.lineno - 1][start:end], after))
+        elif isinstance(node, ast.BinOp) and type(node.op) in SWAPS and _is_sum(node, parents):
+            between = _sign_between(lines, node)
+            if between is not None:
+                line, start = between
+                found.append(
+                    Mutation(path, line, start, start + 1, SIGNS[type(node.op)], SIGNS[SWAPS[type(node.op)]])
+                )
+    return found
+
+
+def _walk(node: ast.AST, parents: tuple[ast.AST, ...]):
+    yield node, parents
+    for child in ast.iter_child_nodes(node):
+        yield from _walk(child, (*parents, node))
+
+
+def _is_fact(node: ast.Constant, parents: tuple[ast.AST, ...]) -> bool:
+    if isinstance(node.value, bool) or not isinstance(node.value, int | float) or node.value in NO_FACT:
+        return False
+    for parent in parents:
+        if isinstance(parent, ast.JoinedStr | ast.Subscript | ast.Raise | ast.Assert):
+            return False
+        if isinstance(parent, ast.BinOp) and isinstance(parent.op, ast.Pow) and parent.right is node:
+            return False
+        if isinstance(parent, ast.Assign | ast.AnnAssign):
+            targets = parent.targets if isinstance(parent, ast.Assign) else [parent.target]
+            names = [one.id for target in targets for one in ast.walk(target) if isinstance(one, ast.Name)]
+            if any(word in name for name in names for word in SOLVER_WORDS):
+                return False
+        if isinstance(parent, ast.keyword) and parent.arg and any(w in parent.arg for w in SOLVER_WORDS):
+            return False
+    # Shapes, axes and counts of loops are no facts either.
+    return not (isinstance(node.value, int) and any(isinstance(one, ast.Call) for one in parents))
+
+
+def _is_sum(node: ast.BinOp, parents: tuple[ast.AST, ...]) -> bool:
+    texts = (ast.JoinedStr, ast.Raise)
+    holds_text = any(
+        isinstance(one, ast.JoinedStr) or (isinstance(one, ast.Constant) and isinstance(one.value, str))
+        for one in ast.walk(node)
+    )
+    return not holds_text and not any(isinstance(one, (*texts, ast.Subscript)) for one in parents)
+
+
+def _sign_between(lines: list[str], node: ast.BinOp) -> tuple[int, int] | None:
+    """Return line and column of the sign of a binary operation, where it stands on one line with its operands."""
+    left, right = node.left, node.right
+    if left.end_lineno != right.lineno:
+        return None
+    row = lines[right.lineno - 1]
+    begin = len(row.encode()[: left.end_col_offset].decode())
+    until = len(row.encode()[: right.col_offset].decode())
+    place = row.find(SIGNS[type(node.op)], begin, until)
+    return (right.lineno, place) if place >= 0 else None
+
+
+def _span(lines: list[str], line: int, start: int, end: int) -> tuple[int, int]:
+    """Return columns in characters of columns in bytes."""
+    row = lines[line - 1].encode()
+    return len(row[:start].decode()), len(row[:end].decode())
+
+
+def numeric_files() -> list[Path]:
+    """Return the files of the numeric modules."""
+    files: list[Path] = []
+    for place in NEIGHBOURS:
+        whole = ROOT / place
+        files += [whole] if whole.is_file() else sorted(whole.rglob("*.py"))
+    return [one.relative_to(ROOT) for one in files]
+
+
+def sample(count: int, seed: int, only: str = "") -> list[Mutation]:
+    """Return random changes, no two alike, drawn file by file so that long files do not crowd out short ones."""
+    rng = np.random.default_rng(seed)
+    pools = [pool for path in numeric_files() if only in str(path) and (pool := mutations_of(path))]
+    drawn: list[Mutation] = []
+    for pool in pools:
+        rng.shuffle(pool)  # type: ignore[arg-type]
+    weights = np.array([len(pool) ** 0.5 for pool in pools])
+    while len(drawn) < count and any(pools):
+        k = int(rng.choice(len(pools), p=weights / weights.sum()))
+        if pools[k]:
+            drawn.append(pools[k].pop())
+        else:
+            weights[k] = 0.0
+    return drawn
+
+
+def survives(mutation: Mutation) -> bool:
+    """Tell whether the neighbouring tests all pass with the change in place."""
+    with tempfile.TemporaryDirectory() as folder:
+        tree = Path(folder)
+        quiet = shutil.ignore_patterns("__pycache__", "vendor")
+        shutil.copytree(ROOT / "seatmesh", tree / "seatmesh", ignore=quiet)
+        shutil.copytree(ROOT / "bodies", tree / "seatmesh" / "bodies", dirs_exist_ok=True)
+        target = tree / mutation.path
+        lines = target.read_text("utf-8").splitlines(keepends=True)
+        row = lines[mutation.line - 1]
+        lines[mutation.line - 1] = row[: mutation.start] + mutation.after + row[mutation.end :]
+        target.write_text("".join(lines), "utf-8")
+        place = next(key for key in NEIGHBOURS if str(mutation.path).startswith(key))
+        tests = [one for one in NEIGHBOURS[place] if (ROOT / one).exists()]
+        command = [sys.executable, "-P", "-m", "pytest", "-q", "-x", "-p", "no:cacheprovider", *tests]
+        environment = {**os.environ, "PYTHONPATH": str(tree), "OMP_NUM_THREADS": "1"}
+        try:
+            done = subprocess.run(
+                command, cwd=ROOT, env=environment, capture_output=True, timeout=LONGEST_S, check=False
+            )
+        except subprocess.TimeoutExpired:
+            return False
+        return done.returncode == 0
+
+
+def harmless() -> dict[tuple[str, str], str]:
+    """Return the reason why a survivor does no harm, by its file and its line's text."""
+    table = tomllib.loads((Path(__file__).with_name("harmless_mutations.toml")).read_text("utf-8"))
+    return {(one["file"], one["line"]): one["why"] for one in table.get("harmless", [])}
+
+
+def run(count: int, seed: int, only: str, jobs: int) -> tuple[int, list[Mutation]]:
+    """Try random changes; return how many were tried, and those that survived and are not known to be harmless."""
+    drawn, known, left = sample(count, seed, only), harmless(), []
+    with ThreadPoolExecutor(jobs) as pool:
+        for mutation, alive in zip(drawn, pool.map(survives, drawn), strict=True):
+            why = known.get((str(mutation.path), mutation.source.strip()), "") if alive else ""
+            word = ("harmless: " + why if why else "SURVIVED") if alive else "killed"
+            sys.stdout.write(f"{word:>9}  {mutation.words}\n")
+            sys.stdout.flush()
+            if alive and not why:
+                left.append(mutation)
+    return len(drawn), left
+
+
+def main() -> None:
+    """Read the options and report."""
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    parser.add_argument("--count", type=int, default=150)
+    parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--only", default="", help="part of a path, such as tissue")
+    parser.add_argument("--jobs", type=int, default=1)
+    given = parser.parse_args()
+    tried, left = run(given.count, given.seed, given.only, given.jobs)
+    sys.stdout.write(f"{tried} changes, {len(left)} survived that are not known to be harmless\n")
+    raise SystemExit(1 if len(left) > 0.1 * tried else 0)
+
+
+if __name__ == "__main__":
+    main()

@@ -66,8 +66,8 @@ def order_schema() -> Schema:
         rows: Schema = {"type": "array", "items": _keys(one.table), "maxItems": one.most}
         if one.needed:
             rows["minItems"] = 1
-            whole["required"] = [*whole.get("required", []), one.table.name]
-        whole["properties"][one.table.name] = rows
+            whole["required"] = [*whole.get("required", []), one.name]
+        whole["properties"][one.name] = rows
     sitter = whole["properties"]["sitter"]["items"]["properties"]
     sitter["body"] = _body_or_name() | {"title": sitter["body"]["title"]}
     return whole

@@ -14,8 +14,10 @@ from seatmesh.body.figure.posture import POSTURES
 from seatmesh.body.habit_keys import HABIT
 from seatmesh.body.measures import MEASURES
 from seatmesh.cautions import BY_NAME
-from seatmesh.design.orders.key_list import key_facts, tables
-from seatmesh.files.keys.table import KeyTable
+from seatmesh.design.orders.given_order import TABLES
+from seatmesh.design.orders.key_list import key_facts
+from seatmesh.design.orders.keys.top import TOP
+from seatmesh.files.keys.table import KeyRows, KeyTable
 from seatmesh.formats.registry import formats_written
 from seatmesh.marks.mark import KINDS
 from seatmesh.paper.paper_sizes import PAPERS
@@ -35,8 +37,8 @@ def vocabulary() -> dict[str, Any]:
     """Return every word that is asked for, by what it is of; the same each time."""
     wishes = SheetWishes()
     return {
-        "tables": {heading.strip("[]") or "order": _table(table) for heading, table in tables()},
-        "habit": _table(HABIT)["keys"],
+        "tables": {"order": _table(TOP), **{one.name: _told(one) for one in TABLES}},
+        "habit": _table(HABIT),
         "measures": measures(),
         "units": {"names": list(ALLOWED_UNITS), "usual": USUAL_UNITS},
         "papers": {"names": [one.name for one in PAPERS.values()], "usual": wishes.paper},
@@ -66,6 +68,10 @@ def measures() -> dict[str, Any]:
     }
 
 
+def _told(one: KeyTable[Any] | KeyRows[Any]) -> dict[str, Any]:
+    return _table(one.table) | {"most": one.most} if isinstance(one, KeyRows) else _table(one)
+
+
 def _table(table: KeyTable[Any]) -> dict[str, Any]:
     return {"meaning": table.meaning, "keys": {key.name: key_facts(table, key) for key in table.keys}}
 
@@ -73,7 +79,14 @@ def _table(table: KeyTable[Any]) -> dict[str, Any]:
 def _formats() -> list[dict[str, Any]]:
     """Return the formats that are written, but for second suffixes of one of them."""
     return [
-        {"suffix": one.name, "label": one.label, "use": one.use, "unit": one.unit, "kind": one.kind}
+        {
+            "suffix": one.name,
+            "label": one.label,
+            "use": one.use,
+            "unit": one.unit,
+            "states_unit": one.states_unit,
+            "kind": one.kind,
+        }
         for one in formats_written().values()
         if one.at_hand and not one.saved_as
     ]

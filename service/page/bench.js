@@ -29,7 +29,7 @@ export function bench({ part }) {
     refusalPlace(root, "bench"),
     isReady() ? now.make() : needsSitter(),
     cautions(
-      ...(now.id === "gauge" ? ["tools", "strength"] : now.id === "remarks" ? ["pressure", "strength"] : ["pressure"]),
+      ...(now.id === "gauge" ? ["cutters", "strength"] : now.id === "remarks" ? ["pressure", "strength"] : ["pressure"]),
     ),
   );
   shape();

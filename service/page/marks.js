@@ -8,18 +8,10 @@ import { quantity } from "./quantity.js";
 import { seat, shape } from "./seat.js";
 import { live } from "./seat-step.js";
 import { said } from "./marks-said.js";
+import { askedFor, fieldsOf, sentence, vocabulary } from "./vocabulary.js";
 
-const KINDS = {
-  "sit bone": { sides: ["left", "right"], how: "Felt from below, or the middle of its print on carbon paper." },
-  "hip end": { sides: ["left", "right"], how: "A square against the widest place of the hip." },
-  "inner thigh line": { sides: ["left", "right"], how: "Any point where the thigh’s inner side leaves the wood." },
-  "outer thigh line": { sides: ["left", "right"], how: "Any point where the thigh’s outer side leaves the wood." },
-  "end of the spine": { sides: ["middle"], how: "A square let down from the tip of the tailbone." },
-  "knee-back line": {
-    sides: ["left", "right"],
-    how: "The hollow of the knee; ahead of the wood, the blank’s depth and the gap to the front edge.",
-  },
-};
+const KINDS = vocabulary.marks;
+const FIELDS = askedFor(fieldsOf(vocabulary.tables.mark), "first");
 const draft = { name: "sit bone", side: "left", sitter: 0 };
 
 export function marks() {
@@ -46,7 +38,7 @@ function markForm(redraw) {
   const told = h("p", { class: "refusal", role: "alert", hidden: true });
   const pick = newId("mark");
   const add = () => {
-    const missing = ["x_mm", "y_mm"].some((key) => typeof draft[key] !== "number");
+    const missing = Object.keys(FIELDS).some((key) => typeof draft[key] !== "number");
     fill(told, missing ? "Give both distances: from the centre line and from the rear edge." : "");
     told.hidden = !missing;
     if (missing) return;
@@ -87,7 +79,7 @@ function markForm(redraw) {
         },
         Object.keys(KINDS).map((name) => h("option", { value: name, selected: name === draft.name }, name)),
       ),
-      h("p", { class: "hint" }, kind.how),
+      h("p", { class: "hint" }, sentence(kind.how)),
     ),
     kind.sides.length > 1 &&
       h(
@@ -117,24 +109,17 @@ function markForm(redraw) {
     h(
       "div",
       { class: "pairs" },
-      quantity({
-        key: "mark.x_mm",
-        label: "From the centre line",
-        value: draft.x_mm,
-        range: [0, 450],
-        put: (value) => {
-          draft.x_mm = value;
-        },
-      }),
-      quantity({
-        key: "mark.y_mm",
-        label: "From the rear edge",
-        value: draft.y_mm,
-        range: [0, 1000],
-        put: (value) => {
-          draft.y_mm = value;
-        },
-      }),
+      Object.entries(FIELDS).map(([key, field]) =>
+        quantity({
+          ...field,
+          key: `mark.${key}`,
+          hint: "",
+          value: draft[key],
+          put: (value) => {
+            draft[key] = value;
+          },
+        }),
+      ),
     ),
     told,
     h("button", { type: "submit", class: "go" }, "Add this mark"),

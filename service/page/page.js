@@ -1,9 +1,8 @@
-// The page: one step at a time, chosen by the address; header, status line, and the token.
+// The page: one step at a time, chosen by the address; header and status line.
 
 import { h, fill } from "./element.js";
 import { change, job, onChange } from "./job.js";
 import { onSeat, shape } from "./seat.js";
-import { onToken } from "./service.js";
 import { figure } from "./lengths.js";
 import { sitters } from "./sitters.js";
 import { wood } from "./wood.js";
@@ -109,37 +108,6 @@ function tellSeat(seat) {
     say(`Seat shaped. Peak in kPa: ${peaks}.`, false);
   }
 }
-
-function askForToken(wasWrong) {
-  const dialog = document.getElementById("token");
-  return new Promise((done) => {
-    const input = h("input", { type: "password", id: "token-entry", autocomplete: "current-password" });
-    const form = h(
-      "form",
-      { method: "dialog" },
-      h("h2", { id: "token-title" }, "A token is needed"),
-      h(
-        "p",
-        {},
-        wasWrong ? "The one that was given is not right. " : "",
-        "It was set by whoever started the service, with --token.",
-      ),
-      h("div", { class: "field" }, h("label", { for: "token-entry" }, "Token"), input),
-      h("button", { class: "go", type: "submit" }, "Go on"),
-    );
-    fill(dialog, form);
-    dialog.addEventListener("close", () => done(input.value || null), { once: true });
-    if (!dialog.open) dialog.showModal();
-  });
-}
-
-let asking = null;
-onToken((wasWrong) => {
-  asking ??= askForToken(wasWrong).finally(() => {
-    asking = null;
-  });
-  return asking;
-});
 
 document.querySelector(".skip").addEventListener("click", (event) => {
   event.preventDefault();

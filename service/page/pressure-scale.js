@@ -1,25 +1,10 @@
-// The one pressure scale: fixed steps in kPa from pale yellow to dark blue in equal steps of lightness, as in the pictures
-// (seatmesh/picture/scale.py), so that any two maps can be compared, also by the colour-blind and in grey.
+// The one pressure scale: fixed steps in kPa from pale to dark in equal steps of lightness, as in the pictures, so that any
+// two maps can be compared, also by the colour-blind and in grey.
 
 import { h } from "./element.js";
+import { vocabulary } from "./vocabulary.js";
 
-export const STEPS_KPA = [0.1, 1, 2, 3, 5, 7, 10, 15, 20, 30, 40, 60, 80];
-export const COLOURS = [
-  "#eef8b3",
-  "#c6e9b4",
-  "#9ed9b8",
-  "#71c8bd",
-  "#40b5c4",
-  "#2ca1c2",
-  "#1e8bbd",
-  "#2076b3",
-  "#2262aa",
-  "#234c9f",
-  "#253595",
-  "#172976",
-  "#081d58",
-];
-export const BARE = "#f1e7d6";
+export const { steps_kpa: STEPS_KPA, colours: COLOURS, bare: BARE } = vocabulary.pressure;
 
 /** The band of a pressure: -1 where there is no contact. */
 export function bandOf(kpa) {

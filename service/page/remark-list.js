@@ -6,8 +6,10 @@ import { change, job } from "./job.js";
 import { figure, writeLength } from "./lengths.js";
 import { seat, shape } from "./seat.js";
 import { live } from "./seat-step.js";
+import { choicesOf } from "./vocabulary.js";
 
-export const ACTIONS = { deepen: "Take more", ease: "Ease an edge", raise: "Leave more" };
+const SAID = { deepen: "Take more", ease: "Ease an edge", raise: "Leave more" };
+export const ACTIONS = choicesOf("adjustment", "action", SAID);
 
 export function remarkList(redraw) {
   const last = job.adjustments.findLastIndex((one) => !one.locked);

@@ -9,8 +9,11 @@ import { chosenSitting, seat, shape } from "./seat.js";
 import { live } from "./seat-step.js";
 import { sitterChoice } from "./sitter-choice.js";
 import { ACTIONS, remarkList } from "./remark-list.js";
+import { choicesOf, fieldsOf, vocabulary } from "./vocabulary.js";
 
-const SIDES = { both: "either side", left: "left", right: "right", middle: "the middle" };
+const SIDES = choicesOf("adjustment", "side", { both: "either side", middle: "the middle" });
+const TAGS = choicesOf("adjustment", "tag", { look: "the look of it" });
+const FIELDS = fieldsOf(vocabulary.tables.adjustment);
 const draft = {
   action: "deepen",
   side: "both",
@@ -87,7 +90,7 @@ function signed(x) {
 function remarkForm(redraw, moved) {
   const told = h("p", { class: "refusal", role: "alert", hidden: true });
   const why = newId("why");
-  const length = (key, label, range, hint = "") => stepper(key, label, range, hint, redraw, moved);
+  const length = (key) => stepper(key, FIELDS[key], redraw, moved);
   const add = () => {
     const missing = ["x_mm", "y_mm", "radius_mm", "amount_mm"].some((key) => typeof draft[key] !== "number");
     fill(told, missing ? "Give the place, how wide and how much, each as a length." : "");
@@ -119,7 +122,7 @@ function remarkForm(redraw, moved) {
         "textarea",
         {
           id: why,
-          maxlength: 300,
+          maxlength: vocabulary.tables.adjustment.keys.why.longest,
           rows: 2,
           oninput: (event) => {
             draft.why = event.target.value;
@@ -133,12 +136,12 @@ function remarkForm(redraw, moved) {
     h(
       "div",
       { class: "pairs" },
-      length("amount_mm", "How much", [0.1, 20], "At the middle, running out to nothing."),
-      length("radius_mm", "How wide, as a radius", [5, 150]),
-      draft.side === "middle" ? null : length("x_mm", "From the centre line", [0, 450]),
-      length("y_mm", "From the rear edge", [0, 700]),
+      length("amount_mm"),
+      length("radius_mm"),
+      draft.side === "middle" ? null : length("x_mm"),
+      length("y_mm"),
     ),
-    choice("For", { comfort: "comfort", look: "the look of it" }, "tag", () => {}),
+    choice("For", TAGS, "tag", () => {}),
     told,
     h("button", { type: "submit", class: "go" }, "Add this remark"),
   );
@@ -184,10 +187,11 @@ function refocus(was, words) {
   again?.querySelector("input:checked")?.focus();
 }
 
-function stepper(key, label, range, hint, redraw, moved) {
+function stepper(key, { label, range, hint }, redraw, moved) {
   const step = key === "amount_mm" ? stepMm(job.units) : 5 * stepMm(job.units) * 2;
   const by = (sign) => () => {
-    draft[key] = Math.min(Math.max((Number(draft[key]) || 0) + sign * step, range[0]), range[1]);
+    const [lowest, highest] = range ?? [0, Infinity];
+    draft[key] = Math.min(Math.max((Number(draft[key]) || 0) + sign * step, lowest), highest);
     redraw();
   };
   const field = quantity({

@@ -5,6 +5,10 @@ import { change, job } from "./job.js";
 import { capital } from "./measures.js";
 import { quantity } from "./quantity.js";
 import { shape } from "./seat.js";
+import { askedFor, fieldsOf, vocabulary } from "./vocabulary.js";
+
+const HABIT = askedFor(fieldsOf(vocabulary.habit), "first");
+const WEIGHT = fieldsOf(vocabulary.tables.sitter).weight;
 
 export function nameField(sitter, after) {
   const id = newId("name");
@@ -104,13 +108,10 @@ export function measureField(sitter, number, key, kind, after) {
 }
 
 export function habitFields(sitter, number, after) {
-  const habit = (key, label, kind, range, hint) =>
+  const habit = ([key, field]) =>
     quantity({
+      ...field,
       key: `sitter.${number}.habit.${key}`,
-      label,
-      kind,
-      range,
-      hint,
       value: sitter.habit[key],
       put: (value) => {
         change(() => {
@@ -122,15 +123,13 @@ export function habitFields(sitter, number, after) {
       after: shape,
     });
   return [
-    habit("splay_deg", "Thighs apart", "angle", [-10, 45], "How far each thigh points outward from straight ahead."),
-    habit("forward_mm", "Sits forward", "length", [-80, 150], "Ahead of where most sit; a minus is farther back."),
-    habit("pelvis_tilt_deg", "Pelvis rolls back", "angle", [-20, 45], "From upright; a minus is rolled forward."),
+    Object.entries(HABIT).map(habit),
     job.sitters.length > 1 &&
       quantity({
         key: `sitter.${number}.weight`,
         label: "Counts",
-        kind: "share",
-        range: [0.01, 1000],
+        kind: WEIGHT.kind,
+        range: WEIGHT.range,
         value: sitter.weight,
         hint: "Against the others: 1 each is alike, 2 counts double.",
         put: (value) =>

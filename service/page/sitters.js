@@ -6,12 +6,13 @@ import { KINDS } from "./quantity.js";
 import { refusalPlace } from "./refusals.js";
 import { shape } from "./seat.js";
 import { askJson } from "./service.js";
-import { measureTable } from "./measures.js";
+import { MEASURES } from "./measures.js";
 import { nameField, sexField, measureField, habitFields } from "./sitter-fields.js";
 import { tellEstimate } from "./sitter-estimate.js";
+import { vocabulary } from "./vocabulary.js";
 
 const FIRST = ["stature_mm", "mass_kg"];
-const MOST = 12;
+const MOST = vocabulary.tables.sitter.most;
 
 export function sitters() {
   const root = h("div");
@@ -58,20 +59,10 @@ function titleField() {
   );
 }
 
-async function draw(list) {
-  let kinds;
-  try {
-    kinds = await measureTable();
-  } catch (error) {
-    return fill(
-      list,
-      h("p", { class: "refusal" }, error.message),
-      h("button", { type: "button", onclick: () => draw(list) }, "Try again"),
-    );
-  }
-  return fill(
+function draw(list) {
+  fill(
     list,
-    job.sitters.map((sitter, number) => sitterCard(sitter, number, kinds, () => draw(list))),
+    job.sitters.map((sitter, number) => sitterCard(sitter, number, MEASURES, () => draw(list))),
   );
 }
 

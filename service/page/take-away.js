@@ -7,32 +7,12 @@ import { refusalPlace } from "./refusals.js";
 import { seat, shape } from "./seat.js";
 import { ask, askJson, download, saveAs } from "./service.js";
 import { live, needsSitter } from "./seat-step.js";
+import { vocabulary } from "./vocabulary.js";
 
-const PAPERS = ["A4", "A3", "Letter", "Tabloid"];
 const SCALES = ["1:1", "1:2", "1:3", "1:4", "1:5", "1:10"];
-const MESHES = [
-  ["3mf", "3MF", "for 3D printers; it holds its unit"],
-  ["stl", "STL", "for almost every program; its numbers are mm"],
-  ["step", "STEP", "for CAD: the exact surface"],
-  ["obj", "OBJ", "for modelling programs"],
-  ["ply", "PLY", "for measuring programs"],
-  ["glb", "GLB", "to look at on a screen"],
-];
-const WOODS = [
-  "ash",
-  "basswood",
-  "beech",
-  "cherry",
-  "elm",
-  "hard maple",
-  "pine",
-  "red oak",
-  "walnut",
-  "white oak",
-  "yellow birch",
-  "yellow poplar",
-];
-const asked = { paper: "A4", scale: "1:1", wood: "white oak" };
+const { papers: PAPERS, woods: WOODS } = vocabulary;
+const SOLIDS = vocabulary.formats.filter((one) => one.kind !== "heights");
+const asked = { paper: PAPERS.usual, scale: "1:1", wood: WOODS.usual };
 
 export function takeAway() {
   const root = h("div");
@@ -61,7 +41,7 @@ function files() {
           { class: "small" },
           "Full size, with bars to check the print by. Measure them before you trust the sheet.",
         ),
-        choice("Paper", PAPERS, "paper"),
+        choice("Paper", PAPERS.names, "paper"),
         woodChoice(),
         h(
           "ul",
@@ -84,13 +64,18 @@ function files() {
         h(
           "ul",
           { class: "files" },
-          MESHES.map(([suffix, name, use]) =>
-            file(name, use, () => `mesh.${suffix}?scale=${encodeURIComponent(asked.scale)}`, `seat.${suffix}`),
+          SOLIDS.map(({ suffix, label, use, unit, states_unit: isStated }) =>
+            file(
+              label,
+              isStated ? use : `${use}; its numbers are ${unit}`,
+              () => `mesh.${suffix}?scale=${encodeURIComponent(asked.scale)}`,
+              `seat.${suffix}`,
+            ),
           ),
         ),
       ),
     ),
-    cautions("tools", "strength", "pressure"),
+    cautions("cutters", "strength", "pressure"),
   ];
 }
 
@@ -115,7 +100,7 @@ function woodChoice() {
             asked.wood = event.target.value;
           },
         },
-        WOODS.map((one) => h("option", { value: one, selected: one === asked.wood }, one)),
+        WOODS.names.map((one) => h("option", { value: one, selected: one === asked.wood }, one)),
       ),
     ),
     h("p", { class: "hint" }, "For how much each stage takes off, by weight."),

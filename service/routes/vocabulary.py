@@ -21,6 +21,7 @@ class TableOut(Answer):
 
     meaning: str
     keys: dict[str, dict[str, Any]]
+    most: int | None = Field(None, description="how many there may be; left out: the table is written once")
 
 
 class Choices(Answer):
@@ -37,6 +38,7 @@ class FormatOut(Answer):
     label: str
     use: str
     unit: str
+    states_unit: bool
     kind: str
 
 
@@ -59,7 +61,7 @@ class Vocabulary(Answer):
     """What a form needs to ask for an order, and to show what comes of it."""
 
     tables: dict[str, TableOut] = Field(description='tables of an order by name; "order" is its top')
-    habit: dict[str, dict[str, Any]] = Field(description="keys of how a body likes to sit")
+    habit: TableOut = Field(description="how a body likes to sit, a table of body files")
     measures: dict[str, dict[str, Any]] = Field(description="as GET /measures")
     units: Choices
     papers: Choices

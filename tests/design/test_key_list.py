@@ -39,7 +39,7 @@ def test_every_key_is_listed_once():
     listed = [(row.table, row.key) for row in ROWS]
     assert len(set(listed)) == len(listed)
     assert set(listed) == {(heading, key.name) for heading, _, key in KEYS} | {
-        ("", one.heading.strip("[]")) for one in TABLES
+        ("", one.name) for one in TABLES
     }
 
 
@@ -63,7 +63,7 @@ def test_requests_may_hold_what_is_listed_but_for_files():
         name = heading.strip("[]")
         told = {"": whole}.get(name) or whole[name].get("items", whole[name])["properties"]
         keys = {key.name for key in table.keys if not key.names_file}
-        assert set(told) == keys | ({one.heading.strip("[]") for one in TABLES} if not name else set())
+        assert set(told) == keys | ({one.name for one in TABLES} if not name else set())
         for key in table.keys:
             if not key.names_file:
                 assert told[key.name]["title"] == key.label

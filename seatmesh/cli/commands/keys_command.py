@@ -39,7 +39,7 @@ def _facts(row: KeyRow) -> dict[str, Any]:
 
 def _lines(row: KeyRow) -> list[str]:
     default = f"default {row.default}" if row.default else ""
-    facts = "; ".join(part for part in (row.allowed, default) if part)
+    facts = "; ".join(part for part in (row.allowed, default, row.needed) if part)
     words = f"{row.meaning} ({facts})" if facts else row.meaning
     lines = textwrap.wrap(words, WIDTH - 28)
     return [f"  {row.key:<25} {lines[0]}", *(f"{'':<28}{line}" for line in lines[1:])]

@@ -59,7 +59,7 @@ def given_order(file: Mapping[str, Any], where: str) -> GivenOrder:
     UnknownKeyError, MissingKeyError, ValueRefusedError
         With what was given, what is allowed and what to do.
     """
-    names = [one.name if isinstance(one, KeyTable) else one.table.name for one in TABLES]
+    names = [one.name for one in TABLES]
     refuse_unknown(file, [*(key.name for key in TOP.keys), *names], where)
     top = {name: value for name, value in file.items() if name not in names}
     return GivenOrder(

@@ -22,6 +22,8 @@ class KeyRow:
         As it is written: "[blank]", "[[joint]]", "" for the top.
     allowed, default
         What it may be, and what stands where it is left out; "" where its meaning says it, or nothing does.
+    needed
+        "needed", "needed for bar", or "".
     record
         The table and the key itself; None for a table, which stands among the keys at the top.
     """
@@ -31,6 +33,7 @@ class KeyRow:
     allowed: str
     default: str
     meaning: str
+    needed: str = ""
     record: tuple[KeyTable[Any], Key] | None = None
 
 
@@ -47,7 +50,13 @@ def key_rows() -> tuple[KeyRow, ...]:
     for heading, table in tables():
         rows += [
             KeyRow(
-                heading, key.name, key.kind.allowed(), _told(table.default(key)), key.meaning, (table, key)
+                heading,
+                key.name,
+                key.kind.allowed(),
+                _told(table.default(key)),
+                key.meaning,
+                _needed(key),
+                (table, key),
             )
             for key in table.keys
         ]
@@ -77,6 +86,12 @@ def key_facts(table: KeyTable[Any], key: Key) -> dict[str, Any]:
             "ends": list(key.slider.ends),
         }
     return facts
+
+
+def _needed(key: Key) -> str:
+    if key.needed_for:
+        return f"needed for {', '.join(key.needed_for)}"
+    return "needed" if key.needed else ""
 
 
 def _told(default: object) -> str:

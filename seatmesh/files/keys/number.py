@@ -69,9 +69,9 @@ class Number(Kind):
         return {"anyOf": [number, LENGTH_IN_WORDS]} if self.unit == "mm" else number
 
     def facts(self) -> dict[str, Any]:
-        """Return unit and range."""
+        """Return unit and range, and whether the number has to be above its lowest."""
         ends = {"lowest": self.lowest, "highest": self.highest} if isfinite(self.lowest) else {}
-        return {"unit": self.unit, **ends}
+        return {"unit": self.unit, "above": self.above, **ends}
 
     def _allowed(self) -> str:
         if not isfinite(self.lowest):

@@ -118,9 +118,14 @@ class KeyRows(Generic[T]):
     needed: str = ""
 
     @property
+    def name(self) -> str:
+        """Return the name of the table."""
+        return self.table.name
+
+    @property
     def heading(self) -> str:
         """Return how each is written: "[[name]]"."""
-        return f"[[{self.table.name}]]"
+        return f"[[{self.name}]]"
 
     def read(self, file: Mapping[str, Any], where: str) -> tuple[T, ...]:
         """Return the values of all of them in a file; `where` names the file.
@@ -130,14 +135,14 @@ class KeyRows(Generic[T]):
         InputError
             No list of tables, too many of them, or what `KeyTable.read` refuses, with the number of the table.
         """
-        given = file.get(self.table.name, [])
+        given = file.get(self.name, [])
         if self.needed and not given:
-            raise MissingKeyError(self.table.name, where, self.needed)
+            raise MissingKeyError(self.name, where, self.needed)
         return self.read_all(given, where)
 
     def read_all(self, given: object, where: str) -> tuple[T, ...]:
         """Return the values of a list of tables; raises as `read`."""
-        name = f"{where} {self.table.name}"
+        name = f"{where} {self.name}"
         if not isinstance(given, list) or not all(isinstance(one, Mapping) for one in given):
             raise ValueRefusedError(
                 name, shown(given), "allowed is a list of tables", f"write {self.heading} for each"

@@ -52,7 +52,7 @@ JOINT = KeyTable(
         Key(
             "diameter_mm",
             "Diameter",
-            "of a round joint; needed for one",
+            "of a round joint",
             millimetres(3.0, 100.0),
             needed=SIZE_IT,
             needed_for=_kinds_with("diameter_mm"),
@@ -90,7 +90,7 @@ JOINT = KeyTable(
         Key(
             "length_mm",
             "Length",
-            "of a bar; needed for one",
+            "of a bar",
             millimetres(1.0, 900.0),
             needed=SIZE_IT,
             needed_for=_kinds_with("length_mm"),
@@ -98,7 +98,7 @@ JOINT = KeyTable(
         Key(
             "width_mm",
             "Width",
-            "of a bar; needed for one",
+            "of a bar",
             millimetres(1.0, 900.0),
             needed=SIZE_IT,
             needed_for=_kinds_with("width_mm"),
@@ -112,7 +112,7 @@ JOINT = KeyTable(
         Key(
             "points_mm",
             "Corners",
-            "corners of a polygon; needed for one",
+            "corners of a polygon",
             Points(FEWEST_POINTS, MOST_POINTS),
             needed=SIZE_IT,
             needed_for=_kinds_with("points_mm"),

@@ -75,10 +75,10 @@ MARK = KeyTable(
     fields=Mark,
     title=_title,
     keys=(
-        Key("name", "Which", "which mark; needed", Words(tuple(KINDS)), needed=ADD),
+        Key("name", "Which", "which mark it is", Words(tuple(KINDS)), needed=ADD),
         Key("side", "Side", "the sitter's", SideOfMark()),
-        Key("x_mm", "From the centre line", "from the centre line; needed", millimetres(), needed=ADD),
-        Key("y_mm", "From the rear edge", "from the rear edge; needed", millimetres(), needed=ADD),
+        Key("x_mm", "From the centre line", "from the centre line", millimetres(), needed=ADD, asked="first"),
+        Key("y_mm", "From the rear edge", "from the rear edge", millimetres(), needed=ADD, asked="first"),
         Key(
             "standard_error_mm",
             "Standard error",

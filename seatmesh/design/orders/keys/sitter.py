@@ -51,7 +51,7 @@ SITTER = KeyTable(
         Key(
             "body",
             "Body",
-            "a body file, the name of one that comes with the tool, or a table of measures; needed",
+            "a body file, the name of one that comes with the tool, or a table of measures",
             FileOrTable(),
             needed="name a body file, or write the measures as a table",
         ),

@@ -4,14 +4,10 @@ import { h, fill } from "./element.js";
 import { change, job } from "./job.js";
 import { quantity } from "./quantity.js";
 import { writeLength } from "./lengths.js";
+import { JOINT } from "./usual.js";
 
-const FIELDS = {
-  x_mm: ["From the centre line", "length", [0, 450], "To either side."],
-  y_mm: ["From the rear edge", "length", [0, 700], ""],
-  diameter_mm: ["Diameter", "length", [3, 100], ""],
-  depth_mm: ["Depth", "length", [1, 150], "Along the leg; left empty, it goes through and through."],
-  angle_deg: ["Leans", "angle", [0, 45], "From upright, its foot away from the middle of the seat."],
-};
+/** Of a pair, one stands on either side; so x has no minus. */
+const FIELDS = { ...JOINT, x_mm: { ...JOINT.x_mm, range: [0, JOINT.x_mm.range[1]], hint: "To either side." } };
 const NEW = [
   { kind: "leg mortise", x_mm: 165, y_mm: 370, diameter_mm: 25, depth_mm: 28, angle_deg: 12, side: "both" },
   { kind: "leg mortise", x_mm: 140, y_mm: 70, diameter_mm: 25, depth_mm: 28, angle_deg: 18, side: "both" },
@@ -59,13 +55,10 @@ function content(draw, edited) {
         h(
           "div",
           { class: "pairs" },
-          Object.entries(FIELDS).map(([key, [label, kind, range, hint]]) =>
+          Object.entries(FIELDS).map(([key, field]) =>
             quantity({
+              ...field,
               key: `joint.${number}.${key}`,
-              label,
-              kind,
-              range,
-              hint,
               value: leg[key],
               put: (value) =>
                 change(() => {

@@ -8,7 +8,7 @@ import { follow, shape } from "./seat.js";
 
 /** The slider of a wish; `most` caps its span where the wood does. */
 export function wish(key, one, most = Infinity) {
-  const kind = one.kind ?? "length";
+  const { kind } = one;
   const ids = { slider: newId("wish"), typed: newId("typed"), hint: newId("hint") };
   const value = job.wishes[key] ?? one.usual;
   const span = [one.span[0], Math.max(one.span[0], Math.min(one.span[1], most))];

@@ -1,13 +1,14 @@
 // Step: wishes, as sliders in the words of the trade, with the seat beside them that follows.
 
 import { h, fill } from "./element.js";
-import { isReady, job } from "./job.js";
+import { change, isReady, job } from "./job.js";
 import { writeLength } from "./lengths.js";
+import { quantity } from "./quantity.js";
 import { onSeatWhileShown, refusalPlace } from "./refusals.js";
 import { shape, seat } from "./seat.js";
 import { seatFigures } from "./seat-figures.js";
 import { seatView } from "./seat-view.js";
-import { BLANK, WISHES } from "./usual.js";
+import { BLANK, FURTHER_WISHES, WISHES } from "./usual.js";
 import { usualWishes, wish } from "./wish.js";
 
 export function wishes() {
@@ -18,6 +19,7 @@ export function wishes() {
     fill(
       sliders,
       Object.entries(WISHES).map(([key, one]) => wish(key, one, key === "depth_mm" ? most() : Infinity)),
+      further(),
       usualWishes(draw),
     );
   draw();
@@ -47,6 +49,28 @@ export function wishes() {
   );
   shape();
   return root;
+}
+
+/** Wishes that few have: typed, not slid. */
+function further() {
+  const field = ([key, one]) =>
+    quantity({
+      ...one,
+      key: `wishes.${key}`,
+      value: job.wishes[key] ?? one.usual,
+      put: (value) =>
+        change((all) => {
+          if (value === undefined) delete all.wishes[key];
+          else all.wishes[key] = value;
+        }),
+      after: shape,
+    });
+  return h(
+    "details",
+    { open: Object.keys(FURTHER_WISHES).some((key) => job.wishes[key] !== undefined) },
+    h("summary", {}, "Further wishes"),
+    h("div", { class: "pairs" }, Object.entries(FURTHER_WISHES).map(field)),
+  );
 }
 
 function number(key) {

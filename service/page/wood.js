@@ -9,8 +9,7 @@ import { onSeatWhileShown, refusalPlace } from "./refusals.js";
 import { shape } from "./seat.js";
 import { BLANK, CHAIR, OUTLINE, OUTLINES } from "./usual.js";
 import { mortises } from "./mortises.js";
-
-const SIZES = ["width_mm", "depth_mm", "thickness_mm", "floor_mm", "deck_mm"];
+import { askedFor } from "./vocabulary.js";
 
 export function wood() {
   const root = h("div");
@@ -21,8 +20,6 @@ export function wood() {
     shape();
   };
   const field = (table, keys) => Object.entries(keys).map(([key, one]) => own(table, key, one, edited, draw));
-  const some = (names) => Object.fromEntries(names.map((name) => [name, BLANK[name]]));
-  const rest = Object.keys(BLANK).filter((key) => !SIZES.includes(key));
   fill(
     root,
     h(
@@ -44,12 +41,12 @@ export function wood() {
           ownOutline()
             ? h("p", { class: "small" }, "The outline is the maker’s own, from the order file.")
             : outlineChoice(edited),
-          h("div", { class: "pairs" }, field("blank", some(SIZES))),
+          h("div", { class: "pairs" }, field("blank", askedFor(BLANK, "first"))),
           h(
             "details",
             {},
             h("summary", {}, "Edges, gutter and deck line"),
-            h("div", { class: "pairs" }, field("blank", some(rest))),
+            h("div", { class: "pairs" }, field("blank", askedFor(BLANK, "further"))),
           ),
         ),
         mortises(edited),
@@ -70,11 +67,8 @@ export function wood() {
 
 function own(table, key, one, edited, draw) {
   return quantity({
+    ...one,
     key: `${table}.${key}`,
-    label: one.label,
-    hint: one.hint,
-    range: one.range,
-    kind: key.endsWith("_deg") ? "angle" : "length",
     value: job[table][key] ?? one.usual,
     put: (value) => {
       change((all) => {

@@ -1,15 +1,14 @@
 """The page's own tables and arithmetic against the library that they have to agree with."""
 
-import dataclasses
-
 import numpy as np
 import pytest
-from seatmesh.design.orders.order_keys import BLANK, CHAIR, WISHES
 
-from seatmesh.chair import Chair
+from seatmesh.design.orders.keys.blank import BLANK
+from seatmesh.design.orders.keys.chair import CHAIR
+from seatmesh.design.orders.keys.joint import JOINT
+from seatmesh.design.orders.keys.wishes import WISHES
 from seatmesh.design.report.seat_report import CAUTIONS
 from seatmesh.errors import InputError
-from seatmesh.fit.wishes import Wishes
 from seatmesh.marks.mark import KINDS
 from seatmesh.picture.contact.pressure_scale import STEPS_KPA, pressure_scale
 from seatmesh.picture.style import WOOD
@@ -105,22 +104,34 @@ def test_what_is_written_reads_back(modules):
 
 
 @pytest.mark.parametrize(
-    ("name", "kind", "keys"), [("BLANK", Blank, BLANK), ("CHAIR", Chair, CHAIR), ("WISHES", Wishes, WISHES)]
+    ("names", "table"),
+    [(["BLANK"], BLANK), (["CHAIR"], CHAIR), (["WISHES", "FURTHER_WISHES"], WISHES), (["JOINT"], JOINT)],
 )
-def test_what_is_usual_is_the_librarys(modules, name, kind, keys):
-    table = modules("usual.js", f"return one.{name};")
-    usual = {field.name: field.default for field in dataclasses.fields(kind)}
-    assert {key: row["usual"] for key, row in table.items()} == {key: usual[key] for key in table}
-    assert {key: row["range"] for key, row in table.items()} == {
-        key: [keys[key].lowest, keys[key].highest] for key in table
-    }
+def test_fields_are_the_records_of_the_library(modules, names, table):
+    """A key that a form asks for has its field, with the range and the default that the reader of orders has."""
+    fields = {}
+    for name in names:
+        fields |= modules("usual.js", f"return one.{name};")
+    asked = {key.name: key for key in table.keys if key.asked}
+    assert set(asked) <= set(fields)
+    for name, key in asked.items():
+        field = fields[name]
+        assert (field["label"], field["usual"]) == (key.label, table.default(key))
+        assert field["range"] == [key.kind.lowest, key.kind.highest]
+        assert field.get("span") == (key.slider and [key.slider.lowest, key.slider.highest])
+        assert field["hint"].replace("’", "'").rstrip(".").lower() == key.meaning.lower()
+
+
+def test_every_field_has_a_kind_that_the_page_can_read(modules):
+    kinds = modules("quantity.js", "return Object.keys(one.KINDS);")
+    for name in ("CHAIR", "WISHES", "FURTHER_WISHES", "JOINT"):
+        assert {field["kind"] for field in modules("usual.js", f"return one.{name};").values()} <= set(kinds)
+    asked = "return Object.values(one.BLANK).filter((one) => one.asked).map((one) => one.kind);"
+    assert set(modules("usual.js", asked)) <= set(kinds)
 
 
 def test_words_and_colours_are_the_librarys(modules):
-    assert modules("usual.js", "return [one.OUTLINES, one.OUTLINE];") == [
-        [*sorted(OUTLINES, key=modules("usual.js", "return one.OUTLINES;").index)],
-        Blank().outline,
-    ]
+    assert modules("usual.js", "return [one.OUTLINES, one.OUTLINE];") == [list(OUTLINES), Blank().outline]
     steps, colours, bare = modules("pressure-scale.js", "return [one.STEPS_KPA, one.COLOURS, one.BARE];")
     assert tuple(steps) == STEPS_KPA
     rgb = np.round(255 * pressure_scale().colours(np.arange(len(STEPS_KPA)))[:, :3]).astype(int)

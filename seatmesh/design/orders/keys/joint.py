@@ -40,6 +40,7 @@ JOINT = KeyTable(
             millimetres(-450.0, 450.0),
             needed=PLACE_IT,
             needed_for=PLACED,
+            asked="first",
         ),
         Key(
             "y_mm",
@@ -48,6 +49,7 @@ JOINT = KeyTable(
             millimetres(0.0, 700.0),
             needed=PLACE_IT,
             needed_for=PLACED,
+            asked="first",
         ),
         Key(
             "diameter_mm",
@@ -56,12 +58,14 @@ JOINT = KeyTable(
             millimetres(3.0, 100.0),
             needed=SIZE_IT,
             needed_for=_kinds_with("diameter_mm"),
+            asked="first",
         ),
         Key(
             "angle_deg",
             "Leans",
             "how far the part leans from upright",
             degrees(0.0, MOST_LEAN_DEG),
+            asked="first",
         ),
         Key(
             "sight_line_deg",
@@ -74,6 +78,7 @@ JOINT = KeyTable(
             "Depth",
             "of the mortise along its axis, or the housing from below; left out: through and through",
             millimetres(1.0, 150.0),
+            asked="first",
         ),
         Key(
             "keep_mm",

@@ -2,6 +2,17 @@
 
 from __future__ import annotations
 
-from . import carry_out, fields, gauge, meshes, orders, pictures, seats, sheets, sittings
+from . import carry_out, fields, gauge, meshes, orders, pictures, seats, sheets, sittings, vocabulary
 
-__all__ = ["carry_out", "fields", "gauge", "meshes", "orders", "pictures", "seats", "sheets", "sittings"]
+__all__ = [
+    "carry_out",
+    "fields",
+    "gauge",
+    "meshes",
+    "orders",
+    "pictures",
+    "seats",
+    "sheets",
+    "sittings",
+    "vocabulary",
+]

@@ -116,7 +116,7 @@ REFUSED: list[tuple[Edit, str]] = [
     (lambda t: t["blank"].update(width_mm=48000.0), r"blank\.width_mm = 48000\.0: .*10000; check its unit"),
     (
         lambda t: t["blank"].update(outline="round"),
-        "outline = 'round': allowed are straight-sided, rounded",
+        "outline = 'round': allowed are rounded, straight-sided",
     ),
     (lambda t: t["hollow"]["coefficients_mm"].pop(), "coefficients_mm = .*5 lists of 6 numbers"),
     (lambda t: t["hollow"]["coefficients_mm"][3].pop(), "coefficients_mm = .*5 lists of 6 numbers"),

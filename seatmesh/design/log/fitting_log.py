@@ -15,7 +15,7 @@ Tag = Literal["comfort", "look"]
 
 ACTIONS: Mapping[str, float] = {"deepen": 1.0, "ease": 1.0, "raise": -1.0}
 """What may be done, and whether it takes wood (1) or leaves more (-1)."""
-SIDES = ("left", "right", "middle", "both")
+SIDES = ("both", "left", "right", "middle")
 TAGS: tuple[Tag, ...] = ("comfort", "look")
 
 

@@ -146,8 +146,8 @@ def _arc(before: Floats, corner: Floats, after: Floats, radius: float) -> Floats
 
 
 OUTLINES: dict[str, Callable[[float, float, float], Floats]] = {
-    "straight-sided": _straight_sided,
     "rounded": _rounded,
+    "straight-sided": _straight_sided,
     "D-shaped": _d_shaped,
     "waisted": _waisted,
     "tapered to the front": _tapered_to_the_front,

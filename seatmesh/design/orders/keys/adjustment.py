@@ -58,7 +58,7 @@ ADJUSTMENT = KeyTable(
         Key(
             "radius_mm",
             "How wide, as a radius",
-            "of the circle",
+            "radius of the circle that is changed",
             Number(LEAST_RADIUS_MM, MOST_RADIUS_MM, "mm", todo="give half of the circle's diameter in mm"),
             needed=SAY,
         ),

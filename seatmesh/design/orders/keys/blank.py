@@ -185,14 +185,14 @@ BLANK = KeyTable(
         Key(
             "gutter_width_mm",
             "Gutter width",
-            "of the gutter along the deck line",
+            "width of the gutter along the deck line",
             millimetres(3.0, 25.0),
             asked="further",
         ),
         Key(
             "gutter_depth_mm",
             "Gutter depth",
-            "of the gutter along the deck line; 0 is none",
+            "depth of the gutter along the deck line; 0 is none",
             millimetres(0.0, 12.0),
             asked="further",
         ),

@@ -16,7 +16,7 @@ CHAIR = KeyTable(
         Key(
             "front_height_mm",
             "Height of the front edge",
-            "ground to top of the front edge; left out: from the sitter's lower leg and shoes",
+            "from the ground to the top of the front edge; left out: from the sitter's lower leg and shoes",
             millimetres(200.0, 900.0),
             asked="first",
         ),

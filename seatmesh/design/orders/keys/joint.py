@@ -54,7 +54,7 @@ JOINT = KeyTable(
         Key(
             "diameter_mm",
             "Diameter",
-            "of a round joint",
+            "diameter of a round joint",
             millimetres(3.0, 100.0),
             needed=SIZE_IT,
             needed_for=_kinds_with("diameter_mm"),
@@ -76,7 +76,7 @@ JOINT = KeyTable(
         Key(
             "depth_mm",
             "Depth",
-            "of the mortise along its axis, or the housing from below; left out: through and through",
+            "depth of the mortise along its axis, or of the housing from below; left out: through and through",
             millimetres(1.0, 150.0),
             asked="first",
         ),
@@ -95,7 +95,7 @@ JOINT = KeyTable(
         Key(
             "length_mm",
             "Length",
-            "of a bar",
+            "length of a bar",
             millimetres(1.0, 900.0),
             needed=SIZE_IT,
             needed_for=_kinds_with("length_mm"),
@@ -103,7 +103,7 @@ JOINT = KeyTable(
         Key(
             "width_mm",
             "Width",
-            "of a bar",
+            "width of a bar",
             millimetres(1.0, 900.0),
             needed=SIZE_IT,
             needed_for=_kinds_with("width_mm"),

@@ -47,7 +47,7 @@ TOOL = KeyTable(
             "curve of its sole or edge; this or diameter_mm is needed",
             millimetres(5.0, 5000.0),
         ),
-        Key("diameter_mm", "Diameter", "of a disc", millimetres(10.0, 1000.0)),
+        Key("diameter_mm", "Diameter", "diameter of a disc", millimetres(10.0, 1000.0)),
     ),
 )
 TOOLS = KeyRows(TOOL, most=20)

@@ -40,7 +40,7 @@ WISHES = KeyTable(
         Key(
             "pommel_length_mm",
             "Pommel, length",
-            "front edge back to where the ridge has gone",
+            "from the front edge back to where the ridge has gone",
             millimetres(20.0, 400.0),
             asked="first",
             slider=Slider(40.0, 240.0, ("short", "far back")),
@@ -55,7 +55,7 @@ WISHES = KeyTable(
         Key(
             "pommel_fade_mm",
             "Pommel, fade",
-            "rear part of that length over which the ridge runs out; left out: all of it",
+            "rear part of the ridge's length over which it runs out; left out: all of it",
             millimetres(10.0, 400.0),
             asked="further",
         ),
@@ -70,7 +70,7 @@ WISHES = KeyTable(
         Key(
             "front_roll_length_mm",
             "Front roll, length",
-            "front edge back to where the seat begins to ease down; left out: the roll's arc alone",
+            "from the front edge back to where the seat begins to ease down; left out: the roll's arc alone",
             millimetres(0.0, 300.0),
             asked="further",
         ),

@@ -126,6 +126,14 @@ def test_the_seat_is_drawn_in_3d_and_turned(opened, chromium_3d):
     assert canvas.screenshot() != before
 
 
+def test_a_service_that_does_not_answer_is_asked_again(opened, context):
+    context.route("**/vocabulary", lambda route: route.abort(), times=1)
+    page = opened()
+    page.get_by_role("alert").get_by_text("The service does not answer").wait_for()
+    page.get_by_role("button", name="Try again").click()
+    page.get_by_role("heading", name="Who sits").wait_for()
+
+
 @pytest.mark.slow
 def test_a_token_is_asked_for_once(chromium, tmp_path):
     token = "walnut-and-ash-and-elm"

@@ -1,9 +1,8 @@
 """Tables of keys: read once, into a value of their own type.
 
-The records are plain dataclasses and not models of pydantic. Models can keep our words of refusal (they pass through a
-validator of ours for each kind), but then they do nothing else: ranges would be typed again for the schema, a key that
-is unknown would be told after faults that come later in the file, and null would be taken for a key left out. They
-would also double the frozen dataclasses and add 0.4 s to a start of 0.15 s.
+The records are plain dataclasses and not models of pydantic. Models keep our words of refusal only where a validator of
+ours reads each kind. Then ranges are typed again for the schema, the fault that is told first is another one, and null
+passes for a key left out. They would also double the frozen dataclasses, and take 0.4 s of a start that takes 0.15 s.
 """
 
 from __future__ import annotations

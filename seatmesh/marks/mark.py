@@ -15,7 +15,8 @@ from seatmesh.wood.blank import Blank
 
 MARK_ERROR_MM = 3.0
 """Standard error of a mark: a hand under a sitter, a pencil, a tape; common practice."""
-LARGEST_ERROR_MM = 100.0
+LEAST_ERROR_MM, LARGEST_ERROR_MM = 0.01, 100.0
+"""No tape is read to a hundredth of a millimetre; a mark that is 100 mm off tells nothing."""
 KNEES_AHEAD_MM = 250.0
 """How far ahead of the front edge the back of the knees may lie."""
 SCATTER = "say how far repeated readings scatter"
@@ -100,11 +101,11 @@ def check_marks(marks: Iterable[Mark], blank: Blank, where: str = "marks") -> No
         label = f"{where} '{mark.name}' {mark.side}"
         for key in ("x_mm", "y_mm", "standard_error_mm"):
             parse_length_mm(getattr(mark, key), f"{label} {key}")
-        if not 0.0 < mark.standard_error_mm <= LARGEST_ERROR_MM:
+        if not LEAST_ERROR_MM <= mark.standard_error_mm <= LARGEST_ERROR_MM:
             raise ValueRefusedError(
                 f"{label} standard_error_mm",
                 shown(mark.standard_error_mm),
-                f"allowed is above 0, at most {LARGEST_ERROR_MM:g} mm",
+                f"allowed are {LEAST_ERROR_MM:g} to {LARGEST_ERROR_MM:g} mm",
                 SCATTER,
             )
         _check_on_blank(mark, label, blank, outline)

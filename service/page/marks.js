@@ -8,10 +8,10 @@ import { quantity } from "./quantity.js";
 import { seat, shape } from "./seat.js";
 import { live } from "./seat-step.js";
 import { said } from "./marks-said.js";
-import { askedFor, fieldsOf, sentence, vocabulary } from "./vocabulary.js";
+import { askedFor, fieldsOf, fromZero, sentence, vocabulary } from "./vocabulary.js";
 
 const KINDS = vocabulary.marks;
-const FIELDS = askedFor(fieldsOf(vocabulary.tables.mark), "first");
+const FIELDS = fromZero(askedFor(fieldsOf(vocabulary.tables.mark), "first"));
 const draft = { name: "sit bone", side: "left", sitter: 0 };
 
 export function marks() {

@@ -5,9 +5,10 @@ import { change, job } from "./job.js";
 import { quantity } from "./quantity.js";
 import { writeLength } from "./lengths.js";
 import { JOINT } from "./usual.js";
+import { fromZero } from "./vocabulary.js";
 
-/** Of a pair, one stands on either side; so x has no minus. */
-const FIELDS = { ...JOINT, x_mm: { ...JOINT.x_mm, range: [0, JOINT.x_mm.range[1]], hint: "To either side." } };
+const FIELDS = fromZero(JOINT);
+FIELDS.x_mm.hint = "To either side.";
 const NEW = [
   { kind: "leg mortise", x_mm: 165, y_mm: 370, diameter_mm: 25, depth_mm: 28, angle_deg: 12, side: "both" },
   { kind: "leg mortise", x_mm: 140, y_mm: 70, diameter_mm: 25, depth_mm: 28, angle_deg: 18, side: "both" },

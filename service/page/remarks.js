@@ -9,11 +9,11 @@ import { chosenSitting, seat, shape } from "./seat.js";
 import { live } from "./seat-step.js";
 import { sitterChoice } from "./sitter-choice.js";
 import { ACTIONS, remarkList } from "./remark-list.js";
-import { choicesOf, fieldsOf, vocabulary } from "./vocabulary.js";
+import { choicesOf, fieldsOf, fromZero, vocabulary } from "./vocabulary.js";
 
 const SIDES = choicesOf("adjustment", "side", { both: "either side", middle: "the middle" });
 const TAGS = choicesOf("adjustment", "tag", { look: "the look of it" });
-const FIELDS = fieldsOf(vocabulary.tables.adjustment);
+const FIELDS = fromZero(fieldsOf(vocabulary.tables.adjustment));
 const draft = {
   action: "deepen",
   side: "both",
@@ -190,8 +190,7 @@ function refocus(was, words) {
 function stepper(key, { label, range, hint }, redraw, moved) {
   const step = key === "amount_mm" ? stepMm(job.units) : 5 * stepMm(job.units) * 2;
   const by = (sign) => () => {
-    const [lowest, highest] = range ?? [0, Infinity];
-    draft[key] = Math.min(Math.max((Number(draft[key]) || 0) + sign * step, lowest), highest);
+    draft[key] = Math.min(Math.max((Number(draft[key]) || 0) + sign * step, range[0]), range[1]);
     redraw();
   };
   const field = quantity({

@@ -45,6 +45,12 @@ function fieldOf({ default: usual, kind, lowest, highest, above, slider, label, 
   };
 }
 
+/** Fields whose side is chosen beside them: distances, which have no minus. */
+export function fromZero(fields) {
+  const cut = ([key, one]) => [key, one.range ? { ...one, range: [Math.max(0, one.range[0]), one.range[1]] } : one];
+  return Object.fromEntries(Object.entries(fields).map(cut));
+}
+
 /** Some fields by where the page asks for them. */
 export function askedFor(fields, asked) {
   return Object.fromEntries(Object.entries(fields).filter(([, one]) => one.asked === asked));

@@ -90,6 +90,8 @@ def opened(context, address):
         )
         keep_job(page, address, job)
         page.goto(f"{address}/#{step}")
+        # The page first asks the service for its words.
+        page.wait_for_selector("#step > *", state="attached")
         return page
 
     yield open_page

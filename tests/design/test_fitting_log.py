@@ -59,6 +59,7 @@ def test_raising_leaves_more_wood_and_inches_are_read():
         ({"locked": "yes"}, "true"),
         ({"wy": "x"}, "why"),
         ({"x_mm": float("nan")}, "x_mm"),
+        ({"y_mm": 1e160}, "allowed are -1000 to 1000 mm; check its unit"),
     ],
 )
 def test_refused_by_name(change, word):

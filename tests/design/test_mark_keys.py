@@ -66,6 +66,14 @@ def test_lengths_that_are_none_and_errors_that_no_tape_has_are_refused() -> None
         ValueRefusedError, match="'sit bone' left x_mm = 'two inches': allowed are a plain number"
     ):
         read([table(x_mm="two inches")])
-    for error in (0, -1, 101):
-        with pytest.raises(ValueRefusedError, match=r"standard_error_mm = .*above 0, at most 100 mm"):
+    for error in (0, 1e-200, -1, 101):
+        with pytest.raises(ValueRefusedError, match=r"standard_error_mm = .*allowed are 0\.01 to 100 mm"):
             read([table(standard_error_mm=error)])
+
+
+@pytest.mark.parametrize("key", ["x_mm", "y_mm"])
+def test_a_place_on_no_chair_is_refused(key: str) -> None:
+    with pytest.raises(
+        ValueRefusedError, match=f"{key} = 1e.160: allowed are -1000 to 1000 mm; check its unit"
+    ):
+        read([table(**{key: 1e160})])

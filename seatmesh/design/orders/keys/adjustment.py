@@ -5,7 +5,8 @@ from __future__ import annotations
 from seatmesh.adjustment import LEAST_RADIUS_MM, Adjustment
 from seatmesh.design.log.fitting_log import ACTIONS, SIDES, TAGS, Entry
 from seatmesh.files.keys.key import Key
-from seatmesh.files.keys.number import Number, millimetres
+from seatmesh.files.keys.lists import PLACE
+from seatmesh.files.keys.number import Number
 from seatmesh.files.keys.table import KeyRows, KeyTable, Values
 from seatmesh.files.keys.words import Day, Flag, Text, Words
 
@@ -45,14 +46,14 @@ ADJUSTMENT = KeyTable(
             "x_mm",
             "From the centre line",
             "centre of the circle from the centre line",
-            millimetres(),
+            PLACE,
             needed=SAY,
         ),
         Key(
             "y_mm",
             "From the rear edge",
             "centre of the circle from the rear edge",
-            millimetres(),
+            PLACE,
             needed=SAY,
         ),
         Key(

@@ -7,10 +7,19 @@ from typing import Any, ClassVar
 
 from seatmesh.errors import ValueRefusedError
 from seatmesh.files.keys.key import Key, Kind, Schema
-from seatmesh.files.keys.number import Number, millimetres
+from seatmesh.files.keys.lists import PLACE
+from seatmesh.files.keys.number import Number
 from seatmesh.files.keys.table import KeyRows, KeyTable, Values
 from seatmesh.files.keys.words import Text, Words
-from seatmesh.marks.mark import KINDS, LARGEST_ERROR_MM, SCATTER, SIDES, Mark, check_name_and_side
+from seatmesh.marks.mark import (
+    KINDS,
+    LARGEST_ERROR_MM,
+    LEAST_ERROR_MM,
+    SCATTER,
+    SIDES,
+    Mark,
+    check_name_and_side,
+)
 
 ADD = "add it."
 
@@ -77,13 +86,13 @@ MARK = KeyTable(
     keys=(
         Key("name", "Which", "which mark it is", Words(tuple(KINDS)), needed=ADD),
         Key("side", "Side", "the sitter's", SideOfMark()),
-        Key("x_mm", "From the centre line", "from the centre line", millimetres(), needed=ADD, asked="first"),
-        Key("y_mm", "From the rear edge", "from the rear edge", millimetres(), needed=ADD, asked="first"),
+        Key("x_mm", "From the centre line", "from the centre line", PLACE, needed=ADD, asked="first"),
+        Key("y_mm", "From the rear edge", "from the rear edge", PLACE, needed=ADD, asked="first"),
         Key(
             "standard_error_mm",
             "Standard error",
             "how far repeated readings scatter",
-            Number(0.0, LARGEST_ERROR_MM, "mm", above=True, todo=SCATTER),
+            Number(LEAST_ERROR_MM, LARGEST_ERROR_MM, "mm", todo=SCATTER),
         ),
         Key(
             "sitter", "Whose", "whose mark it is, where several sit", Text(80, todo="give the sitter's name")

@@ -91,6 +91,13 @@ class Blank:
     gutter_depth_mm: float = 0.0
     joints: tuple[Joint, ...] = ()
 
+    def __post_init__(self) -> None:
+        # Lists and arrays do for tuples, but have no hash.
+        own = tuple((float(x), float(y)) for x, y in self.own_outline_mm)
+        object.__setattr__(self, "own_outline_mm", own)
+        object.__setattr__(self, "glue_lines_mm", tuple(float(x) for x in self.glue_lines_mm))
+        object.__setattr__(self, "joints", tuple(self.joints))
+
     @property
     def greatest_depth_mm(self) -> float:
         """How deep the hollow may go where there is nothing but the floor: no bevel, no joint."""

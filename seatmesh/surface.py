@@ -47,6 +47,10 @@ class Seat:
     units: str = "mm"
     adjustments: tuple[Adjustment, ...] = ()
 
+    def __post_init__(self) -> None:
+        # A list does for a tuple, but has no hash.
+        object.__setattr__(self, "adjustments", tuple(self.adjustments))
+
     def depth_mm(self, x_mm: ArrayLike, y_mm: ArrayLike) -> Floats:
         """Return the depth below the blank's top face, mm, never negative.
 

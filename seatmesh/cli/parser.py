@@ -52,6 +52,15 @@ def _demo(commands: Commands) -> None:
         commands, "demo", "Seats for a string quartet: one for each player, and one that all four share."
     )
     parser.add_argument("--out", default="out", metavar="DIR", help="folder for the results (default: out)")
+    _overwrite(parser)
+
+
+def _overwrite(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "--overwrite",
+        action="store_true",
+        help="write over a folder of the same title that was made from another order",
+    )
 
 
 def _measures(commands: Commands) -> None:
@@ -69,6 +78,7 @@ def _shape(commands: Commands) -> None:
     )
     parser.add_argument("order", metavar="ORDER", help="an order file (TOML)")
     parser.add_argument("--out", default="out", metavar="DIR", help="folder for the results (default: out)")
+    _overwrite(parser)
 
 
 def _adjust(commands: Commands) -> None:
@@ -202,6 +212,7 @@ def _sheets(commands: Commands) -> None:
     parser.add_argument(
         "--depth-holes", action="store_true", help="depth holes, for repeating a seat that has proved itself"
     )
+    _overwrite(parser)
 
 
 def _mock_up(commands: Commands) -> None:
@@ -222,7 +233,11 @@ def _mock_up(commands: Commands) -> None:
     parser.add_argument(
         "--shell-mm", type=float, metavar="T", help="also a full-size shell of this thickness"
     )
-    parser.add_argument("--out", default="out/mock-up", metavar="DIR", help="folder for the parts")
+    parser.add_argument(
+        "--out", default="out", metavar="DIR",
+        help="folder for the results; the parts go to DIR/NAME/mock-up/SCALE (default: out)",
+    )  # fmt: skip
+    _overwrite(parser)
 
 
 def _read(commands: Commands) -> None:

@@ -9,17 +9,20 @@ from pathlib import Path
 from typing import Any
 
 from seatmesh.cli.output import print_json, print_text, say
-from seatmesh.cli.sources import read_source
+from seatmesh.cli.sources import job_of, read_source
 from seatmesh.design.job_sheet import job_sheet
 from seatmesh.design.order import read_order
 from seatmesh.design.report import rounded
 from seatmesh.design.shape import design
-from seatmesh.design.sheet_folder import write_sheets
+from seatmesh.design.sheet_folder import SheetFolder, words_apart, write_sheets
 from seatmesh.errors import ValueRefusedError
+from seatmesh.export.seat_file import seat_digest
+from seatmesh.jobs.place import place_for
 from seatmesh.page.paper import paper_named
 from seatmesh.sheets.make import KINDS, Sheets, sheets_of
 from seatmesh.sheets.wishes import HoleWishes, SheetWishes
 from seatmesh.sheets.wood import wood_named
+from seatmesh.surface import Seat
 from seatmesh.units import parse_length_mm, shown
 
 JOB_SHEET = "job-sheet.pdf"
@@ -30,9 +33,13 @@ def run(options: argparse.Namespace) -> None:
     wishes, kinds = wishes_of(options), kinds_of(options.format, options.stage)
     paper_named(wishes.paper)
     wood_named(wishes.wood)
+    job, out = job_of(options.seat), Path(options.out)
+    place_for(out, job, overwrite=options.overwrite)
     made = _made(options.seat, wishes, kinds)
-    folder = write_sheets(made.sheets, made.title, Path(options.out), made.more)
-    facts = facts_of(made, folder)
+    job = replace(job, seat=seat_digest(made.seat))
+    apart = words_apart(wishes, made.seat)
+    there = write_sheets(made.sheets, job, out, apart, made.more, options.overwrite)
+    facts = facts_of(made, there)
     for note in facts["notes"]:
         say(f"note: {note}")
     print_json(facts) if options.json else print_text(_words(facts))
@@ -42,7 +49,7 @@ def run(options: argparse.Namespace) -> None:
 class Made:
     """The sheets of a seat, and the job sheet where an order says whose it is."""
 
-    title: str
+    seat: Seat
     sheets: Sheets
     more: Mapping[str, bytes]
     notes: tuple[str, ...]
@@ -51,7 +58,7 @@ class Made:
 def _made(path: str, wishes: SheetWishes, kinds: tuple[str, ...]) -> Made:
     if path.lower().endswith(".json") or "pdf" not in kinds:
         source = read_source(path)
-        return Made(source.seat.title, sheets_of(source.seat, source.bodies, wishes, kinds), {}, ())
+        return Made(source.seat, sheets_of(source.seat, source.bodies, wishes, kinds), {}, ())
     order = read_order(path)
     say(f"shaping '{order.title}' for {', '.join(one.body.name for one in order.sitters)} ...")
     one = design(order)
@@ -59,7 +66,7 @@ def _made(path: str, wishes: SheetWishes, kinds: tuple[str, ...]) -> Made:
     sheets = sheets_of(one.seat, tuple(guest.sitter.body for guest in one.guests), own, kinds)
     say("drawing the job sheet ...")
     sheet, notes = job_sheet(one, own)
-    return Made(order.title, sheets, {JOB_SHEET: sheet}, notes)
+    return Made(one.seat, sheets, {JOB_SHEET: sheet}, notes)
 
 
 def wishes_of(options: argparse.Namespace) -> SheetWishes:
@@ -96,13 +103,13 @@ def _lengths(name: str, text: str | None) -> tuple[float, ...] | None:
     return tuple(parse_length_mm(one.strip(), name) for one in text.split(",") if one.strip())
 
 
-def facts_of(made: Made, folder: Path) -> dict[str, Any]:
+def facts_of(made: Made, there: SheetFolder) -> dict[str, Any]:
     """Return what `--json` prints."""
     sheets = made.sheets
     facts: dict[str, Any] = rounded(
         {
-            "folder": str(folder),
-            "files": sorted((*sheets.files, *made.more)),
+            "folder": str(there.folder),
+            "files": list(there.files),
             "pages": list(sheets.pages),
             "holes": len(sheets.holes),
             "stages": [
@@ -114,7 +121,7 @@ def facts_of(made: Made, folder: Path) -> dict[str, Any]:
                 }
                 for one in sheets.stages
             ],
-            "notes": [*sheets.notes, *made.notes],
+            "notes": [*sheets.notes, *made.notes, *there.notes],
         }
     )
     return facts
@@ -124,11 +131,17 @@ def _words(facts: dict[str, Any]) -> str:
     lines = [f"{len(facts['files'])} files in {facts['folder']}: {', '.join(facts['files'])}"]
     if facts["pages"]:
         lines.append(
-            f"sheets.pdf has {len(facts['pages'])} pages; print at 100 % and measure both bars on each."
+            f"{_first(facts, 'sheets', '.pdf')} has {len(facts['pages'])} pages; print at 100 % and measure both bars "
+            "on each."
         )
     if facts["holes"]:
-        lines.append(f"{facts['holes']} depth holes in holes.csv")
+        lines.append(f"{facts['holes']} depth holes in {_first(facts, 'holes', '.csv')}")
     lines += [
         f"stage {one['number']}, {one['name']}: {one['removed_cm3']:.0f} cm3" for one in facts["stages"]
     ]
     return "\n".join(lines)
+
+
+def _first(facts: dict[str, Any], stem: str, suffix: str) -> str:
+    """Return the file whose name begins and ends like this; words for paper and units may stand between."""
+    return next(str(one) for one in facts["files"] if one.startswith(stem) and one.endswith(suffix))

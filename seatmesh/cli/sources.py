@@ -7,10 +7,12 @@ from pathlib import Path
 
 from seatmesh.body.body import Body
 from seatmesh.cli.output import say
+from seatmesh.design.job import order_job, seat_job
 from seatmesh.design.order import find_body, read_order
 from seatmesh.design.shape import shape_seat
 from seatmesh.errors import MissingKeyError
 from seatmesh.export.seat_file import read_seat
+from seatmesh.jobs.place import Job
 from seatmesh.surface import Seat
 
 
@@ -33,6 +35,13 @@ def read_source(path: str, flat: bool = False) -> Source:
         return Source(Seat(order.blank, order.chair, title="flat", units=order.units), bodies)
     say(f"shaping '{order.title}' ...")
     return Source(shape_seat(order), bodies)
+
+
+def job_of(path: str) -> Job:
+    """Return the job that a seat file (.json) or an order file is of."""
+    if path.lower().endswith(".json"):
+        return seat_job(read_seat(path), path)
+    return order_job(read_order(path), path)
 
 
 def bodies_for(source: Source, names: list[str]) -> tuple[Body, ...]:

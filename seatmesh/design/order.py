@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -29,6 +28,7 @@ from seatmesh.design.wood_checks import check_blank, check_sitter
 from seatmesh.errors import InputError
 from seatmesh.fit.reach import Tool
 from seatmesh.fit.wishes import Wishes
+from seatmesh.names import folder_name
 from seatmesh.toml_file import read_toml, refuse_unknown
 from seatmesh.units import ALLOWED_UNITS
 
@@ -73,13 +73,8 @@ class Order:
 
     @property
     def folder_name(self) -> str:
-        """The title as the name of a folder: small letters, digits and hyphens."""
-        return folder_name_of(self.title)
-
-
-def folder_name_of(title: str) -> str:
-    """Return a title as the name of a folder: small letters, digits and hyphens."""
-    return re.sub(r"[^a-z0-9]+", "-", title.lower()).strip("-") or "seat"
+        """The title as the name of a folder; see `seatmesh.names`."""
+        return folder_name(self.title)
 
 
 def read_order(path: str | Path) -> Order:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import hashlib
 import json
 import os
 from collections import Counter
@@ -42,7 +43,16 @@ def write_seat(seat: Seat, path: str | Path) -> None:
     """
     table = _to_table(seat)
     _from_table(table, f"seat '{seat.title}'")
-    write_text(path, json.dumps(table, indent=1, allow_nan=False) + "\n")
+    write_text(path, _text(table))
+
+
+def seat_digest(seat: Seat) -> str:
+    """Return the hash of a seat's file: the same for equal seats, however they came about."""
+    return hashlib.sha256(_text(_to_table(seat)).encode("utf-8", "surrogatepass")).hexdigest()
+
+
+def _text(table: dict[str, Any]) -> str:
+    return json.dumps(table, indent=1, allow_nan=False) + "\n"
 
 
 def read_seat(path: str | Path) -> Seat:

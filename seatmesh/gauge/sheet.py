@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import dataclass
 
+from seatmesh.csv_table import csv_text
 from seatmesh.gauge.bar import Gauge
 from seatmesh.gauge.crossings import WHAT_TO_DO, Crossing, LeftOut, crossings
 from seatmesh.surface import Seat
@@ -55,12 +56,19 @@ def gauge_sheet(seat: Seat, spacing_mm: float, gauge: Gauge) -> GaugeSheet:
 
 def sheet_csv(sheet: GaugeSheet) -> str:
     """Return the sheet as CSV to type into: `COLUMNS`, mirrored pairs on lines that follow one another, LF."""
-    lines = [",".join(COLUMNS)]
-    lines += [
-        f"{c.point},{c.x_mm:.2f},{c.y_mm:.2f},{c.expected_mm:.2f},,{c.datum_mm:.2f},{c.mirror or ''},,"
-        for c in sheet.crossings
-    ]
-    return "\n".join(lines) + "\n"
+    rows = (
+        (
+            str(c.point),
+            *(f"{v:.2f}" for v in (c.x_mm, c.y_mm, c.expected_mm)),
+            "",
+            f"{c.datum_mm:.2f}",
+            mirror,
+            "",
+            "",
+        )
+        for c, mirror in ((one, str(one.mirror or "")) for one in sheet.crossings)
+    )
+    return csv_text(COLUMNS, rows)
 
 
 def sheet_text(sheet: GaugeSheet, units: str) -> str:

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import io
 from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
+from seatmesh.csv_table import csv_text
 from seatmesh.drilled import Cells
 from seatmesh.joint import greatest_depth
 from seatmesh.sheets.slope_bound import hollow_least_mm, slope_bound
@@ -25,7 +25,7 @@ LEAST_STOP_MM = 1.0
 """A shallower hole says nothing that a pencil could not."""
 STEP_MM = 0.1
 """To what stops are set unless in inches, rounded to the shallow side."""
-HEAD = "hole,x_mm,y_mm,bit_mm,tip_mm,stop_mm"
+COLUMNS = ("hole", "x_mm", "y_mm", "bit_mm", "tip_mm", "stop_mm")
 
 
 @dataclass(frozen=True)
@@ -90,13 +90,18 @@ def least_depth_mm(seat: Seat, x_mm: float, y_mm: float, radius_mm: float) -> fl
 
 def holes_csv(holes: tuple[Hole, ...]) -> str:
     """Return the holes as CSV, mm."""
-    out = io.StringIO()
-    out.write(f"{HEAD}\n")
-    for one in holes:
-        out.write(
-            f"{one.number},{one.x_mm:.1f},{one.y_mm:.1f},{one.bit_mm:g},{one.tip_mm:g},{one.stop_mm:.6g}\n"
+    rows = (
+        (
+            str(one.number),
+            f"{one.x_mm:.1f}",
+            f"{one.y_mm:.1f}",
+            f"{one.bit_mm:g}",
+            f"{one.tip_mm:g}",
+            f"{one.stop_mm:.6g}",
         )
-    return out.getvalue()
+        for one in holes
+    )
+    return csv_text(COLUMNS, rows)
 
 
 def _lattice(seat: Seat, spacing: float) -> Iterator[tuple[float, float]]:

@@ -33,6 +33,8 @@ _TAKEN = {"service", "mock-up"}
 # Default_Ignorable_Code_Point of the Unicode Character Database, as far as it is not category Cf (from memory).
 _UNSEEN = {0x34F, 0x115F, 0x1160, 0x17B4, 0x17B5, 0x180F, 0x3164, 0xFFA0}
 _UNSEEN |= {*range(0x180B, 0x180E), *range(0xFE00, 0xFE10), *range(0xE0100, 0xE01F0)}
+_JOINERS = "\u200c\u200d\u200e\u200f\u061c"
+"""Zero-width non-joiner and joiner; left-to-right, right-to-left and Arabic letter mark (Unicode Standard, 23.2)."""
 _FLAGS = range(0x1F1E6, 0x1F200)
 """Letters that emoji write flags of: two make a country's code."""
 
@@ -93,6 +95,15 @@ def with_words(name: str, *more: str) -> str:
 def as_one_name(name: str) -> str:
     """Return what two names share that some file system takes for one: case and forms of letters left out."""
     return unicodedata.normalize("NFKC", unicodedata.normalize("NFKC", name).casefold())
+
+
+def is_one_line(text: str) -> bool:
+    """Tell whether text stands on one line and shows what it is.
+
+    Blanks of any script are allowed, and the unseen signs that some scripts cannot do without: joiners, and marks of
+    the direction of one sign. Line ends, control signs and what turns the direction of all that follows are not.
+    """
+    return all(sign.isprintable() or sign in _JOINERS or unicodedata.category(sign) == "Zs" for sign in text)
 
 
 def same_title(one: str, other: str) -> bool:

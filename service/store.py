@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import json
 import os
-import re
 import secrets
 import shutil
 from collections import OrderedDict
 from contextlib import suppress
 from pathlib import Path
 from typing import Any
+
+from seatmesh.names import folder_name
 
 from .identity import is_id
 from .shelf import ANSWER, FILES, GZ, ORDER, is_packed, making, seat_folder, unusable
@@ -110,11 +111,10 @@ class Store:
         shutil.rmtree(gone, ignore_errors=True)
 
     def folder_name(self, seat: str) -> str:
-        """Return the seat's title as the name of a file; made of small letters, digits and hyphens."""
+        """Return the seat's title as the name of a file; see `seatmesh.names`."""
         if seat not in self._names:
             order: Any = json.loads((seat_folder(self.folder, seat) / ORDER).read_bytes())
-            title = str(order.get("title", "seat"))
-            self._names[seat] = re.sub(r"[^a-z0-9]+", "-", title.lower()).strip("-") or "seat"
+            self._names[seat] = folder_name(str(order.get("title", "seat")))
         return self._names[seat]
 
     def remember_use(self) -> None:

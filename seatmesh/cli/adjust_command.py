@@ -9,10 +9,9 @@ from typing import Any
 
 from seatmesh.cli.output import print_json, print_text, say
 from seatmesh.design.log_edit import with_entry, with_lock, without_last
-from seatmesh.design.log_file import edited, log_report
+from seatmesh.design.log_file import edited, keep, log_report
 from seatmesh.design.log_report import log_lines
 from seatmesh.errors import MissingKeyError, ValueRefusedError
-from seatmesh.export.write import write_text
 
 NEEDED = ("action", "x_mm", "y_mm", "radius_mm", "amount_mm")
 OTHER = ("side", "tag", "why", "date")
@@ -26,7 +25,7 @@ def run(options: argparse.Namespace) -> None:
         say(f"shaping '{change.order.title}' and pressing it after each adjustment ...")
     report = log_report(change.order)
     if done:
-        write_text(options.order, change.text)
+        keep(options.order, change)
     for note in report["notes"]:
         say(f"note: {note}")
     if options.json:

@@ -24,7 +24,7 @@ from seatmesh.gauge.readings_file import read_readings
 from seatmesh.gauge.report import gauge_report, gauge_text
 from seatmesh.gauge.save import save_cut
 from seatmesh.gauge.saved_report import saved_report, saved_text
-from seatmesh.gauge.sheet import gauge_sheet, sheet_csv, sheet_text
+from seatmesh.gauge.sheet import SHEET_HEAD, gauge_sheet, sheet_csv, sheet_text
 from seatmesh.units import ALLOWED_UNITS, parse_length_mm, shown
 
 
@@ -48,11 +48,12 @@ def _sheet(options: argparse.Namespace) -> None:
     if path.suffix.lower() != ".csv":
         raise ValueRefusedError("--to", shown(options.to), "allowed is a name that ends in .csv", "add .csv")
     _refuse_lost_readings(path)
+    to_print = path.with_suffix(".txt")
+    _refuse_lost_words(to_print)
     seat = stage(read_source(options.seat, options.flat).seat, options.stage)
     units = _units(options.units, seat.units)
     sheet = gauge_sheet(seat, spacing, gauge)
     write_text(path, sheet_csv(sheet))
-    to_print = path.with_suffix(".txt")
     write_text(to_print, sheet_text(sheet, units))
     left_out = sheet.left_out_in_words()
     for words in left_out:
@@ -194,6 +195,18 @@ def _lengths(text: str, name: str, count: int) -> list[float]:
     return [parse_length_mm(part.strip(), name) for part in parts]
 
 
+def _refuse_lost_words(path: Path) -> None:
+    """Refuse to print a sheet over a text that is none: nobody named that file."""
+    if not path.is_file():
+        return
+    with path.open("rb") as file:
+        if not file.read(len(SHEET_HEAD)).startswith(SHEET_HEAD.encode()):
+            raise FileRefusedError(
+                f"'{path}' is no gauge sheet, and the sheet to print would take its place; give --to another name, or "
+                "move that file."
+            )
+
+
 def _refuse_lost_readings(path: Path) -> None:
     """Refuse to write a new sheet over readings that somebody typed in."""
     if not path.is_file():
@@ -202,8 +215,11 @@ def _refuse_lost_readings(path: Path) -> None:
         typed = any(
             row.reading_mm is not None or row.left_proud_mm is not None for row in read_readings(path)
         )
-    except InputError:
-        typed = False
+    except InputError as error:
+        # One cell that cannot be read does not make the others worthless.
+        raise FileRefusedError(
+            f"'{path}' is there, and may hold readings, but cannot be read: {error} Choose another name, or remove it."
+        ) from error
     if typed:
         raise FileRefusedError(
             f"'{path}' holds readings, which would be lost; choose another name, or remove it."

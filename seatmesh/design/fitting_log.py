@@ -9,6 +9,7 @@ from typing import Any, Literal
 
 from seatmesh.adjustment import Adjustment
 from seatmesh.errors import MissingKeyError, UnknownKeyError, ValueRefusedError
+from seatmesh.names import is_one_line
 from seatmesh.seating.settle import settle
 from seatmesh.seating.sitter import Sitter
 from seatmesh.surface import Seat
@@ -129,7 +130,7 @@ def _date(table: Mapping[str, Any], where: str) -> str:
 
 def _why(table: Mapping[str, Any], where: str) -> str:
     given = table.get("why", "")
-    if isinstance(given, str) and given.isprintable() and len(given) <= LONGEST_WHY:
+    if isinstance(given, str) and is_one_line(given) and len(given) <= LONGEST_WHY:
         return given
     raise ValueRefusedError(
         f"{where} why", shown(given), f"up to {LONGEST_WHY} printable characters", "shorten it"

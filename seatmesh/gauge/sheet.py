@@ -16,6 +16,8 @@ COLUMNS = (
 )  # fmt: skip
 """Of the CSV. `datum_mm` is the reading on the blank's top face; `left_proud_mm` is for comparing without a scale."""
 BLANK_FIELD = "________"
+SHEET_HEAD = "GAUGE SHEET"
+"""What a printed sheet begins with."""
 CAUTION = (
     "Switch the cutter off, let it stop and clear dust from the wood before gauging. Guard, two hands, eyes, ears and\n"
     "lungs protected; follow the tool's manual. The floor is a guide, not a proof of strength: test as the local\n"
@@ -92,7 +94,7 @@ def _head(sheet: GaugeSheet, units: str) -> str:
     heights = [format_length(v, units, decimals=2) for v in gauge.rest_heights_mm]
     return "\n".join(
         [
-            f"GAUGE SHEET   {sheet.seat.title}",
+            f"{SHEET_HEAD}   {sheet.seat.title}",
             f"Bar {gauge.lie} the seat, rests {rests}.",
             f"Rests stand {heights[0]} ({first}) and {heights[1]} ({second}) above the blank's top face.",
             f"Bar height {size[0]}, rod offset {size[1]}. Grid {format_length(sheet.spacing_mm, units)}, "

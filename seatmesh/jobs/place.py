@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from seatmesh.errors import FileRefusedError
+from seatmesh.export.write import WRITE_BITS
 from seatmesh.jobs.record import (
     ORDER_COPY,
     RECORD,
@@ -25,7 +26,6 @@ from seatmesh.names import as_one_name, folder_name, same_title, told_apart
 TODO = (
     "Give it another title, choose another folder with --out, or add --overwrite to write over what is there."
 )
-WRITE_BITS = 0o222
 
 
 @dataclass(frozen=True)

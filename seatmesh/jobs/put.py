@@ -114,12 +114,14 @@ def _entered(place: Place, job: Job, runs: Sequence[Run]) -> tuple[Record, tuple
 def _notes(place: Place, job: Job, record: Record, gone: Sequence[str]) -> tuple[str, ...]:
     out = []
     if gone:
-        out.append(f"removed from '{place.folder}', as they do not belong to this run: {_named(gone)}")
+        out.append(
+            f"removed from '{place.folder}', as this run takes their place without them: {_named(gone)}"
+        )
     stale = [one.path for one in record.files if one.seat != job.seat]
     if stale:
         out.append(
-            f"these files in '{place.folder}' show an earlier shape of the seat, or are of an earlier release; make "
-            f"them anew before you use them: {_named(stale)}"
+            f"these files in '{place.folder}' show the seat in another shape than the files just made, or are of an "
+            f"earlier release; make one or the other anew before you use them: {_named(stale)}"
         )
     return tuple(out)
 
@@ -129,7 +131,9 @@ def _named(paths: Sequence[str]) -> str:
         return ", ".join(paths)
     places = dict.fromkeys(path.rpartition("/")[0] for path in paths)
     counts = {one: sum(path.rpartition("/")[0] == one for path in paths) for one in places}
-    return ", ".join(f"{count} in {one}/" if one else f"{count} beside it" for one, count in counts.items())
+    return ", ".join(
+        f"{count} in {one}/" if one else f"{count} in the folder itself" for one, count in counts.items()
+    )
 
 
 def _exchange(made: Path, folder: Path, files: Sequence[str], gone: Sequence[str]) -> None:

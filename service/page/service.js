@@ -70,8 +70,13 @@ async function refusalOf(answer) {
 /** Save what a path gives as a file, under the name that the service gives it. */
 export async function download(path, fallback) {
   const answer = await ask(path);
-  const named = /filename="?([^";]+)"?/.exec(answer.headers.get("content-disposition") ?? "");
-  saveAs(await answer.blob(), named ? named[1] : fallback);
+  saveAs(await answer.blob(), fileNameOf(answer.headers.get("content-disposition") ?? "") ?? fallback);
+}
+
+/** The name that a header gives a file: in any script (RFC 8187), or in ASCII; null where there is none. */
+function fileNameOf(header) {
+  const any = /filename\*=UTF-8''([^;]+)/.exec(header);
+  return any ? decodeURIComponent(any[1]) : (/filename="?([^";]+)"?/.exec(header)?.[1] ?? null);
 }
 
 /** Save data as a file. */

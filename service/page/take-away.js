@@ -218,7 +218,7 @@ async function saveOrder(told) {
 }
 
 function fileName() {
-  return (job.title.toLowerCase().match(/[a-z0-9]+/g) ?? ["seat"]).join("-");
+  return (job.title.normalize().toLowerCase().match(/[\p{L}\p{N}][\p{L}\p{M}\p{N}]*/gu) ?? ["seat"]).join("-");
 }
 
 async function open(picker, told) {

@@ -60,7 +60,7 @@ def told_apart(name: str, title: str) -> str:
     mark = hashlib.sha256(unicodedata.normalize("NFC", title).encode("utf-8", "surrogatepass")).hexdigest()[
         :6
     ]
-    return f"{_cut(name, MOST_BYTES - len(mark) - 1)}-{mark}"
+    return f"{_cut(name, MOST_BYTES - len(mark) - 1) or USUAL}-{mark}"
 
 
 def word(text: str) -> str:

@@ -13,8 +13,9 @@ from seatmesh.cli.sources import job_of, read_source
 from seatmesh.design.job_sheet import job_sheet
 from seatmesh.design.order import read_order
 from seatmesh.design.report import rounded
+from seatmesh.design.results import lettering_notes
 from seatmesh.design.shape import design
-from seatmesh.design.sheet_folder import SheetFolder, words_apart, write_sheets
+from seatmesh.design.sheet_folder import Printed, SheetFolder, write_sheets
 from seatmesh.errors import ValueRefusedError
 from seatmesh.export.seat_file import seat_digest
 from seatmesh.jobs.place import place_for
@@ -37,9 +38,10 @@ def run(options: argparse.Namespace) -> None:
     place_for(out, job, overwrite=options.overwrite)
     made = _made(options.seat, wishes, kinds)
     job = replace(job, seat=seat_digest(made.seat))
-    apart = words_apart(wishes, made.seat)
-    there = write_sheets(made.sheets, job, out, apart, made.more, options.overwrite)
+    printed = Printed(paper_named(wishes.paper).name, wishes.units or made.seat.units)
+    there = write_sheets(made.sheets, job, out, printed, made.more, options.overwrite)
     facts = facts_of(made, there)
+    facts["notes"] += lettering_notes(job)
     for note in facts["notes"]:
         say(f"note: {note}")
     print_json(facts) if options.json else print_text(_words(facts))

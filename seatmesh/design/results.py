@@ -24,6 +24,7 @@ from seatmesh.picture.depth_curve import depth_curve
 from seatmesh.picture.light_lines import light_lines
 from seatmesh.picture.plan import plan
 from seatmesh.picture.sections import sections
+from seatmesh.picture.style import letters_missing
 from seatmesh.picture.view3d import ViewJob, start_views
 from seatmesh.seating.place import places
 from seatmesh.solids.carved import solid
@@ -142,6 +143,14 @@ def _draw(design: Design, figures: dict[str, Any], folder: Path) -> None:
     depth_curve(rows, folder / "peak-by-depth.png", units=units, title=seat.title)
 
 
+def lettering_notes(job: Job) -> tuple[str, ...]:
+    """Return a note on letters of title and names that pictures and sheets cannot show; nothing where they can."""
+    letters = letters_missing((job.made_from.title, *job.made_from.sitters))
+    return (
+        (f"pictures and sheets have no such letters, and show boxes for them: {letters}",) if letters else ()
+    )
+
+
 def _names(folder: Path) -> tuple[str, ...]:
     return tuple(sorted(path.name for path in folder.iterdir()))
 
@@ -152,5 +161,5 @@ def _in_place(
     """Move finished files over those of an earlier run; whatever else is in the folder stays."""
     figures, text, view_note = said
     there = put(made, out, job, [Run(RUN, _names(made))], overwrite)
-    notes = (*figures["notes"], *((view_note,) if view_note else ()), *there.notes)
+    notes = (*figures["notes"], *((view_note,) if view_note else ()), *lettering_notes(job), *there.notes)
     return Results(there.folder, there.files, figures, text, notes)

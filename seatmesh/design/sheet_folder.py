@@ -1,4 +1,4 @@
-"""The folder of a seat's sheets: all of its files or none, their names telling papers and units apart."""
+"""The folder of a seat's sheets: all of its files or none; those on another paper stand beside them."""
 
 from __future__ import annotations
 
@@ -6,16 +6,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from seatmesh.jobs.place import Job
+from seatmesh.jobs.place import Job, place_for
 from seatmesh.jobs.put import Run, in_staging, put
+from seatmesh.jobs.record import EARLIER, Record
 from seatmesh.names import with_words, word
-from seatmesh.page.paper import ROLL_MM, paper_named
 from seatmesh.sheets.make import Sheets
-from seatmesh.sheets.wishes import SheetWishes
-from seatmesh.surface import Seat
 
 FOLDER = "sheets"
-USUAL_PAPER = SheetWishes().paper
 
 
 @dataclass(frozen=True)
@@ -27,51 +24,69 @@ class SheetFolder:
     notes: tuple[str, ...]
 
 
+@dataclass(frozen=True)
+class Printed:
+    """On which paper sheets are printed, and in which units they speak."""
+
+    paper: str
+    units: str
+
+
 def write_sheets(
     sheets: Sheets,
     job: Job,
     out: Path,
-    apart: tuple[str, str],
+    printed: Printed,
     more: Mapping[str, bytes] | None = None,
     overwrite: bool = False,
 ) -> SheetFolder:
     """Write sheets, and more files beside them, into the job's folder below `out`, in its folder `FOLDER`.
 
-    They are made beside it and moved into place when all are there; whatever else is in the folder stays. `apart`, from
-    `words_apart`, keeps sheets on two papers or in two units from writing over one another.
+    They are made beside it and moved into place when all are there; whatever else is in the folder stays. Where sheets
+    on another paper or in other units stand there already, these get names that say theirs.
 
     Raises
     ------
     FileRefusedError
         The folder cannot be made or written, or is of another order; see `seatmesh.jobs.place.place_for`.
     """
-    named = {_named(name, apart): data for name, data in {**sheets.files, **(more or {})}.items()}
+    files = {**sheets.files, **(more or {})}
+    place = place_for(out, job, overwrite=overwrite)
+    there_already = place.record if place.is_own else None
+    sets: dict[str, dict[str, str]] = {}
+    for name in files:
+        sets.setdefault(_set_of(name, printed), {})[name] = name
+    named = {run: _told_apart(run, names, printed, there_already) for run, names in sets.items()}
     with in_staging(out) as stage:
         made = stage / "0"
         (made / FOLDER).mkdir(parents=True)
-        for name, data in named.items():
-            (made / FOLDER / name).write_bytes(data)
-        there = put(made, out, job, _runs(tuple(named), apart), overwrite)
-    return SheetFolder(there.folder / FOLDER, tuple(sorted(named)), there.notes)
+        for names in named.values():
+            for name, new in names.items():
+                (made / FOLDER / new).write_bytes(files[name])
+        runs = [Run(run, tuple(f"{FOLDER}/{new}" for new in names.values())) for run, names in named.items()]
+        there = put(made, out, job, runs, overwrite)
+    written = sorted(new for names in named.values() for new in names.values())
+    return SheetFolder(there.folder / FOLDER, tuple(written), there.notes)
 
 
-def words_apart(wishes: SheetWishes, seat: Seat) -> tuple[str, str]:
-    """Return what the names of sheets say of paper and units; nothing of A4 and of the seat's own units."""
-    paper, usual = paper_named(wishes.paper), paper_named(USUAL_PAPER)
-    size = "roll" if paper.width_mm == ROLL_MM else f"roll {paper.width_mm:g}"
-    name = "" if paper == usual else word(size if paper.is_roll else paper.name)
-    return name, "" if wishes.units in (None, seat.units) else str(wishes.units)
+def _set_of(name: str, printed: Printed) -> str:
+    """Return the name of the run of a file: its own, as each can be wished for alone, or that of all stages.
+
+    Drawings and tables are the same whatever the paper.
+    """
+    what = "stages" if name.startswith("stage-") else name
+    return f"{what} {printed.paper} {printed.units}" if name.endswith(".pdf") else f"{what} {printed.units}"
 
 
-def _named(name: str, apart: tuple[str, str]) -> str:
-    """Return the name of a file; drawings and tables are the same whatever the paper."""
-    paper, units = apart
-    return with_words(name, paper, units) if name.endswith(".pdf") else with_words(name, units)
-
-
-def _runs(names: tuple[str, ...], apart: tuple[str, str]) -> list[Run]:
-    """Return one run for each file, and one for all stages: their number may change."""
-    stages = tuple(f"{FOLDER}/{name}" for name in names if name.startswith("stage-"))
-    single = [f"{FOLDER}/{name}" for name in names if not name.startswith("stage-")]
-    together = [Run(" ".join(("stages", *filter(None, apart))), stages)] if stages else []
-    return [*(Run(name, (name,)) for name in single), *together]
+def _told_apart(
+    run: str, names: Mapping[str, str], printed: Printed, record: Record | None
+) -> dict[str, str]:
+    """Return the names of a run's files: plain ones, unless a run on another paper or in other units has these."""
+    plain = {f"{FOLDER}/{name}" for name in names}
+    has_plain = {one.run for one in record.files if one.path in plain} - {EARLIER} if record else set()
+    if has_plain <= {run}:
+        return dict(names)
+    return {
+        name: with_words(name, *((word(printed.paper),) if name.endswith(".pdf") else ()), printed.units)
+        for name in names
+    }

@@ -12,6 +12,7 @@ from pathlib import Path
 from seatmesh.errors import FileRefusedError
 from seatmesh.export.write import WRITE_BITS
 from seatmesh.jobs.record import (
+    EARLIER,
     ORDER_COPY,
     RECORD,
     Earlier,
@@ -112,8 +113,9 @@ def place_for(out: Path, job: Job, files: Sequence[str] = (), overwrite: bool = 
 def is_same(record: Record, folder: Path, job: Job) -> bool:
     """Tell whether a folder was made from the order that a job is made from.
 
-    It was where the order is the same file, wherever both were moved together, or says the same; and where either is
-    but a seat file, if the seat is the same.
+    It was where the order says the same, or is the same file, wherever both were moved together; but not where that
+    file is now for other people, as when one order serves as the form for the next. Where either is but a seat file,
+    the seat decides.
     """
     given = job.made_from
     if given.digest and given.digest == record.made_from.digest:
@@ -121,7 +123,7 @@ def is_same(record: Record, folder: Path, job: Job) -> bool:
     if given.kind == "demo":
         return record.made_from.kind == "demo" and record.made_from.name == given.name
     if any(_are_one(place, Path(given.name)) for place in (*record.places(folder), folder / ORDER_COPY)):
-        return True
+        return given.shares_sitters(record.made_from)
     if "seat file" in (given.kind, record.made_from.kind):
         # As long as the seat is not shaped, the answer waits.
         return not job.seat or job.seat in {one.seat for one in record.files}
@@ -173,7 +175,7 @@ def _of_earlier(folder: Path, earlier: Earlier, given: MadeFrom, overwrite: bool
             f"'{folder}' was made by an earlier release, which kept no record of its order, and for other sitters than "
             f"those of {given.in_words()}. {TODO}",
         )
-    files = tuple(MadeFile(path, "earlier release", "") for path in earlier.files)
+    files = tuple(MadeFile(path, EARLIER, "") for path in earlier.files)
     note = f"'{folder}' was made by an earlier release; it has the title and sitters of {given.in_words()}, and counts "
     return Place(folder, Record(given, files=files), True, (f"{note}as made from it",))
 

@@ -90,7 +90,9 @@ def put(made: Path, out: Path, job: Job, runs: Sequence[Run], overwrite: bool = 
             _exchange(made, place.folder, (RECORD, *files), gone)
         else:
             made.rename(place.folder)
-    return Put(place.folder, tuple(sorted(files)), (*place.notes, *_notes(place, job, record, gone)))
+    return Put(
+        place.folder, tuple(sorted((RECORD, *files))), (*place.notes, *_notes(place, job, record, gone))
+    )
 
 
 def _entered(place: Place, job: Job, runs: Sequence[Run]) -> tuple[Record, tuple[str, ...]]:

@@ -18,6 +18,8 @@ ORDER_COPY = "order.toml"
 """The order that the demo leaves, for the maker to start from; once edited it is the maker's."""
 FORMAT, VERSION = "seatmesh job", 1
 LARGEST_BYTES = 1_000_000
+EARLIER = "earlier release"
+"""Run of the files that stood there before there were records."""
 
 Kind = Literal["order file", "seat file", "demo"]
 
@@ -43,8 +45,13 @@ class MadeFrom:
     digest: str
 
     def in_words(self) -> str:
-        """Return what it is, for a sentence."""
-        return f"the demo's order '{self.name}'" if self.kind == "demo" else f"the {self.kind} '{self.name}'"
+        """Return what it is and for whom, for a sentence."""
+        what = f"the demo's order '{self.name}'" if self.kind == "demo" else f"the {self.kind} '{self.name}'"
+        return f"{what} for {', '.join(self.sitters)}" if self.sitters else what
+
+    def shares_sitters(self, other: MadeFrom) -> bool:
+        """Tell whether both are for the same people, or for some of them; a seat file does not say for whom."""
+        return not self.sitters or not other.sitters or bool({*self.sitters} & {*other.sitters})
 
 
 @dataclass(frozen=True)

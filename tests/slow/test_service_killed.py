@@ -114,8 +114,8 @@ def strangers_in(folder, laid):
         with contextlib.suppress(OSError):  # It was just put in place, or made room.
             (place / "mine").mkdir(exist_ok=True)
             (place / "mine" / "plan.txt").write_text("a plan")
-            (place / "mine.stl").write_text("mine")
-            laid |= {place / "mine" / "plan.txt", place / "mine.stl"}
+            (place / "mine.txt").write_text("mine")
+            laid |= {place / "mine" / "plan.txt", place / "mine.txt"}
 
 
 def workers_of(process):

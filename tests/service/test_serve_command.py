@@ -3,7 +3,7 @@
 import socket
 
 import pytest
-from seatmesh_service.shelf import claim
+from seatmesh_service.folder import claim
 
 from seatmesh.cli.entry import main
 

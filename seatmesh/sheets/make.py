@@ -24,9 +24,9 @@ from seatmesh.sheets.plan import plan
 from seatmesh.sheets.stage import Stage, stages_of
 from seatmesh.sheets.stage_page import stage_page
 from seatmesh.sheets.stage_words import HEADINGS
-from seatmesh.sheets.stations import Station, stations
 from seatmesh.sheets.wishes import SheetWishes, Speech, check, speech, stop_step_mm
 from seatmesh.sheets.wood import wood_named
+from seatmesh.station import Station, stations_at
 from seatmesh.surface import Seat
 from seatmesh.units import shown
 
@@ -73,7 +73,7 @@ def sheets_of(
     wood_named(wishes.wood)
     holes = _holes(seat, wishes)
     stages = stages_of(seat, wishes) if {"pdf", "stages"} & set(kinds) else ()
-    cards = _cards(seat, seat, sitters, wishes)
+    cards = tuple(card_of(seat, one) for one in card_stations(seat, wishes))
     drawn = plan(seat, sitters, [one.station for one in cards], holes, wishes)
     files: dict[str, bytes] = {}
     pages: tuple[Page, ...] = ()
@@ -133,9 +133,9 @@ def _check_kinds(kinds: Sequence[str]) -> None:
             )
 
 
-def _cards(seat: Seat, surface: Seat, sitters: Sequence[Body], wishes: SheetWishes) -> tuple[Card, ...]:
-    """Return the cards of a surface at the stations of the finished seat."""
-    return tuple(card_of(surface, one) for one in stations(seat, sitters, wishes))
+def card_stations(seat: Seat, wishes: SheetWishes) -> tuple[Station, ...]:
+    """Return where the cards of a seat stand, and of all of its stages."""
+    return stations_at(seat, wishes.across_mm, wishes.along_mm, speech(seat, wishes).length)
 
 
 def _all_pages(
@@ -160,9 +160,9 @@ def _card_pages(cards: Sequence[Card], title: str, paper: Paper, says: Speech) -
 def _stage_pages(seat: Seat, stage: Stage, sitters: Sequence[Body], wishes: SheetWishes) -> tuple[Page, ...]:
     """Return a stage's own pages: its words, its plan at full size, and its cards; terraces need no cards."""
     paper, says, wood = paper_named(wishes.paper), speech(seat, wishes), wood_named(wishes.wood)
-    cards = () if stage.name == "terraces" else _cards(seat, stage.seat, sitters, wishes)
+    places = card_stations(seat, wishes)
+    cards = () if stage.name == "terraces" else tuple(card_of(stage.seat, one) for one in places)
     named = replace(stage.seat, title=f"{seat.title}, stage {stage.number}")
-    places = [one.station for one in _cards(seat, stage.seat, sitters, wishes)]
     drawn = plan(named, sitters, places, (), wishes, stage.lines_mm)
     pages = [stage_page(stage, wood, wishes, says, to_read(paper))]
     pages += [*pages_of(drawn, paper, "Plan of the stage"), *_card_pages(cards, named.title, paper, says)]
@@ -178,7 +178,7 @@ def _whole(seat: Seat, drawn: Drawing, cards: Sequence[Card], wishes: SheetWishe
 
 def _notes(seat: Seat, cards: Sequence[Card], holes: Sequence[Hole], wishes: SheetWishes) -> tuple[str, ...]:
     out = [
-        f"card {one.station.letter}: {holding(one)[0].lower()}{holding(one)[1:]}"
+        f"card {one.station.name}: {holding(one)[0].lower()}{holding(one)[1:]}"
         for one in cards
         if not one.holds_itself and seat.hollow is not None
     ]

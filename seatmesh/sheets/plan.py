@@ -16,8 +16,8 @@ from seatmesh.sheets.ink import words
 from seatmesh.sheets.plan_lines import Boxes, box, deepest_layers, line_layers
 from seatmesh.sheets.plan_places import beyond, legend, place_layers
 from seatmesh.sheets.plan_wood import wood_layers
-from seatmesh.sheets.stations import Station
 from seatmesh.sheets.wishes import SheetWishes, contour_step_mm, grid_mm, speech
+from seatmesh.station import Station
 from seatmesh.surface import Seat
 
 BESIDE_MM = 14.0
@@ -59,7 +59,7 @@ def plan(
 
 
 def _stations(seat: Seat, cards: Sequence[Station], taken: Boxes) -> tuple[Layer, ...]:
-    """Return the cards' lines across the plan, and their letters at both ends."""
+    """Return the cards' lines across the plan, and their names."""
     half, depth = 0.5 * seat.blank.width_mm, seat.blank.depth_mm
     lines: list[Item] = []
     names: list[Item] = []
@@ -67,10 +67,15 @@ def _stations(seat: Seat, cards: Sequence[Station], taken: Boxes) -> tuple[Layer
         at = card.at_mm
         if card.runs == "across":
             ends = np.array([(-half - TICK_MM, at), (half + TICK_MM, at)])
-            names += [words(card.letter, half + TICK_MM + 3.0, at - 1.4, ink.HEADING, "middle", bold=True)]
+            names.append(
+                words(card.letter, half + TICK_MM + 3.0, at - 1.4, ink.HEADING, "middle", bold=True)
+                if card.letter
+                else words(card.name, half + TICK_MM, at + 0.6, ink.SMALL, "right", bold=True)
+            )
         else:
             ends = np.array([(at, -TICK_MM - 2.0), (at, depth + TICK_MM)])
-            names += [words(card.letter, at, depth + TICK_MM + 1.5, ink.HEADING, "middle", bold=True)]
+            size = ink.HEADING if card.letter else ink.SMALL
+            names.append(words(card.name, at, depth + TICK_MM + 1.5, size, "middle", bold=True))
         lines.append(line(ends))
     taken += [box(one) for one in names]  # type: ignore[arg-type]
     return Layer("stations", ink.STATION, tuple(lines)), Layer("station letters", ink.FINE, tuple(names))

@@ -8,6 +8,7 @@ from math import isfinite
 from seatmesh.errors import ValueRefusedError
 from seatmesh.fit.reach import Tool
 from seatmesh.page.paper import paper_named
+from seatmesh.station import INSIDE_MM
 from seatmesh.surface import Seat
 from seatmesh.units import ALLOWED_UNITS, KG_PER_POUND, MM_PER_INCH, format_length, shown
 
@@ -19,8 +20,6 @@ LEAST_STEP_MM, GREATEST_STEP_MM = 0.5, 25.0
 STOP_MM = 0.1
 ALLOWANCE_MM = 1.5
 """Wood left for scraper and sander (common practice, from memory)."""
-LEAST_INSIDE_MM = 10.0
-"""A card nearer to the blank's edge than this has no wood to rest on."""
 
 
 @dataclass(frozen=True)
@@ -134,8 +133,8 @@ def check(seat: Seat, wishes: SheetWishes) -> None:
     _within("allowance_mm", wishes.allowance_mm, 0.0, 10.0)
     blank = seat.blank
     for y in wishes.across_mm or ():
-        _station("stations_mm", y, LEAST_INSIDE_MM, blank.depth_mm - LEAST_INSIDE_MM, "from the rear edge")
-    half = 0.5 * blank.width_mm - LEAST_INSIDE_MM
+        _station("stations_mm", y, INSIDE_MM, blank.depth_mm - INSIDE_MM, "from the rear edge")
+    half = 0.5 * blank.width_mm - INSIDE_MM
     for x in wishes.along_mm or ():
         _station("along_mm", x, -half, half, "from the centre line, to the sitter's right")
     if wishes.holes is not None:

@@ -13,8 +13,8 @@ from seatmesh.sheets.hole import holes_of
 from seatmesh.sheets.plan import plan
 from seatmesh.sheets.stage import stages_of
 from seatmesh.sheets.stage_words import tools, work
-from seatmesh.sheets.stations import stations
 from seatmesh.sheets.wishes import HoleWishes, SheetWishes, Speech
+from seatmesh.station import stations
 from seatmesh.units import parse_length_mm
 
 MM = re.compile(r"(?<![\w.])(\d+(?:\.\d+)?) mm(?!\w)")
@@ -41,7 +41,7 @@ def sheet_texts(seat, body, units: str, step: int) -> list[str]:
     """Everything that plan, cards and stages say; contour step and grid are the same in either unit."""
     wishes = SheetWishes(units=units, inch_step=step, contour_step_mm=3.0, grid_mm=50.0, holes=HoleWishes())
     says = Speech(units, step)
-    where = stations(seat, (body,), wishes)
+    where = stations(seat)
     out = texts(plan(seat, (body,), where, holes_of(seat, wishes.holes, 1.5), wishes))
     for one in where:
         out += texts(card_drawing(card_of(seat, one), seat.title, says))
@@ -72,9 +72,9 @@ def test_no_unit_is_mixed_in(told) -> None:
     assert not INCH.search(mm)
 
 
-def test_each_figure_matches_its_own_length(seat, viola) -> None:
+def test_each_figure_matches_its_own_length(seat) -> None:
     """One by one where order is fixed: the ticks of every card."""
-    for station in stations(seat, (viola,), SheetWishes()):
+    for station in stations(seat):
         card = card_of(seat, station)
         pair = [
             [one.text for layer in card_drawing(card, "", Speech(units, 32)).layers if layer.name == "card depths"

@@ -17,6 +17,8 @@ from seatmesh.design.shape import design
 from seatmesh.design.sheet_folder import write_sheets
 from seatmesh.errors import ValueRefusedError
 from seatmesh.page.paper import paper_named
+from seatmesh.sheets.bit import STOP_SET_TO, bit_words, read_bit
+from seatmesh.sheets.hole_room import LEAN_DEG, STOP_OFF_MM
 from seatmesh.sheets.make import KINDS, Sheets, sheets_of
 from seatmesh.sheets.wishes import HoleWishes, SheetWishes
 from seatmesh.sheets.wood import wood_named
@@ -64,7 +66,8 @@ def _made(path: str, wishes: SheetWishes, kinds: tuple[str, ...]) -> Made:
 
 def wishes_of(options: argparse.Namespace) -> SheetWishes:
     """Return the wishes that the options state."""
-    holes = HoleWishes(options.bit_mm, options.tip_mm) if options.depth_holes else None
+    bit = None if options.bit is None else read_bit(options.bit)
+    holes = HoleWishes(bit) if options.depth_holes or bit is not None else None
     return SheetWishes(
         paper=options.paper,
         units=options.units,
@@ -105,6 +108,8 @@ def facts_of(made: Made, folder: Path) -> dict[str, Any]:
             "files": sorted((*sheets.files, *made.more)),
             "pages": list(sheets.pages),
             "holes": len(sheets.holes),
+            "depth_holes": _holes(sheets),
+            "stations": [{"name": one.name, "runs": one.runs, "at_mm": one.at_mm} for one in sheets.stations],
             "stages": [
                 {
                     "number": one.number,
@@ -120,6 +125,24 @@ def facts_of(made: Made, folder: Path) -> dict[str, Any]:
     return facts
 
 
+def _holes(sheets: Sheets) -> dict[str, Any] | None:
+    """Return what has to be known of depth holes besides their list; None where none were wished for."""
+    made = sheets.depth_holes
+    if made is None:
+        return None
+    return {
+        "words": bit_words(made.bit, sheets.units),
+        "bit": made.bit.kind,
+        "bit_mm": made.bit.diameter_mm,
+        "tip_mm": made.bit.tip_mm,
+        "tip_is_measured": made.bit.tip_is_measured,
+        "stop_set_to": STOP_SET_TO,
+        "allowance_mm": made.allowance_mm,
+        "lean_deg": LEAN_DEG,
+        "stop_off_mm": STOP_OFF_MM,
+    }
+
+
 def _words(facts: dict[str, Any]) -> str:
     lines = [f"{len(facts['files'])} files in {facts['folder']}: {', '.join(facts['files'])}"]
     if facts["pages"]:
@@ -127,7 +150,10 @@ def _words(facts: dict[str, Any]) -> str:
             f"sheets.pdf has {len(facts['pages'])} pages; print at 100 % and measure both bars on each."
         )
     if facts["holes"]:
-        lines.append(f"{facts['holes']} depth holes in holes.csv")
+        lines.append(
+            f"{facts['holes']} depth holes in holes.csv, for one bit only: {facts['depth_holes']['words']}. "
+            f"Set the stop to its {STOP_SET_TO}."
+        )
     lines += [
         f"stage {one['number']}, {one['name']}: {one['removed_cm3']:.0f} cm3" for one in facts["stages"]
     ]

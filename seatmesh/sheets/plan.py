@@ -10,8 +10,9 @@ from seatmesh.body.body import Body
 from seatmesh.page.drawing import Drawing, Item, Layer, line
 from seatmesh.sheets import ink
 from seatmesh.sheets.contours import step_depths
-from seatmesh.sheets.hole import Hole
+from seatmesh.sheets.hole import DepthHoles
 from seatmesh.sheets.hole_layers import hole_layers
+from seatmesh.sheets.hole_words import short_rule
 from seatmesh.sheets.ink import words
 from seatmesh.sheets.plan_lines import Boxes, box, deepest_layers, line_layers
 from seatmesh.sheets.plan_places import beyond, legend, place_layers
@@ -28,7 +29,7 @@ def plan(
     seat: Seat,
     sitters: Sequence[Body],
     cards: Sequence[Station],
-    holes: Sequence[Hole],
+    holes: DepthHoles | None,
     wishes: SheetWishes,
     depths_mm: Sequence[float] | None = None,
 ) -> Drawing:
@@ -53,7 +54,7 @@ def plan(
             *hole,
             *deep,
             _sides(seat),
-            _heading(seat, sitters, wishes),
+            _heading(seat, sitters, holes, wishes),
         ),
     )
 
@@ -106,7 +107,7 @@ def _sides(seat: Seat) -> Layer:
     )
 
 
-def _heading(seat: Seat, sitters: Sequence[Body], wishes: SheetWishes) -> Layer:
+def _heading(seat: Seat, sitters: Sequence[Body], holes: DepthHoles | None, wishes: SheetWishes) -> Layer:
     """Return title and explanations under the rear edge."""
     says = speech(seat, wishes)
     half = 0.5 * seat.blank.width_mm
@@ -121,6 +122,7 @@ def _heading(seat: Seat, sitters: Sequence[Body], wishes: SheetWishes) -> Layer:
         " from the centre line and from the rear edge.",
         f"Blank {size} (across, front to rear, thick). Seen from above. {legend(sitters)}".rstrip(),
         beyond(seat, sitters, says),
+        short_rule(holes, says) if holes is not None and holes.holes else "",
     )
     lines = [
         words(text, -half, -18.5 - 4.4 * number, ink.SMALL) for number, text in enumerate(filter(None, texts))

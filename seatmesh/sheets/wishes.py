@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import isfinite
+from math import ceil, floor, isfinite
 
 from seatmesh.errors import ValueRefusedError
 from seatmesh.fit.reach import Tool
 from seatmesh.page.paper import paper_named
+from seatmesh.sheets.bit import Bit, told, usual_bit
 from seatmesh.station import INSIDE_MM
 from seatmesh.surface import Seat
 from seatmesh.units import ALLOWED_UNITS, KG_PER_POUND, MM_PER_INCH, format_length, shown
@@ -24,13 +25,9 @@ ALLOWANCE_MM = 1.5
 
 @dataclass(frozen=True)
 class HoleWishes:
-    """Depth holes: diameter and tip length of the bit, and how far apart the holes are.
+    """Depth holes: the bit that drills them, None for a usual one, and how far apart they are."""
 
-    `tip_mm` is how far the bit's point reaches below its cutting edges.
-    """
-
-    bit_mm: float = 8.0
-    tip_mm: float = 4.0
+    bit: Bit | None = None
     spacing_mm: float = 40.0
 
 
@@ -80,6 +77,11 @@ class Speech:
         """Return a length with its unit."""
         return format_length(mm, self.units, self.inch_step)
 
+    def no_more(self, mm: float) -> str:
+        """Return a length that is no more than the given one, with its unit: for what is promised to be left."""
+        step = stop_step_mm(self)
+        return self.length(step * floor(mm / step + 1e-9))
+
     def area(self, cm2: float) -> str:
         """Return an area with its unit."""
         return f"{cm2:.0f} cm2" if self.units == "mm" else f"{cm2 / CM_PER_INCH**2:.0f} sq in"
@@ -93,9 +95,20 @@ class Speech:
         return f"{kg:.{decimals}f} kg" if self.units == "mm" else f"{kg / KG_PER_POUND:.{decimals}f} lb"
 
 
+def bit_of(holes: HoleWishes, says: Speech) -> Bit:
+    """Return the bit for depth holes, its point as long as the sheets say."""
+    return told(holes.bit or usual_bit(says.units), says.units)
+
+
 def stop_step_mm(says: Speech) -> float:
     """Return to what depth stops are set, so that what a sheet says is the setting itself."""
     return STOP_MM if says.units == "mm" else MM_PER_INCH / says.inch_step
+
+
+def told_allowance_mm(wishes: SheetWishes, says: Speech) -> float:
+    """Return the wood kept over the finished surface by depth holes: as the sheets can say it, never less."""
+    step = stop_step_mm(says)
+    return round(step * ceil(wishes.allowance_mm / step - 1e-9), 6)
 
 
 def speech(seat: Seat, wishes: SheetWishes) -> Speech:
@@ -138,8 +151,6 @@ def check(seat: Seat, wishes: SheetWishes) -> None:
     for x in wishes.along_mm or ():
         _station("along_mm", x, -half, half, "from the centre line, to the sitter's right")
     if wishes.holes is not None:
-        _within("bit_mm", wishes.holes.bit_mm, 2.0, 40.0)
-        _within("tip_mm", wishes.holes.tip_mm, 0.0, 30.0)
         _within("hole spacing_mm", wishes.holes.spacing_mm, 10.0, 150.0)
 
 

@@ -161,8 +161,12 @@ def _inches(mm: float) -> str:
 
 def _length(text: str, given: str, name: str) -> float:
     cleaned = text.strip(" ,;")
-    if not _UNIT.fullmatch(cleaned):
+    if not cleaned:
         raise ValueRefusedError(name, shown(given), ALLOWED, WRITE)
+    if not _UNIT.fullmatch(cleaned):
+        raise ValueRefusedError(
+            name, shown(given), f"the length '{cleaned}' has no unit", 'write it like 6 mm, 1/4 in or 1/4"'
+        )
     return parse_length_mm(cleaned, name)
 
 

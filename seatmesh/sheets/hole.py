@@ -25,7 +25,7 @@ BETWEEN_MM = 10.0
 LEAST_STOP_MM = 1.0
 """A shallower hole says nothing that a pencil could not."""
 STEP_MM = 0.1
-"""To what stops are set unless in inches, rounded to the shallow side."""
+"""To what stops are set unless in inches, rounded to the shallow side, and places told."""
 RING = 72
 HEAD = "hole,x_mm,y_mm,bit_mm,tip_mm,stop_mm,finished_depth_mm,bit,stop_set_to"
 
@@ -83,11 +83,12 @@ def holes_of(
 
     Deck, gutter, front roll, joint zones and edges are left out, and places where nothing deep enough is left to
     drill. Though the drill leans and the stop is set too deep (`hole_room`), at least `allowance_mm` of wood stays
-    between every part of the bit and the finished surface, and the floor under it. Stops are whole `step_mm`.
+    between every part of the bit and the finished surface, and the floor under it. Stops and places are whole
+    `step_mm`, so that what a list can say of them is exact.
     """
     if seat.hollow is None:
         return DepthHoles(bit, allowance_mm, ())
-    deep, notes = _deepest(seat, bit)
+    deep, notes = _deepest(seat, bit, step_mm)
     found = [_hole(seat, bit, at, allowance_mm, step_mm) for at in deep]
     if any(one is None for one in found):
         notes.append(
@@ -98,7 +99,7 @@ def holes_of(
     spacing = max(spacing_mm, bit.diameter_mm + BETWEEN_MM)
     apart = max(0.5 * spacing, bit.diameter_mm + BESIDE_MM)
     clear = [(one.x_mm, one.y_mm) for one in holes]
-    for x, y in _lattice(seat, spacing):
+    for x, y in _lattice(seat, spacing, step_mm):
         if all(np.hypot(x - a, y - b) >= apart for a, b in clear):
             hole = _hole(seat, bit, (x, y), allowance_mm, step_mm)
             holes += [] if hole is None else [hole]
@@ -108,15 +109,12 @@ def holes_of(
 
 
 def holes_csv(made: DepthHoles) -> str:
-    """Return the holes as CSV, mm; a stop in whole fractions of an inch is written out to the last digit."""
+    """Return the holes as CSV, mm; whole fractions of an inch are written out to the last digit."""
     out = io.StringIO()
     out.write(f"{HEAD}\n")
     for one in made.holes:
-        sizes = ",".join(_exact(size) for size in (one.bit_mm, one.tip_mm, one.stop_mm))
-        out.write(
-            f"{one.number},{one.x_mm:.1f},{one.y_mm:.1f},{sizes},{one.finished_depth_mm:.2f},{made.bit.kind},"
-            f"{STOP_SET_TO}\n"
-        )
+        sizes = ",".join(map(_exact, (one.x_mm, one.y_mm, one.bit_mm, one.tip_mm, one.stop_mm)))
+        out.write(f"{one.number},{sizes},{one.finished_depth_mm:.2f},{made.bit.kind},{STOP_SET_TO}\n")
     return out.getvalue()
 
 
@@ -126,16 +124,16 @@ def _exact(mm: float) -> str:
     return f"{text}0" if text.endswith(".") else text
 
 
-def _deepest(seat: Seat, bit: Bit) -> tuple[list[tuple[float, float]], list[str]]:
+def _deepest(seat: Seat, bit: Bit, step_mm: float) -> tuple[list[tuple[float, float]], list[str]]:
     """Return where the holes at the deepest places stand, and what is to be said of it."""
-    places = [(round(one.x_mm, 1), round(one.y_mm, 1)) for one in deepest_places(seat)]
+    places = [(_whole(one.x_mm, step_mm), _whole(one.y_mm, step_mm)) for one in deepest_places(seat)]
     if len(places) < 2:
         return places, []
     (x0, y0), (x1, y1) = places
     apart = float(np.hypot(x1 - x0, y1 - y0))
     if apart >= bit.diameter_mm + BESIDE_MM:
         return places, []
-    middle = round(0.5 * (x0 + x1), 1), round(0.5 * (y0 + y1), 1)
+    middle = _whole(0.5 * (x0 + x1), step_mm), _whole(0.5 * (y0 + y1), step_mm)
     return [middle], [f"the two deepest places lie {apart:.1f} mm apart: one depth hole stands between them"]
 
 
@@ -153,14 +151,19 @@ def _hole(seat: Seat, bit: Bit, at: tuple[float, float], allowance_mm: float, st
     return Hole(0, x, y, bit.diameter_mm, bit.tip_mm, stop, float(seat.depth_mm(x, y)), under)
 
 
-def _lattice(seat: Seat, spacing: float) -> Iterator[tuple[float, float]]:
-    """Return places in rows, to 0.1 mm, none on the centre line, each with its mirror image."""
+def _lattice(seat: Seat, spacing: float, step_mm: float) -> Iterator[tuple[float, float]]:
+    """Return places in rows, none on the centre line, each with its mirror image."""
     blank = seat.blank
     first = blank.hollow_start_mm + 0.5 * spacing
     for y in np.arange(first, blank.depth_mm, spacing):
         side = np.arange(0.5 * spacing, 0.5 * blank.width_mm, spacing)
         for x in np.concatenate([-side[::-1], side]):
-            yield round(float(x), 1), round(float(y), 1)
+            yield _whole(float(x), step_mm), _whole(float(y), step_mm)
+
+
+def _whole(mm: float, step_mm: float) -> float:
+    """Return the nearest whole number of steps, the same either side of 0."""
+    return round(float(np.copysign(step_mm * np.floor(abs(mm) / step_mm + 0.5), mm)), 6)
 
 
 def _is_free(seat: Seat, x: float, y: float, radius: float) -> bool:

@@ -31,6 +31,7 @@ from seatmesh.sheets.wishes import (
     Speech,
     bit_of,
     check,
+    spacing_mm,
     speech,
     stop_step_mm,
     told_allowance_mm,
@@ -145,7 +146,7 @@ def _holes(seat: Seat, wishes: SheetWishes) -> DepthHoles | None:
         return None
     says = speech(seat, wishes)
     bit, allowance = bit_of(wishes.holes, says), told_allowance_mm(wishes, says)
-    return holes_of(seat, bit, wishes.holes.spacing_mm, allowance, stop_step_mm(says))
+    return holes_of(seat, bit, spacing_mm(wishes.holes, says), allowance, stop_step_mm(says))
 
 
 def _check_kinds(kinds: Sequence[str]) -> None:

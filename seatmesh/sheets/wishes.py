@@ -18,6 +18,7 @@ CM_PER_INCH = 0.1 * MM_PER_INCH
 CONTOUR_MM, CONTOUR_IN = 3.0, 0.125 * MM_PER_INCH
 GRID_MM, GRID_IN = 50.0, 2.0 * MM_PER_INCH
 LEAST_STEP_MM, GREATEST_STEP_MM = 0.5, 25.0
+SPACING_MM, SPACING_IN = 40.0, 1.5 * MM_PER_INCH
 STOP_MM = 0.1
 ALLOWANCE_MM = 1.5
 """Wood left for scraper and sander (common practice, from memory)."""
@@ -25,10 +26,10 @@ ALLOWANCE_MM = 1.5
 
 @dataclass(frozen=True)
 class HoleWishes:
-    """Depth holes: the bit that drills them, None for a usual one, and how far apart they are."""
+    """Depth holes: the bit that drills them, and how far apart they are; None for what is usual in the units."""
 
     bit: Bit | None = None
-    spacing_mm: float = 40.0
+    spacing_mm: float | None = None
 
 
 @dataclass(frozen=True)
@@ -100,6 +101,13 @@ def bit_of(holes: HoleWishes, says: Speech) -> Bit:
     return told(holes.bit or usual_bit(says.units), says.units)
 
 
+def spacing_mm(holes: HoleWishes, says: Speech) -> float:
+    """Return how far apart depth holes stand."""
+    if holes.spacing_mm is not None:
+        return holes.spacing_mm
+    return SPACING_MM if says.units == "mm" else SPACING_IN
+
+
 def stop_step_mm(says: Speech) -> float:
     """Return to what depth stops are set, so that what a sheet says is the setting itself."""
     return STOP_MM if says.units == "mm" else MM_PER_INCH / says.inch_step
@@ -151,7 +159,7 @@ def check(seat: Seat, wishes: SheetWishes) -> None:
     for x in wishes.along_mm or ():
         _station("along_mm", x, -half, half, "from the centre line, to the sitter's right")
     if wishes.holes is not None:
-        _within("hole spacing_mm", wishes.holes.spacing_mm, 10.0, 150.0)
+        _within("hole spacing_mm", spacing_mm(wishes.holes, speech(seat, wishes)), 10.0, 150.0)
 
 
 def _one_of(name: str, given: object, allowed: tuple[object, ...]) -> None:

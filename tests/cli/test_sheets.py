@@ -180,7 +180,7 @@ def test_a_named_bit_stands_in_words_csv_and_json(seat_file, tmp_path, capsys) -
         (["--wood", "balsam"], "wood"),
         (["--units", "cm"], "units"),
         (["--inch-step", "7"], "inch step"),
-        (["--bit", "brad point 6"], "a diameter with its unit"),
+        (["--bit", "brad point 6"], "the length '6' has no unit"),
         (["--bit", "auger 10 mm"], "brad point, Forstner or twist"),
         (["--bit", "twist"], "--bit = 'twist'"),
         (["--bit", "twist 60 mm"], "allowed are 2 to 40 mm"),

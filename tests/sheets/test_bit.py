@@ -39,13 +39,19 @@ def test_a_bit_is_read_as_makers_write_it(text, kind, diameter, tip, sold_in) ->
 
 @pytest.mark.parametrize(
     "text",
-    ["", "6 mm", "brad point", "brad point 6", "spade 20 mm", "twist Forstner 6 mm", "twist 6 mm, tip 2", "twist 6 mm, tip",
-     "brad point six mm", "brad point 6 mm 8 mm", "twist nan mm", "twist inf in", "Forstner 25 mm, 3 mm", "twist 6 furlongs",
-     "brad point 1 mm", "Forstner 41 mm", "twist 6 mm, tip -1 mm", "twist 6 mm, tip 31 mm", "twist 1/0 in"],
+    ["", "6 mm", "brad point", "brad point 6", "spade 20 mm", "twist Forstner 6 mm", "twist 6 mm, tip 2",
+     "twist 6 mm, tip", "brad point six mm", "brad point 6 mm 8 mm", "twist nan mm", "twist inf in",
+     "Forstner 25 mm, 3 mm", "twist 6 furlongs", "brad point 1 mm", "Forstner 41 mm", "twist 6 mm, tip -1 mm",
+     "twist 6 mm, tip 31 mm", "twist 1/0 in"],
 )  # fmt: skip
 def test_what_names_no_bit_is_refused(text: str) -> None:
     with pytest.raises(InputError):
         read_bit(text)
+
+
+def test_a_length_without_its_unit_is_named() -> None:
+    with pytest.raises(InputError, match="the length '2.5' has no unit; write it like 6 mm"):
+        read_bit("twist 6 mm, tip 2.5")
 
 
 def test_a_twist_drill_s_point_is_that_of_118_degrees() -> None:

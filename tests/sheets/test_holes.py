@@ -277,6 +277,8 @@ def test_in_inches_stops_are_whole_fractions_and_still_short(uneven, step: int) 
     for one, row in zip(made.holes, rows, strict=True):
         assert one.stop_mm * step / 25.4 == pytest.approx(round(one.stop_mm * step / 25.4), abs=1e-4)
         assert float(row["stop_mm"]) == pytest.approx(one.stop_mm, abs=1e-9)
+        for place in (one.x_mm, one.y_mm):
+            assert place * step / 25.4 == pytest.approx(round(place * step / 25.4), abs=1e-4)
         assert one.tip_mm * 64.0 / 25.4 == pytest.approx(8.0, abs=1e-4)  # 2.9 mm is 7.3 of 64
         over, _ = least_wood(uneven, (one.x_mm, one.y_mm), one.bit_mm, one.tip_mm, one.stop_mm, 1, 4)
         assert over >= 1.5 - 1e-6

@@ -201,8 +201,6 @@ def _sheets(commands: Commands) -> None:
     lengths = (
         ("--contour-step-mm", None, "depth between contour lines (default: 3 mm, or 1/8 inch)"),
         ("--allowance-mm", 1.5, "wood left for scraper and sander, under depth holes too (default: 1.5)"),
-        ("--bit-mm", 8.0, "diameter of the bit for depth holes (default: 8)"),
-        ("--tip-mm", 4.0, "how far its point reaches below its cutting edges (default: 4)"),
     )
     for name, length, words in lengths:
         parser.add_argument(name, type=float, default=length, metavar="L", help=words)
@@ -211,6 +209,13 @@ def _sheets(commands: Commands) -> None:
     )
     parser.add_argument(
         "--depth-holes", action="store_true", help="depth holes, for repeating a seat that has proved itself"
+    )
+    parser.add_argument(
+        "--bit",
+        metavar="BIT",
+        help="what drills them: kind, diameter and, if you measured it, how far its point reaches below the cutting "
+        "edges, such as 'brad point 6 mm', 'twist 1/4 in' or 'Forstner 25 mm, tip 3 mm' "
+        "(default: brad point 8 mm, or 5/16 inch)",
     )
     _overwrite(parser)
 

@@ -20,6 +20,8 @@ from seatmesh.errors import ValueRefusedError
 from seatmesh.export.seat_file import seat_digest
 from seatmesh.jobs.place import place_for
 from seatmesh.page.paper import paper_named
+from seatmesh.sheets.bit import STOP_SET_TO, bit_words, read_bit
+from seatmesh.sheets.hole_room import LEAN_DEG, STOP_OFF_MM
 from seatmesh.sheets.make import KINDS, Sheets, sheets_of
 from seatmesh.sheets.wishes import HoleWishes, SheetWishes
 from seatmesh.sheets.wood import wood_named
@@ -73,7 +75,8 @@ def _made(path: str, wishes: SheetWishes, kinds: tuple[str, ...]) -> Made:
 
 def wishes_of(options: argparse.Namespace) -> SheetWishes:
     """Return the wishes that the options state."""
-    holes = HoleWishes(options.bit_mm, options.tip_mm) if options.depth_holes else None
+    bit = None if options.bit is None else read_bit(options.bit)
+    holes = HoleWishes(bit) if options.depth_holes or bit is not None else None
     return SheetWishes(
         paper=options.paper,
         units=options.units,
@@ -114,6 +117,8 @@ def facts_of(made: Made, there: SheetFolder) -> dict[str, Any]:
             "files": list(there.files),
             "pages": list(sheets.pages),
             "holes": len(sheets.holes),
+            "depth_holes": _holes(sheets),
+            "stations": [{"name": one.name, "runs": one.runs, "at_mm": one.at_mm} for one in sheets.stations],
             "stages": [
                 {
                     "number": one.number,
@@ -129,6 +134,24 @@ def facts_of(made: Made, there: SheetFolder) -> dict[str, Any]:
     return facts
 
 
+def _holes(sheets: Sheets) -> dict[str, Any] | None:
+    """Return what has to be known of depth holes besides their list; None where none were wished for."""
+    made = sheets.depth_holes
+    if made is None:
+        return None
+    return {
+        "words": bit_words(made.bit, sheets.units),
+        "bit": made.bit.kind,
+        "bit_mm": made.bit.diameter_mm,
+        "tip_mm": made.bit.tip_mm,
+        "tip_is_measured": made.bit.tip_is_measured,
+        "stop_set_to": STOP_SET_TO,
+        "allowance_mm": made.allowance_mm,
+        "lean_deg": LEAN_DEG,
+        "stop_off_mm": STOP_OFF_MM,
+    }
+
+
 def _words(facts: dict[str, Any]) -> str:
     lines = [f"{len(facts['files'])} files in {facts['folder']}: {', '.join(facts['files'])}"]
     if facts["pages"]:
@@ -137,7 +160,11 @@ def _words(facts: dict[str, Any]) -> str:
             "on each."
         )
     if facts["holes"]:
-        lines.append(f"{facts['holes']} depth holes in {_first(facts, 'holes', '.csv')}")
+        lines.append(
+            f"{facts['holes']} depth holes in {_first(facts, 'holes', '.csv')}, for one bit only: "
+            f"{facts['depth_holes']['words']}. "
+            f"Set the stop to its {STOP_SET_TO}."
+        )
     lines += [
         f"stage {one['number']}, {one['name']}: {one['removed_cm3']:.0f} cm3" for one in facts["stages"]
     ]

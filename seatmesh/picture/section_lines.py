@@ -9,7 +9,7 @@ from matplotlib.axes import Axes
 from numpy.typing import NDArray
 
 from seatmesh.blank import Blank
-from seatmesh.picture.stations import Cut, Station
+from seatmesh.picture.section_cut import Cut
 from seatmesh.picture.style import (
     BONE,
     EDGE,
@@ -22,6 +22,7 @@ from seatmesh.picture.style import (
     Look,
     write_beside,
 )
+from seatmesh.station import Station
 from seatmesh.units import format_length
 
 Floats = NDArray[np.float64]

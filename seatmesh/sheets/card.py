@@ -9,7 +9,7 @@ import shapely
 from numpy.typing import NDArray
 
 from seatmesh.blank import Blank
-from seatmesh.sheets.stations import Station
+from seatmesh.station import Station
 from seatmesh.surface import Seat
 
 Floats = NDArray[np.float64]

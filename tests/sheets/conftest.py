@@ -12,7 +12,7 @@ from seatmesh.joint import Joint
 from seatmesh.sheets.make import sheets_of
 from seatmesh.sheets.wishes import HoleWishes, SheetWishes
 
-sys.path.insert(0, str(Path(__file__).parents[1] / "page"))
+sys.path[:0] = [str(Path(__file__).parents[1] / "page"), str(Path(__file__).parent)]
 
 
 @pytest.fixture(scope="session")

@@ -72,7 +72,7 @@ class Design:
     guests: tuple[Guest, ...]
     results: tuple[SitterResult, ...]
     effects: tuple[dict[str, Any], ...] = ()
-    fairness_mm: float = FAIRNESS_MM[0]
+    fairness_mm: float = FAIRNESS_MM
     held_back: HeldBack = NOTHING
 
 
@@ -148,7 +148,7 @@ def _fitted(guests: tuple[Guest, ...], bare: Seat, order: Order) -> tuple[Hollow
     _solved(first)
     if first.value.hollow is None:
         return fit, first.value
-    return fit, _solved(best_hollow(fit, guests, order.wishes.depth_mm, first))
+    return fit, best_hollow(fit, guests, order.wishes.depth_mm, first)[1].value
 
 
 def _depths(order: Order) -> tuple[float, ...]:

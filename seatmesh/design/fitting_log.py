@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from typing import Any, Literal
 
 from seatmesh.adjustment import Adjustment
-from seatmesh.errors import MissingKeyError, UnknownKeyError, ValueRefusedError
+from seatmesh.errors import MissingKeyError, NotSolvedError, UnknownKeyError, ValueRefusedError
 from seatmesh.seating.settle import settle
 from seatmesh.seating.sitter import Sitter
 from seatmesh.surface import Seat
@@ -158,12 +158,26 @@ def adjusted(seat: Seat, log: Sequence[Entry]) -> Seat:
     return replace(seat, adjustments=(*seat.adjustments, *(entry.change for entry in log)))
 
 
+def peak_on(sitter: Sitter, seat: Seat) -> float:
+    """Return a sitter's peak over 1 cm2 on a seat, kPa: the figure by which adjustments are judged, and advice too.
+
+    Raises
+    ------
+    NotSolvedError
+        The sitter finds no balance there.
+    """
+    settled = settle(sitter, seat)
+    if not settled.solution.converged:
+        raise NotSolvedError(f"{sitter.body.name} on '{seat.title}': {settled.solution.verdict}")
+    return settled.peak_kpa
+
+
 def effects(seat: Seat, log: Sequence[Entry], sitters: Sequence[Sitter]) -> list[dict[str, Any]]:
-    """Return what each entry in turn does to every sitter's peak; `seat` is without them."""
+    """Return what each entry in turn does to every sitter's peak; `seat` is without them; raises as `peak_on`."""
     rows = []
-    before = [settle(sitter, seat).peak_kpa for sitter in sitters]
+    before = [peak_on(sitter, seat) for sitter in sitters]
     for number, entry in enumerate(log, start=1):
-        after = [settle(sitter, adjusted(seat, log[:number])).peak_kpa for sitter in sitters]
+        after = [peak_on(sitter, adjusted(seat, log[:number])) for sitter in sitters]
         rows.append(
             {
                 "number": number,

@@ -51,6 +51,8 @@ def _wood_lines(figures: dict[str, Any], units: str) -> list[str]:
             f"(asked for: {length(hollow['pommel_wish_mm'])} at most)",
             f"Undulations    {figures['fairness_count']} beyond those that wishes and joints call for",
         ]
+    if figures["ending"] is not None:
+        lines.append(f"Search         {figures['ending']['words']}")
     return lines
 
 

@@ -27,9 +27,7 @@ OVER_MM = 1e-4
 """A refined bound overstepped by less is brought back after the solve."""
 TAKEN_IN_MM = 1.0
 """Bounds about to matter are taken in with those that do."""
-ROWS_LEFT = (
-    f"the spline programme met further bounds after {ROW_ROUNDS} rounds; give bevel, joints and deck line more room"
-)
+ROWS_LEFT = f"the spline programme met further bounds after {ROW_ROUNDS} rounds; give bevel, joints and deck line more room"
 
 
 @dataclass(frozen=True)
@@ -147,7 +145,9 @@ def fit(
             break
         taken |= over > -TAKEN_IN_MM
     else:
-        return Solution(_held(programme, bounds, coefficients, lower), ROWS_LEFT, iterations, float(over.max()))
+        return Solution(
+            _held(programme, bounds, coefficients, lower), ROWS_LEFT, iterations, float(over.max())
+        )
     solved = str(answer.status) in {"Solved", "AlmostSolved"}
     return Solution(
         _held(programme, bounds, coefficients, lower),

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import argparse
+from dataclasses import replace
 from pathlib import Path
 
 from seatmesh.cli.output import print_json, print_text, say, table
 from seatmesh.design.demo import demo_orders
 from seatmesh.design.order import order_from_table
-from seatmesh.design.results import write_results
+from seatmesh.design.results import ORDER_FILE, write_results
 from seatmesh.design.shape import design
 
 
@@ -17,6 +18,7 @@ def run(options: argparse.Namespace) -> None:
     designs, texts = [], {}
     for name, (text, order_table) in demo_orders().items():
         order = order_from_table(order_table, f"order '{name}'", name)
+        order = replace(order, file=str(Path(options.out) / order.folder_name / ORDER_FILE))
         say(f"shaping '{order.title}' ...")
         designs.append(design(order))
         texts[order.folder_name] = text

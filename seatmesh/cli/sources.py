@@ -7,6 +7,7 @@ from pathlib import Path
 
 from seatmesh.body.body import Body
 from seatmesh.cli.output import say
+from seatmesh.design.advice_report import SOME_ORDER
 from seatmesh.design.order import find_body, read_order
 from seatmesh.design.report import ending_notes
 from seatmesh.design.shape import shape_seat
@@ -17,10 +18,17 @@ from seatmesh.surface import Seat
 
 @dataclass(frozen=True)
 class Source:
-    """A seat, and the bodies that its order names."""
+    """A seat, and the bodies that its order names.
+
+    Attributes
+    ----------
+    order_file
+        The order file as it was named, or what stands for it; None for a flat blank, which no adjustment is made to.
+    """
 
     seat: Seat
     bodies: tuple[Body, ...]
+    order_file: str | None = None
 
 
 def read_source(path: str, flat: bool = False) -> Source:
@@ -30,7 +38,7 @@ def read_source(path: str, flat: bool = False) -> Source:
         if flat:
             return Source(Seat(seat.blank, seat.chair, title="flat", units=seat.units), ())
         _say_ending(seat)
-        return Source(seat, ())
+        return Source(seat, (), SOME_ORDER)
     order = read_order(path)
     bodies = tuple(one.body for one in order.sitters)
     if flat:
@@ -38,7 +46,7 @@ def read_source(path: str, flat: bool = False) -> Source:
     say(f"shaping '{order.title}' ...")
     seat = shape_seat(order)
     _say_ending(seat)
-    return Source(seat, bodies)
+    return Source(seat, bodies, path)
 
 
 def _say_ending(seat: Seat) -> None:

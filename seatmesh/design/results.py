@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from seatmesh.design.advice_report import with_hot_spots
 from seatmesh.design.report import report
 from seatmesh.design.report_text import report_text
 from seatmesh.design.shape import Design
@@ -29,6 +30,8 @@ from seatmesh.picture.view3d import ViewJob, start_views
 from seatmesh.seating.place import places
 from seatmesh.solids.carved import solid
 
+ORDER_FILE = "order.toml"
+"""The order beside a demo's results."""
 MOCK_UP_SCALE = 0.25
 MOCK_UP_NAME = "mock-up-1-4-mm.stl"
 """A scale seat to print, 1:4."""
@@ -108,7 +111,7 @@ def _made(folder: Path) -> Path:
 
 def _write_one(design: Design, folder: Path, order_text: str | None) -> tuple[dict[str, Any], str]:
     seat = design.seat
-    figures = report(design)
+    figures = with_hot_spots(report(design), design)
     text = report_text(design, figures)
     write_seat(seat, folder / "seat.json")
     mesh = solid(seat)
@@ -124,7 +127,7 @@ def _write_one(design: Design, folder: Path, order_text: str | None) -> tuple[di
         write_seat(one, folder / f"seat-{stage_name(share)}.json")
         write_text(folder / f"depths-{stage_name(share)}.csv", depths_csv(one))
     if order_text is not None:
-        write_text(folder / "order.toml", order_text)
+        write_text(folder / ORDER_FILE, order_text)
     _draw(design, figures, folder)
     return figures, text
 

@@ -27,7 +27,10 @@ OVER_MM = 1e-4
 """A refined bound overstepped by less is brought back after the solve."""
 TAKEN_IN_MM = 1.0
 """Bounds about to matter are taken in with those that do."""
-ROWS_LEFT = f"the spline programme met further bounds after {ROW_ROUNDS} rounds; give bevel, joints and deck line more room"
+ROWS_LEFT = (
+    f"the spline programme met further bounds after {ROW_ROUNDS} rounds; "
+    "give bevel, joints and deck line more room"
+)
 
 
 @dataclass(frozen=True)

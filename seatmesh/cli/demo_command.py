@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from dataclasses import replace
 from pathlib import Path
 
 from seatmesh.cli.output import print_json, print_text, say, table
@@ -13,6 +14,7 @@ from seatmesh.design.order import order_from_table
 from seatmesh.design.results import EXPECTED, write_results
 from seatmesh.design.shape import design
 from seatmesh.jobs.place import place_for
+from seatmesh.jobs.record import ORDER_COPY
 
 
 def run(options: argparse.Namespace) -> None:
@@ -26,7 +28,8 @@ def run(options: argparse.Namespace) -> None:
         place_for(out, job, EXPECTED, options.overwrite)
     for order in orders:
         say(f"shaping '{order.title}' ...")
-        designs.append(design(order))
+        # Advice names the order file that it is to be pasted for: the copy beside the results.
+        designs.append(design(replace(order, file=str(out / order.folder_name / ORDER_COPY))))
     results = write_results(designs, jobs, out, say, options.overwrite)
     for note in dict.fromkeys(note for one in results for note in one.notes):
         say(f"note: {note}")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import os
+from dataclasses import replace
 from pathlib import Path
 
 from seatmesh.design.order import Order
@@ -40,6 +41,7 @@ def seat_job(seat: Seat, path: str | Path) -> Job:
 
 def _of_order(order: Order, kind: Kind, name: str) -> MadeFrom:
     sitters = tuple(one.body.name for one in order.sitters)
-    # An order holds plain values only: what it writes itself as is all that it says.
-    digest = hashlib.sha256(repr(order).encode("utf-8", "surrogatepass")).hexdigest()
+    # An order holds plain values only: what it writes itself as is all that it says, but for where it was read from.
+    said = repr(replace(order, file=Order.file))
+    digest = hashlib.sha256(said.encode("utf-8", "surrogatepass")).hexdigest()
     return MadeFrom(kind, name, order.title, sitters, digest)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
@@ -59,6 +59,8 @@ class Order:
         The maker's own, to be held against the hollow.
     stages
         Shares of the depth at which a first seat is sat in before it is finished.
+    file
+        The order file as it was named; None where the order came some other way.
     """
 
     title: str
@@ -70,6 +72,7 @@ class Order:
     log: tuple[Entry, ...] = ()
     tools: tuple[Tool, ...] = ()
     stages: tuple[float, ...] = ()
+    file: str | None = field(default=None, compare=False)
 
     @property
     def folder_name(self) -> str:
@@ -88,7 +91,8 @@ def read_order(path: str | Path) -> Order:
         The file, a body file or a value in them is refused; see `order_from_table`.
     """
     table = read_toml(path, "order file")
-    return order_from_table(table, f"order file '{path}'", Path(path).stem, Path(path).parent)
+    order = order_from_table(table, f"order file '{path}'", Path(path).stem, Path(path).parent)
+    return replace(order, file=str(path))
 
 
 def order_from_table(

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
+from seatmesh.design.advice_report import with_hot_spots
 from seatmesh.design.report import report
 from seatmesh.design.report_text import report_text
 from seatmesh.design.shape import Design
@@ -29,6 +30,7 @@ from seatmesh.picture.view3d import ViewJob, start_views
 from seatmesh.seating.place import places
 from seatmesh.solids.carved import solid
 
+"""The order beside a demo's results."""
 MOCK_UP_SCALE = 0.25
 MOCK_UP_NAME = "mock-up-1-4-mm.stl"
 """A scale seat to print, 1:4."""
@@ -102,7 +104,7 @@ def write_results(
 
 def _write_one(design: Design, folder: Path) -> tuple[dict[str, Any], str]:
     seat = design.seat
-    figures = report(design)
+    figures = with_hot_spots(report(design), design)
     text = report_text(design, figures)
     write_seat(seat, folder / "seat.json")
     mesh = solid(seat)

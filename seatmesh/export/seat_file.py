@@ -89,8 +89,8 @@ def _hollow_table(hollow: BicubicSpline | None) -> dict[str, Any] | None:
 def _from_table(table: Any, where: str) -> Seat:
     _refuse_other_format(table, where)
     names = [f.name for f in dataclasses.fields(Seat)]
-    # Files from before there were adjustments have none.
-    table = {"adjustments": [], **table}
+    # Older files have no adjustments, and do not say how the search for the hollow ended.
+    table = {"adjustments": [], "ending": None, **table}
     exact_table(table, ["format", "version", *names], where)
     hints = get_type_hints(Seat)
     values = {

@@ -222,7 +222,8 @@ def _saved(
     before: int,
     notes: tuple[str, ...],
 ) -> Saved:
-    new = replace(seat, hollow=programme.hollow(solution.value), title=f"{seat.title}, saved")
+    hollow = programme.hollow(solution.value)
+    new = replace(seat, hollow=hollow, title=f"{seat.title}, saved", ending=solution.ending)
     half, blank = 0.5 * seat.blank.width_mm, seat.blank
     x, y = np.meshgrid(
         np.arange(-half, half + 0.1, SURFACE_STEP_MM), np.arange(0.0, blank.depth_mm + 0.1, SURFACE_STEP_MM)

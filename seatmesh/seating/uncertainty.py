@@ -18,6 +18,7 @@ from seatmesh.body.anatomy import anatomy_of
 from seatmesh.body.body import Z90, Body
 from seatmesh.body.draw import DIMENSIONS, DRAWN, bodies_at, evened_points, measures_at, taken_of
 from seatmesh.body.measures import MEASURES
+from seatmesh.cautions import INTERVALS
 from seatmesh.errors import NotSolvedError, ValueRefusedError
 from seatmesh.seating.place import PART_ERROR, PLACE_ERROR_MM
 from seatmesh.seating.settle import LEG_HOLLOW_TURN
@@ -127,6 +128,7 @@ def uncertainty_report(uncertainty: Uncertainty) -> dict[str, Any]:
     """Return intervals and the measure to take next under the keys that the command `sit` prints."""
     return {
         "interval_90": {name: list(ends) for name, ends in uncertainty.intervals.items()},
+        "interval_note": INTERVALS,
         "interval_samples": uncertainty.samples,
         "interval_failed": uncertainty.failed,
         "measure_next": uncertainty.measure_next,

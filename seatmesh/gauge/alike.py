@@ -59,7 +59,7 @@ class Told:
     @property
     def placings(self) -> int:
         """How many placings there are."""
-        return self.design.shape[1] // PARTS - 1
+        return int(self.design.shape[1]) // PARTS - 1
 
 
 @dataclass(frozen=True)

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from seatmesh.errors import FileRefusedError
-from seatmesh.gauge.bar import Lie
+from seatmesh.gauge.bar import LIES, Lie
 from seatmesh.gauge.readings_file import Row
 
 Floats = NDArray[np.float64]
@@ -98,11 +98,7 @@ def _lies(
     out: dict[tuple[int, int | None, bool], Lie] = {}
     for key, group in members.items():
         in_row, in_column = np.ptp(y[group]) <= ON_LINE_MM, np.ptp(x[group]) <= ON_LINE_MM
-        allowed: tuple[Lie, ...] = tuple(
-            one
-            for one, so in (("across", in_row), ("along", in_column))
-            if so  # type: ignore[misc]
-        )
+        allowed = [one for one, so in zip(LIES, (in_row, in_column), strict=True) if so]
         if not allowed or (lie is not None and lie not in allowed):
             lines = ", ".join(str(rows[k].line) for k in group[:6])
             asked = "no row and no column" if not allowed else f"no one line of a bar that lies {lie}"

@@ -37,6 +37,14 @@ class Row:
         Number of the crossing on the other side, as the file states it.
     left_proud_mm
         By how much the sitter's left stands proud of the right at this crossing, compared without a scale.
+    placing
+        Number of the setting down of the bar that it was read from; None where the file does not say.
+    confirmed
+        Whether it was read twice, the bar lifted and set down anew between, and read the same.
+    source
+        Which of several files it stands in, from 0.
+    echo
+        Whether it stands for the second reading of a confirmed one; see `as_read`.
     """
 
     line: int
@@ -48,6 +56,10 @@ class Row:
     datum_mm: float | None = None
     mirror: int | None = None
     left_proud_mm: float | None = None
+    placing: int | None = None
+    confirmed: bool = False
+    source: int = 0
+    echo: bool = False
 
 
 def read_readings(path: str | Path) -> tuple[Row, ...]:

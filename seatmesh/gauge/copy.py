@@ -45,6 +45,8 @@ UNLIKE_MM = 0.4
 """A symmetric seat that readings lie off by this beyond their scatter, rms, is the mean of unlike sides."""
 MOST_USED = 1500
 """More readings than this take minutes, since the time goes by the third power of their number."""
+RIM_MM = 40.0
+"""How near to the outline wood is mostly uncut: a hand's breadth less what the hollow takes of it."""
 SAME_PLACE_MM = 0.5
 ALIKE_MM = 0.8
 """Two readings of one crossing are much the same within this: three standard deviations of their difference."""
@@ -232,10 +234,14 @@ def _fitted(rows: Sequence[Row], blank: Blank, off: Floats, lie: Lie | None, whe
     """Return hollow and bars; where nothing states how the bar lay, for the lie that makes the readings likelier."""
     x, y = (np.array([getattr(row, name) for row in rows]) for name in ("x_mm", "y_mm"))
     prior = hollow_prior(0.5 * blank.width_mm, blank.hollow_start_mm, blank.depth_mm)
-    ahead = blank.ahead_of_deck_mm(x, y) > 0.0
+    ahead, rim = blank.ahead_of_deck_mm(x, y) > 0.0, blank.inside_mm(x, y) < RIM_MM
     first = placings_of(rows, blank.depth_mm, lie, where)
     lies = [first] if first.stated else [placings_of(rows, blank.depth_mm, one, where) for one in LIES]
-    tried = [ReadingParts(x, y, off, placings, ahead, prior) for placings in lies]
+    none_odd = [np.zeros(placings.count, dtype=bool) for placings in lies]
+    tried = [
+        ReadingParts(x, y, off, placings, ahead, rim, prior, odd)
+        for placings, odd in zip(lies, none_odd, strict=True)
+    ]
     best = max(tried, key=likelihood_at_first) if len(tried) > 1 else tried[0]
     return hollow_and_bars(best, _confirmed(rows, x, y, off))
 

@@ -16,16 +16,20 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.stats import norm
 
-from seatmesh.gauge.reading_parts import ReadingParts, Variances
+from seatmesh.gauge.reading_parts import COMMON_SD, ReadingParts, Variances
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
 
 FIRST_MM = 1.2
-"""What stands deeper than this below the deck is taken for carved to begin with: bars seldom sit so far off."""
-ENDS = 0.2
-"""Share of the readings, the least of them, that stand for uncut wood to begin with where no deck was read."""
+"""What stands deeper than this below a first guess of the bar is taken for carved to begin with."""
+ALIKE_MM = 0.6
+"""Readings on deck and rim that differ more than this from that guess count less, and little where they are deeper."""
+GUESSES = 20
+AT_END, BESIDE = 2, 2
+ODD_MM = 0.8
+"""The end of a bar (the last two readings) that stands this far off the ends of two bars on either side is odd."""
 LEAST_VARIANCE = 1e-8
 
 
@@ -56,11 +60,55 @@ class Judged:
     deviations: Floats
 
 
-def first_guess(parts: ReadingParts) -> Bools:
-    """Return which readings stand well below the deck; without a deck, below the least of all."""
-    off, deck = parts.off_mm, ~parts.ahead
-    level = float(np.median(off[deck]) if deck.any() else np.quantile(off, ENDS))
-    return np.asarray(parts.ahead & (off - level > FIRST_MM))
+def first_guess(parts: ReadingParts) -> tuple[Bools, Bools]:
+    """Return which readings (n,) stand well below what deck and rim say of the bar, and which placings (p,) are odd.
+
+    To begin with bars sit alike at all placings, but for those whose ends stand off those of the bars beside. The rim
+    may be carved in places, and reads deeper there: such readings lose their say, round by round.
+    """
+    tells = ~parts.ahead | parts.rim
+    if not tells.any():
+        tells = np.ones(len(tells), dtype=bool)
+    design, off = parts.common[tells], parts.off_mm[tells]
+    level = float(np.quantile(off, 0.25 if parts.ahead.all() else 0.5))
+    bar = np.array([level, 0.0, 0.0, 0.0])
+    for _ in range(GUESSES):
+        left = off - design @ bar
+        away = ALIKE_MM / np.maximum(np.abs(left), ALIKE_MM)
+        weight = np.where(left > 0.0, away**4, away)
+        weighted = design.T * weight
+        # Half a millimetre of scatter against the usual spread of what bars have in common.
+        prior = np.diag(0.25 / np.square(COMMON_SD))
+        bar = bar + np.linalg.solve(weighted @ design + prior, weighted @ left)
+    left_over = parts.off_mm - parts.common @ bar
+    shift, odd = _odd_bars(parts, left_over)
+    return np.asarray(parts.ahead & (left_over - shift > FIRST_MM)), odd
+
+
+def _odd_bars(parts: ReadingParts, left_over: Floats) -> tuple[Floats, Bools]:
+    """Return what single bars seem to add beyond what all add, at each reading, and which bars those are.
+
+    The rim is carved over several rows, a chip lies under one foot once: an end that stands off those of the rows
+    beside it is the bar's.
+    """
+    placings = parts.placings
+    shift, which = np.zeros(len(left_over)), np.zeros(placings.count, dtype=bool)
+    for lie in (True, False):
+        order = [int(p) for p in np.argsort(placings.at_mm, kind="stable") if placings.across[p] == lie]
+        members = [np.flatnonzero(placings.of == p) for p in order]
+        members = [one[np.argsort(placings.along_mm[one])] for one in members if len(one) >= 2 * AT_END]
+        ends = np.array(
+            [[np.median(left_over[one[:AT_END]]), np.median(left_over[one[-AT_END:]])] for one in members]
+        )
+        for k, one in enumerate(members):
+            beside = [j for j in range(max(k - BESIDE, 0), min(k + BESIDE + 1, len(members))) if j != k]
+            odd = ends[k] - np.median(ends[beside], axis=0) if len(beside) >= BESIDE else np.zeros(2)
+            odd = np.where(np.abs(odd) > ODD_MM, odd, 0.0)
+            which[placings.of[one[0]]] = bool(odd.any())
+            along = placings.along_mm[one]
+            share = (along - along[0]) / max(along[-1] - along[0], 1.0)
+            shift[one] = (1.0 - share) * odd[0] + share * odd[1]
+    return shift, which
 
 
 def odds_of_cut(parts: ReadingParts, variances: Variances, now: CutWood) -> Judged:

@@ -7,7 +7,7 @@ hollow and bars follow from one normal model, each with its error and with the e
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import scipy.linalg as la
@@ -104,7 +104,8 @@ class HollowFit:
 
 def hollow_and_bars(parts: ReadingParts, kept: Bools) -> HollowFit:
     """Return the hollow and how the bar sat; readings that are `kept` are never left out, shape (n,)."""
-    cut = first_guess(parts)
+    cut, odd = first_guess(parts)
+    parts = replace(parts, odd=odd)
     questioned = np.zeros(len(cut), dtype=bool)
     variances = usual_variances()
     for k in range(ROUNDS):
@@ -126,7 +127,8 @@ def hollow_and_bars(parts: ReadingParts, kept: Bools) -> HollowFit:
 
 def likelihood_at_first(parts: ReadingParts) -> float:
     """Return how likely readings are for one way of sharing them among placings, by a first guess of what is cut."""
-    cut = first_guess(parts)
+    cut, odd = first_guess(parts)
+    parts = replace(parts, odd=odd)
     return likelihood(parts, cut, likeliest(parts, cut, usual_variances()))
 
 

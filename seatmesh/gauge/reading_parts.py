@@ -30,6 +30,8 @@ Bools = NDArray[np.bool_]
 COMMON_SD = (3.0, 1.75, 1.75, 1.0)
 """What all placings may have in common: height, tilt (0.5 degrees over 200 mm) across and along, and sag, mm."""
 OWN_SAG_SD = 0.1
+ODD_SD = 1.0
+"""How far a bar may be off, in height and in tilt over `REACH_MM`, that a chip under a foot has tilted, mm."""
 ALONG_MM, FIELD_MM = 40.0, 60.0
 """How far scatter reaches that neighbours share: on one bar (how the rod is held), on the wood (a drifting gauge)."""
 USUAL_SD = (0.3, 0.3, 0.2, 0.1, 0.03)
@@ -79,10 +81,12 @@ class ReadingParts:
         Places, and readings less those on the top face.
     placings
         How they are shared among placings of the bar.
-    ahead
-        Which lie ahead of the deck line; the others are on uncut wood.
+    ahead, rim
+        Which lie ahead of the deck line, the others being on uncut wood; and which near the outline.
     prior
         Of the hollow.
+    odd
+        Which placings sit otherwise than most, shape (p,): they may be off by `ODD_SD`.
     """
 
     x_mm: Floats
@@ -90,7 +94,9 @@ class ReadingParts:
     off_mm: Floats
     placings: Placings
     ahead: Bools
+    rim: Bools
     prior: HollowPrior
+    odd: Bools
 
     def some(self, which: NDArray[np.int64]) -> ReadingParts:
         """Return some of the readings."""
@@ -102,6 +108,7 @@ class ReadingParts:
             off_mm=self.off_mm[which],
             placings=replace(shared, of=shared.of[which], along_mm=shared.along_mm[which]),
             ahead=self.ahead[which],
+            rim=self.rim[which],
         )
 
     @cached_property
@@ -123,10 +130,12 @@ class ReadingParts:
 
     @cached_property
     def fixed(self) -> Floats:
-        """Covariance of what bars have in common, and of each one's own sag."""
+        """Covariance of what bars have in common, of each one's own sag, and of how odd ones sit."""
         scaled = self.common * np.array(COMMON_SD)
-        sag = OWN_SAG_SD * self.common[:, 3]
-        return np.asarray(scaled @ scaled.T + self._alone * np.outer(sag, sag))
+        sag, tilt = OWN_SAG_SD * self.common[:, 3], self.placings.along_mm / REACH_MM
+        odd = ODD_SD**2 * self.odd[self.placings.of]
+        own = np.outer(sag, sag) + odd * (1.0 + np.outer(tilt, tilt))
+        return np.asarray(scaled @ scaled.T + self._alone * own)
 
     @cached_property
     def scatter(self) -> tuple[Floats, ...]:

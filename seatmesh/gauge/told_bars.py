@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from seatmesh.gauge.hollow_fit import HollowFit
 from seatmesh.gauge.placing import Placings
-from seatmesh.gauge.reading_parts import COMMON_SD
+from seatmesh.gauge.reading_parts import COMMON_SD, ODD_SD
 from seatmesh.gauge.seated import REACH_MM
 
 Floats = NDArray[np.float64]
@@ -54,9 +54,8 @@ def told_bars(fit: HollowFit) -> ToldBars:
     tilt = own * (placings.along_mm / REACH_MM)[:, None]
     design = np.hstack([parts.common, own, tilt])
     height_mm2, tilt_mm2 = np.exp(fit.variances.log[1:3])
-    prior = np.concatenate(
-        [np.square(COMMON_SD), np.full(placings.count, height_mm2), np.full(placings.count, tilt_mm2)]
-    )
+    odd = ODD_SD**2 * parts.odd
+    prior = np.concatenate([np.square(COMMON_SD), height_mm2 + odd, tilt_mm2 + odd])
     mean, unsure = fit.parts_of_bars(design, np.diag(prior))
     first, second = len(COMMON_SD), len(COMMON_SD) + placings.count
     heights = np.zeros((placings.count, len(prior)))

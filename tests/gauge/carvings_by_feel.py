@@ -1,8 +1,8 @@
 """Carvings that no spline drew, read by bars that sit as bars do, with scatter of several kinds.
 
-Nothing here is made of what the copy assumes: hollows are powers, ridges, lumps and the marks of a gouge; bars bend by a
-quartic under their own weight and sit off by what has a flat or a two-humped spread; scatter is rounded, heavy-tailed,
-drifting along a bar, drifting over the wood, or that of a rod that sticks.
+Nothing here is made of what the copy assumes: hollows are powers, ridges, lumps and the marks of a gouge; bars bend by
+a quartic under their own weight and sit off by what has a flat or a two-humped spread; scatter is rounded,
+heavy-tailed, drifting along a bar, drifting over the wood, or that of a rod that sticks.
 """
 
 from __future__ import annotations
@@ -47,8 +47,11 @@ class Bars:
     own_tilt_deg: float = 0.1
 
 
-def carving(rng: np.random.Generator, blank: Blank | None = None) -> Carving:
-    """A hollow with two sides that differ, a ridge between the thighs or none, lumps, and tool marks or none."""
+def carving(rng: np.random.Generator, blank: Blank | None = None, wider: float = 1.0) -> Carving:
+    """A hollow with two sides that differ, a ridge between the thighs or none, lumps, and tool marks or none.
+
+    One that is `wider` runs out over the sides, so that rows have no uncut wood at their ends.
+    """
     blank = blank or Blank()
     deepest, middle_y = rng.uniform(8.0, 20.0), rng.uniform(120.0, 165.0)
     wide, rear, front = (

@@ -15,13 +15,15 @@ from seatmesh.errors import FileRefusedError, InputError, NotSolvedError, ValueR
 from seatmesh.export.seat_file import write_seat
 from seatmesh.export.write import atomic_path, write_text
 from seatmesh.fit.stages import stage
-from seatmesh.gauge.bar import Gauge
+from seatmesh.gauge.bar import LIES, Gauge, Lie
 from seatmesh.gauge.check import check_readings
 from seatmesh.gauge.copy import copy_seat, mirrored_seat
 from seatmesh.gauge.copy_words import error_facts, error_words
+from seatmesh.gauge.further_sheet import further_csv
 from seatmesh.gauge.gouge import Gouge
 from seatmesh.gauge.pressure_effect import pressure_effect
 from seatmesh.gauge.readings_file import read_readings
+from seatmesh.gauge.readings_files import read_several
 from seatmesh.gauge.report import gauge_report, gauge_text
 from seatmesh.gauge.save import save_cut
 from seatmesh.gauge.saved_report import saved_report, saved_text
@@ -45,9 +47,7 @@ def _sheet(options: argparse.Namespace) -> None:
         rest_heights_mm=(first, second),
     )
     spacing = parse_length_mm(options.spacing_mm, "--spacing-mm")
-    path = Path(options.to)
-    if path.suffix.lower() != ".csv":
-        raise ValueRefusedError("--to", shown(options.to), "allowed is a name that ends in .csv", "add .csv")
+    path = _csv(options.to, "--to")
     _refuse_lost_readings(path)
     seat = stage(read_source(options.seat, options.flat).seat, options.stage)
     units = _units(options.units, seat.units)
@@ -75,11 +75,20 @@ def _sheet(options: argparse.Namespace) -> None:
 
 def _check(options: argparse.Namespace) -> None:
     tolerance = parse_length_mm(options.tolerance_mm, "--tolerance-mm")
-    rows = read_readings(options.readings)
+    rows = read_several(options.readings)
+    if options.further:
+        _refuse_lost_readings(_csv(options.further, "--further"))
     seat = stage(read_source(options.seat).seat, options.stage)
     units = _units(options.units, seat.units)
-    check = check_readings(seat, rows, tolerance, f"readings '{options.readings}'")
+    where = f"readings '{options.readings[0]}'" if len(options.readings) == 1 else "readings"
+    check = check_readings(seat, rows, tolerance, where, _lie(options.lie))
     report = gauge_report(check, units)
+    if options.further:
+        write_text(Path(options.further), further_csv(check))
+        report["further_file"] = str(options.further)
+        say(
+            f"{options.further}: {len(check.further)} rows to fill in; give the file after the first one next time"
+        )
     if options.map:
         # Matplotlib is loaded here, where it is wanted.
         from seatmesh.gauge.map_picture import gauge_map
@@ -180,6 +189,22 @@ def _copy(options: argparse.Namespace) -> None:
             f"it; left and right differ by up to {format_length(copied.uneven_mm, units)}.\n"
             f"{error_words(copied.error, units, options.symmetric)}"
         )
+
+
+def _csv(given: str, name: str) -> Path:
+    path = Path(given)
+    if path.suffix.lower() != ".csv":
+        raise ValueRefusedError(name, shown(given), "allowed is a name that ends in .csv", "add .csv")
+    return path
+
+
+def _lie(given: str | None) -> Lie | None:
+    if given is None:
+        return None
+    found: Lie | None = next((one for one in LIES if one == given), None)
+    if found is None:
+        raise ValueRefusedError("--lie", shown(given), "allowed are across, along", "choose one of them")
+    return found
 
 
 def _units(given: str | None, own: str) -> str:

@@ -68,8 +68,8 @@ class Alike:
 
     Attributes
     ----------
-    common, unsure
-        Common height, tilt and sag, and their covariance.
+    mean, covariance
+        Height, tilt and sag: own parts of each placing, then the common ones, shapes (3p + 3,) and (3p + 3, 3p + 3).
     own_sd
         Scatter of own heights and tilts, shape (2,).
     noise_mm
@@ -78,14 +78,17 @@ class Alike:
         How much each observation is trusted, 0 to 1, shape (m,).
     wide
         Variance allowed to each placing's own height against that of most, 1 or more, shape (p,).
+    evidence
+        Log likelihood of the observations, but for a constant.
     """
 
-    common: Floats
-    unsure: Floats
+    mean: Floats
+    covariance: Floats
     own_sd: Floats
     noise_mm: float
     weight: Floats
     wide: Floats
+    evidence: float
 
     def noise_covariance(self, told: Told) -> Floats:
         """Return the covariance of the observations' noise, mm2."""
@@ -100,12 +103,13 @@ class Alike:
 def alike(told: Told) -> Alike:
     """Return what observations tell of bars that sit much alike."""
     now = Alike(
-        common=np.zeros(PARTS),
-        unsure=np.diag(np.square(COMMON_SD)),
+        mean=np.zeros(told.design.shape[1]),
+        covariance=np.diag(np.append(np.tile([*ALIKE_SD, OWN_SAG_SD], told.placings), COMMON_SD) ** 2),
         own_sd=ALIKE_SD,
         noise_mm=NOISE_MM,
         weight=np.ones(len(told.value_mm)),
         wide=np.ones(told.placings),
+        evidence=-np.inf if len(told.value_mm) else 0.0,
     )
     for _ in range(ROUNDS if len(told.value_mm) else 0):
         now = _improved(told, now)
@@ -128,15 +132,16 @@ def _improved(told: Told, now: Alike) -> Alike:
     told_by = float(np.sqrt(now.weight).sum()) + NOISE_TOLD_BY
     known = np.flatnonzero(np.any(told.design[:, : PARTS * p].reshape(-1, p, PARTS) != 0.0, axis=(0, 2)))
     height, tilt = (mean[j : PARTS * p : PARTS] ** 2 + np.diag(unsure)[j : PARTS * p : PARTS] for j in (0, 1))
-    own = np.stack([height / now.wide, tilt])[:, known]
+    own = np.array([height / now.wide, tilt])[:, known]
     scatter = (own.sum(axis=1) + ALIKE_TOLD_BY * ALIKE_SD**2) / (len(known) + ALIKE_TOLD_BY)
     return Alike(
-        common=mean[PARTS * p :],
-        unsure=unsure[PARTS * p :, PARTS * p :],
+        mean=mean,
+        covariance=unsure,
         own_sd=np.sqrt(scatter),
         noise_mm=max(float(np.sqrt((square + NOISE_TOLD_BY * NOISE_MM**2) / told_by)), LEAST_NOISE_MM),
         weight=weight,
         wide=np.maximum(1.0, height / (SUSPECT**2 * scatter[0])),
+        evidence=0.5 * float(np.linalg.slogdet(precision)[1] - told.value_mm @ precision @ told.value_mm),
     )
 
 

@@ -64,6 +64,10 @@ class SeatedBars:
         How much each reading on uncut wood was trusted, 0 to 1, shape (n,); 0 of all others.
     unlike_mm
         Scatter of the placings' heights.
+    evidence
+        Log likelihood of what uncut wood says, were bars to sit much alike.
+    alike_mean, alike_covariance
+        The same as `mean` and `covariance`, were bars to sit much alike: by this readings of one crossing are compared.
     """
 
     placings: Placings
@@ -72,6 +76,9 @@ class SeatedBars:
     noise_mm: float
     weight: Floats
     unlike_mm: float
+    evidence: float
+    alike_mean: Floats
+    alike_covariance: Floats
 
     @property
     def told_by(self) -> Ints:
@@ -87,6 +94,11 @@ class SeatedBars:
         """Return how unsure that is, and how much it hangs together, shape (n, n)."""
         design = self._design()
         return np.asarray(design @ self.covariance @ design.T)
+
+    def if_alike(self) -> tuple[Floats, Floats]:
+        """Return the same two, were bars to sit much alike."""
+        design = self._design()
+        return design @ self.alike_mean, design @ self.alike_covariance @ design.T
 
     def part(self, which: int) -> tuple[Floats, Floats]:
         """Return height (0), tilt (1) or sag (2) of all placings and its standard error, mm, shapes (p,)."""
@@ -110,11 +122,23 @@ def seated_bars(placings: Placings, off_mm: Floats, uncut: Bools, same: Ints) ->
     like = alike(told)
     again = _sits_as_bars_do(placings, off, read, same, like)
     mean, covariance = _each_by_itself(placings, told, like, again)
+    alike_mean, alike_covariance = together(like.mean, like.covariance)
     mean[::PARTS] += level
+    alike_mean[::PARTS] += level
     weight = np.zeros(len(off_mm))
     single = told.reading >= 0
     weight[told.reading[single]] = like.weight[single]
-    return SeatedBars(placings, mean, covariance, like.noise_mm, weight, float(like.own_sd[0]))
+    return SeatedBars(
+        placings=placings,
+        mean=mean,
+        covariance=covariance,
+        noise_mm=like.noise_mm,
+        weight=weight,
+        unlike_mm=float(like.own_sd[0]),
+        evidence=like.evidence,
+        alike_mean=alike_mean,
+        alike_covariance=alike_covariance,
+    )
 
 
 def own_design(of: Ints, along_mm: Floats, count: int) -> Floats:
@@ -198,7 +222,8 @@ def _each_by_itself(
 ) -> tuple[Floats, Floats]:
     """Return height, tilt and sag of each placing, common part and own together, with their covariance."""
     count = placings.count
-    common, unsure = like.common.copy(), like.unsure.copy()
+    common = like.mean[PARTS * count :].copy()
+    unsure = like.covariance[PARTS * count :, PARTS * count :].copy()
     # The sag is told here once more, from the same readings: it starts from nothing.
     common[2], unsure[2, :], unsure[:, 2] = 0.0, 0.0, 0.0
     unsure[2, 2] = COMMON_SD[2] ** 2
@@ -215,5 +240,11 @@ def _each_by_itself(
         across = prior @ design.T
         gain = la.solve(design @ across + noise, across.T, assume_a="pos").T
         start, prior = start + gain @ (value - design @ start), prior - gain @ across.T
+    return together(start, prior)
+
+
+def together(mean: Floats, covariance: Floats) -> tuple[Floats, Floats]:
+    """Return own and common parts together for each placing, with their covariance."""
+    count = len(mean) // PARTS - 1
     both = np.hstack([np.eye(PARTS * count), np.tile(np.eye(PARTS), (count, 1))])
-    return both @ start, both @ prior @ both.T
+    return both @ mean, both @ covariance @ both.T

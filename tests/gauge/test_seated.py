@@ -9,8 +9,11 @@ from seatmesh.gauge.seated import REACH_MM, seated_bars
 
 @pytest.fixture(scope="module")
 def rim(carved_seat, gauged, make_rows, places):
-    x, y = places
-    placings = placings_of(make_rows(gauged), carved_seat.blank.depth_mm, "across")
+    """Crossings of the bare grid: rows of the hollow have but one of them on either rim."""
+    bare = np.array([c.x_mm % 25.0 == 0.0 and c.y_mm % 25.0 == 0.0 for c in gauged.crossings])
+    x, y = (one[bare] for one in places)
+    rows = [row for row, kept in zip(make_rows(gauged), bare, strict=True) if kept]
+    placings = placings_of(rows, carved_seat.blank.depth_mm, "across")
     return placings, carved_seat.depth_mm(x, y) <= 0.02, x, y
 
 
@@ -68,7 +71,7 @@ def test_a_row_tells_no_more_than_its_uncut_wood(rim):
     error = np.sqrt(np.diag(bars.covariance_mm2()))
     row = y == 200.0
     assert error[row & (x == -225.0)] < 0.3
-    assert error[row & (x == 200.0)] > 2.0
+    assert error[row & (x == 200.0)] > 1.9
     nothing = seated(rim, np.zeros(len(x)), uncut=uncut & ~row)
     assert np.sqrt(np.diag(nothing.covariance_mm2()))[row].min() > 1.5
     # Rims that lie near the rests tell nothing of sag.

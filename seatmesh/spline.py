@@ -81,6 +81,11 @@ def bending_energy(knots_x: Floats, knots_y: Floats) -> sp.csr_array:
     return sp.csr_array(energy)
 
 
+def square_integral(knots_x: Floats, knots_y: Floats) -> sp.csr_array:
+    """Return M with c.ravel() @ M @ c.ravel() = integral of S^2 over the rectangle; exact."""
+    return sp.csr_array(sp.kron(_gram(knots_x)[0], _gram(knots_y)[0]))
+
+
 def _gram(knots: Floats) -> list[sp.csr_array]:
     nodes, weights = np.polynomial.legendre.leggauss(DEGREE + 1)
     breaks = np.unique(knots)

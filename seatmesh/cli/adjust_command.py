@@ -79,8 +79,8 @@ def _entry(given: dict[str, Any]) -> dict[str, Any]:
 
 
 def _number(value: str) -> float | str:
-    """Return a plain number as one; a length with its unit stays as it was written."""
+    """Return a plain number as one; a length with its unit, or with a plus that says a side, stays as written."""
     try:
-        return float(value)
+        return value if value.startswith("+") else float(value)
     except ValueError:
         return value

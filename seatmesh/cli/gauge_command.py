@@ -18,6 +18,7 @@ from seatmesh.fit.stages import stage
 from seatmesh.gauge.bar import LIES, Gauge, Lie
 from seatmesh.gauge.check import check_readings
 from seatmesh.gauge.copy import copy_seat, mirrored_seat
+from seatmesh.gauge.copy_words import error_facts, error_words
 from seatmesh.gauge.further_sheet import further_csv
 from seatmesh.gauge.gouge import Gouge
 from seatmesh.gauge.pressure_effect import pressure_effect
@@ -27,7 +28,7 @@ from seatmesh.gauge.report import gauge_report, gauge_text
 from seatmesh.gauge.save import save_cut
 from seatmesh.gauge.saved_report import saved_report, saved_text
 from seatmesh.gauge.sheet import SHEET_HEAD, gauge_sheet, sheet_csv, sheet_text
-from seatmesh.units import ALLOWED_UNITS, parse_length_mm, shown
+from seatmesh.units import ALLOWED_UNITS, format_length, parse_length_mm, shown
 
 
 def run(options: argparse.Namespace) -> None:
@@ -178,14 +179,16 @@ def _copy(options: argparse.Namespace) -> None:
         "residual_rms_mm": round(copied.residual_rms_mm, 3),
         "uneven_mm": round(copied.uneven_mm, 3),
         "read_share": round(copied.seen, 3),
+        **error_facts(copied.error, copied.bars),
         "notes": list(copied.notes),
     }
     if options.json:
         print_json(facts)
     else:
         print_text(
-            f"{options.to}: from {copied.used} readings, {copied.residual_rms_mm:.2f} mm rms off it; left and right "
-            f"differ by up to {copied.uneven_mm:.1f} mm"
+            f"{options.to}: from {copied.used} readings, {format_length(copied.residual_rms_mm, units, 64, 2)} rms off "
+            f"it; left and right differ by up to {format_length(copied.uneven_mm, units)}.\n"
+            f"{error_words(copied.error, units, options.symmetric)}"
         )
 
 

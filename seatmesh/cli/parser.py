@@ -7,13 +7,14 @@ from typing import TypeAlias
 
 from seatmesh import __version__
 from seatmesh.cli.gauge_parser import add_gauge
+from seatmesh.cli.typed_lengths import LengthsParser
 
 CAUTION = "Figures are estimates for comparing shapes; a seat's strength and a sitter's skin are for qualified people."
 
 
 def build_parser() -> argparse.ArgumentParser:
     """Return the parser of all commands."""
-    parser = argparse.ArgumentParser(
+    parser: argparse.ArgumentParser = LengthsParser(
         prog="seatmesh",
         description="Fit a carved solid-wood seat to its sitter, see where it presses, and take it to the bench.",
         epilog=CAUTION,

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from seatmesh.adjustment import Adjustment
 from seatmesh.errors import MissingKeyError, NotSolvedError, UnknownKeyError, ValueRefusedError
+from seatmesh.marks.sides import across_mm
 from seatmesh.names import is_one_line
 from seatmesh.seating.figures import averaged
 from seatmesh.seating.settle import settle
@@ -22,10 +23,11 @@ from seatmesh.units import parse_length_mm, shown
 
 Floats = NDArray[np.float64]
 Tag = Literal["comfort", "look"]
+Where = Literal["left", "right", "middle", "both"]
 
 ACTIONS: Mapping[str, float] = {"deepen": 1.0, "ease": 1.0, "raise": -1.0}
 """What may be done, and whether it takes wood (1) or leaves more (-1)."""
-SIDES = ("left", "right", "middle", "both")
+SIDES: tuple[Where, ...] = ("left", "right", "middle", "both")
 TAGS: tuple[Tag, ...] = ("comfort", "look")
 KEYS = ("date", "action", "x_mm", "y_mm", "radius_mm", "amount_mm", "side", "why", "tag", "locked")
 MOST_AMOUNT_MM = 20.0
@@ -98,10 +100,9 @@ def _entry(table: Mapping[str, Any], where: str) -> Entry:
             f"above 0, at most {MOST_AMOUNT_MM:g} mm",
             "the action says whether wood is taken or left",
         )
-    side = _word("side", table.get("side", "both"), SIDES, where)
-    x = abs(parse_length_mm(table["x_mm"], f"{where} x_mm"))
+    side = _side(table, where)
     change = Adjustment(
-        x_mm=-x if side == "left" else 0.0 if side == "middle" else x,
+        x_mm=across_mm(table["x_mm"], side, f"{where} x_mm"),
         y_mm=parse_length_mm(table["y_mm"], f"{where} y_mm"),
         radius_mm=parse_length_mm(table["radius_mm"], f"{where} radius_mm"),
         amount_mm=ACTIONS[action] * amount,
@@ -119,6 +120,11 @@ def _word(name: str, given: object, allowed: Sequence[str], where: str) -> str:
     raise ValueRefusedError(
         f"{where} {name}", shown(given), f"allowed are {', '.join(allowed)}", "choose one of them"
     )
+
+
+def _side(table: Mapping[str, Any], where: str) -> Where:
+    _word("side", table.get("side", "both"), SIDES, where)
+    return next(one for one in SIDES if one == table.get("side", "both"))
 
 
 def _date(table: Mapping[str, Any], where: str) -> str:

@@ -6,6 +6,8 @@ import importlib
 import sys
 from collections.abc import Sequence
 
+from seatmesh.cli.kept_inputs import refuse_to_write_over_inputs
+from seatmesh.cli.output import say
 from seatmesh.cli.parser import build_parser
 from seatmesh.errors import InputError, SeatmeshError
 
@@ -15,14 +17,15 @@ DONE, NOT_DONE, REFUSED = 0, 1, 2
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command; return 0 when done, 2 when something given is refused, 1 for all else."""
     options = build_parser().parse_args(arguments)
-    command = importlib.import_module(f"seatmesh.cli.{options.command.replace('-', '_')}_command")
+    command = importlib.import_module(f"seatmesh.cli.commands.{options.command.replace('-', '_')}_command")
     try:
+        refuse_to_write_over_inputs(options)
         command.run(options)
     except InputError as refusal:
-        sys.stderr.write(f"seatmesh: {refusal}\n")
+        say(f"seatmesh: {refusal}")
         return REFUSED
     except SeatmeshError as failure:
-        sys.stderr.write(f"seatmesh: {failure}\n")
+        say(f"seatmesh: {failure}")
         return NOT_DONE
     except KeyboardInterrupt:
         sys.stderr.write("seatmesh: stopped; nothing was left half-written\n")

@@ -11,6 +11,7 @@ import shapely
 from seatmesh.body.figure.marked_places import Side
 from seatmesh.errors import MissingKeyError, UnknownKeyError, ValueRefusedError
 from seatmesh.files.toml_file import refuse_unknown
+from seatmesh.marks.sides import across_mm, contradiction
 from seatmesh.seating.place import HIP_END_ERROR_MM, TAILBONE_ERRORS_MM
 from seatmesh.units import parse_length_mm, shown
 from seatmesh.wood.blank import Blank
@@ -126,6 +127,7 @@ def check_marks(marks: Iterable[Mark], blank: Blank, where: str = "marks") -> No
                 f"allowed is above 0, at most {LARGEST_ERROR_MM:g} mm",
                 "say how far repeated readings scatter",
             )
+        _check_side_of_line(mark, label)
         _check_on_blank(mark, label, blank, outline)
 
 
@@ -161,18 +163,14 @@ def _from_table(table: object, label: str) -> Mark:
         if key not in table:
             raise MissingKeyError(key, label, "add it.")
     name, side = check_name_and_side(table["name"], table.get("side"), label)
-    across = parse_length_mm(table["x_mm"], f"{label} '{name}' {side} x_mm")
-    if side == "right" and across < 0.0:
-        raise ValueRefusedError(
-            f"{label} '{name}' right x_mm",
-            shown(table["x_mm"]),
-            "the sitter's right is 0 and above",
-            "leave out the minus, or write side = 'left'",
-        )
+    x_label = f"{label} '{name}' {side} x_mm"
+    # The end of the spine may lie to either side of the centre line, by its sign.
+    middle = side == "middle"
+    across = parse_length_mm(table["x_mm"], x_label) if middle else across_mm(table["x_mm"], side, x_label)
     return Mark(
         name,
         side,
-        -abs(across) if side == "left" else across,
+        across,
         parse_length_mm(table["y_mm"], f"{label} '{name}' {side} y_mm"),
         parse_length_mm(table.get("standard_error_mm", MARK_ERROR_MM), f"{label} standard_error_mm"),
     )
@@ -201,6 +199,13 @@ def _check_side(name: str, side: object, label: str) -> Side:
     raise ValueRefusedError(
         f"{label} '{name}' side", shown(side), f"allowed are {', '.join(sides)}", "name the sitter's side"
     )
+
+
+def _check_side_of_line(mark: Mark, label: str) -> None:
+    """Refuse a mark that lies on the other side than it is called, farther than its own error."""
+    beyond = -mark.x_mm if mark.side == "right" else mark.x_mm if mark.side == "left" else 0.0
+    if beyond > mark.standard_error_mm:
+        raise contradiction(f"{label} x_mm", f"{mark.x_mm:.4g}", mark.x_mm, mark.side)
 
 
 def _check_on_blank(mark: Mark, label: str, blank: Blank, outline: shapely.Polygon) -> None:

@@ -75,6 +75,7 @@ export function sexField(sitter, after) {
 export function measureField(sitter, number, key, kind, after) {
   const field = quantity({
     key: `sitter.${number}.${key}`,
+    as: `sitter.${sitter.id}.${key}`,
     label: capital(kind.title),
     kind: kind.unit === "kg" ? "mass" : "length",
     value: sitter.measures[key],
@@ -107,6 +108,7 @@ export function habitFields(sitter, number, after) {
   const habit = (key, label, kind, range, hint) =>
     quantity({
       key: `sitter.${number}.habit.${key}`,
+      as: `sitter.${sitter.id}.habit.${key}`,
       label,
       kind,
       range,
@@ -128,6 +130,7 @@ export function habitFields(sitter, number, after) {
     job.sitters.length > 1 &&
       quantity({
         key: `sitter.${number}.weight`,
+        as: `sitter.${sitter.id}.weight`,
         label: "Counts",
         kind: "share",
         range: [0.01, 1000],

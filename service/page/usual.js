@@ -121,3 +121,11 @@ export const OUTLINES = [
   "tapered to the rear",
 ];
 export const OUTLINE = "rounded";
+
+/** How deep a hollow the wood lets be: thickness less floor, in mm. */
+export function roomForHollow(blank) {
+  const [thickness, floor] = ["thickness_mm", "floor_mm"].map((key) =>
+    typeof blank[key] === "number" ? blank[key] : BLANK[key].usual,
+  );
+  return thickness - floor;
+}

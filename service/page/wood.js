@@ -8,6 +8,7 @@ import { quantity } from "./quantity.js";
 import { onSeatWhileShown, refusalPlace } from "./refusals.js";
 import { shape } from "./seat.js";
 import { BLANK, CHAIR, OUTLINE, OUTLINES } from "./usual.js";
+import { woodCost } from "./legs-cost.js";
 import { mortises } from "./mortises.js";
 
 const SIZES = ["width_mm", "depth_mm", "thickness_mm", "floor_mm", "deck_mm"];
@@ -18,8 +19,13 @@ export function wood() {
   const draw = () => fill(sketch, blankSketch());
   const edited = () => {
     draw();
+    legs.tell();
     shape();
   };
+  const legs = mortises(() => {
+    draw();
+    shape();
+  });
   const field = (table, keys) => Object.entries(keys).map(([key, one]) => own(table, key, one, edited, draw));
   const some = (names) => Object.fromEntries(names.map((name) => [name, BLANK[name]]));
   const rest = Object.keys(BLANK).filter((key) => !SIZES.includes(key));
@@ -52,7 +58,8 @@ export function wood() {
             h("div", { class: "pairs" }, field("blank", some(rest))),
           ),
         ),
-        mortises(edited),
+        legs.card,
+        woodCost(),
         h(
           "section",
           { class: "card", "aria-labelledby": "wood-chair" },

@@ -8,6 +8,7 @@ from fastapi import APIRouter, Query, Request
 from fastapi.responses import Response
 
 from seatmesh.errors import ValueRefusedError
+from seatmesh.files.names import scale_word
 from seatmesh.formats.mesh_scale import parse_scale
 from seatmesh.units import shown
 
@@ -90,7 +91,7 @@ def _saved_as(title: str, suffix: str, scale: str) -> str:
     factor = parse_scale(scale)
     parts = [title]
     if factor != 1.0:
-        parts.append(f"1-{1 / factor:.4g}" if factor < 1.0 else f"{factor:.4g}-1")
+        parts.append(scale_word(factor))
     if suffix in HEIGHTS:
         parts.append("heights")
     if suffix in UNITLESS:

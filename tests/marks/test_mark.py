@@ -54,11 +54,25 @@ def test_what_is_missing_is_named() -> None:
             marks_from_tables([without], BLANK)
 
 
-def test_a_minus_on_the_right_is_refused() -> None:
-    with pytest.raises(
-        ValueRefusedError, match="'sit bone' right x_mm = -58: the sitter's right is 0 and above"
-    ):
-        marks_from_tables([table(side="right", x_mm=-58)], BLANK)
+@pytest.mark.parametrize(
+    ("side", "x_mm", "words"),
+    [
+        ("right", -58, r"58 mm to the sitter's left .* side = 'right' .* x_mm = 58 if the side is right"),
+        ("right", '-2 1/4"', r"57\.15 mm to the sitter's left"),
+        ("left", "+58 mm", r"58 mm to the sitter's right .* side = 'left'"),
+    ],
+)
+def test_a_sign_against_a_side_is_refused_with_both_readings(side, x_mm, words) -> None:
+    with pytest.raises(ValueRefusedError, match=f"'sit bone' {side} x_mm = .*{words}"):
+        marks_from_tables([table(side=side, x_mm=x_mm)], BLANK)
+
+
+def test_a_mark_beyond_its_own_error_on_the_other_side_is_refused() -> None:
+    for side, sign in (("left", 1.0), ("right", -1.0)):
+        check_marks([Mark("inner thigh line", side, sign * 2.9, 250.0)], BLANK)
+        with pytest.raises(ValueRefusedError, match=f"its sign puts it 3.1 mm .*side = '{side}'"):
+            check_marks([Mark("inner thigh line", side, sign * 3.1, 250.0)], BLANK)
+    check_marks([Mark("end of the spine", "middle", 8.0, 85.0)], BLANK)
 
 
 def test_a_mark_off_the_blank_is_refused_with_the_nearest_place() -> None:

@@ -86,7 +86,7 @@ MEANINGS: Mapping[str, Mapping[str, str]] = {
     "[[mark]]": {
         "name": "which mark; needed",
         "side": "the sitter's",
-        "x_mm": "from the centre line; needed",
+        "x_mm": "from the centre line; a minus is the sitter's left, as side must say; needed",
         "y_mm": "from the rear edge; needed",
         "standard_error_mm": "how far repeated readings scatter",
         "sitter": "whose mark it is, where several sit",
@@ -94,7 +94,7 @@ MEANINGS: Mapping[str, Mapping[str, str]] = {
     "[[adjustment]]": {
         "date": "day, such as 2026-05-31",
         "action": "deepen and ease take wood, raise leaves more; needed",
-        "x_mm": "centre of the circle from the centre line; needed",
+        "x_mm": "centre of the circle from the centre line; a minus is the sitter's left, as side must say; needed",
         "y_mm": "centre of the circle from the rear edge; needed",
         "radius_mm": "of the circle, at least 5 mm; needed",
         "amount_mm": "at the centre, running out to nothing at the edge; needed",

@@ -7,6 +7,7 @@ from typing import Any
 
 from seatmesh.design.orders.order_keys import TOOL, one_of, read_numbers
 from seatmesh.errors import MissingKeyError, ValueRefusedError
+from seatmesh.files.names import is_one_line
 from seatmesh.files.toml_file import refuse_unknown
 from seatmesh.fit.reach import Tool
 from seatmesh.units import real_number, shown
@@ -58,7 +59,7 @@ def _tool(table: Mapping[str, Any], where: str) -> Tool:
 
 
 def _name(given: object, where: str) -> str:
-    if isinstance(given, str) and given.isprintable() and 0 < len(given.strip()) <= LONGEST_NAME:
+    if isinstance(given, str) and is_one_line(given) and 0 < len(given.strip()) <= LONGEST_NAME:
         return given.strip()
     raise ValueRefusedError(
         f"{where} name", shown(given), f"1 to {LONGEST_NAME} printable characters", "give a short name"

@@ -10,6 +10,7 @@ from typing import Any
 from seatmesh.body.body import Body
 from seatmesh.body.body_file import bodies_folder, body_from_table, read_body
 from seatmesh.errors import FileRefusedError, MissingKeyError, UnknownKeyError, ValueRefusedError
+from seatmesh.files.names import is_one_line
 from seatmesh.files.toml_file import refuse_unknown
 from seatmesh.marks.correction import Correction, correct
 from seatmesh.marks.mark import Mark, check_thigh_lines, marks_from_tables
@@ -134,7 +135,7 @@ def splayed(sitter: OrderedSitter, splay_deg: float | None) -> OrderedSitter:
 
 def title_of(given: object, name: str = "title") -> str:
     """Return a title, or the name of a sitter, as it was given; refused unless it is a short line of text."""
-    if isinstance(given, str) and given.isprintable() and 0 < len(given.strip()) <= LONGEST_TITLE:
+    if isinstance(given, str) and is_one_line(given) and 0 < len(given.strip()) <= LONGEST_TITLE:
         return given.strip()
     raise ValueRefusedError(
         name, shown(given), f"allowed are 1 to {LONGEST_TITLE} printable characters", "give a short title"

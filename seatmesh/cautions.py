@@ -12,5 +12,9 @@ CUTTERS = (
     "Powered cutters injure: keep the guard on and both hands on the tool, protect eyes, ears and lungs, and follow "
     "the tool's manual."
 )
+INTERVALS = (
+    "The 90 % intervals hold what is not known of the sitter; how far the model itself is off is not in them."
+)
+"""Stands wherever such an interval of pressure, area or place is stated."""
 BY_NAME = {"pressure": PRESSURE, "strength": STRENGTH, "cutters": CUTTERS}
 CAUTIONS = tuple(BY_NAME.values())

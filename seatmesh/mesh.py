@@ -9,6 +9,8 @@ import scipy.sparse as sp
 from numpy.typing import NDArray
 from scipy.sparse.csgraph import connected_components
 
+from seatmesh.by_value import by_value, lock
+
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
@@ -16,9 +18,10 @@ LEAST_FACET_HEIGHT = 1e-6
 """A facet lower than this share of its longest edge is degenerate."""
 
 
-@dataclass(frozen=True)
+@by_value
+@dataclass(frozen=True, eq=False)
 class Mesh:
-    """A triangle mesh in the frame of the blank.
+    """A triangle mesh in the frame of the blank; its arrays are copies that cannot be written.
 
     Attributes
     ----------
@@ -30,6 +33,10 @@ class Mesh:
 
     vertices_mm: Floats
     faces: Ints
+
+    def __post_init__(self) -> None:
+        lock(self, float, "vertices_mm")
+        lock(self, np.int64, "faces")
 
     def scaled(self, factor: float) -> Mesh:
         """Return the mesh with all lengths multiplied by `factor` (0.25 for a scale of 1:4)."""

@@ -2,10 +2,40 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Generic, TypeVar
 
 T = TypeVar("T")
+
+CONVERGED = "converged"
+
+
+@dataclass(frozen=True)
+class Ending:
+    """How a solver ended, for whoever has only its answer.
+
+    Attributes
+    ----------
+    verdict, iterations, residual
+        As in `Solution`; the residual is None where the solver never had one.
+    """
+
+    verdict: str
+    iterations: int
+    residual: float | None
+
+    @property
+    def converged(self) -> bool:
+        """Whether the solver found what it looked for."""
+        return self.verdict == CONVERGED
+
+    @property
+    def words(self) -> str:
+        """How it ended, in a plain clause."""
+        left = "" if self.residual is None else f"; residual {self.residual:.0e}"
+        how = "settled" if self.converged else self.verdict
+        return f"{how} (steps: {self.iterations}{left})"
 
 
 @dataclass(frozen=True)
@@ -32,4 +62,10 @@ class Solution(Generic[T]):
     @property
     def converged(self) -> bool:
         """Whether the value is an answer."""
-        return self.verdict == "converged"
+        return self.verdict == CONVERGED
+
+    @property
+    def ending(self) -> Ending:
+        """How the solver ended, without its value."""
+        residual = float(self.residual) if math.isfinite(self.residual) else None
+        return Ending(self.verdict, self.iterations, residual)

@@ -9,11 +9,14 @@ import scipy.sparse as sp
 from numpy.typing import ArrayLike, NDArray
 from scipy.interpolate import BSpline, NdBSpline
 
+from seatmesh.by_value import by_value, lock
+
 Floats = NDArray[np.float64]
 DEGREE = 3
 
 
-@dataclass(frozen=True)
+@by_value
+@dataclass(frozen=True, eq=False)
 class BicubicSpline:
     """S(x, y) = sum over i, j of c[i, j] B_i(x) B_j(y), on a rectangle, with clamped knots.
 
@@ -23,11 +26,16 @@ class BicubicSpline:
         Non-decreasing knots with fourfold ends, shapes (nx + 4,) and (ny + 4,).
     coefficients
         Shape (nx, ny).
+
+    All are kept as copies that cannot be written; splines of equal numbers are equal.
     """
 
     knots_x: Floats
     knots_y: Floats
     coefficients: Floats
+
+    def __post_init__(self) -> None:
+        lock(self, float, "knots_x", "knots_y", "coefficients")
 
     def __call__(self, x: ArrayLike, y: ArrayLike, dx: int = 0, dy: int = 0) -> Floats:
         """Evaluate, or a partial derivative of order (dx, dy); arguments broadcast and are held to the rectangle."""
@@ -71,6 +79,11 @@ def bending_energy(knots_x: Floats, knots_y: Floats) -> sp.csr_array:
     gx, gy = _gram(knots_x), _gram(knots_y)
     energy = sp.kron(gx[2], gy[0]) + 2.0 * sp.kron(gx[1], gy[1]) + sp.kron(gx[0], gy[2])
     return sp.csr_array(energy)
+
+
+def square_integral(knots_x: Floats, knots_y: Floats) -> sp.csr_array:
+    """Return M with c.ravel() @ M @ c.ravel() = integral of S^2 over the rectangle; exact."""
+    return sp.csr_array(sp.kron(_gram(knots_x)[0], _gram(knots_y)[0]))
 
 
 def _gram(knots: Floats) -> list[sp.csr_array]:

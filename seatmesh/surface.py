@@ -10,6 +10,7 @@ from numpy.typing import ArrayLike, NDArray
 from seatmesh.adjustment import Adjustment, total_depth_mm
 from seatmesh.chair import Chair
 from seatmesh.front_roll import front_roll_depth, roll_length_mm
+from seatmesh.solution import Ending
 from seatmesh.spline import BicubicSpline
 from seatmesh.wood.blank import Blank
 
@@ -35,6 +36,8 @@ class Seat:
         "mm" or "in": how pictures and sheets speak.
     adjustments
         What the maker takes or leaves beyond all that, place by place.
+    ending
+        How the search for this hollow ended; None where nothing was searched for. It is no part of the shape.
     """
 
     blank: Blank = field(default_factory=Blank)
@@ -44,6 +47,11 @@ class Seat:
     title: str = "flat seat"
     units: str = "mm"
     adjustments: tuple[Adjustment, ...] = ()
+    ending: Ending | None = field(default=None, compare=False)
+
+    def __post_init__(self) -> None:
+        # A list does for a tuple, but has no hash.
+        object.__setattr__(self, "adjustments", tuple(self.adjustments))
 
     def depth_mm(self, x_mm: ArrayLike, y_mm: ArrayLike) -> Floats:
         """Return the depth below the blank's top face, mm, never negative.

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import re
+import unicodedata
 from collections.abc import Mapping
+from urllib.parse import quote
 
 from fastapi import Request
 from fastapi.responses import Response
@@ -37,7 +39,7 @@ def kept_answer(
     pack = suffix in TEXTS and accepts_gzip(request)
     headers = _headers(digest(seat, name or "answer"), pack, suffix in TEXTS)
     if saved_as:
-        headers["Content-Disposition"] = f'attachment; filename="{saved_as}"'
+        headers["Content-Disposition"] = attachment(saved_as)
     if unchanged(request, headers["ETag"]):
         return Response(status_code=304, headers=headers)
     try:
@@ -46,6 +48,18 @@ def kept_answer(
         detail = "it made room for others; post its order to /seats again"
         raise ProblemError(404, "There is no such seat", detail) from error
     return Response(data, 200, headers, MEDIA_TYPES[suffix])
+
+
+def attachment(name: str) -> str:
+    """Return the header that names a file to save: letters beyond ASCII as RFC 6266 and RFC 8187 write them.
+
+    A client that does not know these gets what is left of the name in ASCII.
+    """
+    if name.isascii():
+        return f'attachment; filename="{name}"'
+    parts = re.sub(r"[^\x20-\x7e]+", "", unicodedata.normalize("NFKD", name)).split("-")
+    plain = "-".join(part for part in parts if part)
+    return f"attachment; filename=\"{plain}\"; filename*=UTF-8''{quote(name, safe='')}"
 
 
 def json_answer(request: Request, data: bytes, media_type: str = JSON) -> Response:

@@ -15,7 +15,7 @@ import seatmesh
 
 from .answers import json_answer
 from .keeping.kept_or_made import Desk
-from .keeping.seat_folders import claim
+from .keeping.own_folder import claim
 from .problems import add_handlers
 from .requests.guard import Guard
 from .requests.limits import Limits
@@ -60,7 +60,7 @@ def create_app(
     Raises
     ------
     FileRefusedError
-        The folder cannot be used, or another service has it.
+        The folder is not the service's own, cannot be used, or another service has it.
     """
     limits = limits or Limits()
     claimed = claim(folder)
@@ -70,12 +70,10 @@ def create_app(
     async def life(app: FastAPI) -> AsyncIterator[None]:
         app.state.desk = desk
         try:
-            await desk.workers.start()
-            yield
+            async with desk.open():
+                yield
         finally:
-            desk.workers.end()
-            desk.store.remember_use()
-            os.close(claimed)
+            os.close(claimed.handle)
 
     app = FastAPI(
         title="seatmesh",
@@ -87,6 +85,7 @@ def create_app(
         redoc_url=None,
     )
     app.state.limits = limits
+    app.state.notes = claimed.notes
     app.state.bodies = None
     app.state.vocabulary = None
     for one in ROUTES:

@@ -68,7 +68,7 @@ class SittingOut(Answer):
     peak_gradient_kpa_per_cm: float
     hottest_8_percent_share: float
     load_share: dict[str, float]
-    tissue_left_ratio: float
+    tissue_left_ratio: float | None = Field(description="null until the model gives a true one")
     knee_clearance_mm: float
     tailbone_clearance_mm: float
     converged: Literal[True]

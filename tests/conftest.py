@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+import importlib.util
+import sys
 from collections.abc import Callable
+from pathlib import Path
+from types import ModuleType
 from typing import Any
 
 import numpy as np
@@ -53,3 +57,17 @@ def carved_seat() -> Seat:
 def uneven_seat() -> Seat:
     """Return a carved seat, up to 3 mm deeper on the sitter's right and as much shallower on the left."""
     return carve_seat(deeper_on_the_right_mm=3.0)
+
+
+@pytest.fixture(scope="session")
+def by_feel() -> ModuleType:
+    """Return the module of carvings that no spline drew, and of bars and scatter."""
+    name = "carvings_by_feel"
+    spec = importlib.util.spec_from_file_location(name, Path(__file__).parent / "gauge" / f"{name}.py")
+    assert spec is not None
+    assert spec.loader is not None
+    module = importlib.util.module_from_spec(spec)
+    # Dataclasses look their module up by name.
+    sys.modules[name] = module
+    spec.loader.exec_module(module)
+    return module

@@ -77,6 +77,9 @@ class Body:
     habit: Habit = field(default_factory=Habit)
     notes: tuple[str, ...] = ()
 
+    def __hash__(self) -> int:
+        return hash((self.name, self.sex, frozenset(self.measures.items()), self.habit, self.notes))
+
     def value(self, measure: str) -> float:
         """Return the best estimate of a measure, in the unit its name ends in."""
         return self.measures[measure].value

@@ -29,6 +29,7 @@ from seatmesh.body.habit_keys import HABIT
 from seatmesh.body.measures import MEASURES
 from seatmesh.body.survey.estimate import estimate_body
 from seatmesh.errors import FileRefusedError, MissingKeyError, ValueRefusedError
+from seatmesh.files.names import is_one_line
 from seatmesh.files.toml_file import read_toml, refuse_unknown
 from seatmesh.units import parse_length_mm, shown
 
@@ -74,7 +75,7 @@ def body_from_table(table: Mapping[str, Any], where: str, default_name: str) -> 
 
 
 def _name(given: object) -> str:
-    if isinstance(given, str) and given.isprintable() and 0 < len(given.strip()) <= LONGEST_NAME:
+    if isinstance(given, str) and is_one_line(given) and 0 < len(given.strip()) <= LONGEST_NAME:
         return given.strip()
     raise ValueRefusedError(
         "name", shown(given), f"allowed are 1 to {LONGEST_NAME} printable characters", "give a short name"

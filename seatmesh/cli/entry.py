@@ -6,6 +6,8 @@ import importlib
 import sys
 from collections.abc import Sequence
 
+from seatmesh.cli.kept_inputs import refuse_to_write_over_inputs
+from seatmesh.cli.output import say
 from seatmesh.cli.parser import build_parser
 from seatmesh.errors import InputError, SeatmeshError
 
@@ -17,12 +19,13 @@ def main(arguments: Sequence[str] | None = None) -> int:
     options = build_parser().parse_args(arguments)
     command = importlib.import_module(f"seatmesh.cli.commands.{options.command.replace('-', '_')}_command")
     try:
+        refuse_to_write_over_inputs(options)
         command.run(options)
     except InputError as refusal:
-        sys.stderr.write(f"seatmesh: {refusal}\n")
+        say(f"seatmesh: {refusal}")
         return REFUSED
     except SeatmeshError as failure:
-        sys.stderr.write(f"seatmesh: {failure}\n")
+        say(f"seatmesh: {failure}")
         return NOT_DONE
     except KeyboardInterrupt:
         sys.stderr.write("seatmesh: stopped; nothing was left half-written\n")

@@ -5,23 +5,32 @@ from __future__ import annotations
 import json
 import sys
 from collections.abc import Sequence
-from typing import Any
+from typing import Any, TextIO
 
 
 def say(words: str) -> None:
     """Tell the user, on standard error, what is going on."""
-    sys.stderr.write(f"{words}\n")
+    sys.stderr.write(f"{_sayable(words, sys.stderr)}\n")
     sys.stderr.flush()
 
 
 def print_json(value: Any) -> None:
-    """Print one JSON object on standard output."""
-    sys.stdout.write(json.dumps(value, indent=2, ensure_ascii=False, allow_nan=False) + "\n")
+    """Print one JSON object on standard output, its letters spelled out where the output has not all of them."""
+    text = json.dumps(value, indent=2, ensure_ascii=False, allow_nan=False)
+    if _sayable(text, sys.stdout) != text:
+        text = json.dumps(value, indent=2, ensure_ascii=True, allow_nan=False)
+    sys.stdout.write(f"{text}\n")
 
 
 def print_text(text: str) -> None:
     """Print text on standard output."""
-    sys.stdout.write(text.rstrip("\n") + "\n")
+    sys.stdout.write(_sayable(text.rstrip("\n"), sys.stdout) + "\n")
+
+
+def _sayable(text: str, stream: TextIO) -> str:
+    """Return text as a stream can write it: a letter that its encoding lacks is spelled out."""
+    encoding = stream.encoding or "utf-8"
+    return text.encode(encoding, "backslashreplace").decode(encoding)
 
 
 def table(head: Sequence[str], rows: Sequence[Sequence[str]]) -> str:

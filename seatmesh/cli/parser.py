@@ -7,13 +7,14 @@ from typing import TypeAlias
 
 from seatmesh import __version__
 from seatmesh.cli.commands.gauge_parser import add_gauge
+from seatmesh.cli.typed_lengths import LengthsParser
 
 CAUTION = "Figures are estimates for comparing shapes; a seat's strength and a sitter's skin are for qualified people."
 
 
 def build_parser() -> argparse.ArgumentParser:
     """Return the parser of all commands."""
-    parser = argparse.ArgumentParser(
+    parser: argparse.ArgumentParser = LengthsParser(
         prog="seatmesh",
         description="Fit a carved solid-wood seat to its sitter, see where it presses, and take it to the bench.",
         epilog=CAUTION,
@@ -53,6 +54,15 @@ def _demo(commands: Commands) -> None:
         commands, "demo", "Seats for a string quartet: one for each player, and one that all four share."
     )
     parser.add_argument("--out", default="out", metavar="DIR", help="folder for the results (default: out)")
+    _overwrite(parser)
+
+
+def _overwrite(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "--overwrite",
+        action="store_true",
+        help="write over a folder of the same title that was made from another order",
+    )
 
 
 def _measures(commands: Commands) -> None:
@@ -70,6 +80,7 @@ def _shape(commands: Commands) -> None:
     )
     parser.add_argument("order", metavar="ORDER", help="an order file (TOML)")
     parser.add_argument("--out", default="out", metavar="DIR", help="folder for the results (default: out)")
+    _overwrite(parser)
 
 
 def _adjust(commands: Commands) -> None:
@@ -192,8 +203,6 @@ def _sheets(commands: Commands) -> None:
     lengths = (
         ("--contour-step-mm", None, "depth between contour lines (default: 3 mm, or 1/8 inch)"),
         ("--allowance-mm", 1.5, "wood left for scraper and sander, under depth holes too (default: 1.5)"),
-        ("--bit-mm", 8.0, "diameter of the bit for depth holes (default: 8)"),
-        ("--tip-mm", 4.0, "how far its point reaches below its cutting edges (default: 4)"),
     )
     for name, length, words in lengths:
         parser.add_argument(name, type=float, default=length, metavar="L", help=words)
@@ -203,6 +212,14 @@ def _sheets(commands: Commands) -> None:
     parser.add_argument(
         "--depth-holes", action="store_true", help="depth holes, for repeating a seat that has proved itself"
     )
+    parser.add_argument(
+        "--bit",
+        metavar="BIT",
+        help="what drills them: kind, diameter and, if you measured it, how far its point reaches below the cutting "
+        "edges, such as 'brad point 6 mm', 'twist 1/4 in' or 'Forstner 25 mm, tip 3 mm' "
+        "(default: brad point 8 mm, or 5/16 inch)",
+    )
+    _overwrite(parser)
 
 
 def _mock_up(commands: Commands) -> None:
@@ -223,7 +240,11 @@ def _mock_up(commands: Commands) -> None:
     parser.add_argument(
         "--shell-mm", type=float, metavar="T", help="also a full-size shell of this thickness"
     )
-    parser.add_argument("--out", default="out/mock-up", metavar="DIR", help="folder for the parts")
+    parser.add_argument(
+        "--out", default="out", metavar="DIR",
+        help="folder for the results; the parts go to DIR/NAME/mock-up/SCALE (default: out)",
+    )  # fmt: skip
+    _overwrite(parser)
 
 
 def _read(commands: Commands) -> None:

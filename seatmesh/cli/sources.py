@@ -7,32 +7,60 @@ from pathlib import Path
 
 from seatmesh.body.body import Body
 from seatmesh.cli.output import say
+from seatmesh.design.job import order_job, seat_job
 from seatmesh.design.orders.order import find_body, read_order
+from seatmesh.design.report.advice_report import SOME_ORDER
+from seatmesh.design.report.seat_report import ending_notes
 from seatmesh.design.shape import shape_seat
 from seatmesh.errors import MissingKeyError
 from seatmesh.formats.seat_file import read_seat
+from seatmesh.jobs.place import Job
 from seatmesh.surface import Seat
 
 
 @dataclass(frozen=True)
 class Source:
-    """A seat, and the bodies that its order names."""
+    """A seat, and the bodies that its order names.
+
+    Attributes
+    ----------
+    order_file
+        The order file as it was named, or what stands for it; None for a flat blank, which no adjustment is made to.
+    """
 
     seat: Seat
     bodies: tuple[Body, ...]
+    order_file: str | None = None
 
 
 def read_source(path: str, flat: bool = False) -> Source:
     """Return the seat of a seat file (.json) or of an order file; `flat` leaves its blank uncarved."""
     if path.lower().endswith(".json"):
         seat = read_seat(path)
-        return Source(Seat(seat.blank, seat.chair, title="flat", units=seat.units) if flat else seat, ())
+        if flat:
+            return Source(Seat(seat.blank, seat.chair, title="flat", units=seat.units), ())
+        _say_ending(seat)
+        return Source(seat, (), SOME_ORDER)
     order = read_order(path)
     bodies = tuple(one.body for one in order.sitters)
     if flat:
         return Source(Seat(order.blank, order.chair, title="flat", units=order.units), bodies)
     say(f"shaping '{order.title}' ...")
-    return Source(shape_seat(order), bodies)
+    seat = shape_seat(order)
+    _say_ending(seat)
+    return Source(seat, bodies, path)
+
+
+def _say_ending(seat: Seat) -> None:
+    for note in ending_notes(seat.ending, seat.title):
+        say(f"note: {note}")
+
+
+def job_of(path: str) -> Job:
+    """Return the job that a seat file (.json) or an order file is of."""
+    if path.lower().endswith(".json"):
+        return seat_job(read_seat(path), path)
+    return order_job(read_order(path), path)
 
 
 def bodies_for(source: Source, names: list[str]) -> tuple[Body, ...]:

@@ -33,12 +33,14 @@ def adapted(seat: Seat, was: Body, now: Body) -> Seat:
             "seat", "a flat seat", "a carved one is allowed", "shape a seat for the sitter"
         )
     wishes = Wishes(depth_mm=deepest(seat.hollow)[2], front_roll_mm=seat.front_roll_mm)
-    first, second = (
-        _hollow(
-            shape_seat(Order("adapted", (OrderedSitter(body),), seat.units, seat.blank, seat.chair, wishes))
-        )
+    made = [
+        shape_seat(Order("adapted", (OrderedSitter(body),), seat.units, seat.blank, seat.chair, wishes))
         for body in (was, now)
-    )
+    ]
+    first, second = (_hollow(one) for one in made)
+    # It is as sure as the less sure of the two.
+    endings = [one.ending for one in made if one.ending is not None]
+    ending = next((one for one in endings if not one.converged), endings[-1] if endings else None)
     own = seat.hollow
     for mine, other in ((own.knots_x, first.knots_x), (own.knots_y, first.knots_y)):
         if mine.shape != other.shape or not np.allclose(mine, other, atol=1e-6):
@@ -56,6 +58,7 @@ def adapted(seat: Seat, was: Body, now: Body) -> Seat:
         seat,
         hollow=replace(own, coefficients=held),
         title=f"{seat.title}, adapted from {was.name} to {now.name}",
+        ending=ending,
     )
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from seatmesh.design.log.fitting_log import adjusted
 from seatmesh.design.orders.order import Order
@@ -39,7 +39,7 @@ def preview(order: Order) -> Preview:
     _, first = fair(prepare(guests, bare, order.wishes), order.wishes.depth_mm)
     if not first.converged:
         raise NotSolvedError(first.verdict)
-    seat = adjusted(first.value, order.log)
+    seat = replace(adjusted(first.value, order.log), ending=first.ending)
     sittings = tuple(press(guest.sitter, seat) for guest in guests)
     for one in (*(guest.on_flat for guest in guests), *sittings):
         if not one.converged:

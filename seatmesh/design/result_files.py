@@ -2,33 +2,35 @@
 
 from __future__ import annotations
 
-import contextlib
 import json
-import shutil
-import tempfile
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
+from seatmesh.design.report.advice_report import with_hot_spots
 from seatmesh.design.report.report_text import report_text
 from seatmesh.design.report.seat_report import report
 from seatmesh.design.report.stage_report import stage_name, stage_seats
 from seatmesh.design.shape import Design
-from seatmesh.errors import FileRefusedError
+from seatmesh.files.names import words
 from seatmesh.files.whole_or_nothing import write_text
 from seatmesh.formats.depth_table import depths_csv
 from seatmesh.formats.mesh_file import write_mesh
-from seatmesh.formats.seat_file import write_seat
+from seatmesh.formats.seat_file import seat_digest, write_seat
+from seatmesh.jobs.place import Job, place_for
+from seatmesh.jobs.put import Run, in_staging, put
 from seatmesh.picture.contact.contact_map import contact_map
 from seatmesh.picture.depth_curve import depth_curve
 from seatmesh.picture.light_lines import light_lines
 from seatmesh.picture.plan.sitter_plan import plan
 from seatmesh.picture.section.sections import sections
+from seatmesh.picture.style import letters_missing
 from seatmesh.picture.view.view3d import ViewJob, start_views
 from seatmesh.seating.place import places
 from seatmesh.solids.carved import solid
 
+"""The order beside a demo's results."""
 MOCK_UP_SCALE = 0.25
 MOCK_UP_NAME = "mock-up-1-4-mm.stl"
 """A scale seat to print, 1:4."""
@@ -45,70 +47,64 @@ class Results:
     notes: tuple[str, ...]
 
 
+RUN = "shape"
+EXPECTED = (
+    "seat.json",
+    "seat.stl",
+    "seat.obj",
+    "report.json",
+    "report.txt",
+    "contact.png",
+    "sections.png",
+    "depths.csv",
+)
+"""Some of the files, known before anything is shaped."""
+
+
 def write_results(
     designs: Sequence[Design],
+    jobs: Sequence[Job],
     out: Path,
     say: Callable[[str], None],
-    orders: Mapping[str, str] | None = None,
+    overwrite: bool = False,
 ) -> list[Results]:
-    """Write every design's files into a folder of its own below `out`.
+    """Write every design's files into the folder of its job below `out`.
 
     They are made beside it and moved into place when all are done, so that a failed run leaves what was there
-    before. `orders` are texts of order files to put with them, by folder name.
+    before.
 
     Raises
     ------
     FileRefusedError
-        A folder cannot be made or written, or two designs would share one.
+        A folder cannot be made or written, or is of another order; see `seatmesh.jobs.place.place_for`.
     """
-    names = [one.order.folder_name for one in designs]
     with in_staging(out) as stage:
-        folders = [_made(stage / name) for name in names]
-        jobs = [
-            ViewJob(one.seat, folder / "view.png", one.results[0].best, one.order.units)
-            for one, folder in zip(designs, folders, strict=True)
-        ]
-        views = start_views(jobs)
+        folders = [stage / f"{number}" for number in range(len(designs))]
+        for folder in folders:
+            folder.mkdir()
+        views = start_views(
+            [
+                ViewJob(one.seat, folder / "view.png", one.results[0].best, one.order.units)
+                for one, folder in zip(designs, folders, strict=True)
+            ]
+        )
         reports = []
         for one, folder in zip(designs, folders, strict=True):
             say(f"drawing '{one.order.title}' ...")
-            reports.append(_write_one(one, folder, (orders or {}).get(one.order.folder_name)))
+            reports.append(_write_one(one, folder))
         view_note = views.finish()
+        shaped = [replace(job, seat=seat_digest(one.seat)) for one, job in zip(designs, jobs, strict=True)]
+        for job, folder in zip(shaped, folders, strict=True):
+            place_for(out, job, _names(folder), overwrite)
         return [
-            _in_place(folder, out / folder.name, figures, text, view_note)
-            for folder, (figures, text) in zip(folders, reports, strict=True)
+            _in_place(folder, out, job, overwrite, (*reports[k], view_note))
+            for k, (folder, job) in enumerate(zip(folders, shaped, strict=True))
         ]
 
 
-@contextlib.contextmanager
-def in_staging(out: Path) -> Iterator[Path]:
-    """Lend a folder inside `out` to make files in, gone afterwards; FileRefusedError where it cannot be written."""
-    try:
-        out.mkdir(parents=True, exist_ok=True)
-        stage = Path(tempfile.mkdtemp(prefix=".in-the-making-", dir=out))
-    except OSError as error:
-        raise FileRefusedError(
-            f"the folder '{out}' cannot be written: {error.strerror}; choose another with --out."
-        ) from error
-    try:
-        yield stage
-    except OSError as error:
-        raise FileRefusedError(f"the results could not be written into '{out}': {error.strerror}.") from error
-    finally:
-        shutil.rmtree(stage, ignore_errors=True)
-
-
-def _made(folder: Path) -> Path:
-    try:
-        folder.mkdir()
-    except FileExistsError as error:
-        raise FileRefusedError(f"two orders have the title '{folder.name}'; give each its own.") from error
-    return folder
-
-
-def _write_one(design: Design, folder: Path, order_text: str | None) -> tuple[dict[str, Any], str]:
+def _write_one(design: Design, folder: Path) -> tuple[dict[str, Any], str]:
     seat = design.seat
-    figures = report(design)
+    figures = with_hot_spots(report(design), design)
     text = report_text(design, figures)
     write_seat(seat, folder / "seat.json")
     mesh = solid(seat)
@@ -123,8 +119,6 @@ def _write_one(design: Design, folder: Path, order_text: str | None) -> tuple[di
     for share, one in stage_seats(design.order, seat):
         write_seat(one, folder / f"seat-{stage_name(share)}.json")
         write_text(folder / f"depths-{stage_name(share)}.csv", depths_csv(one))
-    if order_text is not None:
-        write_text(folder / "order.toml", order_text)
     _draw(design, figures, folder)
     return figures, text
 
@@ -134,9 +128,10 @@ def _draw(design: Design, figures: dict[str, Any], folder: Path) -> None:
     contact_map([one.best for one in design.results], folder / "contact.png", units=units)
     sections(seat, design.results[0].best, folder / "sections.png", units=units)
     light_lines(seat, folder / "light-lines.png", units=units)
-    for guest, ordered in zip(design.guests, design.order.sitters, strict=True):
+    sitters = words([guest.sitter.body.name for guest in design.guests], "sitter")
+    for guest, ordered, word in zip(design.guests, design.order.sitters, sitters, strict=True):
         body = guest.sitter.body
-        name = "plan.png" if len(design.guests) == 1 else f"plan-{_file_name(body.name)}.png"
+        name = "plan.png" if len(design.guests) == 1 else f"plan-{word}.png"
         marks = [(mark.x_mm, mark.y_mm) for _, mark in ordered.marks]
         plan(
             seat,
@@ -150,15 +145,23 @@ def _draw(design: Design, figures: dict[str, Any], folder: Path) -> None:
     depth_curve(rows, folder / "peak-by-depth.png", units=units, title=seat.title)
 
 
-def _file_name(name: str) -> str:
-    return "".join(letter if letter.isalnum() else "-" for letter in name.lower()).strip("-") or "sitter"
+def lettering_notes(job: Job) -> tuple[str, ...]:
+    """Return a note on letters of title and names that pictures and sheets cannot show; nothing where they can."""
+    letters = letters_missing((job.made_from.title, *job.made_from.sitters))
+    return (
+        (f"pictures and sheets have no such letters, and show boxes for them: {letters}",) if letters else ()
+    )
 
 
-def _in_place(made: Path, folder: Path, figures: dict[str, Any], text: str, view_note: str | None) -> Results:
+def _names(folder: Path) -> tuple[str, ...]:
+    return tuple(sorted(path.name for path in folder.iterdir()))
+
+
+def _in_place(
+    made: Path, out: Path, job: Job, overwrite: bool, said: tuple[dict[str, Any], str, str | None]
+) -> Results:
     """Move finished files over those of an earlier run; whatever else is in the folder stays."""
-    folder.mkdir(exist_ok=True)
-    files = sorted(path.name for path in made.iterdir())
-    for name in files:
-        (made / name).replace(folder / name)
-    notes = tuple(figures["notes"]) + ((view_note,) if view_note else ())
-    return Results(folder, tuple(files), figures, text, notes)
+    figures, text, view_note = said
+    there = put(made, out, job, [Run(RUN, _names(made))], overwrite)
+    notes = (*figures["notes"], *((view_note,) if view_note else ()), *lettering_notes(job), *there.notes)
+    return Results(there.folder, there.files, figures, text, notes)

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from typing import Any
 
-from seatmesh.design.log.fitting_log import adjusted, effects
+from seatmesh.design.log.fitting_log import adjusted, effects, peak_on
 from seatmesh.design.orders.order import Order
 from seatmesh.errors import NotSolvedError
 from seatmesh.fit.best import best_hollow
@@ -16,7 +16,7 @@ from seatmesh.seating.settle import settle
 from seatmesh.seating.sit import press
 from seatmesh.seating.sitter import lay_over
 from seatmesh.seating.sitting import Sitting
-from seatmesh.solution import Solution
+from seatmesh.solution import Ending, Solution
 from seatmesh.surface import Seat
 
 DEPTHS_MM = (0.0, 6.0, 10.0, 14.0, 18.0, 22.0)
@@ -33,8 +33,9 @@ class SitterResult:
         On the finished seat: the best that was found, adjusted as the order says.
     before_adjustments_kpa
         Peak on the best seat before any adjustment.
-    own_seat_kpa
-        Peak on a seat made for this sitter alone with the same wood and wishes; None where the seat is that.
+    own_seat_kpa, own_seat_ending
+        Peak on a seat made for this sitter alone with the same wood and wishes, and how the search for it ended; None
+        where the seat is that.
     """
 
     flat: Sitting
@@ -43,6 +44,7 @@ class SitterResult:
     peak_by_depth: tuple[tuple[float, float], ...]
     before_adjustments_kpa: float
     own_seat_kpa: float | None = None
+    own_seat_ending: Ending | None = None
 
 
 @dataclass(frozen=True)
@@ -60,7 +62,7 @@ class Design:
     effects
         What each adjustment in turn does to every sitter's peak; see `seatmesh.design.log.fitting_log.effects`.
     fairness_mm
-        Length below which the fit preferred a fair curve to the body's shape.
+        Length below which the best seat prefers a fair curve to what the pressure asks for.
     held_back
         The greatest depth that it cost the closed form that its bounds hold everywhere, and where.
     """
@@ -72,7 +74,7 @@ class Design:
     guests: tuple[Guest, ...]
     results: tuple[SitterResult, ...]
     effects: tuple[dict[str, Any], ...] = ()
-    fairness_mm: float = FAIRNESS_MM[0]
+    fairness_mm: float = FAIRNESS_MM
     held_back: HeldBack = NOTHING
 
 
@@ -82,76 +84,93 @@ def shape_seat(order: Order) -> Seat:
     Raises
     ------
     NotSolvedError
-        A sitter does not balance, or the spline programme found no answer; the message says why.
+        A sitter does not balance, or the spline programme found no answer; the message says why. A search for the best
+        hollow that stopped before it settled raises nothing: the seat's `ending` says so.
     """
-    _, _, best = _shape(order)
-    return adjusted(best, order.log)
+    return adjusted(_shape(order).best, order.log)
 
 
 def design(order: Order) -> Design:
     """Return the seat for an order with all that a report says about it; raises as `shape_seat`."""
-    guests, fit, best = _shape(order)
+    made = _shape(order)
+    guests, fit, best = made.guests, made.fit, made.best
     depth = order.wishes.depth_mm
     seat = adjusted(best, order.log)
-    shaped = {one: _solved(fit.shaped(one)) for one in {*_depths(order), depth}}
+    shaped = {one: _solved(fit.shaped(one)) for one in {*depths_of(order), depth}}
     owns = _own_seats(order, guests)
     results = tuple(
         SitterResult(
             flat=guest.on_flat,
             closed_form=_balanced(press(guest.sitter, shaped[depth])),
             best=_balanced(press(guest.sitter, seat)),
-            peak_by_depth=tuple((one, settle(guest.sitter, shaped[one]).peak_kpa) for one in _depths(order)),
-            before_adjustments_kpa=settle(guest.sitter, best).peak_kpa,
-            own_seat_kpa=own,
+            peak_by_depth=_peaks_by_depth(guest, shaped, depths_of(order)),
+            before_adjustments_kpa=peak_on(guest.sitter, best),
+            own_seat_kpa=None if own is None else peak_on(guest.sitter, own),
+            own_seat_ending=None if own is None else own.ending,
         )
         for guest, own in zip(guests, owns, strict=True)
     )
     did = effects(best, order.log, [guest.sitter for guest in guests])
     cost = most_held_back(fit, shaped[depth])
-    return Design(order, seat, shaped[depth], best, guests, results, tuple(did), fit.fairness_mm, cost)
+    return Design(order, seat, shaped[depth], best, guests, results, tuple(did), made.fairness_mm, cost)
 
 
 def log_effects(order: Order) -> tuple[Seat, list[dict[str, Any]]]:
     """Return the best seat before any adjustment, and what each does to every sitter's peak; raises as `shape_seat`."""
-    guests, _, best = _shape(order)
-    return best, effects(best, order.log, [guest.sitter for guest in guests])
+    made = _shape(order)
+    return made.best, effects(made.best, order.log, [guest.sitter for guest in made.guests])
 
 
-def _own_seats(order: Order, guests: Sequence[Guest]) -> list[float | None]:
-    """Return each sitter's peak on a seat made for that sitter alone; None for one who has the seat alone anyway."""
+def _peaks_by_depth(
+    guest: Guest, shaped: Mapping[float, Seat], depths: Sequence[float]
+) -> tuple[tuple[float, float], ...]:
+    """Return a sitter's peak at each depth at which the sitter finds a balance."""
+    peaks = [(depth, settle(guest.sitter, shaped[depth])) for depth in depths]
+    return tuple((depth, one.peak_kpa) for depth, one in peaks if one.solution.converged)
+
+
+def _own_seats(order: Order, guests: Sequence[Guest]) -> list[Seat | None]:
+    """Return a seat made for each sitter alone; None for one who has the seat alone anyway."""
     if len(guests) == 1:
         return [None]
     bare = _bare(order)
-    out: list[float | None] = []
-    for guest in guests:
-        _, own = _fitted((guest,), bare, order)
-        out.append(settle(guest.sitter, own).peak_kpa)
-    return out
+    return [_fitted((guest,), bare, order).best for guest in guests]
 
 
 def _bare(order: Order) -> Seat:
     return Seat(blank=order.blank, chair=order.chair, title=order.title, units=order.units)
 
 
-def _shape(order: Order) -> tuple[tuple[Guest, ...], HollowFit, Seat]:
+@dataclass(frozen=True)
+class _Made:
+    """What is made of an order before adjustments: the best seat, its fairness length, and the fit behind it."""
+
+    guests: tuple[Guest, ...]
+    fit: HollowFit
+    fairness_mm: float
+    best: Seat
+
+
+def _shape(order: Order) -> _Made:
     bare = _bare(order)
     guests = []
     for one in order.sitters:
         sitter = lay_over(one.body, bare)
         guests.append(Guest(sitter, _balanced(press(sitter, bare)), one.weight))
-    return tuple(guests), *_fitted(tuple(guests), bare, order)
+    return _fitted(tuple(guests), bare, order)
 
 
-def _fitted(guests: tuple[Guest, ...], bare: Seat, order: Order) -> tuple[HollowFit, Seat]:
-    """Return the fit to some sitters and the best seat that came of it."""
+def _fitted(guests: tuple[Guest, ...], bare: Seat, order: Order) -> _Made:
+    """Fit a seat to some sitters, and improve it."""
     fit, first = fair(prepare(guests, bare, order.wishes), order.wishes.depth_mm)
-    _solved(first)
-    if first.value.hollow is None:
-        return fit, first.value
-    return fit, _solved(best_hollow(fit, guests, order.wishes.depth_mm, first))
+    if _solved(first).hollow is None:
+        return _Made(guests, fit, fit.fairness_mm, first.value)
+    length, best = best_hollow(fit, guests, order.wishes.depth_mm, first)
+    return _Made(guests, fit, length, replace(best.value, ending=best.ending))
 
 
-def _depths(order: Order) -> tuple[float, ...]:
+def depths_of(order: Order) -> tuple[float, ...]:
+    """Return the depths at which an order's peaks are stated: those that its blank leaves room for."""
     return tuple(depth for depth in DEPTHS_MM if depth <= order.blank.greatest_depth_mm)
 
 

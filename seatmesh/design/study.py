@@ -7,30 +7,42 @@ from dataclasses import dataclass
 from typing import Any
 
 from seatmesh.body.body import Body
+from seatmesh.design.report.advice_report import spots_report
 from seatmesh.design.report.seat_report import rounded, sitting_report
 from seatmesh.errors import NotSolvedError
 from seatmesh.seating.figures import FELT_SHARE
 from seatmesh.seating.freedom import Freedom, freedom_of, freedom_report
-from seatmesh.seating.hot_spots.in_words import hot_spots_of
 from seatmesh.seating.sit import press
 from seatmesh.seating.sitter import lay_over
 from seatmesh.seating.sitting import Sitting
 from seatmesh.seating.uncertainty import Uncertainty, uncertainty_of, uncertainty_report
+from seatmesh.solution import CONVERGED
 from seatmesh.surface import Seat
 
 
 @dataclass(frozen=True)
 class Study:
-    """A body on a seat: pressed, in every posture, its hot spots, and 90 % intervals (None without a balance)."""
+    """A body on a seat: pressed, in every posture, its hot spots, and 90 % intervals.
+
+    Without intervals `uncertainty_verdict` says why.
+    """
 
     sitting: Sitting
     freedom: Freedom
     hot_spots: tuple[dict[str, Any], ...]
     uncertainty: Uncertainty | None
+    uncertainty_verdict: str = CONVERGED
 
 
-def study(body: Body, seat: Seat, *, load_n: float | None = None, posture: str = "upright") -> Study:
-    """Sit a body on a seat and find out all that `study_report` says.
+def study(
+    body: Body,
+    seat: Seat,
+    *,
+    load_n: float | None = None,
+    posture: str = "upright",
+    sharing: Sequence[Body] = (),
+) -> Study:
+    """Sit a body on a seat and find out all that `study_report` says; `sharing` are the sitters of the seat's order.
 
     Raises
     ------
@@ -41,13 +53,13 @@ def study(body: Body, seat: Seat, *, load_n: float | None = None, posture: str =
     sitting = press(sitter, seat, load_n)
     freedom = freedom_of(body, seat, load_n=load_n)
     if not sitting.converged:
-        return Study(sitting, freedom, (), None)
-    spots = tuple(hot_spots_of(sitter, seat, sitting))
+        return Study(sitting, freedom, (), None, sitting.verdict)
+    spots = tuple(spots_report(sitter, seat, sitting, sharing))
     try:
         uncertainty = uncertainty_of(body, seat, load_n=load_n, posture=posture)
-    except NotSolvedError:
+    except NotSolvedError as failure:
         # This sitter balances; too many of those who might be behind the same measures do not.
-        uncertainty = None
+        return Study(sitting, freedom, spots, None, str(failure))
     return Study(sitting, freedom, spots, uncertainty)
 
 
@@ -56,6 +68,8 @@ def study_report(one: Study) -> dict[str, Any]:
     figures = sitting_report(one.sitting)
     if one.uncertainty is not None:
         figures |= uncertainty_report(one.uncertainty)
+    else:
+        figures |= {"interval_90": None, "interval_note": f"no interval is stated: {one.uncertainty_verdict}"}
     merged: dict[str, Any] = rounded(
         {**figures, **freedom_report(one.freedom), "hot_spots": list(one.hot_spots)}
     )

@@ -5,12 +5,15 @@ from __future__ import annotations
 import errno
 import os
 import secrets
+import shutil
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from seatmesh.errors import FileRefusedError
 
+WRITE_BITS = 0o222
+"""Of a file's mode; where none is set, somebody protected it."""
 _IN_WORDS = {
     errno.ENOSPC: "the disk is full; free some space or choose another folder",
     errno.EDQUOT: "the disk quota is used up; free some space or choose another folder",
@@ -30,12 +33,13 @@ def atomic_path(path: str | Path) -> Iterator[Path]:
     """Lend a path in the same folder, same suffix, whose file takes the place of `path` on success.
 
     The file lent exists and is empty. When the block ends well it is put on the disk and renamed; else it is
-    removed, and what stood at `path` before still stands there. Missing folders are made; a link is followed.
+    removed, and what stood at `path` before still stands there. Missing folders are made; a link is followed. A file
+    that takes another's place may be read and written by the same people.
 
     Raises
     ------
     FileRefusedError
-        The system refused, in words; or something stands at `path` that is not a regular file.
+        The system refused, in words; or what stands at `path` is not a regular file, or is write-protected.
     """
     if not str(path) or "\0" in str(path):
         raise FileRefusedError(f"{str(path)!r} cannot be written: it names no file; give the name of a file.")
@@ -49,6 +53,8 @@ def atomic_path(path: str | Path) -> Iterator[Path]:
             yield lent
             with lent.open("rb") as written:
                 os.fsync(written.fileno())
+            if target.exists():
+                shutil.copymode(target, lent)
             os.replace(lent, target)  # noqa: PTH105 - one name to make fail in tests
         finally:
             with suppress(OSError):
@@ -88,3 +94,8 @@ def _refuse_other_than_file(path: str | Path, target: Path) -> None:
     # A device or a pipe would be replaced by the rename, not written to.
     if target.exists() and not target.is_file():
         raise FileRefusedError(f"'{path}' cannot be written: it is not a regular file; choose another path.")
+    # A rename asks for leave to write the folder, not the file: who protected the file would not be heard.
+    if target.exists() and not target.stat().st_mode & WRITE_BITS:
+        raise FileRefusedError(
+            f"'{path}' cannot be written: it is write-protected; take the protection off, or choose another path."
+        )

@@ -16,6 +16,7 @@ import scipy.sparse as sp
 from numpy.typing import NDArray
 from scipy.sparse.linalg import splu
 
+from seatmesh.errors import NotSolvedError
 from seatmesh.front_roll import front_roll_depth
 from seatmesh.spline import DEGREE, BicubicSpline, design_matrix
 from seatmesh.surface import Seat
@@ -101,7 +102,13 @@ class Bounds:
     refined: Refinement | None = None
 
     def held(self, coefficients: Floats) -> Floats:
-        """Return coefficients lowered, as little and as near by as is simple, until every bound holds; mirrored."""
+        """Return coefficients lowered, as little and as near by as is simple, until every bound holds; mirrored.
+
+        Raises
+        ------
+        NotSolvedError
+            They do not hold after `MOST_ROUNDS`; none is known that comes near to that.
+        """
         c = np.minimum(np.minimum(coefficients, self.upper), np.minimum(coefficients, self.upper)[::-1])
         if self.refined is None:
             return c
@@ -116,6 +123,11 @@ class Bounds:
             np.maximum.at(lowered, parents, over[i, j][:, None] + MARGIN_MM)
             c = c - lowered.reshape(c.shape)
             c = np.minimum(c, c[::-1])
+        else:
+            raise NotSolvedError(
+                f"the hollow's bounds beside bevel, joints and deck line are not kept after {MOST_ROUNDS} rounds; "
+                "give the joints more room, or the hollow less depth"
+            )
         return c
 
     def near(self, coefficients: Floats) -> Floats:

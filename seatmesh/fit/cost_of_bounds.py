@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from seatmesh.fit.bounds import Bounds, Refinement
 from seatmesh.fit.hollow import HollowFit
 from seatmesh.front_roll import front_roll_depth
+from seatmesh.solution import CONVERGED
 from seatmesh.spline import design_matrix
 from seatmesh.surface import Seat
 
@@ -22,11 +23,15 @@ POINT_MM = 3.0
 
 
 class HeldBack(NamedTuple):
-    """The greatest depth that careful bounds cost a fitted hollow, and where on its right half."""
+    """The greatest depth that careful bounds cost a fitted hollow, and where on its right half.
+
+    `verdict` is "converged", or why the depth is not known (and stands at 0).
+    """
 
     depth_mm: float
     x_mm: float
     y_mm: float
+    verdict: str = CONVERGED
 
 
 NOTHING = HeldBack(0.0, 0.0, 0.0)
@@ -35,8 +40,8 @@ NOTHING = HeldBack(0.0, 0.0, 0.0)
 def most_held_back(fit: HollowFit, held: Seat) -> HeldBack:
     """Return by how much deeper at the most, and where, the closed form `held` were with its bounds at points only.
 
-    Both are fitted to the same depth and as fair as each other. `NOTHING` where only the floor bounds the hollow, or
-    where the looser fit is not solved.
+    Both are fitted to the same depth and as fair as each other. `NOTHING` where only the floor bounds the hollow. The
+    verdict is the looser fit's.
     """
     if held.hollow is None or fit.bounds.refined is None:
         return NOTHING
@@ -44,7 +49,7 @@ def most_held_back(fit: HollowFit, held: Seat) -> HeldBack:
     loose = replace(fit, bounds=Bounds(fit.bounds.upper, _at_points(fit, x, y)))
     found = loose.shaped(fit.wishes.depth_mm)
     if not found.converged:
-        return NOTHING
+        return NOTHING._replace(verdict=found.verdict)
     right = x[len(x) // 2 :]
     deeper = found.value.depth_mm(right[None, :], y[:, None]) - held.depth_mm(right[None, :], y[:, None])
     deeper = np.where(held.blank.inside_mm(right[None, :], y[:, None]) >= 0.0, deeper, 0.0)

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from seatmesh.fit.bounds import Bounds, bounds_over
-from seatmesh.fit.fairness import undulations
+from seatmesh.fit.fair_length import least_fair
 from seatmesh.fit.programme import Programme, fit, programme_over
 from seatmesh.fit.target import FREE_WEIGHT, Impression, impression, target
 from seatmesh.fit.wishes import Wishes
@@ -22,15 +22,17 @@ from seatmesh.surface import Seat
 
 Floats = NDArray[np.float64]
 
-FAIRNESS_MM = (16.0, 20.0, 25.0, 32.0, 40.0)
-"""Lengths below which a fit prefers a fair curve to the body's shape; the first that leaves no undulation is taken.
+FAIRNESS_MM = 16.0
+"""Length below which a fit prefers a fair curve to the body's shape; longer where that leaves an undulation.
 
 A rise round a joint is no undulation: it would take the whole seat's shape to smooth what the wood there asks for."""
 LEAST_COEFFICIENT_MM = -14.0
-DEPTH_ROUNDS = 4
+DEPTH_ROUNDS = 5
 """Solves spent on making the deepest point as deep as wished."""
-SCALED_AWAY = 0.02
-"""Share of the depth up to which a miss is scaled away rather than solved again."""
+MISSED_MM = 0.005
+"""A miss of the depth by less is scaled away rather than solved again."""
+LEAST_GAIN = 0.5
+"""Least that a further millimetre of aim is taken to bring; where bounds hold the hollow up it may bring nothing."""
 OFTEN_ENOUGH_MM = 2.0
 
 
@@ -41,6 +43,11 @@ class Guest:
     sitter: Sitter
     on_flat: Sitting
     weight: float = 1.0
+
+    @property
+    def flat_kpa(self) -> float:
+        """The sitter's peak on the flat."""
+        return float(self.on_flat.figures["peak_kpa"])
 
 
 @dataclass(frozen=True)
@@ -53,7 +60,7 @@ class HollowFit:
     impressions: tuple[Impression, ...]
     weights: tuple[float, ...]
     bounds: Bounds
-    fairness_mm: float = FAIRNESS_MM[0]
+    fairness_mm: float = FAIRNESS_MM
 
     @property
     def upper(self) -> Floats:
@@ -67,19 +74,21 @@ class HollowFit:
         """
         if depth_mm <= 0:
             return Solution(replace(self.seat, hollow=None), "converged", 0, 0.0)
-        aim = depth_mm
+        aim, before = depth_mm, (0.0, 0.0)
+        iterations = 0
         for _ in range(DEPTH_ROUNDS):
             solution = self._solve(aim, further)
+            iterations += solution.iterations
             reached = deepest(solution.value)[2]
-            if abs(reached - depth_mm) < SCALED_AWAY * depth_mm:
+            if abs(reached - depth_mm) < MISSED_MM:
                 break
-            aim += depth_mm - reached
+            gain = max((reached - before[1]) / (aim - before[0]), LEAST_GAIN)
+            before = aim, reached
+            aim += (depth_mm - reached) / gain
         # What is left of the miss is scaled away, inside the bounds.
         scaled = self.bounds.held(solution.value.coefficients * (depth_mm / reached))
         spline = replace(solution.value, coefficients=scaled)
-        return Solution(
-            replace(self.seat, hollow=spline), solution.verdict, solution.iterations, solution.residual
-        )
+        return Solution(replace(self.seat, hollow=spline), solution.verdict, iterations, solution.residual)
 
     def wanted(self, aim_mm: float, further: Floats | float = 0.0) -> tuple[Floats, Floats]:
         """Return what all sitters together wish for at the programme's points, and the weights."""
@@ -125,12 +134,8 @@ def prepare(guests: Sequence[Guest], seat: Seat, wishes: Wishes) -> HollowFit:
 
 def fair(hollow: HollowFit, depth_mm: float) -> tuple[HollowFit, Solution[Seat]]:
     """Return a fit with the least fairness that leaves no undulation at a depth (else with the most), and its seat."""
-    for length in FAIRNESS_MM:
-        hollow = replace(hollow, fairness_mm=length)
-        first = hollow.shaped(depth_mm)
-        if not first.converged or first.value.hollow is None or undulations(first.value) == 0:
-            break
-    return hollow, first
+    length, first = least_fair(lambda mm: replace(hollow, fairness_mm=mm).shaped(depth_mm), FAIRNESS_MM)
+    return replace(hollow, fairness_mm=length), first
 
 
 def deepest(spline: BicubicSpline) -> tuple[float, float, float]:

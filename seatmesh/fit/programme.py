@@ -27,6 +27,10 @@ OVER_MM = 1e-4
 """A refined bound overstepped by less is brought back after the solve."""
 TAKEN_IN_MM = 1.0
 """Bounds about to matter are taken in with those that do."""
+ROWS_LEFT = (
+    f"the spline programme met further bounds after {ROW_ROUNDS} rounds; "
+    "give bevel, joints and deck line more room"
+)
 
 
 @dataclass(frozen=True)
@@ -107,6 +111,11 @@ def stray_hessian(programme: Programme, weight: Floats, fairness_mm: float) -> s
     return sp.csr_array(2.0 * (scaled @ programme.basis) + fairness_mm**4 * programme.energy)
 
 
+def stray_slope(programme: Programme, wanted: Floats, weight: Floats) -> Floats:
+    """Return the first derivative, by the symmetric unknowns, of what `fit` minimises where all of them are 0."""
+    return np.asarray(-2.0 * (programme.basis.T @ (weight.ravel() * programme.cell_mm2 * wanted.ravel())))
+
+
 def fit(
     programme: Programme,
     wanted: Floats,
@@ -123,7 +132,7 @@ def fit(
     spans are cut. Of these, rows are taken in as they come to matter, since few do.
     """
     hessian = stray_hessian(programme, weight, fairness_mm)
-    linear = -2.0 * (programme.basis.T @ (weight.ravel() * programme.cell_mm2 * wanted.ravel()))
+    linear = stray_slope(programme, wanted, weight)
     bounds = Bounds(upper, refined)
     taken = _likely(programme, hessian, linear, bounds)
     iterations = 0
@@ -138,17 +147,25 @@ def fit(
         if not np.any((over > OVER_MM) & ~taken):
             break
         taken |= over > -TAKEN_IN_MM
+    else:
+        return Solution(
+            _held(programme, bounds, coefficients, lower), ROWS_LEFT, iterations, float(over.max())
+        )
     solved = str(answer.status) in {"Solved", "AlmostSolved"}
-    # An interior-point answer may stand outside its bounds by its tolerance; the bounds are what is promised.
-    coefficients = bounds.held(np.maximum(coefficients, lower))
     return Solution(
-        BicubicSpline(programme.knots_x, programme.knots_y, coefficients),
+        _held(programme, bounds, coefficients, lower),
         "converged"
         if solved
         else f"the spline programme ended as '{answer.status}'; check wishes against bounds",
         iterations,
         float(answer.r_prim),
     )
+
+
+def _held(programme: Programme, bounds: Bounds, coefficients: Floats, lower: Floats) -> BicubicSpline:
+    """Return the spline inside its bounds: those are what is promised, and an answer has a tolerance."""
+    held = bounds.held(np.maximum(coefficients, lower))
+    return BicubicSpline(programme.knots_x, programme.knots_y, held)
 
 
 def _likely(programme: Programme, hessian: sp.csr_array, linear: Floats, bounds: Bounds) -> NDArray[np.bool_]:

@@ -29,6 +29,17 @@ EASE_SLOPE = 0.12
 """Slope of the ease before the front roll where the roll takes over, 7 degrees; common practice, from memory."""
 TROUGH_WITHIN_MM = 160.0
 """The deepest place across is looked for within this distance of the centre line."""
+LOWEST_WITHIN_MM = 80.0
+"""The body's lowest place is looked for within this distance of the sit bones, to the rear and to the front."""
+NEARLY_MM = 0.25
+"""Points this much less deep than the deepest count exp(-1) in saying where it lies. So the place moves steadily with
+the body, not from one column or row of points to the next."""
+RUN_OUT_MM = 12.0
+"""Beside the deepest place of a row the pommel's foot runs out over this length."""
+LOADED_MM = (-3.0, -1.0)
+"""Between these depths the weight of a place rises from `FREE_WEIGHT` to 1: where the depth is negative wood stays."""
+RELIEVED_MM = 2.0
+"""From this depth on all of the tailbone's relief is given; less where the seat is shallower, none on flat wood."""
 
 
 @dataclass(frozen=True)
@@ -73,14 +84,14 @@ def impression(sitter: Sitter, on_flat: Sitting, x: Floats, y: Floats, shift_y: 
     give = TissueBed(TISSUE, fields.backing).overlap_at(even_mpa)
     turned = (columns + sitter.at_mm[0], rows + sitter.at_mm[1])
     height = (fields.skin + give).reshape(columns.shape) - pose.sink_mm(*turned) + pose.heave_mm
-    near = np.abs(rows) < 80.0
-    lowest = np.unravel_index(np.argmin(np.where(near, height, np.inf)), height.shape)
-    rise = height - height[lowest]
+    near = np.where(np.abs(rows) < LOWEST_WITHIN_MM, height, np.inf)
+    lowest = float(near.min())
+    share = np.exp((lowest - near) / NEARLY_MM)
     bones_y = sitter.at_mm[1] + shift_y
     anatomy = sitter.seated.anatomy
     return Impression(
-        rise_mm=rise,
-        lowest_y_mm=float(y[lowest[0]]),
+        rise_mm=height - lowest,
+        lowest_y_mm=float(share.sum(axis=1) @ y / share.sum()),
         spread_mm=(anatomy.hip_half_breadth, -0.9 * anatomy.buttock_back, 0.8 * sitter.seated.knee_back_y),
         tailbone_y_mm=bones_y + sitter.seated.tailbone_tip[1],
     )
@@ -106,9 +117,16 @@ def target(
     bent = blend + further - _rear_rise(rows, seen, wishes, blank) + _front_ease(rows, wishes, blank)
     ridged = _with_pommel(bent, x, y, wishes, blank)
     off = np.hypot(columns, rows - seen.tailbone_y_mm) / RELIEF_REACH_MM
-    relieved = ridged + np.where(ridged > 0, wishes.tailbone_relief_mm * np.exp(-(off**2)), 0.0)
-    weight = np.where(relieved > -2.0, 1.0, FREE_WEIGHT)
+    relieved = ridged + wishes.tailbone_relief_mm * np.exp(-(off**2)) * _risen(ridged / RELIEVED_MM)
+    loaded = _risen((relieved - LOADED_MM[0]) / (LOADED_MM[1] - LOADED_MM[0]))
+    weight = FREE_WEIGHT + (1.0 - FREE_WEIGHT) * loaded
     return Target(np.clip(relieved, LEAST_TARGET_MM, depth_mm), weight)
+
+
+def _risen(share: Floats) -> Floats:
+    """Return 0 up to a share of 0, 1 from a share of 1 on, and a smooth rise between."""
+    held = np.clip(share, 0.0, 1.0)
+    return np.asarray(held**2 * (3.0 - 2.0 * held))
 
 
 def _dish(columns: Floats, rows: Floats, seen: Impression, depth_mm: float) -> Floats:
@@ -121,8 +139,8 @@ def _dish(columns: Floats, rows: Floats, seen: Impression, depth_mm: float) -> F
 
 def _rear_rise(rows: Floats, seen: Impression, wishes: Wishes, blank: Blank) -> Floats:
     """Return by how much the seat is raised behind the deepest line: all of the wish at the deck line."""
-    behind = np.clip((seen.lowest_y_mm - rows) / max(seen.lowest_y_mm - blank.deck_mm, 1.0), 0.0, 1.0)
-    return np.asarray(wishes.rear_rise_mm * behind**2 * (3.0 - 2.0 * behind))
+    behind = (seen.lowest_y_mm - rows) / max(seen.lowest_y_mm - blank.deck_mm, 1.0)
+    return wishes.rear_rise_mm * _risen(behind)
 
 
 def _front_ease(rows: Floats, wishes: Wishes, blank: Blank) -> Floats:
@@ -139,15 +157,15 @@ def _front_ease(rows: Floats, wishes: Wishes, blank: Blank) -> Floats:
 
 def _with_pommel(depth: Floats, x: Floats, y: Floats, wishes: Wishes, blank: Blank) -> Floats:
     """Hold the ridge on the centre line to the wished height above the hollows beside it, fading to the rear."""
-    inner = np.abs(x) <= TROUGH_WITHIN_MM
-    held = np.where(inner[None, :], depth, -np.inf)
+    aside = np.abs(x)
+    held = np.where((aside <= TROUGH_WITHIN_MM)[None, :], depth, -np.inf)
     trough = held.max(axis=1, keepdims=True)
-    reach = np.abs(x)[np.argmax(held, axis=1)][:, None]
+    nearly = np.exp((held - trough) / NEARLY_MM)
+    reach = ((nearly @ aside) / nearly.sum(axis=1))[:, None]
     fade = wishes.pommel_length_mm if wishes.pommel_fade_mm is None else wishes.pommel_fade_mm
-    along = np.clip((y - (blank.depth_mm - wishes.pommel_length_mm)) / fade, 0.0, 1.0)
-    ridge = wishes.pommel_mm * (along**2 * (3.0 - 2.0 * along))[:, None]
+    ridge = wishes.pommel_mm * _risen((y - (blank.depth_mm - wishes.pommel_length_mm)) / fade)[:, None]
     # A cosine across keeps the ridge round on top and lets it run out in the hollows.
     foot = reach if wishes.pommel_width_mm is None else np.minimum(reach, 0.5 * wishes.pommel_width_mm)
-    share = 0.5 * (1.0 + np.cos(np.pi * np.clip(np.abs(x)[None, :] / np.maximum(foot, 1.0), 0.0, 1.0)))
-    between = np.abs(x)[None, :] <= reach
-    return np.where(between, np.maximum(depth, trough - ridge * share), depth)
+    share = 0.5 * (1.0 + np.cos(np.pi * np.clip(aside[None, :] / np.maximum(foot, 1.0), 0.0, 1.0)))
+    between = np.clip((reach - aside[None, :]) / RUN_OUT_MM, 0.0, 1.0)
+    return np.asarray(depth + between * np.maximum(trough - ridge * share - depth, 0.0))

@@ -9,6 +9,7 @@ import shapely
 from numpy.typing import NDArray
 
 from seatmesh.errors import ValueRefusedError
+from seatmesh.files.csv_table import csv_text
 from seatmesh.surface import Seat
 
 FINEST_SPACING_MM, COARSEST_SPACING_MM = 1.0, 200.0
@@ -43,8 +44,8 @@ def depths_csv(seat: Seat, spacing_mm: float = 20.0) -> str:
     depth = seat.depth_mm(x[None, :], y[:, None])
     row, column = np.nonzero(inside)
     table = np.column_stack([x[column], y[row], depth[row, column]])
-    lines = ["x_mm,y_mm,depth_mm", *(f"{a:.2f},{b:.2f},{c:.2f}" for a, b, c in table.tolist())]
-    return "\n".join(lines) + "\n"
+    rows = ((f"{a:.2f}", f"{b:.2f}", f"{c:.2f}") for a, b, c in table.tolist())
+    return csv_text(("x_mm", "y_mm", "depth_mm"), rows)
 
 
 def _steps(along_mm: Floats, spacing_mm: float) -> Floats:

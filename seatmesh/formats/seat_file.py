@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import hashlib
 import json
 import os
 from collections import Counter
@@ -42,7 +43,16 @@ def write_seat(seat: Seat, path: str | Path) -> None:
     """
     table = _to_table(seat)
     _from_table(table, f"seat '{seat.title}'")
-    write_text(path, json.dumps(table, indent=1, allow_nan=False) + "\n")
+    write_text(path, _text(table))
+
+
+def seat_digest(seat: Seat) -> str:
+    """Return the hash of a seat's file: the same for equal seats, however they came about."""
+    return hashlib.sha256(_text(_to_table(seat)).encode("utf-8", "surrogatepass")).hexdigest()
+
+
+def _text(table: dict[str, Any]) -> str:
+    return json.dumps(table, indent=1, allow_nan=False) + "\n"
 
 
 def read_seat(path: str | Path) -> Seat:
@@ -79,8 +89,8 @@ def _hollow_table(hollow: BicubicSpline | None) -> dict[str, Any] | None:
 def _from_table(table: Any, where: str) -> Seat:
     _refuse_other_format(table, where)
     names = [f.name for f in dataclasses.fields(Seat)]
-    # Files from before there were adjustments have none.
-    table = {"adjustments": [], **table}
+    # Older files have no adjustments, and do not say how the search for the hollow ended.
+    table = {"adjustments": [], "ending": None, **table}
     exact_table(table, ["format", "version", *names], where)
     hints = get_type_hints(Seat)
     values = {

@@ -9,6 +9,7 @@ import shapely
 
 from seatmesh.body.figure.marked_places import Side
 from seatmesh.errors import MissingKeyError, UnknownKeyError, ValueRefusedError
+from seatmesh.marks.sides import contradiction
 from seatmesh.seating.place import HIP_END_ERROR_MM, TAILBONE_ERRORS_MM
 from seatmesh.units import parse_length_mm, shown
 from seatmesh.wood.blank import Blank
@@ -108,6 +109,7 @@ def check_marks(marks: Iterable[Mark], blank: Blank, where: str = "marks") -> No
                 f"allowed are {LEAST_ERROR_MM:g} to {LARGEST_ERROR_MM:g} mm",
                 SCATTER,
             )
+        _check_side_of_line(mark, label)
         _check_on_blank(mark, label, blank, outline)
 
 
@@ -158,6 +160,13 @@ def _check_side(name: str, side: object, label: str) -> Side:
     raise ValueRefusedError(
         f"{label} '{name}' side", shown(side), f"allowed are {', '.join(sides)}", "name the sitter's side"
     )
+
+
+def _check_side_of_line(mark: Mark, label: str) -> None:
+    """Refuse a mark that lies on the other side than it is called, farther than its own error."""
+    beyond = -mark.x_mm if mark.side == "right" else mark.x_mm if mark.side == "left" else 0.0
+    if beyond > mark.standard_error_mm:
+        raise contradiction(f"{label} x_mm", f"{mark.x_mm:.4g}", mark.x_mm, mark.side)
 
 
 def _check_on_blank(mark: Mark, label: str, blank: Blank, outline: shapely.Polygon) -> None:

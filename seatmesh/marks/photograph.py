@@ -88,11 +88,17 @@ def marks_from_photograph(
     # A distance in the plane has two parts; a mark's error is that of one of them.
     error = float(np.hypot(MARK_ERROR_MM, rms / np.sqrt(2.0)))
     places = mapping.to_mm(np.array([one.pixel for one in seen]).reshape(-1, 2)).tolist()
-    marks = tuple(Mark(one.name, one.side, x, y, error) for one, (x, y) in zip(seen, places, strict=True))
+    marks = tuple(_mark(one, x, y, error) for one, (x, y) in zip(seen, places, strict=True))
     check_marks(marks, blank, "photograph")
     return PhotographedMarks(
         marks, tuple(errors.tolist()), rms, float(errors[worst]), check_points[worst].name, mapping
     )
+
+
+def _mark(seen: SeenMark, x: float, y: float, error: float) -> Mark:
+    """Return a mark; one that lies across the centre line by no more than its own error is put on the line."""
+    across = x if seen.side == "left" else -x if seen.side == "right" else 0.0
+    return Mark(seen.name, seen.side, 0.0 if 0.0 < across <= error else x, y, error)
 
 
 def _mapping_and_errors(

@@ -28,8 +28,9 @@ def as_manifold(mesh: Mesh) -> m3.Manifold:
     NotSolvedError
         The mesh is not closed, in the library's judgement.
     """
-    faces = np.ascontiguousarray(mesh.faces, dtype=np.uint64)
-    body = m3.Manifold(m3.Mesh64(np.ascontiguousarray(mesh.vertices_mm), faces))
+    # The library takes only arrays that it could write.
+    vertices, faces = np.array(mesh.vertices_mm), mesh.faces.astype(np.uint64)
+    body = m3.Manifold(m3.Mesh64(vertices, faces))
     if body.status() != m3.Error.NoError:
         raise NotSolvedError(f"a solid cannot be cut: it is {body.status().name}; give a coarser tolerance.")
     return body

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from seatmesh.paper.drawing import Drawing, Item, Layer, Look, Words, line
+from seatmesh.paper.lettering import width_mm
 from seatmesh.paper.page import Page, View
 from seatmesh.paper.page_foot import Foot, foot
 from seatmesh.paper.paper_sizes import Paper
@@ -13,20 +14,39 @@ from seatmesh.paper.tiles import FOOT_MM, MARGIN_MM, OVERLAP_MM, Tile, tile
 
 PENCIL, JOIN = "#75695c", "#9b2a1a"
 CROSS_MM = 4.5
+NOTE_MM = 2.4
 MARK_SHARES = (0.2, 0.8)
 """Where along a join its match marks stand, in shares of the window."""
 
 
-def pages_of(drawing: Drawing, paper: Paper, title: str, around_mm: float = 4.0) -> tuple[Page, ...]:
-    """Return the pages, without feet, that show a drawing with some room around it at full size; raises as `tile`."""
+def pages_of(
+    drawing: Drawing, paper: Paper, title: str, around_mm: float = 4.0, note: str = ""
+) -> tuple[Page, ...]:
+    """Return the pages, without feet, that show a drawing with some room around it at full size; raises as `tile`.
+
+    `note` is one line that stands over the foot of every page.
+    """
     x0, y0, x1, y1 = drawing.bounds_mm
     extent = x0 - around_mm, y0 - around_mm, x1 + around_mm, y1 + around_mm
     pages = []
     for one in tile(extent, paper, title):
         at = MARGIN_MM, MARGIN_MM + FOOT_MM
-        views = (View(drawing, one.window_mm, at), View(_joins(one), one.window_mm, at))
+        views: tuple[View, ...] = (View(drawing, one.window_mm, at), View(_joins(one), one.window_mm, at))
+        if note:
+            views = (*views, _note(note, one.page_mm))
         pages.append(Page(one.name(title), *one.page_mm, views))
     return tuple(pages)
+
+
+def _note(text: str, page_mm: tuple[float, float]) -> View:
+    """Return a line between a page's drawing and its foot, as large as fits."""
+    room = page_mm[0] - 2.0 * MARGIN_MM
+    size = min(NOTE_MM, NOTE_MM * room / width_mm(text, NOTE_MM, bold=True))
+    low = MARGIN_MM + FOOT_MM - 2.4
+    line_of = Words(text, (MARGIN_MM, low), size, bold=True)
+    drawn = Drawing("note", (Layer("note", Look(0.2, JOIN), (line_of,)),))
+    window = (0.0, 0.0, page_mm[0], page_mm[1])
+    return View(drawn, window, (0.0, 0.0))
 
 
 def with_feet(pages: Sequence[Page], seat: str, caution: str) -> tuple[Page, ...]:

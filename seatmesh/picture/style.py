@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Iterator
+import warnings
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import IO, Any
@@ -12,6 +13,7 @@ import matplotlib.style
 from matplotlib.axes import Axes
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
+from matplotlib.font_manager import findfont, get_font
 
 from seatmesh.errors import FileRefusedError, NotAmongError
 from seatmesh.units import ALLOWED_UNITS, MM_PER_INCH, shown
@@ -32,9 +34,10 @@ SKIN, BONE, WARNING = "#9c4a3c", "#33567a", "#9b2a1a"
 PALE_EDGE, HATCH = "#cbbba3", "#b79f7b"
 TITLE_PT, HEADING_PT, TEXT_PT, SMALL_PT = 13.0, 9.5, 8.0, 7.0
 
+FONT = "DejaVu Sans"
 _SETTINGS: dict[str, Any] = {
     "figure.dpi": DPI,
-    "font.family": "DejaVu Sans",
+    "font.family": FONT,
     "font.size": TEXT_PT,
     "text.color": INK,
     "axes.edgecolor": INK,
@@ -61,7 +64,13 @@ def sheet(size_mm: tuple[float, float], target: Target) -> Iterator[Figure]:
     The same drawing gives the same bytes: the user's own matplotlib settings are set aside, and neither clock
     nor version goes into the file. Raises `FileRefusedError` when `target` cannot be written.
     """
-    with _DRAWING, matplotlib.style.context(["default", _SETTINGS]):
+    with (
+        _DRAWING,
+        matplotlib.style.context(["default", _SETTINGS]),
+        warnings.catch_warnings(),
+    ):
+        # `letters_missing` says so once, in words.
+        warnings.filterwarnings("ignore", message="Glyph .* missing from font")
         figure = Figure(figsize=(size_mm[0] / MM_PER_INCH, size_mm[1] / MM_PER_INCH), facecolor=PAPER)
         FigureCanvasAgg(figure)
         yield figure
@@ -74,6 +83,13 @@ def sheet(size_mm: tuple[float, float], target: Target) -> Iterator[Figure]:
                 f"picture {target}: cannot be written ({error.strerror}); choose a folder that exists and "
                 "can be written"
             ) from error
+
+
+def letters_missing(texts: Iterable[str]) -> str:
+    """Return the letters of some texts that the lettering of pictures and sheets has not; boxes stand there."""
+    has = get_font(findfont(FONT)).get_charmap()
+    letters = dict.fromkeys(letter for text in texts for letter in text if letter.isprintable())
+    return "".join(letter for letter in letters if ord(letter) not in has)
 
 
 def axes_at_mm(figure: Figure, left: float, bottom: float, width: float, height: float) -> Axes:

@@ -11,26 +11,23 @@ from numpy.typing import NDArray
 from seatmesh.chair import Chair
 from seatmesh.errors import FileRefusedError, ValueRefusedError
 from seatmesh.fit.robust_spline import RobustFit, best_fairness_mm, lay_out, robust_fit
-from seatmesh.formats.length_unit import MM_PER, refuse_implausible, unit_of
+from seatmesh.formats.length_unit import MM_PER, unit_of
 from seatmesh.formats.scan_contents import Raw
 from seatmesh.formats.scan_file import read_raw
 from seatmesh.front_roll import front_roll_depth
 from seatmesh.reading.coverage import coverage
 from seatmesh.reading.front_roll import LARGEST_MM, front_roll_mm
-from seatmesh.reading.outline_match import frame_by_outline
-from seatmesh.reading.placing import (
-    AsDrawn,
-    Frame,
-    Placing,
-    RimPlane,
-    RimPoints,
-    checked_points,
-    frame_along,
-    plane_through,
-)
-from seatmesh.reading.rim_plane import best_rim_plane
-from seatmesh.reading.strays import Cleaned, without_strays
-from seatmesh.reading.surface_points import STEP_MM, Face, carved_face, sampled
+from seatmesh.reading.handedness import check_hand
+from seatmesh.reading.left_out import Patch, patches
+from seatmesh.reading.placing import AsDrawn, Frame, Placing, RimPlane, RimPoints
+from seatmesh.reading.pose.evidence import Evidence, Plan
+from seatmesh.reading.pose.given import given_pose
+from seatmesh.reading.pose.joint_places import joint_places
+from seatmesh.reading.pose.samples import surface_samples, thinned
+from seatmesh.reading.pose.search import Toward, find_pose, refuse_scatter
+from seatmesh.reading.scan_size import refuse_implausible_size
+from seatmesh.reading.strays import Cleaned, spacing_of, without_strays
+from seatmesh.reading.surface_points import Face, carved_face
 from seatmesh.surface import Seat
 from seatmesh.units import real_number
 from seatmesh.wood.blank import Blank
@@ -39,9 +36,13 @@ Floats = NDArray[np.float64]
 
 FAIRNESS_MM = (1.0, 2.0, 3.0)
 FARTHEST_MM = 1e5
-LEAST_COVERAGE = 0.4
-WIDE_HOLE_MM = 40.0
+LEAST_COVERAGE = 0.9
+WIDE_HOLE_MM, WIDEST_HOLE_MM = 30.0, 60.0
+MOST_LEFT_OUT = 0.02
+FLAT_MM = 0.3
 OUTLIER_WEIGHT = 0.05
+OUTLINE_NOTE_MM, THICKNESS_NOTE_MM, DECK_NOTE_MM = 0.4, 0.3, 0.3
+MOST_PATCHES = 5
 
 
 @dataclass(frozen=True)
@@ -65,7 +66,13 @@ class Carved:
     widest_hole_mm
         Diameter of the widest hole, which was bridged fairly.
     deck_rms_mm
-        How far the deck lies off the rim's plane, rms; None where none was seen.
+        How far the deck lies off the rim's plane, rms; None where the blank has none to speak of.
+    outline_rms_mm
+        How far the scan's edge lies off the blank's outline, rms.
+    thickness_mm
+        From the rim's plane to the underside; None where no underside was seen.
+    patches
+        Where the scan lies off the seat and was not followed.
     strays, stray_points
         Parts and points that were left out because they do not hang together with the seat.
     frame
@@ -84,6 +91,9 @@ class Carved:
     coverage: float
     widest_hole_mm: float
     deck_rms_mm: float | None
+    outline_rms_mm: float
+    thickness_mm: float | None
+    patches: tuple[Patch, ...]
     strays: int
     stray_points: int
     frame: Frame
@@ -95,6 +105,9 @@ def read_carved(
     blank: Blank,
     *,
     unit: str | None = None,
+    scale: float = 1.0,
+    up: object = None,
+    front: object = None,
     placing: Placing | None = None,
     chair: Chair | None = None,
     front_roll_radius_mm: float | None = None,
@@ -103,42 +116,52 @@ def read_carved(
 ) -> Carved:
     """Read a carved or scanned seat: STL, OBJ, PLY, 3MF, or a list of points.
 
+    Only what lies uppermost counts. How the seat lies in the file is found: both faces up and all turns are tried, and
+    one has to be borne out by outline, deck, gutter and underside, or the scan is refused.
+
     Parameters
     ----------
     blank
         The blank that it was carved from: its outline, thickness and deck.
     unit
         "mm", "in", "m" or "cm". It has to be given unless the file says it itself (3MF, or a list's "x_mm").
+    scale
+        Of a model: 0.25 is 1:4.
+    up, front
+        Directions in the file's axes, three numbers each, that point up out of the carved face and to the front edge;
+        they settle what the scan leaves open.
     placing
-        How the scan is laid into the frame of the blank: `RimPlane` (when None), `RimPoints` or `AsDrawn`.
+        How the scan is laid into the frame of the blank: found when None; `RimPlane` with a centre line, `RimPoints`
+        or `AsDrawn`. What is given is checked all the same.
     front_roll_radius_mm
         Radius of the front roll; None finds it.
 
     Raises
     ------
     FileRefusedError
-        The file is damaged, empty, too large, or shows too little of the carved face.
+        The file is damaged, empty or too large, shows too little of the carved face or scatters too much.
     ValueRefusedError
-        The unit is missing, none, or cannot be meant; or the scan cannot be laid into the frame.
+        The unit is missing, none, or cannot be meant; or the scan is not this blank, or may lie in several ways.
     """
     _refuse_radius(front_roll_radius_mm)
+    toward = Toward.of(up, front)
     where = f"scan '{path}'"
     raw = read_raw(path)
     own_unit = unit_of(raw, unit, where)
-    clean, points = _cleaned(raw, own_unit, blank, where)
-    spread = sampled(points, clean.raw.faces, STEP_MM) if len(clean.raw.faces) else points
-    frame = _frame(spread, placing if placing is not None else RimPlane(), MM_PER[own_unit], blank)
-    face = carved_face(clean.raw, frame.into(points), blank)
-    seen, hole = coverage(face, blank)
-    if seen < LEAST_COVERAGE:
-        raise FileRefusedError(
-            f"{where} shows {100.0 * seen:.0f} % of the carved face; "
-            f"at least {100.0 * LEAST_COVERAGE:.0f} % are needed; check unit, placing and blank, or scan again."
-        )
+    clean = _cleaned(raw, own_unit, scale, blank, where)
+    points = clean.raw.points * (MM_PER[own_unit] / scale)
+    plan = Plan.of(blank, joint_places(blank))
+    seen = _pose(clean.raw, points, placing, MM_PER[own_unit] / scale, plan, toward, where)
+    face = carved_face(clean.raw, seen.frame.into(points), blank, plan.places, spacing_of(points))
+    share, hole = _covered(face, plan, where)
     radius = front_roll_mm(face, blank) if front_roll_radius_mm is None else front_roll_radius_mm
     fit = _fitted(face, blank, radius)
     seat = Seat(blank, chair or Chair(), fit.spline, radius, title, units)
-    off = seat.depth_mm(face.x_mm, face.y_mm) - face.depth_mm
+    off = face.depth_mm - seat.depth_mm(face.x_mm, face.y_mm)
+    refuse_scatter(max(fit.sigma_mm, seen.scatter_mm), where)
+    left_out = patches(face, off, fit.sigma_mm)
+    _refuse_unlike_seat(left_out, face, where)
+    _refuse_one_flat_face(face, seen, toward, where)
     sound = fit.weight > OUTLIER_WEIGHT
     return Carved(
         seat=seat,
@@ -148,25 +171,32 @@ def read_carved(
         residual_rms_mm=float(np.sqrt(np.mean(off[sound] ** 2))),
         residual_95_mm=float(np.quantile(np.abs(off[sound]), 0.95)),
         noise_mm=fit.sigma_mm,
-        coverage=seen,
+        coverage=share,
         widest_hole_mm=hole,
-        deck_rms_mm=face.deck_rms_mm,
+        deck_rms_mm=seen.deck_rms_mm,
+        outline_rms_mm=seen.outline.off_mm,
+        thickness_mm=seen.thickness_mm,
+        patches=left_out,
         strays=clean.parts_dropped,
         stray_points=clean.points_dropped,
-        frame=frame,
-        notes=_notes(seat, face, hole, fit),
+        frame=seen.frame,
+        notes=(
+            *_notes(seat, face, hole, fit, seen),
+            *check_hand(seat, seen, face.looking_up, fit.sigma_mm, where, toward.up is not None),
+            *(patch.words() for patch in left_out[:MOST_PATCHES]),
+        ),
     )
 
 
-def _cleaned(raw: Raw, unit: str, blank: Blank, where: str) -> tuple[Cleaned, Floats]:
-    """Return a scan without its strays, and its points in mm."""
+def _cleaned(raw: Raw, unit: str, scale: float, blank: Blank, where: str) -> Cleaned:
+    """Return a scan without its strays."""
     if np.abs(raw.points).max() * MM_PER[unit] > FARTHEST_MM:
         raise FileRefusedError(
             f"{where}: a point lies more than {FARTHEST_MM / 1000.0:g} m from the origin; move the scan there."
         )
     clean = without_strays(raw)
-    refuse_implausible(_spans(clean.raw.points), unit, blank, where)
-    return clean, clean.raw.points * MM_PER[unit]
+    refuse_implausible_size(clean.raw.points, unit, scale, blank, where)
+    return clean
 
 
 def _refuse_radius(given: float | None) -> None:
@@ -179,33 +209,30 @@ def _refuse_radius(given: float | None) -> None:
         )
 
 
-def _spans(points: Floats) -> Floats:
-    """Return the extents of all points but the farthest few in a thousand."""
-    low, high = np.quantile(points, [0.001, 0.999], axis=0)
-    return np.asarray(high - low)
+def _pose(
+    raw: Raw, points: Floats, placing: Placing | None, mm: float, plan: Plan, toward: Toward, where: str
+) -> Evidence:
+    """Return where the blank lies among points in mm, and what speaks for it."""
+    samples = thinned(surface_samples(points, raw.faces))
+    if placing is None:
+        return find_pose(thinned(points), samples, plan, toward, where)
+    return given_pose(points, samples, placing, mm, plan, toward, where)
 
 
-def _frame(points: Floats, placing: Placing, mm: float, blank: Blank) -> Frame:
-    """Return where the blank lies among points in mm."""
-    if isinstance(placing, AsDrawn):
-        return Frame(np.zeros(3), np.eye(3))
-    if isinstance(placing, RimPoints):
-        plane = plane_through(mm * checked_points(placing.rim, 3, "rim"), points)
-        line = placing.centre_line
-    else:
-        if len(points) < 100:
-            raise ValueRefusedError(
-                "placing",
-                "rim plane",
-                f"{len(points)} points are too few to find a plane",
-                "give three rim points",
-            )
-        plane = best_rim_plane(points, blank)
-        if placing.centre_line is None:
-            return frame_by_outline(points, plane, blank)
-        line = placing.centre_line
-    rear, front = mm * checked_points(line, 2, "centre_line")
-    return frame_along(plane, rear, front)
+def _covered(face: Face, plan: Plan, where: str) -> tuple[float, float]:
+    """Return which share of the face was seen, and the widest hole in it, or refuse too little."""
+    share, hole, middle = coverage(face, plan.blank, plan.places.above)
+    if share < LEAST_COVERAGE:
+        raise FileRefusedError(
+            f"{where} shows {100.0 * share:.0f} % of the carved face; at least {100.0 * LEAST_COVERAGE:.0f} % are "
+            "needed; scan again what is missing, and check unit and blank."
+        )
+    if hole > WIDEST_HOLE_MM:
+        raise FileRefusedError(
+            f"{where} has a hole {hole:.0f} mm across, {middle[0]:.0f} mm to the right of the centre line and "
+            f"{middle[1]:.0f} mm from the rear edge; allowed are {WIDEST_HOLE_MM:g} mm; scan again what is missing."
+        )
+    return share, hole
 
 
 def _fitted(face: Face, blank: Blank, radius: float) -> RobustFit:
@@ -216,20 +243,56 @@ def _fitted(face: Face, blank: Blank, radius: float) -> RobustFit:
     return first if fairness == FAIRNESS_MM[0] else robust_fit(layout, below, fairness)
 
 
-def _notes(seat: Seat, face: Face, hole: float, fit: RobustFit) -> tuple[str, ...]:
-    notes = []
-    deepest = float(seat.depth_mm(face.x_mm, face.y_mm).max())
-    if deepest > seat.blank.greatest_depth_mm:
-        left = seat.blank.thickness_mm - deepest
+def _refuse_unlike_seat(left_out: tuple[Patch, ...], face: Face, where: str) -> None:
+    """Refuse a face of which more than a little is none that a seat read back can have."""
+    area = sum(patch.area_mm2 for patch in left_out)
+    whole = max(len(face.seen_mm) * 4.0, 1.0)
+    if area > MOST_LEFT_OUT * whole:
+        raise FileRefusedError(
+            f"{where}: over {area / 100.0:.0f} cm2 the face cannot be followed ({left_out[0].words()}); check that "
+            "gutter, round-over and joints stand in the order, and take off what lies on the seat."
+        )
+
+
+def _refuse_one_flat_face(face: Face, seen: Evidence, toward: Toward, where: str) -> None:
+    """Refuse a flat face where nobody can know whether it is the carved one."""
+    if toward.up is None and seen.thickness_mm is None and np.quantile(face.depth_mm, 0.99) < FLAT_MM:
+        raise FileRefusedError(
+            f"{where} shows one face only, and nothing is carved in it: it may be the underside; scan the other face, "
+            "or say which way is up in the file's axes: --up X,Y,Z."
+        )
+
+
+def _notes(seat: Seat, face: Face, hole: float, fit: RobustFit, seen: Evidence) -> tuple[str, ...]:
+    notes, blank = [], seat.blank
+    depth = seat.depth_mm(face.x_mm, face.y_mm)
+    deepest = float(depth.max())
+    if deepest < FLAT_MM:
+        notes.append("nothing is carved in this blank")
+    short = depth - blank.allowed_depth_mm(face.x_mm, face.y_mm)
+    worst = int(np.argmax(short))
+    if short[worst] > 0.05:
+        side = "right" if face.x_mm[worst] >= 0.0 else "left"
         notes.append(
-            f"at its deepest {left:.1f} mm of wood are left; the floor asks for {seat.blank.floor_mm:g} mm"
+            f"{short[worst]:.1f} mm too deep for floor, bevel and joints at {abs(face.x_mm[worst]):.0f} mm to the "
+            f"{side}, {face.y_mm[worst]:.0f} mm from the rear edge"
         )
     if hole > WIDE_HOLE_MM:
         notes.append(f"a hole of {hole:.0f} mm was bridged: check the depth there with a gauge")
-    if face.deck_rms_mm is None:
-        notes.append("no deck was seen behind the deck line")
-    elif face.deck_rms_mm > 0.5:
-        notes.append(f"the deck lies {face.deck_rms_mm:.1f} mm off the rim's plane: check placing and deck")
+    if seen.deck_rms_mm is None:
+        notes.append("the blank has no deck to check the level by: check a few depths with a gauge")
+    elif seen.deck_rms_mm > DECK_NOTE_MM:
+        notes.append(f"the deck lies {seen.deck_rms_mm:.1f} mm off the rim's plane, rms")
+    if seen.outline.off_mm > OUTLINE_NOTE_MM:
+        notes.append(f"the outline lies {seen.outline.off_mm:.1f} mm off the blank's, rms")
+    if seen.thickness_mm is None:
+        notes.append("the underside was not seen: thickness and floor are the order's word")
+    elif abs(seen.thickness_mm - blank.thickness_mm) > THICKNESS_NOTE_MM:
+        notes.append(f"the scan is {seen.thickness_mm:.1f} mm thick, the blank {blank.thickness_mm:g} mm")
+    if (seen.underside_off or 0.0) > 0.05:
+        notes.append(
+            f"{seen.underside_off:.0%} of the underside is not where the order has it: the floor there is less or more"
+        )
     if not fit.settled:
         notes.append("the fit had not quite come to rest; compare a few depths with a gauge")
     return tuple(notes)

@@ -12,6 +12,7 @@ from scipy.sparse.csgraph import connected_components
 from scipy.spatial import cKDTree
 
 from seatmesh.formats.scan_contents import Ints, Raw, no_faces
+from seatmesh.reading.pose.samples import facet_samples
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
@@ -49,12 +50,29 @@ def without_strays(raw: Raw) -> Cleaned:
         kept = size >= KEPT_SHARE * size.max()
         if size.max() > LEAST_LARGEST * size.sum() and size[kept].sum() > TOGETHER * size.sum():
             return _cut_down(points, faces, kept[label] & np.isin(np.arange(len(points)), faces), size)
+        return _loose_triangles(points, faces)
     label = _cell_labels(points)
     size = np.bincount(label + 1)[1:]
     if len(size) == 0:
         return Cleaned(Raw(points, no_faces(), raw.unit), 0, 0)
     kept = np.append(size >= KEPT_SHARE * size.max(), False)
     return _cut_down(points, no_faces(), kept[label], size)
+
+
+def _loose_triangles(points: Floats, faces: Ints) -> Cleaned:
+    """Return of triangles that share no corners those that lie together in space."""
+    width = float(np.max(np.diff(np.quantile(points, [0.02, 0.98], axis=0), axis=0)))
+    if width == 0.0:
+        return Cleaned(Raw(points, faces), 0, 0)
+    samples, facet = facet_samples(points, faces, 0.5 * width / CELLS_ACROSS)
+    label = _cell_labels(samples)
+    size = np.bincount(label + 1)[1:]
+    if len(size) == 0:
+        return Cleaned(Raw(points, faces), 0, 0)
+    kept = np.append(size >= KEPT_SHARE * size.max(), False)[label]
+    whole = np.bincount(facet, weights=~kept, minlength=len(faces)) == 0
+    used = np.isin(np.arange(len(points)), faces[whole])
+    return _cut_down(points, faces[whole], used, size)
 
 
 def _welded(points: Floats) -> tuple[Floats, Ints]:
@@ -86,7 +104,7 @@ def _cell_labels(points: Floats) -> Ints:
     label = np.full(len(points), -1, dtype=np.int64)
     if width == 0.0 or not near.any():
         return label
-    size = max(width / CELLS_ACROSS, APART * _spacing(points[near]))
+    size = max(width / CELLS_ACROSS, APART * spacing_of(points[near]))
     cell = np.floor((points[near] - middle) / size).astype(np.int64)
     cell -= cell.min(axis=0) - 1
     shape = cell.max(axis=0) + 2
@@ -97,7 +115,7 @@ def _cell_labels(points: Floats) -> Ints:
     return label
 
 
-def _spacing(points: Floats) -> float:
+def spacing_of(points: Floats) -> float:
     """Return the usual distance of a point from its nearest neighbour."""
     some = points[:: max(1, len(points) // 2000)]
     nearest = np.asarray(cKDTree(points).query(some, k=min(2, len(points)))[0])

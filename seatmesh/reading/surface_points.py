@@ -9,6 +9,9 @@ import shapely
 from numpy.typing import NDArray
 
 from seatmesh.formats.scan_contents import Raw
+from seatmesh.reading.pose.joint_places import JointPlaces
+from seatmesh.reading.pose.samples import surface_samples
+from seatmesh.reading.top_face import STEP_MM, top_facets, top_points
 from seatmesh.wood.blank import Blank
 
 Floats = NDArray[np.float64]
@@ -25,12 +28,10 @@ ABOVE_MM = 3.0
 CELL_MM = 2.0
 LONG_MM = 16.0
 """Triangles with longer edges say more between their corners than their corners do."""
-STEP_MM = 6.0
+FILL_MM = 6.0
+SEEN_MM = 3.0
 UNCUT_MM = 0.02
 """A triangle whose corners all lie so near to the rim's plane lies on uncut wood: all of it is known."""
-MOST_FILLED = 300_000
-LEAST_UP = 0.25
-"""Least share of a triangle's normal that points up or down on the carved face."""
 
 
 @dataclass(frozen=True)
@@ -42,36 +43,47 @@ class Face:
     x_mm, y_mm, depth_mm
         Its points, one to a cell of 2 mm, shapes (n,).
     seen_mm
-        Where it was seen at all, shape (k, 2): points, and places inside its triangles.
-    deck_rms_mm
-        How far the deck behind it lies off its plane, rms; None where none was seen.
+        Where the face was seen at all, shape (k, 2): points, and places inside its triangles.
+    spacing_mm
+        The usual distance between those.
+    looking_up
+        Share of its triangles, seen from above, whose corners go round counter-clockwise; None of a list.
     """
 
     x_mm: Floats
     y_mm: Floats
     depth_mm: Floats
     seen_mm: Floats
-    deck_rms_mm: float | None
+    spacing_mm: float
+    looking_up: float | None = None
 
 
-def carved_face(raw: Raw, points: Floats, blank: Blank) -> Face:
-    """Return the carved face of a scan whose points, in the frame of the blank, are `points`."""
-    seen = points
+def carved_face(raw: Raw, local: Floats, blank: Blank, places: JointPlaces, spacing_mm: float) -> Face:
+    """Return the carved face of a scan.
+
+    Parameters
+    ----------
+    local
+        Its points in the frame of the blank, shape (n, 3).
+    places
+        Where joints open: what is seen there is no face.
+    spacing_mm
+        The usual distance between points of a list.
+    """
+    looking_up = None
     if len(raw.faces):
-        corners = points[raw.faces]
-        across = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
-        level = np.abs(across[:, 2]) > LEAST_UP * np.linalg.norm(across, axis=1)
-        seen = sampled(points, raw.faces[level], STEP_MM)
-        uncut = level & np.all(np.abs(corners[:, :, 2]) < UNCUT_MM, axis=1)
-        points = np.vstack(
-            [sampled(points, raw.faces[level & ~uncut], LONG_MM), sampled(points, raw.faces[uncut], STEP_MM)]
-        )
-    wood = shapely.Polygon(blank.polygon_mm()).buffer(-EDGE_MM - blank.round_over_mm)
+        top = raw.faces[top_facets(local, raw.faces, surface_samples(local, raw.faces, STEP_MM))]
+        looking_up = _looking_up(local, top)
+        seen = surface_samples(local, top, SEEN_MM)
+        uncut = np.all(np.abs(local[top][:, :, 2]) < UNCUT_MM, axis=1)
+        points = np.vstack([_filled(local, top[~uncut], LONG_MM), _filled(local, top[uncut], FILL_MM)])
+        spacing_mm = SEEN_MM
+    else:
+        points = seen = local[top_points(local, spacing_mm, blank)]
+    wood = shapely.Polygon(blank.polygon_mm()).buffer(-EDGE_MM - blank.round_over_mm).difference(places.above)
     shapely.prepare(wood)
     points = points[_on_face(points, wood, blank)]
     ahead = blank.ahead_of_deck_mm(points[:, 0], points[:, 1])
-    deck = points[ahead < -DECK_LINE_MM, 2]
-    deck = deck[np.abs(deck) < ABOVE_MM]
     chosen = _one_a_cell(points[(ahead > DECK_LINE_MM) & ~_in_gutter(ahead, points[:, 2], blank)])
     seen = seen[_on_face(seen, wood, blank)]
     return Face(
@@ -79,8 +91,17 @@ def carved_face(raw: Raw, points: Floats, blank: Blank) -> Face:
         y_mm=chosen[:, 1],
         depth_mm=-chosen[:, 2],
         seen_mm=_one_a_cell(seen)[:, :2],
-        deck_rms_mm=float(np.sqrt(np.mean(deck**2))) if len(deck) else None,
+        spacing_mm=spacing_mm,
+        looking_up=looking_up,
     )
+
+
+def _looking_up(points: Floats, faces: Ints) -> float | None:
+    corners = points[faces]
+    along, across = corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]
+    area = along[:, 0] * across[:, 1] - along[:, 1] * across[:, 0]
+    total = float(np.abs(area).sum())
+    return float(area[area > 0.0].sum()) / total if total > 0.0 else None
 
 
 def _in_gutter(ahead: Floats, z: Floats, blank: Blank) -> Bools:
@@ -92,34 +113,19 @@ def _in_gutter(ahead: Floats, z: Floats, blank: Blank) -> Bools:
 
 
 def _on_face(points: Floats, wood: shapely.Geometry, blank: Blank) -> Bools:
-    """Tell which points lie on the carved face or the deck: half of the floor separates them from the underside."""
+    """Tell which points lie in the wood as seen from above, and in the thickness of it."""
     z = points[:, 2]
-    own = (z < ABOVE_MM) & (z > -(blank.greatest_depth_mm + 0.5 * blank.floor_mm))
+    own = (z < ABOVE_MM) & (z > -blank.thickness_mm)
     own[own] = shapely.contains_xy(wood, points[own, 0], points[own, 1])
     return np.asarray(own)
 
 
-def sampled(points: Floats, faces: Ints, long_mm: float) -> Floats:
+def _filled(points: Floats, faces: Ints, long_mm: float) -> Floats:
     """Return the corners of triangles, and points inside those with an edge longer than that, shape (k, 3), mm."""
     corners = points[faces]
-    sides = np.linalg.norm(corners - np.roll(corners, 1, axis=1), axis=2).max(axis=1)
-    return np.vstack([points[np.unique(faces)], _filled(corners[sides > long_mm], sides[sides > long_mm])])
-
-
-def _filled(large: Floats, sides: Floats) -> Floats:
-    """Return points inside triangles of which the longest sides are given, shape (k, 3)."""
-    out = [np.zeros((0, 3))]
-    count = 0
-    steps = np.ceil(sides / STEP_MM).astype(int)
-    for n in np.unique(steps):
-        n_held = min(int(n), 100)
-        share = np.array(
-            [(i, j, n_held - i - j) for i in range(n_held + 1) for j in range(n_held + 1 - i)], dtype=float
-        )
-        inner = np.einsum("ki,mij->mkj", share / n_held, large[steps == n]).reshape(-1, 3)
-        out.append(inner[: MOST_FILLED - count])
-        count += len(out[-1])
-    return np.vstack(out)
+    sides = np.linalg.norm(corners - np.roll(corners, 1, axis=1), axis=2).max(axis=1, initial=0.0)
+    inside = surface_samples(points, faces[sides > long_mm], FILL_MM)
+    return np.vstack([points[np.unique(faces)], inside if np.any(sides > long_mm) else points[:0]])
 
 
 def _one_a_cell(points: Floats) -> Floats:

@@ -83,7 +83,7 @@ def _load(sitter: Sitter, load_n: float | None) -> Load:
 def _verdict(solution: Solution[Pose], most_compression: float) -> str:
     if solution.converged and most_compression > PRESSED_THROUGH:
         return (
-            f"the load presses the tissue to {1.0 - most_compression:.0%} of its thickness, past what the model "
-            "knows; use a smaller load or a deeper seat"
+            "the load presses the tissue further than the model knows; use a smaller load, a deeper seat or check the "
+            "measures"
         )
     return solution.verdict

@@ -10,15 +10,19 @@ import numpy as np
 from numpy.typing import NDArray
 
 from seatmesh.body.body import Body
+from seatmesh.by_value import by_value, lock
 from seatmesh.contact import Pose
 from seatmesh.surface import Seat
 
 Floats = NDArray[np.float64]
 
+ARRAYS = ("x_mm", "y_mm", "pressure_kpa", "skin_mm", "bone_mm", "wood")
 
-@dataclass(frozen=True)
+
+@by_value
+@dataclass(frozen=True, eq=False)
 class Sitting:
-    """A body in balance on a seat.
+    """A body in balance on a seat; its arrays are copies that cannot be written.
 
     Attributes
     ----------
@@ -53,6 +57,9 @@ class Sitting:
     pose: Pose
     figures: Mapping[str, Any]
     verdict: str
+
+    def __post_init__(self) -> None:
+        lock(self, float, *ARRAYS)
 
     @property
     def converged(self) -> bool:

@@ -1,8 +1,7 @@
 """How far what is not known of a sitter carries through to the pressure, and which measure to take next.
 
 Possible true sitters are drawn and pressed: their measures together with the tissue under the sit bones (see
-`seatmesh.body.survey.draw`), how stiff that tissue is, and where they sit down. What the model itself leaves out is
-not in it.
+`seatmesh.body.survey.draw`), how stiff that tissue is, and where they sit down. What the model itself leaves out is not in it.
 """
 
 from __future__ import annotations
@@ -19,6 +18,7 @@ from seatmesh.body.body import Z90, Body
 from seatmesh.body.figure.anatomy import anatomy_of
 from seatmesh.body.measures import MEASURES
 from seatmesh.body.survey.draw import DIMENSIONS, DRAWN, bodies_at, evened_points, measures_at, taken_of
+from seatmesh.cautions import INTERVALS
 from seatmesh.errors import NotSolvedError, ValueRefusedError
 from seatmesh.seating.place import PART_ERROR, PLACE_ERROR_MM
 from seatmesh.seating.settle import LEG_HOLLOW_TURN
@@ -128,6 +128,7 @@ def uncertainty_report(uncertainty: Uncertainty) -> dict[str, Any]:
     """Return intervals and the measure to take next under the keys that the command `sit` prints."""
     return {
         "interval_90": {name: list(ends) for name, ends in uncertainty.intervals.items()},
+        "interval_note": INTERVALS,
         "interval_samples": uncertainty.samples,
         "interval_failed": uncertainty.failed,
         "measure_next": uncertainty.measure_next,

@@ -18,15 +18,26 @@ from seatmesh.paper.tile_pages import pages_of, with_feet
 from seatmesh.sheets.cards.card import Card, card_of
 from seatmesh.sheets.cards.card_drawing import holding
 from seatmesh.sheets.cards.card_stack import AROUND_MM, merged, stacked, stacks
-from seatmesh.sheets.cards.card_stations import Station, stations
 from seatmesh.sheets.cover import cover_page
-from seatmesh.sheets.holes.depth_hole import Hole, holes_csv, holes_of
+from seatmesh.sheets.holes.depth_hole import DepthHoles, Hole, holes_csv, holes_of
+from seatmesh.sheets.holes.hole_page import hole_pages
+from seatmesh.sheets.holes.hole_words import hole_notes, short_rule
 from seatmesh.sheets.plan.plan import plan
-from seatmesh.sheets.sheet_wishes import SheetWishes, Speech, check, speech, stop_step_mm
+from seatmesh.sheets.sheet_wishes import (
+    SheetWishes,
+    Speech,
+    bit_of,
+    check,
+    spacing_mm,
+    speech,
+    stop_step_mm,
+    told_allowance_mm,
+)
 from seatmesh.sheets.stages.stage import Stage, stages_of
 from seatmesh.sheets.stages.stage_page import stage_page
 from seatmesh.sheets.stages.stage_words import HEADINGS
 from seatmesh.sheets.wood_mass import wood_named
+from seatmesh.station import Station, stations_at
 from seatmesh.surface import Seat
 from seatmesh.units import shown
 
@@ -44,11 +55,17 @@ class Sheets:
     """
 
     files: Mapping[str, bytes]
+    units: str
     pages: tuple[str, ...]
     stations: tuple[Station, ...]
-    holes: tuple[Hole, ...]
+    depth_holes: DepthHoles | None
     stages: tuple[Stage, ...]
     notes: tuple[str, ...]
+
+    @property
+    def holes(self) -> tuple[Hole, ...]:
+        """The depth holes; none of a first seat."""
+        return () if self.depth_holes is None else self.depth_holes.holes
 
 
 KINDS = ("pdf", "dxf", "svg", "stages")
@@ -73,25 +90,26 @@ def sheets_of(
     wood_named(wishes.wood)
     holes = _holes(seat, wishes)
     stages = stages_of(seat, wishes) if {"pdf", "stages"} & set(kinds) else ()
-    cards = _cards(seat, seat, sitters, wishes)
+    cards = tuple(card_of(seat, one) for one in card_stations(seat, wishes))
     drawn = plan(seat, sitters, [one.station for one in cards], holes, wishes)
     files: dict[str, bytes] = {}
     pages: tuple[Page, ...] = ()
     if "pdf" in kinds:
-        pages = _all_pages(seat, drawn, cards, stages, wishes)
+        pages = _all_pages(seat, drawn, cards, stages, holes, wishes)
         files["sheets.pdf"] = pdf_bytes(pages, f"{seat.title}: sheets")
     files |= _drawing_files(seat, drawn, cards, wishes, kinds)
     if "stages" in kinds:
-        files |= _stage_files(seat, stages, sitters, wishes)
-    if wishes.holes is not None:
+        files |= _stage_files(seat, stages, sitters, holes, wishes)
+    if holes is not None:
         files["holes.csv"] = holes_csv(holes).encode("utf-8")
     return Sheets(
         files,
+        speech(seat, wishes).units,
         tuple(page.name for page in pages),
         tuple(one.station for one in cards),
         holes,
         stages,
-        _notes(seat, cards, holes, wishes),
+        _notes(seat, cards, holes, speech(seat, wishes)),
     )
 
 
@@ -108,21 +126,27 @@ def _drawing_files(
 
 
 def _stage_files(
-    seat: Seat, stages: Sequence[Stage], sitters: Sequence[Body], wishes: SheetWishes
+    seat: Seat,
+    stages: Sequence[Stage],
+    sitters: Sequence[Body],
+    holes: DepthHoles | None,
+    wishes: SheetWishes,
 ) -> dict[str, bytes]:
     """Return a PDF for each stage but the last, whose sheets are the seat's own."""
     return {
         f"stage-{one.number}-{one.name}.pdf": pdf_bytes(
-            _stage_pages(seat, one, sitters, wishes), f"{seat.title}: {HEADINGS[one.name]}"
+            _stage_pages(seat, one, sitters, holes, wishes), f"{seat.title}: {HEADINGS[one.name]}"
         )
         for one in stages[:-1]
     }
 
 
-def _holes(seat: Seat, wishes: SheetWishes) -> tuple[Hole, ...]:
+def _holes(seat: Seat, wishes: SheetWishes) -> DepthHoles | None:
     if wishes.holes is None:
-        return ()
-    return holes_of(seat, wishes.holes, wishes.allowance_mm, stop_step_mm(speech(seat, wishes)))
+        return None
+    says = speech(seat, wishes)
+    bit, allowance = bit_of(wishes.holes, says), told_allowance_mm(wishes, says)
+    return holes_of(seat, bit, spacing_mm(wishes.holes, says), allowance, stop_step_mm(says))
 
 
 def _check_kinds(kinds: Sequence[str]) -> None:
@@ -131,17 +155,24 @@ def _check_kinds(kinds: Sequence[str]) -> None:
             raise NotAmongError("format", shown(one), KINDS)
 
 
-def _cards(seat: Seat, surface: Seat, sitters: Sequence[Body], wishes: SheetWishes) -> tuple[Card, ...]:
-    """Return the cards of a surface at the stations of the finished seat."""
-    return tuple(card_of(surface, one) for one in stations(seat, sitters, wishes))
+def card_stations(seat: Seat, wishes: SheetWishes) -> tuple[Station, ...]:
+    """Return where the cards of a seat stand, and of all of its stages."""
+    return stations_at(seat, wishes.across_mm, wishes.along_mm, speech(seat, wishes).length)
 
 
 def _all_pages(
-    seat: Seat, drawn: Drawing, cards: Sequence[Card], stages: Sequence[Stage], wishes: SheetWishes
+    seat: Seat,
+    drawn: Drawing,
+    cards: Sequence[Card],
+    stages: Sequence[Stage],
+    holes: DepthHoles | None,
+    wishes: SheetWishes,
 ) -> tuple[Page, ...]:
     paper, says, wood = paper_named(wishes.paper), speech(seat, wishes), wood_named(wishes.wood)
-    pages = [*pages_of(drawn, paper, "Plan"), *_card_pages(cards, seat.title, paper, says)]
-    pages += [stage_page(one, wood, wishes, says, to_read(paper)) for one in stages]
+    note = short_rule(holes, says) if holes is not None and holes.holes else ""
+    pages = [*pages_of(drawn, paper, "Plan", note=note), *hole_pages(holes, says, to_read(paper))]
+    pages += _card_pages(cards, seat.title, paper, says)
+    pages += [stage_page(one, wood, holes, wishes, says, to_read(paper)) for one in stages]
     cover = cover_page(seat, pages, wood, says, paper)
     return with_feet([cover, *pages], seat.title, CUTTERS)
 
@@ -155,14 +186,16 @@ def _card_pages(cards: Sequence[Card], title: str, paper: Paper, says: Speech) -
     return out
 
 
-def _stage_pages(seat: Seat, stage: Stage, sitters: Sequence[Body], wishes: SheetWishes) -> tuple[Page, ...]:
+def _stage_pages(
+    seat: Seat, stage: Stage, sitters: Sequence[Body], holes: DepthHoles | None, wishes: SheetWishes
+) -> tuple[Page, ...]:
     """Return a stage's own pages: its words, its plan at full size, and its cards; terraces need no cards."""
     paper, says, wood = paper_named(wishes.paper), speech(seat, wishes), wood_named(wishes.wood)
-    cards = () if stage.name == "terraces" else _cards(seat, stage.seat, sitters, wishes)
+    places = card_stations(seat, wishes)
+    cards = () if stage.name == "terraces" else tuple(card_of(stage.seat, one) for one in places)
     named = replace(stage.seat, title=f"{seat.title}, stage {stage.number}")
-    places = [one.station for one in _cards(seat, stage.seat, sitters, wishes)]
-    drawn = plan(named, sitters, places, (), wishes, stage.lines_mm)
-    pages = [stage_page(stage, wood, wishes, says, to_read(paper))]
+    drawn = plan(named, sitters, places, None, wishes, stage.lines_mm)
+    pages = [stage_page(stage, wood, holes, wishes, says, to_read(paper))]
     pages += [*pages_of(drawn, paper, "Plan of the stage"), *_card_pages(cards, named.title, paper, says)]
     return with_feet(pages, named.title, CUTTERS)
 
@@ -174,16 +207,10 @@ def _whole(seat: Seat, drawn: Drawing, cards: Sequence[Card], wishes: SheetWishe
     return Drawing(drawn.title, merged((*drawn.layers, *pile.layers)))
 
 
-def _notes(seat: Seat, cards: Sequence[Card], holes: Sequence[Hole], wishes: SheetWishes) -> tuple[str, ...]:
+def _notes(seat: Seat, cards: Sequence[Card], holes: DepthHoles | None, says: Speech) -> tuple[str, ...]:
     out = [
-        f"card {one.station.letter}: {holding(one)[0].lower()}{holding(one)[1:]}"
+        f"card {one.station.name}: {holding(one)[0].lower()}{holding(one)[1:]}"
         for one in cards
         if not one.holds_itself and seat.hollow is not None
     ]
-    if wishes.holes is not None and not holes:
-        out.append("no place of this hollow is deep enough for a depth hole with this bit, tip and allowance")
-    if wishes.holes is not None and holes:
-        out.append(
-            "depth holes are for repeating a seat that has proved itself: once drilled, the depth is settled"
-        )
-    return tuple(out)
+    return (*out, *(() if holes is None else hole_notes(holes, says)))

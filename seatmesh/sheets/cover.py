@@ -26,7 +26,7 @@ HOW = (
     "Lay the plan on the blank with centre line on centre line and rear edge at rear edge, and prick through.",
 )
 CARDS = (
-    "Glue each card to thin plywood, cut to the line, and hold it into the hollow at its letter on the plan. It rests "
+    "Glue each card to thin plywood, cut to the line, and hold it into the hollow at its name on the plan. It rests "
     "on uncut wood along its heavy lines, its witness mark on the blank's line.",
     "Until its heavy lines lie on the wood, take wood where the card touches and leave it where light shows.",
 )

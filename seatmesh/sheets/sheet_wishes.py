@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import isfinite
+from math import ceil, floor, isfinite
 
 from seatmesh.errors import NotAmongError, ValueRefusedError
 from seatmesh.fit.reach import Tool
 from seatmesh.paper.paper_sizes import paper_named
+from seatmesh.sheets.holes.bit import Bit, told, usual_bit
+from seatmesh.station import INSIDE_MM
 from seatmesh.surface import Seat
 from seatmesh.units import ALLOWED_UNITS, KG_PER_POUND, MM_PER_INCH, format_length, shown
 
@@ -16,23 +18,18 @@ CM_PER_INCH = 0.1 * MM_PER_INCH
 CONTOUR_MM, CONTOUR_IN = 3.0, 0.125 * MM_PER_INCH
 GRID_MM, GRID_IN = 50.0, 2.0 * MM_PER_INCH
 LEAST_STEP_MM, GREATEST_STEP_MM = 0.5, 25.0
+SPACING_MM, SPACING_IN = 40.0, 1.5 * MM_PER_INCH
 STOP_MM = 0.1
 ALLOWANCE_MM = 1.5
 """Wood left for scraper and sander (common practice, from memory)."""
-LEAST_INSIDE_MM = 10.0
-"""A card nearer to the blank's edge than this has no wood to rest on."""
 
 
 @dataclass(frozen=True)
 class HoleWishes:
-    """Depth holes: diameter and tip length of the bit, and how far apart the holes are.
+    """Depth holes: the bit that drills them, and how far apart they are; None for what is usual in the units."""
 
-    `tip_mm` is how far the bit's point reaches below its cutting edges.
-    """
-
-    bit_mm: float = 8.0
-    tip_mm: float = 4.0
-    spacing_mm: float = 40.0
+    bit: Bit | None = None
+    spacing_mm: float | None = None
 
 
 @dataclass(frozen=True)
@@ -81,6 +78,11 @@ class Speech:
         """Return a length with its unit."""
         return format_length(mm, self.units, self.inch_step)
 
+    def no_more(self, mm: float) -> str:
+        """Return a length that is no more than the given one, with its unit: for what is promised to be left."""
+        step = stop_step_mm(self)
+        return self.length(step * floor(mm / step + 1e-9))
+
     def area(self, cm2: float) -> str:
         """Return an area with its unit."""
         return f"{cm2:.0f} cm2" if self.units == "mm" else f"{cm2 / CM_PER_INCH**2:.0f} sq in"
@@ -94,9 +96,27 @@ class Speech:
         return f"{kg:.{decimals}f} kg" if self.units == "mm" else f"{kg / KG_PER_POUND:.{decimals}f} lb"
 
 
+def bit_of(holes: HoleWishes, says: Speech) -> Bit:
+    """Return the bit for depth holes, its point as long as the sheets say."""
+    return told(holes.bit or usual_bit(says.units), says.units)
+
+
+def spacing_mm(holes: HoleWishes, says: Speech) -> float:
+    """Return how far apart depth holes stand."""
+    if holes.spacing_mm is not None:
+        return holes.spacing_mm
+    return SPACING_MM if says.units == "mm" else SPACING_IN
+
+
 def stop_step_mm(says: Speech) -> float:
     """Return to what depth stops are set, so that what a sheet says is the setting itself."""
     return STOP_MM if says.units == "mm" else MM_PER_INCH / says.inch_step
+
+
+def told_allowance_mm(wishes: SheetWishes, says: Speech) -> float:
+    """Return the wood kept over the finished surface by depth holes: as the sheets can say it, never less."""
+    step = stop_step_mm(says)
+    return round(step * ceil(wishes.allowance_mm / step - 1e-9), 6)
 
 
 def speech(seat: Seat, wishes: SheetWishes) -> Speech:
@@ -134,14 +154,12 @@ def check(seat: Seat, wishes: SheetWishes) -> None:
     _within("allowance_mm", wishes.allowance_mm, 0.0, 10.0)
     blank = seat.blank
     for y in wishes.across_mm or ():
-        _station("stations_mm", y, LEAST_INSIDE_MM, blank.depth_mm - LEAST_INSIDE_MM, "from the rear edge")
-    half = 0.5 * blank.width_mm - LEAST_INSIDE_MM
+        _station("stations_mm", y, INSIDE_MM, blank.depth_mm - INSIDE_MM, "from the rear edge")
+    half = 0.5 * blank.width_mm - INSIDE_MM
     for x in wishes.along_mm or ():
         _station("along_mm", x, -half, half, "from the centre line, to the sitter's right")
     if wishes.holes is not None:
-        _within("bit_mm", wishes.holes.bit_mm, 2.0, 40.0)
-        _within("tip_mm", wishes.holes.tip_mm, 0.0, 30.0)
-        _within("hole spacing_mm", wishes.holes.spacing_mm, 10.0, 150.0)
+        _within("hole spacing_mm", spacing_mm(wishes.holes, speech(seat, wishes)), 10.0, 150.0)
 
 
 def _one_of(name: str, given: object, allowed: tuple[object, ...]) -> None:

@@ -123,7 +123,9 @@ def cut_holes(mesh: Mesh, holes: Iterable[Hole | Housing]) -> Mesh:
 
 
 def _manifold(manifold3d: Any, mesh: Mesh) -> Any:
-    body = manifold3d.Manifold(manifold3d.Mesh64(mesh.vertices_mm, mesh.faces.astype(np.uint64)))
+    # The library takes only arrays that it could write.
+    vertices, faces = np.array(mesh.vertices_mm), mesh.faces.astype(np.uint64)
+    body = manifold3d.Manifold(manifold3d.Mesh64(vertices, faces))
     if body.status() != manifold3d.Error.NoError or body.is_empty():
         raise ValueRefusedError(
             "mesh", f"{len(mesh.faces)} facets", "allowed is a closed solid", "make it with seatmesh.solid"

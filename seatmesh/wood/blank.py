@@ -43,8 +43,7 @@ class Blank:
         The flat kept for joinery at the back: from the rear edge to the deck line on the centre line; of a deck along
         the outline, how wide it is.
     outline
-        Name of the plan outline, one of `seatmesh.wood.outline.shapes.OUTLINES`; without a say where there is an
-        own outline.
+        Name of the plan outline, one of `seatmesh.wood.outline.shapes.OUTLINES`; without a say where there is an own outline.
     corner_radius_mm
         Corner radius of an outline that has corners.
     own_outline_mm
@@ -91,6 +90,13 @@ class Blank:
     gutter_width_mm: float = 8.0
     gutter_depth_mm: float = 0.0
     joints: tuple[Joint, ...] = ()
+
+    def __post_init__(self) -> None:
+        # Lists and arrays do for tuples, but have no hash.
+        own = tuple((float(x), float(y)) for x, y in self.own_outline_mm)
+        object.__setattr__(self, "own_outline_mm", own)
+        object.__setattr__(self, "glue_lines_mm", tuple(float(x) for x in self.glue_lines_mm))
+        object.__setattr__(self, "joints", tuple(self.joints))
 
     @property
     def greatest_depth_mm(self) -> float:

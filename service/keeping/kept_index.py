@@ -4,22 +4,40 @@ from __future__ import annotations
 
 import json
 import os
-import re
-import secrets
-import shutil
 from collections import OrderedDict
 from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
-from .identity import is_id
-from .seat_folders import ANSWER, FILES, GZ, ORDER, is_packed, making, seat_folder, unusable
+from seatmesh.files.names import folder_name
+
+from .seat_folders import (
+    ANSWER,
+    FILES,
+    GZ,
+    ORDER,
+    PARTS,
+    ROOMS,
+    SEATS,
+    clear_making,
+    file_name,
+    is_file,
+    is_folder,
+    is_whole,
+    name_of,
+    read_bytes,
+    seat_folder,
+    take_away,
+)
 
 Key = tuple[str, str]
 
 
 class Store:
-    """The index of what is kept, in the order of last use. One process only has it; workers write files."""
+    """The index of what is kept, in the order of last use. One process only has it; workers write files.
+
+    What the service did not make is not in the index, so that it is neither given out nor taken away.
+    """
 
     def __init__(self, folder: Path, most_bytes: int) -> None:
         self.folder = folder
@@ -27,43 +45,46 @@ class Store:
         self._sizes: OrderedDict[Key, int] = OrderedDict()
         self._names: dict[str, str] = {}
         self.total = 0
-        self._open()
-
-    def _open(self) -> None:
-        try:
-            shutil.rmtree(making(self.folder), ignore_errors=True)
-            making(self.folder).mkdir(parents=True, exist_ok=True)
-            (self.folder / "seats").mkdir(exist_ok=True)
-            found = sorted(self._found(), key=lambda one: one[1])
-        except OSError as error:
-            raise unusable(self.folder, error) from error
-        for key, _ in found:
+        for room in ROOMS:
+            (folder / room).mkdir(parents=True, exist_ok=True)
+        clear_making(folder)
+        for key, _ in sorted(self._found(), key=lambda one: one[1]):
             self.add(*key)
 
     def _found(self) -> list[tuple[Key, float]]:
         found: list[tuple[Key, float]] = []
-        for place in (self.folder / "seats").iterdir():
-            if not is_id(place.name) or not (place / ANSWER).is_file():
-                shutil.rmtree(place, ignore_errors=True)
-                continue
-            files = [one for one in (place / FILES).glob("*") if one.is_file() and not is_packed(one)]
-            found += [((place.name, one.name), one.stat().st_mtime) for one in files]
-            newest = max((one.stat().st_mtime for one in (place / ANSWER, *files)), default=0.0)
-            # A seat outlives its files.
-            found.append(((place.name, ""), newest + 1e-3))
+        for place in filter(is_whole, (self.folder / SEATS).iterdir()):
+            # One that cannot be read is not given out, and keeps no other from it.
+            with suppress(OSError):
+                times = {name: one.stat().st_mtime for name, one in self._files_of(place).items()}
+                # A seat outlives its files.
+                newest = max((place / ANSWER).stat().st_mtime, *times.values(), 0.0) + 1e-3
+                found += [((place.name, name), time) for name, time in (*times.items(), ("", newest))]
         return found
+
+    def _files_of(self, place: Path) -> dict[str, Path]:
+        """Return the files of a seat by their names; a packed form that its file did not follow is taken away."""
+        files = place / FILES
+        known = {name_of(place.name, one.name): one for one in files.iterdir()} if is_folder(files) else {}
+        own = {name: path for name, path in known.items() if name and is_file(path)}
+        for name in [one for one in own if one.endswith(GZ)]:
+            packed = own.pop(name)
+            if name.removesuffix(GZ) not in own:
+                packed.unlink(missing_ok=True)
+        return own
 
     def path(self, seat: str, name: str) -> Path:
         """Return where a file of a seat is; a name of "" is the answer to its order."""
         place = seat_folder(self.folder, seat)
-        return place / FILES / name if name else place / ANSWER
+        return place / FILES / file_name(seat, name) if name else place / ANSWER
 
     def has(self, seat: str, name: str = "") -> bool:
         """Tell whether a seat, or a file of it, is kept; and note that it is used."""
         if (seat, name) not in self._sizes:
             return False
-        self._sizes.move_to_end((seat, name))
-        self._sizes.move_to_end((seat, ""))
+        for key in ((seat, name), (seat, "")):
+            if key in self._sizes:
+                self._sizes.move_to_end(key)
         return True
 
     def read(self, seat: str, name: str = "", packed: bool = False) -> bytes:
@@ -74,11 +95,11 @@ class Store:
         KeyError
             It is not kept, or has been taken away from outside.
         """
+        names = (FILES, self.path(seat, name).name) if name else (ANSWER,)
         try:
-            path = self.path(seat, name)
-            data = (path.with_name(path.name + GZ) if packed else path).read_bytes()
+            data = read_bytes(self.folder, seat, *names[:-1], names[-1] + (GZ if packed else ""))
         except OSError as error:
-            self.drop(seat, name)
+            self.forget(seat, name)
             raise KeyError(seat) from error
         self.has(seat, name)
         return data
@@ -95,34 +116,38 @@ class Store:
         self._make_room()
 
     def drop(self, seat: str, name: str) -> None:
-        """Take away a file of a seat; with the name "" the whole seat."""
-        keys = [(seat, name)] if name else [key for key in self._sizes if key[0] == seat]
-        for key in keys:
+        """Take away a file of a seat; with the name "" the whole seat, as far as the service made it."""
+        self.forget(seat, name)
+        if not name:
+            take_away(self.folder, seat)
+        elif is_folder(seat_folder(self.folder, seat) / FILES):
+            for path in filter(is_file, self._both(seat, name)):
+                with suppress(OSError):
+                    path.unlink(missing_ok=True)
+
+    def forget(self, seat: str, name: str = "") -> None:
+        """Strike a file or a whole seat off the index, so that it is made again when it is asked for."""
+        for key in [(seat, name)] if name else [key for key in self._sizes if key[0] == seat]:
             self.total -= self._sizes.pop(key, 0)
-        if name:
-            for path in self._both(seat, name):
-                path.unlink(missing_ok=True)
-            return
-        self._names.pop(seat, None)
-        gone = making(self.folder) / secrets.token_hex(12)
-        with suppress(OSError):
-            seat_folder(self.folder, seat).rename(gone)
-        shutil.rmtree(gone, ignore_errors=True)
+        if not name:
+            self._names.pop(seat, None)
 
     def folder_name(self, seat: str) -> str:
-        """Return the seat's title as the name of a file; made of small letters, digits and hyphens."""
+        """Return the seat's title as the name of a file; see `seatmesh.files.names`."""
         if seat not in self._names:
-            order: Any = json.loads((seat_folder(self.folder, seat) / ORDER).read_bytes())
-            title = str(order.get("title", "seat"))
-            self._names[seat] = re.sub(r"[^a-z0-9]+", "-", title.lower()).strip("-") or "seat"
+            title = "seat"
+            with suppress(OSError, ValueError):
+                order: Any = json.loads(read_bytes(self.folder, seat, ORDER))
+                title = str(order.get("title", "seat"))
+            self._names[seat] = folder_name(title)
         return self._names[seat]
 
     def remember_use(self) -> None:
         """Write down which seats were used last, so that the next start knows."""
         for seat, name in self._sizes:
-            if not name:
+            if not name and is_folder(seat_folder(self.folder, seat)):
                 with suppress(OSError):
-                    os.utime(self.path(seat, ""))
+                    os.utime(self.path(seat, ""), follow_symlinks=False)
 
     def _both(self, seat: str, name: str) -> tuple[Path, Path]:
         """Return the places of a file and of its packed form."""
@@ -130,13 +155,12 @@ class Store:
         return path, path.with_name(path.name + GZ)
 
     def _there(self, seat: str) -> bool:
-        return self.path(seat, "").is_file()
+        return is_whole(seat_folder(self.folder, seat))
 
     def _size(self, seat: str, name: str) -> int:
-        if name:
-            return sum(one.stat().st_size for one in self._both(seat, name) if one.is_file())
         place = seat_folder(self.folder, seat)
-        return sum(one.stat().st_size for one in place.iterdir() if one.is_file())
+        files = self._both(seat, name) if name else tuple(place / part for part in PARTS)
+        return sum(one.stat().st_size for one in files if is_file(one))
 
     def _make_room(self) -> None:
         while self.total > self._most and len(self._sizes) > 1:

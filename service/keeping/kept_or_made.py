@@ -4,7 +4,10 @@ from __future__ import annotations
 
 import asyncio
 import contextlib
-from collections.abc import Awaitable, Callable, Coroutine
+import secrets
+import shutil
+import tempfile
+from collections.abc import AsyncIterator, Awaitable, Callable, Coroutine
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, TypeVar
@@ -36,7 +39,9 @@ class Desk:
     def __init__(self, limits: Limits, folder: Path) -> None:
         self.limits = limits
         self.store = Store(folder, limits.store_mb * 1_000_000)
-        self.workers = Workers(limits, folder / "making")
+        # Libraries name their temporary files as they like: none of them lies among what is kept.
+        self.scratch = Path(tempfile.gettempdir()) / f"seatmesh-serve-{secrets.token_hex(8)}"
+        self.workers = Workers(limits, self.scratch)
         self._jobs: dict[str, _Job] = {}
 
     def seat(self, seat: str) -> str:
@@ -74,10 +79,28 @@ class Desk:
 
         async def make() -> None:
             folder = str(self.store.folder)
-            _told(await self.workers.run(worker.carry_out_and_keep, folder, seat, name, packed, task, *given))
+            outcome = await self.workers.run(
+                worker.carry_out_and_keep, folder, seat, name, packed, task, *given
+            )
+            if isinstance(outcome, worker.Refused) and outcome.status == 404:
+                # Posted again, its order is carried out again.
+                self.store.forget(seat)
+            _told(outcome)
             self.store.add(seat, name)
 
         await self._shared(request, f"{seat}/{name}", make)
+
+    @contextlib.asynccontextmanager
+    async def open(self) -> AsyncIterator[None]:
+        """Have the workers up, and a place for their temporary files, as long as the block lasts."""
+        self.scratch.mkdir(mode=0o700)
+        try:
+            await self.workers.start()
+            yield
+        finally:
+            self.workers.end()
+            shutil.rmtree(self.scratch, ignore_errors=True)
+            self.store.remember_use()
 
     async def passing(self, request: Request, task: Callable[..., T], *given: Any) -> T:
         """Return what a task makes; it is not kept, and ended when the client goes."""

@@ -1,109 +1,226 @@
-"""The folder of kept seats, and how files come into it: whole or not at all.
+"""The shelf of kept seats: where their files lie, how they come into place whole, and how only they are taken away.
 
 ::
 
+    FOLDER/seatmesh-service.txt                             marks the folder as the service's own
+    FOLDER/in-use                                           held by the service that has the folder
     FOLDER/seats/ID/order.json  seat.json  answer.json      made together, in place by one rename
     FOLDER/seats/ID/files/NAME                              what was asked for later: meshes, pictures, tables
-    FOLDER/making/                                          what is being written; emptied at every start
-    FOLDER/in-use                                           held by the service that has the folder
+    FOLDER/making/                                          what is being written
+
+Everything that is taken away later bears a sign: an id with an answer that names it, or a short hash in its name. What
+bears none was put there by somebody else and stays. No link is followed.
 """
 
 from __future__ import annotations
 
+import hashlib
 import os
+import re
 import secrets
-import shutil
-import sys
+import stat
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
-from seatmesh.errors import FileRefusedError
 from seatmesh.files.whole_or_nothing import write_bytes
+
+from .identity import is_id
 
 ORDER, SEAT, ANSWER, FILES = "order.json", "seat.json", "answer.json", "files"
 GZ = ".gz"
+PARTS = (ORDER, SEAT, ANSWER + GZ, ANSWER)
+"""The files of a seat in the order in which they are put in place: with the last one it is whole."""
+SEATS, MAKING = "seats", "making"
+ROOMS = (SEATS, MAKING)
+_UNDER_WAY = re.compile(r"\.(order|seat|answer|answer\.json)-[0-9a-f]{12}\.(json|gz)")
+"""A part of a seat while it is written; see `seatmesh.files.whole_or_nothing`."""
+
+
+class InTheWayError(Exception):
+    """Something that the service did not make stands where it has to put a file."""
 
 
 def seat_folder(folder: Path, seat: str) -> Path:
     """Return the place of a seat in a store's folder."""
-    return folder / "seats" / seat
+    return folder / SEATS / seat
 
 
 def making(folder: Path) -> Path:
     """Return the place for what is being written."""
-    return folder / "making"
+    return folder / MAKING
 
 
-def claim(folder: Path) -> int:
-    """Return a handle that keeps other services off a folder as long as this process lives, however it ends.
+def is_file(path: Path) -> bool:
+    """Tell whether a regular file stands at a path itself; a link to one is none."""
+    with suppress(OSError, ValueError):
+        return stat.S_ISREG(path.lstat().st_mode)
+    return False
+
+
+def is_folder(path: Path) -> bool:
+    """Tell whether a folder stands at a path itself; a link to one is none."""
+    with suppress(OSError, ValueError):
+        return stat.S_ISDIR(path.lstat().st_mode)
+    return False
+
+
+def file_name(seat: str, name: str) -> str:
+    """Return the name that a file of a seat has on the shelf: with its sign before its ending."""
+    plain = name.removesuffix(GZ)
+    stem, dot, ending = plain.rpartition(".")
+    stem, ending = (stem, dot + ending) if dot else (plain, "")
+    return f"{stem}-{_sign(seat, plain)}{ending}{GZ if plain != name else ''}"
+
+
+def name_of(seat: str, file: str) -> str | None:
+    """Return what a file on the shelf is called, None for one that does not bear its sign."""
+    found = re.fullmatch(r"(.+)-[0-9a-f]{8}(\.[^.]*)?", file.removesuffix(GZ))
+    if found is None:
+        return None
+    name = f"{found[1]}{found[2] or ''}{GZ if file.endswith(GZ) else ''}"
+    return name if file_name(seat, name) == file else None
+
+
+def is_whole(place: Path) -> bool:
+    """Tell whether a folder holds a seat: an order, a seat, and an answer that names the folder's own id."""
+    if not is_id(place.name) or not is_folder(place):
+        return False
+    if not all(is_file(place / name) for name in (ORDER, SEAT, ANSWER)):
+        return False
+    begins = f'{{"id":"{place.name}"'.encode()
+    with suppress(OSError), (place / ANSWER).open("rb") as opened:
+        return opened.read(len(begins)) == begins
+    return False
+
+
+def read_bytes(folder: Path, seat: str, *names: str) -> bytes:
+    """Return the bytes of a file of a seat, through no link.
 
     Raises
     ------
-    FileRefusedError
-        Another service has the folder, or it cannot be made.
+    OSError
+        There is none.
     """
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-        handle = os.open(folder / "in-use", os.O_CREAT | os.O_RDWR, 0o600)
-    except OSError as error:
-        raise unusable(folder, error) from error
-    if sys.platform != "win32":
-        import fcntl  # noqa: PLC0415 - not everywhere
-
-        try:
-            fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
-        except OSError as error:
-            os.close(handle)
-            raise FileRefusedError(
-                f"the folder '{folder}' is in use by another service; stop that one, or choose another with --folder."
-            ) from error
-    return handle
-
-
-def unusable(folder: Path, error: OSError) -> FileRefusedError:
-    """Return the refusal of a folder in words."""
-    return FileRefusedError(
-        f"the folder '{folder}' cannot be used: {error.strerror}; choose another with --folder."
-    )
+    place = seat_folder(folder, seat)
+    above = [folder / SEATS, place, *(place.joinpath(*names[:end]) for end in range(1, len(names)))]
+    path = place.joinpath(*names)
+    if not all(map(is_folder, above)) or not is_file(path):
+        raise FileNotFoundError(path)
+    return path.read_bytes()
 
 
 @contextmanager
 def new_seat(folder: Path, seat: str) -> Iterator[Path]:
     """Lend an empty folder for a seat's files; when the block ends well they are put in place together.
 
-    A seat that is there already stays, as it has the same bytes.
+    Where the seat's folder is there already its files, which have the same bytes, are renewed one by one.
+
+    Raises
+    ------
+    InTheWayError
+        Something else stands in their place.
     """
     target = seat_folder(folder, seat)
-    staged = making(folder) / f"{seat}-{secrets.token_hex(6)}"
+    staged = making(folder) / new_name(seat)
     staged.mkdir()
     try:
         yield staged
         sync(staged)
-        with suppress(OSError):  # Another worker was first.
+        _refuse_in_the_way(target.parent, is_folder(target.parent))
+        try:
             staged.rename(target)
+        except OSError:
+            if not os.path.lexists(target):
+                raise
+            _renew(staged, target)
         sync(target.parent)
     finally:
-        shutil.rmtree(staged, ignore_errors=True)
+        clear(staged, seat)
 
 
 def keep_file(folder: Path, seat: str, name: str, data: bytes) -> None:
-    """Put one more file of a kept seat in place, whole or not at all."""
-    staged = making(folder) / secrets.token_hex(12)
-    write_bytes(staged, data)
+    """Put one more file of a kept seat in place, whole or not at all.
+
+    Raises
+    ------
+    InTheWayError
+        Something that the service did not make stands in its place.
+    FileNotFoundError
+        The seat is not kept any more.
+    """
     place = seat_folder(folder, seat) / FILES
-    place.mkdir(exist_ok=True)
-    staged.replace(place / name)
+    if not is_folder(folder / SEATS) or not is_folder(place.parent):
+        raise FileNotFoundError(place.parent)
+    with suppress(FileExistsError):
+        place.mkdir()
+    target = place / file_name(seat, name)
+    _refuse_in_the_way(place, is_folder(place))
+    _refuse_in_the_way(target, is_file(target) or not os.path.lexists(target))
+    staged = making(folder) / new_name("file")
+    try:
+        write_bytes(staged, data)
+        staged.replace(target)
+    finally:
+        staged.unlink(missing_ok=True)
     sync(place)
 
 
-def is_packed(path: Path) -> bool:
-    """Tell whether a file is the packed form of another; one without the other is cleared away."""
-    if path.suffix != GZ:
-        return False
-    if not path.with_suffix("").is_file():
-        path.unlink(missing_ok=True)
-    return True
+def take_away(folder: Path, seat: str) -> None:
+    """Take away what the service made of a seat; what else lies in its folder stays there, and then the folder too."""
+    place = seat_folder(folder, seat)
+    if not is_folder(folder / SEATS) or not is_folder(place):
+        return
+    if not _strangers_of(place, seat):
+        # All at once, so that no half seat is left by a process that is ended here.
+        gone = making(folder) / new_name(seat)
+        with suppress(OSError):
+            place.rename(gone)
+            place = gone
+    clear(place, seat)
+
+
+def clear(place: Path, seat: str) -> None:
+    """Take away the files of a seat from a folder, and the folder if nothing else is in it."""
+    if not is_folder(place):
+        return
+    for name in (ANSWER, *sorted(os.listdir(place))):  # noqa: PTH208 - names alone
+        if (name in PARTS or _UNDER_WAY.fullmatch(name)) and is_file(place / name):
+            (place / name).unlink(missing_ok=True)
+    files = place / FILES
+    if is_folder(files):
+        for path in files.iterdir():
+            if name_of(seat, path.name) and is_file(path):
+                path.unlink(missing_ok=True)
+        with suppress(OSError):
+            files.rmdir()
+    with suppress(OSError):
+        place.rmdir()
+
+
+def clear_making(folder: Path) -> None:
+    """Take away what an earlier service was writing when it was ended."""
+    for path in making(folder).iterdir():
+        stem = _made_as(path.name)
+        if stem is None:
+            continue
+        if is_file(path) and stem == "file":
+            path.unlink(missing_ok=True)
+        elif is_id(stem):
+            clear(path, stem)
+
+
+def strangers_in(folder: Path) -> list[str]:
+    """Return the entries of the rooms, by their path, that the service did not make or that are no whole seat."""
+    seats = [f"{SEATS}/{one.name}" for one in (folder / SEATS).iterdir() if not is_whole(one)]
+    others = [f"{MAKING}/{one.name}" for one in making(folder).iterdir() if _made_as(one.name) is None]
+    return sorted(seats) + sorted(others)
+
+
+def new_name(stem: str) -> str:
+    """Return a name for something that is being written, new each time, with its sign."""
+    own = f"{stem}-{secrets.token_hex(6)}"
+    return f"{own}-{_sign(own)}"
 
 
 def sync(folder: Path) -> None:
@@ -114,3 +231,41 @@ def sync(folder: Path) -> None:
             os.fsync(handle)
         finally:
             os.close(handle)
+
+
+def _made_as(name: str) -> str | None:
+    """Return the stem of a name that `new_name` gave, or that its file has while it is written; None for others."""
+    found = re.fullmatch(r"\.?((?P<stem>[0-9a-z]+)-[0-9a-f]{12})-(?P<sign>[0-9a-f]{8})(-[0-9a-f]{12})?", name)
+    return found["stem"] if found and _sign(found[1]) == found["sign"] else None
+
+
+def _sign(*parts: str) -> str:
+    """Return eight hexadecimal digits that nobody else puts into a name by chance; alike in every version."""
+    return hashlib.sha256("\0".join(("seatmesh serve", *parts)).encode()).hexdigest()[:8]
+
+
+def _renew(staged: Path, target: Path) -> None:
+    _refuse_in_the_way(target, is_folder(target))
+    for name in PARTS:
+        _refuse_in_the_way(target / name, is_file(target / name) or not os.path.lexists(target / name))
+    for name in PARTS:
+        if is_file(staged / name):
+            (staged / name).replace(target / name)
+
+
+def _refuse_in_the_way(path: Path, is_free: bool) -> None:
+    if not is_free:
+        raise InTheWayError(
+            f"'{path}' stands where the service keeps a seat, and the service did not make it; move it elsewhere"
+        )
+
+
+def _strangers_of(place: Path, seat: str) -> bool:
+    """Tell whether a seat's folder holds anything that the service did not make."""
+    for path in place.iterdir():
+        if path.name == FILES and is_folder(path):
+            if not all(name_of(seat, one.name) and is_file(one) for one in path.iterdir()):
+                return True
+        elif not (path.name in PARTS and is_file(path)):
+            return True
+    return False

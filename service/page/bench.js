@@ -3,7 +3,7 @@
 import { h, fill } from "./element.js";
 import { cautions } from "./cautions.js";
 import { gauge } from "./gauge.js";
-import { isReady } from "./job.js";
+import { isReady } from "./order.js";
 import { marks } from "./marks.js";
 import { refusalPlace } from "./refusals.js";
 import { remarks } from "./remarks.js";

@@ -2,13 +2,12 @@
 
 import { h } from "./element.js";
 import { boxOf } from "./grid.js";
-import { job } from "./job.js";
+import { isRead } from "./readings.js";
 import { seat } from "./seat.js";
 
 export function crossingPlan(all, now, go) {
   const outline = seat.grid.outline_mm;
   const [left, right, rear, front] = boxOf(outline);
-  const isRead = (one) => Boolean(job.gauge.readings[`${one.x_mm.toFixed(1)} ${one.y_mm.toFixed(1)}`]);
   const drawing = h(
     "svg",
     {

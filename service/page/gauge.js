@@ -1,19 +1,32 @@
 // At the bench: gauge readings, one crossing after the other on large keys, answered with where to cut next.
 
 import { h, fill } from "./element.js";
+import { draftOf, keepDrafts } from "./draft.js";
 import { change, job } from "./job.js";
-import { readLength, writeLength } from "./lengths.js";
+import { writeLength } from "./lengths.js";
 import { crossingPlan } from "./crossing-plan.js";
 import { gaugeAnswer } from "./gauge-answer.js";
 import { keypad } from "./keypad.js";
 import { placeWords } from "./contact-map.js";
 import { quantity } from "./quantity.js";
+import { readingsCard } from "./readings-card.js";
+import {
+  confirmReading,
+  isRead,
+  keyedSoFar,
+  keyReading,
+  readingAt,
+  readingInUnits,
+  readingMm,
+  readingRows,
+  readingWords,
+} from "./readings.js";
 import { onSeatWhileShown } from "./refusals.js";
 import { seat } from "./seat.js";
 import { ask, askJson } from "./service.js";
 
 /** The sheet at hand: for which seat and gauge, and its crossings; the answer to the last check. */
-const sheet = { for: "", crossings: [], refusal: null, answer: null, answered: "" };
+const sheet = { for: "", crossings: [], columns: [], refusal: null, answer: null, answered: "" };
 
 export function gauge() {
   const place = h("div");
@@ -35,31 +48,36 @@ async function load(draw) {
   Object.assign(sheet, { for: key, refusal: null });
   try {
     const answer = await ask(`/seats/${seat.id}/gauge-sheet.csv?${new URLSearchParams(settings())}`);
-    Object.assign(sheet, { crossings: crossingsOf(await answer.text()), answer: null });
+    Object.assign(sheet, { ...crossingsOf(await answer.text()), answer: null });
   } catch (error) {
-    Object.assign(sheet, { crossings: [], refusal: error.message });
+    Object.assign(sheet, { crossings: [], columns: [], refusal: error.message });
   }
   draw();
 }
 
-/** The crossings of a gauge sheet's CSV. */
+/** The columns and the crossings of a gauge sheet's CSV. */
 function crossingsOf(text) {
-  const [head, ...lines] = text
+  const [columns, ...lines] = text
     .trim()
     .split("\n")
     .map((line) => line.split(","));
-  return lines.map((cells) => Object.fromEntries(head.map((name, column) => [name, Number(cells[column])])));
+  const crossings = lines.map((cells) => Object.fromEntries(columns.map((name, at) => [name, Number(cells[at])])));
+  return { columns, crossings };
 }
 
 function content(draw) {
   const set = setUp(draw);
-  if (sheet.refusal) return [h("p", { class: "refusal", role: "alert" }, sheet.refusal), set];
+  const file = readingsCard(sheet, draw);
+  if (sheet.refusal) return [h("p", { class: "refusal", role: "alert" }, sheet.refusal), set, file];
   if (!sheet.crossings.length)
     return [
       h("p", { class: "card" }, seat.state === "shaping" ? "Shaping the seat …" : "Working out the crossings …"),
       set,
+      file,
     ];
-  return [h("div", { class: "columns two" }, reading(draw), h("div", {}, gaugeAnswer(sheet), set))];
+  return [
+    h("div", { class: "columns two" }, reading(draw), h("div", {}, gaugeAnswer(sheet), file, set)),
+  ];
 }
 
 function setUp(draw) {
@@ -90,22 +108,6 @@ function setUp(draw) {
     field("bar_height_mm", "Bar height", [0, 1000], "How far the bar’s datum stands above the wood it rests on."),
     field("rod_offset_mm", "Rod offset", [-1000, 1000], "What the rod shows with its tip level with the datum."),
     field("tolerance_mm", "Close enough", [0.05, 10], "Within this the wood is done."),
-    h(
-      "button",
-      {
-        type: "button",
-        class: "quiet",
-        onclick: () => {
-          change((one) => {
-            one.gauge.readings = {};
-            one.gauge.at = null;
-          });
-          sheet.answer = null;
-          draw();
-        },
-      },
-      "Clear all readings",
-    ),
   );
 }
 
@@ -117,34 +119,36 @@ function firstCarved(all) {
   );
 }
 
-/** What a reading belongs to: a place and a gauge, not a number on one seat's sheet. */
-function placeKey(crossing) {
-  return `${crossing.x_mm.toFixed(1)} ${crossing.y_mm.toFixed(1)}`;
-}
-
 function reading(draw) {
   const all = sheet.crossings;
-  const at = Math.min(job.gauge.at ?? firstCarved(all), all.length - 1);
+  const place = draftOf("gauge", { at: null });
+  const at = Math.min(place.at ?? firstCarved(all), all.length - 1);
   const crossing = all[at];
-  const typed = job.gauge.readings[placeKey(crossing)] ?? "";
-  const done = all.filter((one) => job.gauge.readings[placeKey(one)]).length;
-  const shown = h("output", { class: "shown", "aria-live": "off" }, typed || "–");
-  const told = h("p", { class: "told", role: "status" }, tellReading(typed, crossing));
+  const done = all.filter(isRead).length;
+  const shown = h("output", { class: "shown", "aria-live": "off" });
+  const told = h("p", { class: "told", role: "status" });
+  const twice = h("div");
+  const tell = () => {
+    const now = readingAt(crossing);
+    const also = readingInUnits(now);
+    fill(shown, readingWords(now), also ? h("span", { class: "small under" }, `that is ${also}`) : null);
+    fill(told, tellReading(now, crossing));
+    fill(twice, sheet.columns.includes("confirmed") && readingMm(now) !== null ? confirming(crossing) : null);
+  };
   const put = (text) => {
-    change((one) => {
-      if (text) one.gauge.readings[placeKey(crossing)] = text;
-      else delete one.gauge.readings[placeKey(crossing)];
-    });
-    fill(shown, text || "–");
-    fill(told, tellReading(text, crossing));
+    keyReading(crossing, text);
+    tell();
+  };
+  const goTo = (number) => {
+    place.at = (number + all.length) % all.length;
+    keepDrafts();
+    draw();
   };
   const go = (by) => {
-    change((one) => {
-      one.gauge.at = (at + by + all.length) % all.length;
-    });
-    draw();
+    goTo(at + by);
     document.querySelector(".keys")?.focus();
   };
+  tell();
   return h(
     "section",
     { class: "card reading", "aria-labelledby": "crossing" },
@@ -164,13 +168,9 @@ function reading(draw) {
       h("dd", {}, shown),
     ),
     told,
-    keypad({ value: () => job.gauge.readings[placeKey(crossing)] ?? "", put, next: () => go(1), back: () => go(-1) }),
-    crossingPlan(all, crossing, (number) => {
-      change((one) => {
-        one.gauge.at = number;
-      });
-      draw();
-    }),
+    keypad({ value: () => keyedSoFar(crossing), put, next: () => go(1), back: () => go(-1) }),
+    twice,
+    crossingPlan(all, crossing, goTo),
     h(
       "button",
       { type: "button", class: "go whole", disabled: !done, onclick: () => check(draw) },
@@ -179,11 +179,20 @@ function reading(draw) {
   );
 }
 
-function tellReading(typed, crossing) {
-  if (!typed) return "";
-  const mm = readLength(typed, job.units);
+function confirming(crossing) {
+  const tick = h("input", {
+    type: "checkbox",
+    checked: Boolean(readingAt(crossing).confirmed),
+    onchange: () => confirmReading(crossing, tick.checked),
+  });
+  return h("label", { class: "tick" }, tick, "Read twice, the bar set down anew: it shows the same");
+}
+
+function tellReading(now, crossing) {
+  if (!now?.text) return "";
+  const mm = readingMm(now);
   if (mm === null)
-    return job.units === "in" ? "Not a length yet: whole inches, then and, then the fraction." : "Not a length yet.";
+    return now.units === "in" ? "Not a length yet: whole inches, then and, then the fraction." : "Not a length yet.";
   const left = crossing.expected_mm - mm;
   const close = job.gauge.tolerance_mm ?? 0.5;
   if (Math.abs(left) <= close) return "Done here.";
@@ -193,17 +202,7 @@ function tellReading(typed, crossing) {
 }
 
 async function check(draw) {
-  const readings = sheet.crossings
-    .map((one) => ({ ...one, reading_mm: readLength(job.gauge.readings[placeKey(one)] ?? "", job.units) }))
-    .filter((one) => one.reading_mm !== null)
-    .map(({ point, x_mm, y_mm, expected_mm, datum_mm, reading_mm }) => ({
-      point,
-      x_mm,
-      y_mm,
-      expected_mm,
-      datum_mm,
-      reading_mm,
-    }));
+  const readings = rowsToCheck();
   try {
     sheet.answer = await askJson(`/seats/${seat.id}/gauge-checks`, {
       body: { readings, tolerance_mm: job.gauge.tolerance_mm ?? 0.5, units: job.units },
@@ -214,4 +213,19 @@ async function check(draw) {
   }
   draw();
   document.getElementById("cut-next")?.focus();
+}
+
+// A sheet without the column comes of a release that knows neither a second reading nor one beside the sheet.
+function rowsToCheck() {
+  const rows = readingRows(sheet.crossings).map(({ crossing, reading }) => {
+    const { point, x_mm, y_mm, expected_mm, datum_mm } = crossing;
+    const row = { point, x_mm, y_mm, expected_mm, datum_mm, reading_mm: readingMm(reading), ...reading.extra };
+    return reading.confirmed ? { ...row, confirmed: "1" } : row;
+  });
+  const read = rows.filter((one) => one.reading_mm !== null || one.left_proud_mm);
+  if (sheet.columns.includes("confirmed")) return read;
+  const points = new Set();
+  return read
+    .filter(({ point, expected_mm }) => expected_mm !== undefined && !points.has(point) && points.add(point))
+    .map(({ confirmed, placing, ...row }) => row);
 }

@@ -1,16 +1,38 @@
-// The job: all that the maker has told us, kept in this browser so that a reload at the bench loses nothing.
+// The job: all that the maker has told us, kept in this browser for all its tabs, so that a reload loses nothing.
 
-import { readLength } from "./lengths.js";
+import { earlierJobs, dropEarlier, keepEarlier } from "./earlier.js";
+import { same } from "./merge.js";
+import { keep, keepTogether, keptText, setAside } from "./tabs.js";
 
-const PLACE = "seatmesh job";
+const VERSION = 2;
 const listeners = new Set();
+const otherListeners = new Set();
+const GAUGE = { spacing_mm: 40, bar_height_mm: 60, rod_offset_mm: 0, tolerance_mm: 0.5 };
+let made = 0;
 
-/** A job with nothing told yet. Tables have the keys of an order file; a length is mm, or what was typed where it is none. */
+/** An id that no other item has; ids are in the order in which items were made. */
+export function itemId() {
+  made += 1;
+  const time = Date.now().toString(36).padStart(9, "0");
+  return `${time}-${String(made).padStart(5, "0")}-${Math.random().toString(36).slice(2, 6)}`;
+}
+
+/**
+ * A job with nothing told yet. Tables have the keys of an order file; a length is mm, or what was typed where it is
+ * none; `typed` holds what was typed with its unit. Lists are of items with an id. A job that nobody opened is one and
+ * the same in every tab.
+ */
 function empty() {
   return {
+    version: VERSION,
+    id: "first",
+    opened: 0,
+    seen: {},
+    by: "",
+    at: 0,
     title: "",
     units: "mm",
-    sitters: [{ name: "", sex: "", measures: {}, habit: {}, weight: 1 }],
+    sitters: [{ id: "0", name: "", sex: "", measures: {}, habit: {}, weight: 1 }],
     blank: {},
     chair: {},
     wishes: {},
@@ -18,32 +40,59 @@ function empty() {
     adjustments: [],
     taken_back: [],
     others: {},
-    gauge: { spacing_mm: 40, bar_height_mm: 60, rod_offset_mm: 0, tolerance_mm: 0.5, readings: {}, at: null },
+    typed: {},
+    gauge: { ...GAUGE, readings: {} },
     seat: null,
   };
 }
 
 export const job = load();
+keepTogether(job, keptText(), read, tellOther);
 
 function load() {
+  const text = keptText();
   try {
-    const kept = JSON.parse(localStorage.getItem(PLACE));
-    if (kept && Array.isArray(kept.sitters)) return { ...empty(), ...kept };
+    if (text !== null) return read(text);
   } catch {
-    /* nothing kept, or nothing that can be read: begin anew */
+    setAside(text);
   }
   return empty();
+}
+
+/** Make a job of a kept text, also of one that an older page kept; raises where it is none. */
+function read(text) {
+  const kept = JSON.parse(text);
+  if (!kept.sitters.every((one) => typeof one.measures === "object")) throw new Error("no job");
+  const one = { ...empty(), ...kept, version: Math.max(VERSION, kept.version ?? 0) };
+  for (const list of [one.sitters, one.marks, one.adjustments, one.taken_back, one.others.joint ?? []]) number(list);
+  const { at, ...gauge } = { ...GAUGE, ...kept.gauge };
+  one.gauge = { ...gauge, readings: withUnits(gauge.readings ?? {}, one.units) };
+  return one;
+}
+
+// Items of an older page have no id: they get one that is the same in every tab.
+function number(list) {
+  list.forEach((item, place) => {
+    item.id ??= `0-${String(place).padStart(5, "0")}`;
+  });
+}
+
+// An older page kept the text of a reading alone, and read it in whatever unit was chosen.
+function withUnits(readings, units) {
+  return Object.fromEntries(
+    Object.entries(readings).map(([place, one]) => [
+      place,
+      typeof one === "string" ? { text: one, units, unsure: true } : one,
+    ]),
+  );
 }
 
 /** Change the job, keep it, and tell those who listen. */
 export function change(how) {
   how(job);
-  try {
-    localStorage.setItem(PLACE, JSON.stringify(job));
-  } catch {
-    /* a browser without a store still works until it is closed */
-  }
+  const taken = keep(job, read);
   for (const listener of listeners) listener();
+  if (taken) tellOther();
 }
 
 /** Be told of every change; returns a function that ends it. */
@@ -52,99 +101,51 @@ export function onChange(listener) {
   return () => listeners.delete(listener);
 }
 
-/** Begin another job. */
-export function clear() {
-  change((one) => Object.assign(one, empty(), { units: one.units }));
+/** Be told when what another tab changed was taken over. */
+export function onOtherTab(listener) {
+  otherListeners.add(listener);
 }
 
-/** The order that the job makes, with the keys of an order file. */
-export function orderOf(one = job) {
-  const order = {
-    title: one.title.trim() || "seat",
-    units: one.units,
-    blank: one.blank,
-    chair: one.chair,
-    wishes: one.wishes,
-    sitter: one.sitters.map((sitter, number) => sitterTable(sitter, number)),
-    ...one.others,
-  };
-  if (one.marks.length) order.mark = one.marks;
-  if (one.adjustments.length) order.adjustment = one.adjustments;
-  return JSON.parse(JSON.stringify(order));
+function tellOther() {
+  for (const listener of otherListeners) listener();
 }
 
-/** What a sitter is called, where nothing was written a number. */
-export function nameOf(sitter, number) {
-  return sitter.name.trim() || `sitter ${number + 1}`;
+/** Whether anything was told that is worth keeping. */
+export function isTold(one = job) {
+  const { title, sitters, blank, chair, wishes, marks, adjustments, others, gauge } = empty();
+  const bare = { title, sitters: sitters.map(bareSitter), blank, chair, wishes, marks, adjustments, others };
+  const now = Object.fromEntries(Object.keys(bare).map((key) => [key, one[key]]));
+  now.sitters = one.sitters.map(bareSitter);
+  return !same(now, bare) || !same(one.gauge, gauge);
 }
 
-function sitterTable(sitter, number) {
-  return { name: nameOf(sitter, number), body: bodyOf(sitter, nameOf(sitter, number)), weight: sitter.weight };
+function bareSitter({ id, ...told }) {
+  return told;
 }
 
-/** The body of a sitter as a table with the keys of a body file. */
-export function bodyOf(sitter, name) {
-  const body = { name, ...sitter.measures };
-  if (sitter.sex) body.sex = sitter.sex;
-  if (sitter.standard_errors) body.standard_errors = sitter.standard_errors;
-  if (Object.keys(sitter.habit).length) body.habit = sitter.habit;
-  return body;
+/** Put another job in place of the one at hand, which goes among the earlier ones; returns why it cannot, or null. */
+export function replaceJob(told, { evenIfLost = false } = {}) {
+  const fault = isTold() ? keepEarlier({ job: structuredClone(job) }) : null;
+  if (fault && !evenIfLost) return fault;
+  change((one) => {
+    const { seen } = one;
+    for (const key of Object.keys(one)) delete one[key];
+    Object.assign(one, empty(), { id: itemId() }, told, { opened: Date.now(), seen });
+  });
+  return null;
 }
 
-/** Whether every sitter has what an estimate needs. */
-export function isReady(one = job) {
-  return (
-    one.sitters.length > 0 &&
-    one.sitters.every(({ measures }) => measures.stature_mm !== undefined && measures.mass_kg !== undefined)
-  );
+/** Begin another job; returns why the one at hand cannot be kept, or null. */
+export function clear(wishes) {
+  return replaceJob({ units: job.units }, wishes);
 }
 
-/** Take over an order that was read from a file; `bodies` are those that come with the tool, by name. */
-export function fromOrder(order, bodies) {
-  const { title, units, blank, chair, wishes, sitter, mark, adjustment, ...others } = order;
-  change((one) =>
-    Object.assign(one, empty(), {
-      title: title ?? "",
-      units: units ?? "mm",
-      blank: inMm(blank ?? {}),
-      chair: inMm(chair ?? {}),
-      wishes: inMm(wishes ?? {}),
-      sitters: sitter.map((entry) => sitterFrom(entry, bodies)),
-      marks: (mark ?? []).map(inMm),
-      adjustments: (adjustment ?? []).map(inMm),
-      others,
-    }),
-  );
-}
-
-function sitterFrom(entry, bodies) {
-  const table = typeof entry.body === "string" ? tableOf(bodies[entry.body], entry.body) : entry.body;
-  const { name, sex, habit, standard_errors, ...measures } = table;
-  return {
-    name: entry.name ?? name ?? "",
-    sex: sex ?? "",
-    habit: habit ?? {},
-    standard_errors,
-    measures: inMm(measures),
-    weight: entry.weight ?? 1,
-  };
-}
-
-/** A body of the service's list, as a table with what was measured of it. */
-export function tableOf(body, name) {
-  const measured = Object.entries(body.measures).filter(([, one]) => one.origin !== "estimated");
-  const table = { name: body.name ?? name, ...Object.fromEntries(measured.map(([key, one]) => [key, one.value])) };
-  if (body.sex) table.sex = body.sex;
-  if (body.habit) table.habit = body.habit;
-  return table;
-}
-
-// Lengths of an order file may be text with their unit; what cannot be read stays as it was typed.
-function inMm(table) {
-  return Object.fromEntries(
-    Object.entries(table).map(([key, value]) => {
-      const mm = key.endsWith("_mm") && typeof value === "string" ? readLength(value, "mm") : null;
-      return [key, mm ?? value];
-    }),
-  );
+/** Bring an earlier job back. */
+export function bringBack(key) {
+  const found = earlierJobs().find((one) => one.key === key);
+  if (!found?.job) return "gone";
+  const { seen, opened, ...told } = read(JSON.stringify(found.job));
+  const fault = replaceJob(told);
+  if (!fault) dropEarlier(key);
+  return fault;
 }

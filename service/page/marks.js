@@ -2,8 +2,10 @@
 
 import { h, fill, newId } from "./element.js";
 import { contactMap } from "./contact-map.js";
-import { change, job, nameOf } from "./job.js";
+import { draftOf, keepDrafts } from "./draft.js";
+import { change, itemId, job } from "./job.js";
 import { writeLength } from "./lengths.js";
+import { nameOf } from "./order.js";
 import { quantity } from "./quantity.js";
 import { seat, shape } from "./seat.js";
 import { live } from "./seat-step.js";
@@ -12,9 +14,11 @@ import { askedFor, fieldsOf, fromZero, sentence, vocabulary } from "./vocabulary
 
 const KINDS = vocabulary.marks;
 const FIELDS = fromZero(askedFor(fieldsOf(vocabulary.tables.mark), "first"));
-const draft = { name: "sit bone", side: "left", sitter: 0 };
+const FRESH = { name: "sit bone", side: "left", sitter: 0, typed: {} };
+let draft = FRESH;
 
 export function marks() {
+  draft = draftOf("mark", FRESH);
   const list = h("div");
   const form = h("div");
   const redraw = () => {
@@ -42,12 +46,14 @@ function markForm(redraw) {
     fill(told, missing ? "Give both distances: from the centre line and from the rear edge." : "");
     told.hidden = !missing;
     if (missing) return;
-    change((one) => one.marks.push(markOf()));
+    change((one) => one.marks.push({ ...markOf(), id: itemId() }));
     Object.assign(draft, {
       x_mm: undefined,
       y_mm: undefined,
+      typed: {},
       side: draft.side === "left" ? "right" : draft.side === "right" ? "left" : draft.side,
     });
+    keepDrafts();
     redraw();
     document.getElementById("mark-added")?.focus();
     shape();
@@ -73,6 +79,7 @@ function markForm(redraw) {
           id: pick,
           onchange: (event) => {
             draft.name = event.target.value;
+            keepDrafts();
             redraw();
             document.getElementById(pick)?.focus();
           },
@@ -99,6 +106,7 @@ function markForm(redraw) {
                 checked: side === draft.side,
                 onchange: () => {
                   draft.side = side;
+                  keepDrafts();
                 },
               }),
               h("span", {}, side),
@@ -115,8 +123,10 @@ function markForm(redraw) {
           key: `mark.${key}`,
           hint: "",
           value: draft[key],
+          typed: () => draft.typed,
           put: (value) => {
             draft[key] = value;
+            keepDrafts();
           },
         }),
       ),
@@ -138,6 +148,7 @@ function whose() {
         id,
         onchange: (event) => {
           draft.sitter = Number(event.target.value);
+          keepDrafts();
         },
       },
       job.sitters.map((one, number) =>
@@ -182,7 +193,9 @@ function markList(redraw) {
               type: "button",
               class: "quiet",
               onclick: () => {
-                change((one) => one.marks.splice(number, 1));
+                change((one) => {
+                  one.marks = one.marks.filter(({ id }) => id !== mark.id);
+                });
                 redraw();
                 shape();
                 document.getElementById("mark-added").focus();

@@ -1,7 +1,9 @@
 // The page: one step at a time, chosen by the address; header and status line.
 
 import { h, fill } from "./element.js";
-import { change, job, onChange } from "./job.js";
+import { takeLeftDrafts } from "./draft.js";
+import { change, job, onChange, onOtherTab } from "./job.js";
+import { redrawKeepingPlace } from "./redraw.js";
 import { onSeat, shape } from "./seat.js";
 import { figure } from "./lengths.js";
 import { sitters } from "./sitters.js";
@@ -113,7 +115,18 @@ document.querySelector(".skip").addEventListener("click", (event) => {
   event.preventDefault();
   main.focus();
 });
+let shapingSoon = 0;
+function takeOver() {
+  redrawKeepingPlace(main, () => show({ focus: false }));
+  say("Changed in another tab.", false);
+  // The other tab may still be typing; it shapes on its own.
+  clearTimeout(shapingSoon);
+  shapingSoon = setTimeout(shape, 1200);
+}
+
 window.addEventListener("hashchange", () => show({ focus: true }));
+onOtherTab(takeOver);
+takeLeftDrafts(() => redrawKeepingPlace(main, () => show({ focus: false })));
 onSeat(tellSeat);
 units();
 show({ focus: false });

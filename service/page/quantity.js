@@ -54,21 +54,30 @@ function short(value, decimals) {
   return String(Number(value.toFixed(decimals)));
 }
 
-/** What a field shows for a value of the job: a number in the maker's unit, or what was typed where it was none. */
-export function shownIn(kind, value) {
-  return value === undefined || value === null
-    ? ""
-    : typeof value === "number"
-      ? KINDS[kind].write(value)
-      : String(value);
+/** What a field shows for a value: what was typed, as long as its unit is the maker's, or the value in that unit. */
+export function shownIn(kind, value, typed) {
+  if (value === undefined || value === null) return "";
+  if (typeof value === "string") return value;
+  return isAsTyped(kind, value, typed) ? typed.text : KINDS[kind].write(value);
+}
+
+function isAsTyped(kind, value, typed) {
+  return typed?.value === value && (typed.units === job.units || !["length", "mass"].includes(kind));
+}
+
+/** Write down what was typed, with its unit, before its value is put into the job; a field that was emptied leaves none. */
+export function noteTyped(all, key, kind, text) {
+  if (text.trim() === "") delete all[key];
+  else all[key] = { text, units: job.units, value: KINDS[kind].read(text) ?? text };
 }
 
 /**
- * A field for a quantity. `value` is a number in the order's unit, text that was none, or undefined; `put` takes the same.
- * `range` is [lowest, highest] of what is plausible; `key` is where the service's refusals find it.
+ * A field with its label. `put` takes the value in mm or kg, the text where it is none, or undefined where it is empty.
+ * `typed` gives the table of what was typed, `as` is the field's key in it.
  */
 export function quantity({
   key,
+  as = key,
   label,
   kind = "length",
   value,
@@ -77,6 +86,7 @@ export function quantity({
   range = null,
   placeholder = "",
   after = null,
+  typed = () => job.typed,
 }) {
   const id = newId("field");
   const refusal = h("p", { class: "refusal", id: `${id}-refusal`, hidden: true });
@@ -86,7 +96,7 @@ export function quantity({
     inputmode: KINDS[kind].keyboard(),
     autocomplete: "off",
     placeholder,
-    value: shownIn(kind, value),
+    value: shownIn(kind, value, typed()[as]),
     "aria-describedby": `${id}-hint ${id}-refusal`,
   });
   const check = () => {
@@ -95,6 +105,7 @@ export function quantity({
     return told;
   };
   input.addEventListener("input", () => {
+    noteTyped(typed(), as, kind, input.value);
     const mm = KINDS[kind].read(input.value);
     put(input.value.trim() === "" ? undefined : (mm ?? input.value));
     if (!refusal.hidden) check();
@@ -102,7 +113,7 @@ export function quantity({
   input.addEventListener("change", () => {
     if (!check() && after) after();
   });
-  if (typeof value === "string") check();
+  if (typeof value === "string") showRefusal(input, refusal, faultOfKept(kind, value, typed()[as], range));
   const unit = KINDS[kind].unit();
   return h(
     "div",
@@ -112,6 +123,15 @@ export function quantity({
     h("p", { class: "hint", id: `${id}-hint` }, hint),
     refusal,
   );
+}
+
+const UNIT_WORDS = { mm: "mm and kg", in: "inches and pounds" };
+
+/** Say what is wrong with a text that was no quantity when it was typed; in another unit it is not read anew. */
+export function faultOfKept(kind, text, typed, range) {
+  if (typed && typed.units !== job.units)
+    return `“${text}” was typed in ${UNIT_WORDS[typed.units]}, and could not be read: type it again.`;
+  return faultOf(kind, text, range) ?? `“${text}” could not be read when it was typed: type it again.`;
 }
 
 /** Say what is wrong with what was typed, or null where nothing is. */

@@ -2,7 +2,7 @@
 
 import { h } from "./element.js";
 import { placeWords } from "./contact-map.js";
-import { change, job } from "./job.js";
+import { change, itemId, job } from "./job.js";
 import { figure, writeLength } from "./lengths.js";
 import { seat, shape } from "./seat.js";
 import { live } from "./seat-step.js";
@@ -60,7 +60,8 @@ function takeBack(number) {
 }
 
 function putBack() {
-  change((one) => one.adjustments.push(one.taken_back.pop()));
+  // Put back it is the last one again, as if it had been made now.
+  change((one) => one.adjustments.push({ ...one.taken_back.pop(), id: itemId() }));
 }
 
 function entryLine(entry, number, redraw) {

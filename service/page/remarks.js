@@ -2,7 +2,8 @@
 
 import { h, fill, newId } from "./element.js";
 import { contactMap, placeWords } from "./contact-map.js";
-import { change, job } from "./job.js";
+import { draftOf, keepDrafts } from "./draft.js";
+import { change, itemId, job } from "./job.js";
 import { stepMm } from "./lengths.js";
 import { quantity } from "./quantity.js";
 import { chosenSitting, seat, shape } from "./seat.js";
@@ -14,7 +15,7 @@ import { choicesOf, fieldsOf, fromZero, vocabulary } from "./vocabulary.js";
 const SIDES = choicesOf("adjustment", "side", { both: "either side", middle: "the middle" });
 const TAGS = choicesOf("adjustment", "tag", { look: "the look of it" });
 const FIELDS = fromZero(fieldsOf(vocabulary.tables.adjustment));
-const draft = {
+const FRESH = {
   action: "deepen",
   side: "both",
   x_mm: 60,
@@ -23,9 +24,12 @@ const draft = {
   amount_mm: 1.5,
   why: "",
   tag: "comfort",
+  typed: {},
 };
+let draft = FRESH;
 
 export function remarks() {
+  draft = draftOf("remark", FRESH);
   const form = h("div");
   const list = h("div");
   const map = live(() => remarkMap(redraw));
@@ -77,6 +81,7 @@ function remarkMap(redraw) {
       onPlace: (x, y) => {
         Object.assign(draft, { x_mm: Math.abs(Math.round(x)), y_mm: Math.max(0, Math.round(y)) });
         if (draft.side !== "both") draft.side = Math.abs(x) < 8 ? "middle" : x < 0 ? "left" : "right";
+        keepDrafts();
         redraw();
       },
     }),
@@ -96,11 +101,9 @@ function remarkForm(redraw, moved) {
     fill(told, missing ? "Give the place, how wide and how much, each as a length." : "");
     told.hidden = !missing;
     if (missing) return;
-    change((one) => {
-      one.adjustments.push(entryOf());
-      one.taken_back = [];
-    });
+    change((one) => one.adjustments.push({ ...entryOf(), id: itemId() }));
     draft.why = "";
+    keepDrafts();
     redraw();
     shape();
   };
@@ -126,6 +129,7 @@ function remarkForm(redraw, moved) {
           rows: 2,
           oninput: (event) => {
             draft.why = event.target.value;
+            keepDrafts();
           },
         },
         draft.why,
@@ -166,6 +170,7 @@ function choice(words, all, key, after) {
             checked: draft[key] === value,
             onchange: () => {
               draft[key] = value;
+              keepDrafts();
               const at = document.activeElement?.closest("fieldset");
               after();
               refocus(at, words);
@@ -191,6 +196,8 @@ function stepper(key, { label, range, hint }, redraw, moved) {
   const step = key === "amount_mm" ? stepMm(job.units) : 5 * stepMm(job.units) * 2;
   const by = (sign) => () => {
     draft[key] = Math.min(Math.max((Number(draft[key]) || 0) + sign * step, range[0]), range[1]);
+    delete draft.typed[`adjustment.${key}`];
+    keepDrafts();
     redraw();
   };
   const field = quantity({
@@ -199,8 +206,10 @@ function stepper(key, { label, range, hint }, redraw, moved) {
     range,
     hint,
     value: draft[key],
+    typed: () => draft.typed,
     put: (value) => {
       draft[key] = value;
+      keepDrafts();
     },
     after: moved,
   });

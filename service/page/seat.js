@@ -1,6 +1,7 @@
 // The seat of the job: while a wish is slid the closed form follows, on release the best shape; stale answers are dropped.
 
-import { job, change, isReady, orderOf } from "./job.js";
+import { job, change } from "./job.js";
+import { isReady, orderOf } from "./order.js";
 import { askJson, Refusal } from "./service.js";
 
 const listeners = new Set();

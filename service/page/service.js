@@ -1,6 +1,10 @@
 // The service: every request goes through here, with the token where one is asked for, and refusals in its own words.
 
+import { passing } from "./store.js";
+
 const TOKEN = "seatmesh token";
+// Where the browser keeps nothing the token is known until the tab is loaded anew.
+let tokenHere = null;
 let askForToken = async () => null;
 
 /** A refusal, as the service puts it. */
@@ -18,7 +22,7 @@ export function onToken(asker) {
 }
 
 export function hasToken() {
-  return Boolean(sessionStorage.getItem(TOKEN));
+  return Boolean(passing.read(TOKEN) ?? tokenHere);
 }
 
 /** Fetch a path; `body` is sent as JSON, or as it is where it is text. Raises Refusal, or AbortError when given up. */
@@ -27,7 +31,8 @@ export async function ask(path, { body, signal, type = "application/json" } = {}
   if (answer.status === 401) {
     const token = await askForToken(hasToken());
     if (!token) throw await refusalOf(answer);
-    sessionStorage.setItem(TOKEN, token);
+    tokenHere = token;
+    passing.write(TOKEN, token);
     return ask(path, { body, signal, type });
   }
   if (!answer.ok) throw await refusalOf(answer);
@@ -41,7 +46,7 @@ export async function askJson(path, options) {
 
 async function send(path, { body, signal, type }) {
   const headers = {};
-  const token = sessionStorage.getItem(TOKEN);
+  const token = passing.read(TOKEN) ?? tokenHere;
   if (token) headers.Authorization = `Bearer ${token}`;
   if (body !== undefined) headers["Content-Type"] = type;
   const sent = body === undefined || typeof body === "string" ? body : JSON.stringify(body);
@@ -70,8 +75,13 @@ async function refusalOf(answer) {
 /** Save what a path gives as a file, under the name that the service gives it. */
 export async function download(path, fallback) {
   const answer = await ask(path);
-  const named = /filename="?([^";]+)"?/.exec(answer.headers.get("content-disposition") ?? "");
-  saveAs(await answer.blob(), named ? named[1] : fallback);
+  saveAs(await answer.blob(), fileNameOf(answer.headers.get("content-disposition") ?? "") ?? fallback);
+}
+
+/** The name that a header gives a file: in any script (RFC 8187), or in ASCII; null where there is none. */
+function fileNameOf(header) {
+  const any = /filename\*=UTF-8''([^;]+)/.exec(header);
+  return any ? decodeURIComponent(any[1]) : (/filename="?([^";]+)"?/.exec(header)?.[1] ?? null);
 }
 
 /** Save data as a file. */

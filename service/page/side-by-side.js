@@ -2,7 +2,8 @@
 
 import { h, fill, sideways } from "./element.js";
 import { contactMap, mapWords } from "./contact-map.js";
-import { isReady, job } from "./job.js";
+import { job } from "./job.js";
+import { isReady } from "./order.js";
 import { figure, writeLength } from "./lengths.js";
 import { pressureKey } from "./pressure-scale.js";
 import { refusalPlace } from "./refusals.js";

@@ -1,7 +1,8 @@
 // What is known of a sitter: each measure as taken or estimated, and how surely.
 
 import { h, fill } from "./element.js";
-import { bodyOf, job, nameOf } from "./job.js";
+import { job } from "./job.js";
+import { bodyOf, nameOf } from "./order.js";
 import { inUnits, writeLength } from "./lengths.js";
 import { capital } from "./measures.js";
 import { KINDS } from "./quantity.js";

@@ -79,6 +79,7 @@ export function sexField(sitter, after) {
 export function measureField(sitter, number, key, kind, after) {
   const field = quantity({
     key: `sitter.${number}.${key}`,
+    as: `sitter.${sitter.id}.${key}`,
     label: capital(kind.title),
     kind: kind.unit === "kg" ? "mass" : "length",
     value: sitter.measures[key],
@@ -112,6 +113,7 @@ export function habitFields(sitter, number, after) {
     quantity({
       ...field,
       key: `sitter.${number}.habit.${key}`,
+      as: `sitter.${sitter.id}.habit.${key}`,
       value: sitter.habit[key],
       put: (value) => {
         change(() => {
@@ -127,6 +129,7 @@ export function habitFields(sitter, number, after) {
     job.sitters.length > 1 &&
       quantity({
         key: `sitter.${number}.weight`,
+        as: `sitter.${sitter.id}.weight`,
         label: "Counts",
         kind: WEIGHT.kind,
         range: WEIGHT.range,

@@ -1,7 +1,8 @@
 // Step: who sits. A few measures, drawings of how to take them, and what is estimated of the rest, how surely.
 
 import { h, fill, newId } from "./element.js";
-import { change, job, nameOf, tableOf } from "./job.js";
+import { change, job } from "./job.js";
+import { nameOf, sitterOf, tableOf } from "./order.js";
 import { KINDS } from "./quantity.js";
 import { refusalPlace } from "./refusals.js";
 import { shape } from "./seat.js";
@@ -88,15 +89,11 @@ function adding(list) {
     { class: "row" },
     h(
       "button",
-      { type: "button", onclick: () => add({ name: "", sex: "", measures: {}, habit: {}, weight: 1 }, list) },
+      { type: "button", onclick: () => add(sitterOf({}), list) },
       "Add another sitter",
     ),
     h("div", { class: "entry" }, choice),
   );
-}
-
-function sitterOf({ name, sex, habit, ...measures }) {
-  return { name: name ?? "", sex: sex ?? "", habit: habit ?? {}, measures, weight: 1 };
 }
 
 async function add(sitter, list) {

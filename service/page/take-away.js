@@ -2,7 +2,9 @@
 
 import { h, fill, newId } from "./element.js";
 import { cautions } from "./cautions.js";
-import { clear, fromOrder, isReady, job, orderOf } from "./job.js";
+import { earlierJobsCard } from "./earlier-jobs.js";
+import { clear, job } from "./job.js";
+import { fromOrder, isReady, nameOfFile, orderOf } from "./order.js";
 import { refusalPlace } from "./refusals.js";
 import { seat, shape } from "./seat.js";
 import { ask, askJson, download, saveAs } from "./service.js";
@@ -16,7 +18,7 @@ const asked = { paper: PAPERS.usual, scale: "1:1", wood: WOODS.usual };
 
 export function takeAway() {
   const root = h("div");
-  fill(root, refusalPlace(root, "take"), isReady() ? live(files) : needsSitter(), orderCard());
+  fill(root, refusalPlace(root, "take"), isReady() ? live(files) : needsSitter(), orderCard(), earlierJobsCard());
   shape();
   return root;
 }
@@ -179,7 +181,9 @@ function orderCard() {
     h(
       "p",
       {},
-      "It holds everything told here: sitters, wood, wishes, marks and remarks. Keep it with the job; opened again, the page goes on where it was.",
+      "It holds sitters, wood, wishes, marks and remarks. Keep it with the job; opened again, the page goes on where it was, and the job at hand goes among the earlier ones. Gauge readings have a file of their own: ",
+      h("a", { href: "#bench/gauge" }, "at the bench"),
+      ".",
     ),
     h(
       "div",
@@ -195,15 +199,11 @@ function orderCard() {
 async function saveOrder(told) {
   fill(told);
   try {
-    if (seat.state === "shaped") return await download(`/seats/${seat.id}/order.toml`, `${fileName()}.toml`);
-    return saveAs(new Blob([JSON.stringify(orderOf(), null, 2)], { type: "application/json" }), `${fileName()}.json`);
+    if (seat.state === "shaped") return await download(`/seats/${seat.id}/order.toml`, `${nameOfFile()}.toml`);
+    return saveAs(new Blob([JSON.stringify(orderOf(), null, 2)], { type: "application/json" }), `${nameOfFile()}.json`);
   } catch (error) {
     return fill(told, h("p", { class: "refusal" }, error.message));
   }
-}
-
-function fileName() {
-  return (job.title.toLowerCase().match(/[a-z0-9]+/g) ?? ["seat"]).join("-");
 }
 
 async function open(picker, told) {
@@ -214,9 +214,9 @@ async function open(picker, told) {
     const text = await chosen.text();
     const order = await readOrder(text);
     const { bodies } = await askJson("/bodies");
-    fromOrder(order, bodies);
-    location.hash = "#sitters";
-    shape();
+    const take = (wishes) => fromOrder(order, bodies, wishes);
+    if (take()) askToLose(told, "Open it all the same", take);
+    else begin();
   } catch (error) {
     fill(told, h("p", { class: "refusal" }, `“${chosen.name}” is not opened: ${error.message}`));
   }
@@ -232,26 +232,48 @@ async function readOrder(text) {
   return (await ask("/orders", { body: text, type: "application/toml" })).json();
 }
 
+function begin() {
+  shape();
+  location.hash = "#sitters";
+}
+
 function startAnew(told) {
-  const sure = h(
-    "div",
-    { class: "row" },
-    "What is not in a saved order file is lost.",
+  const go = () => (clear() ? askToLose(told, "Begin anew all the same", clear) : begin());
+  fill(
+    told,
     h(
-      "button",
-      {
-        type: "button",
-        class: "go",
-        onclick: () => {
-          clear();
-          shape();
-          location.hash = "#sitters";
-        },
-      },
-      "Begin anew",
+      "div",
+      { class: "row" },
+      "The job at hand goes among the earlier ones.",
+      h("button", { type: "button", class: "go", onclick: go }, "Begin anew"),
+      h("button", { type: "button", onclick: () => fill(told) }, "Stay"),
     ),
-    h("button", { type: "button", onclick: () => fill(told) }, "Stay"),
   );
-  fill(told, sure);
-  sure.querySelector("button").focus();
+  told.querySelector("button").focus();
+}
+
+// Where the job at hand cannot be kept among the earlier ones, it is replaced only after asking.
+function askToLose(told, words, go) {
+  fill(
+    told,
+    h("p", {}, "This browser has no room to keep the job at hand. What is not in a saved order file is lost."),
+    h(
+      "div",
+      { class: "row" },
+      h(
+        "button",
+        {
+          type: "button",
+          class: "go",
+          onclick: () => {
+            go({ evenIfLost: true });
+            begin();
+          },
+        },
+        words,
+      ),
+      h("button", { type: "button", onclick: () => fill(told) }, "Stay"),
+    ),
+  );
+  told.querySelector("button").focus();
 }

@@ -11,3 +11,11 @@ export const WISHES = askedFor(fieldsOf(wishes), "first");
 export const FURTHER_WISHES = askedFor(fieldsOf(wishes), "further");
 export const JOINT = askedFor(fieldsOf(joint), "first");
 export const { choices: OUTLINES, default: OUTLINE } = blank.keys.outline;
+
+/** How deep a hollow the wood lets be: thickness less floor, in mm. */
+export function roomForHollow(blank) {
+  const [thickness, floor] = ["thickness_mm", "floor_mm"].map((key) =>
+    typeof blank[key] === "number" ? blank[key] : BLANK[key].usual,
+  );
+  return thickness - floor;
+}

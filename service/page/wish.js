@@ -3,12 +3,13 @@
 import { h, newId } from "./element.js";
 import { change, job } from "./job.js";
 import { stepMm } from "./lengths.js";
-import { faultOf, KINDS, shownIn, showRefusal } from "./quantity.js";
+import { faultOf, faultOfKept, KINDS, noteTyped, shownIn, showRefusal } from "./quantity.js";
 import { follow, shape } from "./seat.js";
 
 /** The slider of a wish; `most` caps its span where the wood does. */
 export function wish(key, one, most = Infinity) {
   const { kind } = one;
+  const as = `wishes.${key}`;
   const ids = { slider: newId("wish"), typed: newId("typed"), hint: newId("hint") };
   const value = job.wishes[key] ?? one.usual;
   const span = [one.span[0], Math.max(one.span[0], Math.min(one.span[1], most))];
@@ -42,6 +43,7 @@ export function wish(key, one, most = Infinity) {
     });
   slider.addEventListener("input", () => {
     const now = Number(slider.value);
+    delete job.typed[as];
     put(now);
     typed.value = shownIn(kind, now);
     showRefusal(typed, refusal, null);
@@ -51,6 +53,7 @@ export function wish(key, one, most = Infinity) {
   });
   slider.addEventListener("change", shape);
   typed.addEventListener("input", () => {
+    noteTyped(job.typed, as, kind, typed.value);
     const read = KINDS[kind].read(typed.value);
     put(typed.value.trim() === "" ? undefined : (read ?? typed.value));
     if (typeof read === "number") show(read);
@@ -67,6 +70,7 @@ export function wish(key, one, most = Infinity) {
       class: "quiet",
       hidden: one.usual !== null || job.wishes[key] === undefined,
       onclick: () => {
+        delete job.typed[as];
         put(undefined);
         typed.value = "";
         show(undefined);
@@ -77,7 +81,8 @@ export function wish(key, one, most = Infinity) {
     "Leave it to the body",
   );
   show(value);
-  typed.value = shownIn(kind, value);
+  typed.value = shownIn(kind, value, job.typed[as]);
+  if (typeof value === "string") showRefusal(typed, refusal, faultOfKept(kind, value, job.typed[as], one.range));
   return h(
     "div",
     { class: "wish", "data-key": `wishes.${key}` },

@@ -1,24 +1,24 @@
 // Step: wishes, as sliders in the words of the trade, with the seat beside them that follows.
 
 import { h, fill } from "./element.js";
-import { change, isReady, job } from "./job.js";
+import { change, job } from "./job.js";
+import { isReady } from "./order.js";
 import { writeLength } from "./lengths.js";
 import { quantity } from "./quantity.js";
 import { onSeatWhileShown, refusalPlace } from "./refusals.js";
 import { shape, seat } from "./seat.js";
 import { seatFigures } from "./seat-figures.js";
 import { seatView } from "./seat-view.js";
-import { BLANK, FURTHER_WISHES, WISHES } from "./usual.js";
+import { FURTHER_WISHES, roomForHollow, WISHES } from "./usual.js";
 import { usualWishes, wish } from "./wish.js";
 
 export function wishes() {
   const root = h("div");
   const sliders = h("div", { class: "card" });
-  const most = () => number("thickness_mm") - number("floor_mm");
   const draw = () =>
     fill(
       sliders,
-      Object.entries(WISHES).map(([key, one]) => wish(key, one, key === "depth_mm" ? most() : Infinity)),
+      Object.entries(WISHES).map(([key, one]) => (key === "depth_mm" ? depthWish(key, one) : wish(key, one))),
       further(),
       usualWishes(draw),
     );
@@ -73,8 +73,10 @@ function further() {
   );
 }
 
-function number(key) {
-  return typeof job.blank[key] === "number" ? job.blank[key] : BLANK[key].usual;
+// No deeper than the wood allows, and neither is what is usual.
+function depthWish(key, one) {
+  const room = roomForHollow(job.blank);
+  return wish(key, { ...one, usual: Math.min(one.usual, Math.max(room, one.span[0])) }, room);
 }
 
 function notice() {

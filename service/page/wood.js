@@ -8,6 +8,7 @@ import { quantity } from "./quantity.js";
 import { onSeatWhileShown, refusalPlace } from "./refusals.js";
 import { shape } from "./seat.js";
 import { BLANK, CHAIR, OUTLINE, OUTLINES } from "./usual.js";
+import { woodCost } from "./legs-cost.js";
 import { mortises } from "./mortises.js";
 import { askedFor } from "./vocabulary.js";
 
@@ -17,8 +18,13 @@ export function wood() {
   const draw = () => fill(sketch, blankSketch());
   const edited = () => {
     draw();
+    legs.tell();
     shape();
   };
+  const legs = mortises(() => {
+    draw();
+    shape();
+  });
   const field = (table, keys) => Object.entries(keys).map(([key, one]) => own(table, key, one, edited, draw));
   fill(
     root,
@@ -49,7 +55,8 @@ export function wood() {
             h("div", { class: "pairs" }, field("blank", askedFor(BLANK, "further"))),
           ),
         ),
-        mortises(edited),
+        legs.card,
+        woodCost(),
         h(
           "section",
           { class: "card", "aria-labelledby": "wood-chair" },

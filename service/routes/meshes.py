@@ -9,6 +9,7 @@ from fastapi.responses import Response
 from pydantic import AfterValidator
 
 from seatmesh.errors import ValueRefusedError
+from seatmesh.files.names import scale_word
 from seatmesh.formats.mesh_scale import parse_scale
 from seatmesh.formats.registry import formats_written, listed
 from seatmesh.units import shown
@@ -97,7 +98,7 @@ def _saved_as(title: str, suffix: str, scale: str) -> str:
     factor = parse_scale(scale)
     parts = [title]
     if factor != 1.0:
-        parts.append(f"1-{1 / factor:.4g}" if factor < 1.0 else f"{factor:.4g}-1")
+        parts.append(scale_word(factor))
     form = WRITTEN[suffix]
     if form.kind == "heights":
         parts.append("heights")

@@ -10,7 +10,7 @@ from typing import Any
 
 from seatmesh.errors import InputError, SeatmeshError
 
-from ..keeping.seat_folders import GZ, keep_file
+from ..keeping.seat_folders import GZ, InTheWayError, keep_file
 from .plain import packed as pack
 
 
@@ -27,21 +27,25 @@ class SeatGoneError(Exception):
     """The seat made room for others while its task waited."""
 
 
+_TOLD: tuple[tuple[type[Exception], int, str, str | None], ...] = (
+    (SeatGoneError, 404, "There is no such seat",
+     "it made room for others, or is damaged; post its order to /seats again"),
+    (InTheWayError, 500, "The seat cannot be kept", None),
+    (InputError, 422, "The request is refused", None),
+    (SeatmeshError, 422, "There is no answer", None),
+    (MemoryError, 422, "It takes too much memory", "ask for something coarser or smaller"),
+)  # fmt: skip
+"""Errors with their status, title and detail; where there is none the error's own words are the detail."""
+
+
 def carry_out(task: Callable[..., Any], *given: Any) -> Any:
     """Return what a task returns, or the refusal that it ended in."""
     try:
         return task(*given)
-    except SeatGoneError:
-        return Refused(
-            404, "There is no such seat", "it made room for others; post its order to /seats again"
-        )
-    except InputError as error:
-        return Refused(422, "The request is refused", str(error))
-    except SeatmeshError as error:
-        return Refused(422, "There is no answer", str(error))
-    except MemoryError:
-        return Refused(422, "It takes too much memory", "ask for something coarser or smaller")
-    except Exception:
+    except Exception as error:
+        for kind, status, title, detail in _TOLD:
+            if isinstance(error, kind):
+                return Refused(status, title, detail or str(error))
         traceback.print_exc()
         return Refused(500, "Something went wrong here", "this is a fault of the program; its log says more")
 

@@ -10,20 +10,20 @@ from seatmesh.body.body import Body
 from seatmesh.body.body_file import body_from_table
 from seatmesh.design.orders.order import Order, order_from_table
 from seatmesh.design.orders.order_sitters import find_body
-from seatmesh.errors import ValueRefusedError
+from seatmesh.errors import InputError, ValueRefusedError
 from seatmesh.formats.seat_file import read_seat
 from seatmesh.surface import Seat
 from seatmesh.units import shown
 
-from ..keeping.seat_folders import ORDER, SEAT, seat_folder
+from ..keeping.seat_folders import ORDER, SEAT, is_file, is_folder, read_bytes, seat_folder
 from .carry_out import SeatGoneError
 
 
 def kept_order_table(folder: Path, seat: str) -> dict[str, Any]:
     """Return the order of a kept seat as it was posted, in canonical form."""
     try:
-        table: dict[str, Any] = json.loads((seat_folder(folder, seat) / ORDER).read_bytes())
-    except FileNotFoundError as error:
+        table: dict[str, Any] = json.loads(read_bytes(folder, seat, ORDER))
+    except (OSError, ValueError) as error:
         raise SeatGoneError from error
     return table
 
@@ -41,9 +41,13 @@ def read_order_table(table: dict[str, Any]) -> Order:
 def kept_seat(folder: Path, seat: str) -> Seat:
     """Return a kept seat."""
     path = seat_folder(folder, seat) / SEAT
-    if not path.is_file():
+    if not is_folder(path.parent) or not is_file(path):
         raise SeatGoneError
-    return read_seat(path)
+    try:
+        return read_seat(path)
+    except InputError as error:
+        # It was written by this service, so it is damaged: made again it is whole.
+        raise SeatGoneError from error
 
 
 def bodies_of(given: list[Any]) -> list[Body]:

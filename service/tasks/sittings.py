@@ -11,6 +11,7 @@ from seatmesh.cautions import CAUTIONS
 from seatmesh.design.report.seat_report import sitting_report
 from seatmesh.design.study import comparison, study, study_report
 from seatmesh.errors import NotSolvedError
+from seatmesh.files.csv_table import csv_text
 from seatmesh.picture.contact.contact_map import contact_map
 from seatmesh.seating.sit import sit
 from seatmesh.seating.sitting import Sitting
@@ -29,12 +30,12 @@ def contact_maps_json(folder: Path, seat: str, asked: dict[str, Any]) -> bytes:
 
 def contact_maps_csv(folder: Path, seat: str, asked: dict[str, Any]) -> bytes:
     """Return `body,x_mm,y_mm,pressure_kpa` where bodies touch the seat, one line a cell of the grid."""
-    lines = ["body,x_mm,y_mm,pressure_kpa"]
-    for one in _sittings(folder, seat, asked):
-        name = '"' + one.body.name.replace('"', '""') + '"'
-        for i, j in zip(*one.pressure_kpa.nonzero(), strict=True):
-            lines.append(f"{name},{one.x_mm[j]:.2f},{one.y_mm[i]:.2f},{one.pressure_kpa[i, j]:.3f}")
-    return ("\n".join(lines) + "\n").encode()
+    rows = (
+        (one.body.name, f"{one.x_mm[j]:.2f}", f"{one.y_mm[i]:.2f}", f"{one.pressure_kpa[i, j]:.3f}")
+        for one in _sittings(folder, seat, asked)
+        for i, j in zip(*one.pressure_kpa.nonzero(), strict=True)
+    )
+    return csv_text(("body", "x_mm", "y_mm", "pressure_kpa"), rows).encode()
 
 
 def contact_maps_png(folder: Path, seat: str, asked: dict[str, Any]) -> bytes:

@@ -87,6 +87,9 @@ def test_a_locked_one_is_not_taken_back(order, capsys):
         (["--lock", "1"], "the order has none"),
         ([*DEEPEN[:-1], "30"], "at most 20"),
         ([*DEEPEN, "--side", "rigth"], "right"),
+        ([*DEEPEN[:3], "-60", *DEEPEN[4:], "--side", "right"], "60 mm to the sitter's left"),
+        ([*DEEPEN[:3], "+60", *DEEPEN[4:], "--side", "left"], "60 mm to the sitter's right"),
+        ([*DEEPEN, "--side", "middle"], "lies on the centre line"),
         ([*DEEPEN, "--date", "31.5.2026"], "2026-05-31"),
         ([*DEEPEN[:5], "20", "--radius-mm", "20", "--amount-mm", "1"], "deck"),
         ([*DEEPEN[:3], "400", *DEEPEN[4:]], "outside the blank"),
@@ -182,6 +185,26 @@ def test_marks_of_a_photograph_go_straight_into_the_order(order, capsys, tmp_pat
     facts = json.loads(out)
     assert len(facts["check_points"]) == 4
     assert facts["check_worst_mm"] < 1e-3
+
+
+def test_a_mark_seen_on_the_other_side_than_it_is_called_is_refused(order, capsys, tmp_path):
+    photo = photograph(tmp_path / "photo.toml", [("left", 57.0, 152.0), ("right", 63.0, 149.0)])
+    code, out, err = run(capsys, "marks", photo, "--blank", order)
+    assert (code, out) == (2, "")
+    assert "'sit bone' left x_mm = 57: its sign puts it 57 mm to the sitter's right" in err
+    assert "write side = 'right' if the sign is right" in err
+    # Within its own error of the centre line a mark contradicts nothing.
+    photo = photograph(tmp_path / "photo.toml", [("left", 2.0, 152.0), ("right", 63.0, 149.0)])
+    code, out, _ = run(capsys, "marks", photo, "--blank", order, "--json")
+    assert (code, json.loads(out)["marks"][0]["x_mm"]) == (0, 0.0)
+
+
+def test_left_is_a_minus_typed_with_a_space(order, capsys):
+    typed = [*DEEPEN[:3], "-60", *DEEPEN[4:]]
+    code, out, _ = run(capsys, "adjust", order, *typed, "--side", "left", "--json")
+    assert code == 0
+    (row,) = json.loads(out)["adjustments"]
+    assert (row["x_mm"], row["side"]) == (-60.0, "left")
 
 
 @pytest.mark.parametrize(

@@ -137,6 +137,36 @@ def test_json_names_files_pages_and_stages(seat_file, tmp_path, capsys) -> None:
     assert out["holes"] == len((folder / "holes.csv").read_text().splitlines()) - 1
 
 
+def test_a_named_bit_stands_in_words_csv_and_json(seat_file, tmp_path, capsys) -> None:
+    arguments = [
+        "sheets",
+        str(seat_file),
+        "--out",
+        str(tmp_path),
+        "--format",
+        "svg",
+        "--bit",
+        "6 mm twist, tip 2 mm",
+    ]
+    assert main(arguments) == 0
+    assert (
+        "one bit only: twist 6 mm, point 2 mm at most. Set the stop to its cutting edges"
+        in capsys.readouterr().out
+    )
+    rows = (tmp_path / "viola" / "sheets" / "holes.csv").read_text().splitlines()
+    assert rows[0].startswith("hole,x_mm,y_mm,bit_mm,tip_mm,stop_mm")
+    assert all(
+        row.split(",")[3:5] == ["6.0", "2.0"] and row.endswith("twist,cutting edges") for row in rows[1:]
+    )
+    assert main([*arguments, "--json"]) == 0
+    out = json.loads(capsys.readouterr().out)
+    assert out["holes"] == len(rows) - 1
+    assert out["depth_holes"]["words"] == "twist 6 mm, point 2 mm at most"
+    assert (out["depth_holes"]["bit_mm"], out["depth_holes"]["tip_mm"]) == (6.0, 2.0)
+    assert (out["depth_holes"]["lean_deg"], out["depth_holes"]["stop_off_mm"]) == (3.0, 0.5)
+    assert [one["name"] for one in out["stations"]] == list("ABCDEFG")
+
+
 @pytest.mark.parametrize(
     ("options", "words"),
     [
@@ -150,7 +180,14 @@ def test_json_names_files_pages_and_stages(seat_file, tmp_path, capsys) -> None:
         (["--wood", "balsam"], "wood"),
         (["--units", "cm"], "units"),
         (["--inch-step", "7"], "inch step"),
-        (["--depth-holes", "--bit-mm", "-3"], "bit_mm"),
+        (["--bit", "brad point 6"], "the length '6' has no unit"),
+        (["--bit", "auger 10 mm"], "brad point, Forstner or twist"),
+        (["--bit", "twist"], "--bit = 'twist'"),
+        (["--bit", "twist 60 mm"], "allowed are 2 to 40 mm"),
+        (["--bit", "twist -6 mm"], "allowed are 2 to 40 mm"),
+        (["--bit", "Forstner 25 mm, tip 40 mm"], "allowed are 0 to 30 mm"),
+        (["--bit", "twist 1/4 mm"], "fractions are read in inches only"),
+        (["--bit", ""], "--bit"),
         (["--format", "svg", "--out", "/dev/null/x"], "cannot be written"),
     ],
 )

@@ -6,8 +6,9 @@ import numpy as np
 import pytest
 
 from seatmesh import Blank, InputError, Seat, estimate_body, write_seat
-from seatmesh.design.log.fitting_log import adjusted, effects, undo
+from seatmesh.design.log.fitting_log import adjusted, effects, read_log, undo
 from seatmesh.design.orders.keys.adjustment import ADJUSTMENTS
+from seatmesh.errors import ValueRefusedError
 from seatmesh.fit.hollow import is_mirrored
 from seatmesh.seating.sitter import lay_over
 from seatmesh.spline import BicubicSpline
@@ -32,12 +33,36 @@ def test_an_entry_says_what_when_and_why():
 
 
 @pytest.mark.parametrize(
-    ("side", "x_mm", "kept"),
-    [("left", -58.0, "one"), ("right", 58.0, "one"), ("middle", 0.0, "one"), ("both", 58.0, "both")],
+    ("side", "given", "x_mm", "kept"),
+    [
+        ("left", 58, -58.0, "one"),
+        ("left", -58, -58.0, "one"),
+        ("left", '-2 1/4"', -57.15, "one"),
+        ("right", 58, 58.0, "one"),
+        ("right", "+58 mm", 58.0, "one"),
+        ("middle", 0, 0.0, "one"),
+        ("both", 58, 58.0, "both"),
+        ("both", -58, 58.0, "both"),
+    ],
 )
-def test_sides_are_the_sitters(side, x_mm, kept):
-    (entry,) = ADJUSTMENTS.read_all([{**ENTRY, "side": side}], "order")
-    assert (entry.change.x_mm, entry.change.side) == (x_mm, kept)
+def test_sides_are_the_sitters(side, given, x_mm, kept):
+    (entry,) = read_log([{**ENTRY, "side": side, "x_mm": given}], "order")
+    assert entry.change.x_mm == pytest.approx(x_mm)
+    assert entry.change.side == kept
+
+
+@pytest.mark.parametrize(
+    ("side", "given", "words"),
+    [
+        ("right", -60, "60 mm to the sitter's left .* side = 'right' .*write side = 'left' .* or x_mm = 60"),
+        ("right", "-6 cm", "sitter's left"),
+        ("left", "+60", "60 mm to the sitter's right .*write side = 'right'"),
+        ("middle", 60, "lies on the centre line, and this is 60 mm from it"),
+    ],
+)
+def test_a_sign_against_a_side_is_refused_with_both_readings(side, given, words):
+    with pytest.raises(ValueRefusedError, match=words):
+        read_log([{**ENTRY, "side": side, "x_mm": given}], "order")
 
 
 def test_raising_leaves_more_wood_and_inches_are_read():

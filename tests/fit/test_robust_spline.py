@@ -2,6 +2,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from seatmesh.reading.rim_plane import best_rim_plane
 
 from seatmesh.fit.robust_spline import HUBER, best_fairness_mm, lay_out, robust_fit
 from seatmesh.formats.scan_contents import Raw
@@ -9,7 +10,6 @@ from seatmesh.front_roll import front_roll_depth
 from seatmesh.reading.coverage import NEAR_MM, coverage
 from seatmesh.reading.front_roll import front_roll_mm
 from seatmesh.reading.placing import Plane
-from seatmesh.reading.rim_plane import best_rim_plane
 from seatmesh.reading.strays import without_strays
 from seatmesh.reading.surface_points import Face
 from seatmesh.spline import bending_energy

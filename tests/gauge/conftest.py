@@ -34,6 +34,7 @@ def rows_of(sheet: GaugeSheet, deeper_mm: Any = 0.0, seed: int | None = None) ->
             c.expected_mm + deeper[k] + noise[k],
             c.datum_mm,
             c.mirror,
+            placing=c.placing,
         )
         for k, c in enumerate(sheet.crossings)
     )

@@ -11,6 +11,7 @@ from seatmesh.gauge.check.check_readings import check_readings
 from seatmesh.gauge.check.check_report import gauge_report, gauge_text
 from seatmesh.gauge.check.fair_surface import places_at
 from seatmesh.gauge.check.ripples import ripples
+from seatmesh.gauge.check.verdict import DATUM
 
 
 @pytest.fixture(scope="module")
@@ -30,23 +31,32 @@ def test_a_clean_carving_is_finished(carved_seat, gauged, make_rows):
     assert check.surface.noise_mm == pytest.approx(0.25, rel=0.12)
 
 
-def test_exact_readings_are_told_exactly(carved_seat, gauged, make_rows):
-    check = check_readings(carved_seat, make_rows(gauged, -1.25))
+@pytest.fixture(scope="module")
+def hollow(carved_seat, places):
+    """1 where the seat is carved by more than 1.5 mm, 0 on uncut wood: wood is taken from the former alone."""
+    return np.where(carved_seat.depth_mm(*places) > 1.5, 1.0, 0.0)
+
+
+def states_in(check, hollow):
+    return {one for one, inside in zip(check.state, hollow, strict=True) if inside}
+
+
+def test_exact_readings_are_told_exactly(carved_seat, gauged, make_rows, hollow):
+    check = check_readings(carved_seat, make_rows(gauged, -1.25 * hollow))
+    assert states_in(check, hollow) == {"take"}
     report = gauge_report(check)
-    assert {one["state"] for one in report["points"]} == {"take"}
-    assert {one["to_take_mm"] for one in report["points"]} == {1.25}
+    taken = [one["to_take_mm"] for one, inside in zip(report["points"], hollow, strict=True) if inside]
+    assert taken == pytest.approx([1.25] * len(taken), abs=0.01)
     assert not report["finished"]
-    too_deep = gauge_report(check_readings(carved_seat, make_rows(gauged, 0.9)))
-    assert {one["state"] for one in too_deep["points"]} == {"too_deep"}
-    assert too_deep["next_cuts"] == []
-    assert {
-        one["state"] for one in gauge_report(check_readings(carved_seat, make_rows(gauged, 0.4)))["points"]
-    } == {"done"}
+    too_deep = check_readings(carved_seat, make_rows(gauged, 0.9 * hollow))
+    assert states_in(too_deep, hollow) == {"too_deep"}
+    assert too_deep.cuts == ()
+    assert states_in(check_readings(carved_seat, make_rows(gauged, 0.4 * hollow)), hollow) == {"done"}
 
 
-def test_the_tolerance_is_the_makers(carved_seat, gauged, make_rows):
-    assert check_readings(carved_seat, make_rows(gauged, -1.25), 1.3).finished
-    assert not check_readings(carved_seat, make_rows(gauged, -0.4), 0.3).finished
+def test_the_tolerance_is_the_makers(carved_seat, gauged, make_rows, hollow):
+    assert check_readings(carved_seat, make_rows(gauged, -1.25 * hollow), 1.3).finished
+    assert not check_readings(carved_seat, make_rows(gauged, -0.4 * hollow), 0.3).finished
 
 
 def test_the_next_cut_is_where_the_wood_is(carved_seat, gauged, make_rows, bump):
@@ -76,11 +86,12 @@ def test_no_cut_goes_where_the_fair_surface_is_down_to_the_seat(carved_seat, gau
     assert no_longer.cuts == ()
 
 
-def test_a_slip_is_misread_and_asked_for_again(carved_seat, gauged, make_rows):
+def test_a_slip_is_questioned_and_asked_for_again(carved_seat, gauged, make_rows):
     off = np.where(np.arange(len(gauged.crossings)) == 130, -1.5, 0.0)
     check = check_readings(carved_seat, make_rows(gauged, off, seed=8))
-    assert [k for k, state in enumerate(check.state) if state == "misread"] == [130]
-    assert check.further[0].point == 131
+    assert not gauged.crossings[130].uncut
+    assert [k for k, state in enumerate(check.state) if state == "questioned"] == [130]
+    assert 131 in [one.point for one in check.further]
     assert check.cuts == ()
     assert not check.finished
 
@@ -152,7 +163,7 @@ def test_partial_readings_say_what_to_read_next(carved_seat, gauged, make_rows, 
     skip = (np.abs(x - 75.0) < 40.0) & (np.abs(y - 262.0) < 30.0)
     partial = tuple(replace(r, reading_mm=None) if s else r for r, s in zip(rows, skip, strict=True))
     check = check_readings(carved_seat, partial)
-    assert 0 < len(check.further) <= 12
+    assert 0 < sum("undecided" in one.why for one in check.further) <= 12
     assert {one.point for one in check.further} & {row.point for row, s in zip(rows, skip, strict=True) if s}
     report = gauge_report(check)
     assert report["not_read"] == [row.point for row, s in zip(rows, skip, strict=True) if s]
@@ -164,10 +175,13 @@ def test_partial_readings_say_what_to_read_next(carved_seat, gauged, make_rows, 
 
 
 def test_a_handful_of_readings_is_answered_too(carved_seat, gauged, make_rows):
+    """Three readings of the hollow, none of uncut wood: nothing tells whether the bar sat low or wood is left."""
     rows = make_rows(gauged, -3.0)
     few = tuple(replace(r, reading_mm=r.reading_mm if r.point in (60, 100, 140) else None) for r in rows)
     check = check_readings(carved_seat, few)
-    assert [one["state"] for one in gauge_report(check)["points"]] == ["take"] * 3
+    assert [one["state"] for one in gauge_report(check)["points"]] == ["questioned"] * 3
+    assert {one["why"] for one in gauge_report(check)["points"]} == {DATUM}
+    assert check.cuts == ()
 
 
 def test_the_report_has_the_promised_keys_and_is_plain(carved_seat, gauged, make_rows, bump):

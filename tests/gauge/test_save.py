@@ -1,5 +1,7 @@
 """Saving a deep cut: met where the wood is gone, inside its bounds, fair, and by the least wood (a second solver)."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from scipy.optimize import linprog
@@ -12,7 +14,7 @@ from seatmesh.gauge.check.check_readings import check_readings
 from seatmesh.gauge.save.gouge import Gouge
 from seatmesh.gauge.save.least_wood import _curvatures, _integrals
 from seatmesh.gauge.save.pressure_effect import pressure_effect
-from seatmesh.gauge.save.save_cut import save_cut, without_adjustments
+from seatmesh.gauge.save.save_cut import save_cut
 from seatmesh.gauge.save.saved_report import saved_report, saved_text
 from seatmesh.spline import BicubicSpline, clamped_knots, design_matrix
 from seatmesh.surface import flat_seat
@@ -113,13 +115,25 @@ def test_a_cut_into_the_deck_cannot_be_saved(carved_seat):
     assert "no fair seat" in saved_report(lost, "mm")["words"]
 
 
-def test_adjustments_are_taken_into_the_hollow(carved_seat):
-    from dataclasses import replace
+ADJUSTED = (
+    Adjustment(60.0, 250.0, 60.0, 1.5, "both"),
+    Adjustment(-70.0, 180.0, 45.0, -2.0, "one"),
+    Adjustment(90.0, 130.0, 12.0, 3.0, "one"),
+)
 
-    seat = replace(carved_seat, adjustments=(Adjustment(60.0, 250.0, 60.0, 1.5, "both"),))
-    plain = without_adjustments(seat)
-    x, y = np.meshgrid(np.arange(-150.0, 151.0, 10.0), np.arange(120.0, 380.0, 10.0))
-    np.testing.assert_allclose(plain.depth_mm(x, y), seat.depth_mm(x, y), atol=0.03)
+
+@pytest.mark.parametrize("sides", ["symmetric", "as cut"])
+@pytest.mark.parametrize("adjustments", [(), ADJUSTED])
+def test_the_saved_seat_is_nowhere_shallower_than_drawn(carved_seat, sides, adjustments):
+    """Every half millimetre: a small deep circle and a raised one fall between a spline's knots."""
+    seat = replace(carved_seat, adjustments=adjustments)
+    x, y = np.arange(-240.0, 240.1, 0.5)[None, :], np.arange(0.0, 430.1, 0.5)[:, None]
+    for gouge in (Gouge(-70.0, 175.0, 30.0, 2.5), Gouge(85.0, 140.0, 25.0, 1.0)):
+        saved = save_cut(seat, None, [gouge], sides)
+        assert np.min(saved.seat.depth_mm(x, y) - seat.depth_mm(x, y)) >= -1e-6
+        at = over_the_gouge(gouge)
+        assert np.all(saved.seat.depth_mm(*at) >= seat.depth_mm(*at) + gouge.below_drawn_mm(*at) - 2e-3)
+        assert saved.seat.adjustments == adjustments
 
 
 def test_the_sitters_pressure_before_and_after_is_told(carved_seat):

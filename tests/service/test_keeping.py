@@ -6,7 +6,16 @@ import os
 import pytest
 from seatmesh_service.keeping.identity import canonical_bytes, is_id, seat_id
 from seatmesh_service.keeping.kept_index import Store
-from seatmesh_service.keeping.seat_folders import ANSWER, ORDER, SEAT, keep_file, new_seat, seat_folder
+from seatmesh_service.keeping.seat_folders import (
+    ANSWER,
+    ORDER,
+    SEAT,
+    file_name,
+    keep_file,
+    new_name,
+    new_seat,
+    seat_folder,
+)
 from seatmesh_service.requests.limits import Limits, limits_from, settings_of
 
 from seatmesh.errors import InputError
@@ -16,7 +25,9 @@ IDS = [f"{number:032x}" for number in range(4)]
 
 def put(folder, seat, size=1000, title="A b", stopped=False):
     with new_seat(folder, seat) as place:
-        for name, data in ((ORDER, json.dumps({"title": title})), (SEAT, "{}"), (ANSWER, "x" * size)):
+        answer = f'{{"id":"{seat}"'
+        answer += " " * (size - len(answer) - 1) + "}"
+        for name, data in ((ORDER, json.dumps({"title": title})), (SEAT, "{}"), (ANSWER, answer)):
             (place / name).write_text(data)
             if stopped:
                 raise KeyboardInterrupt
@@ -79,9 +90,10 @@ def test_a_new_start_finds_what_was_finished_and_clears_what_was_not(tmp_path):
     Store(tmp_path, 10**9)
     put(tmp_path, IDS[0])
     keep_file(tmp_path, IDS[0], "mesh.stl", b"mesh")
-    (tmp_path / "making" / "half").write_text("half")
-    (seat_folder(tmp_path, IDS[1])).mkdir()
-    (seat_folder(tmp_path, IDS[1]) / ORDER).write_text("an answer is missing")
+    staged = tmp_path / "making" / new_name(IDS[1])
+    staged.mkdir()
+    (staged / ORDER).write_text("an answer is missing")
+    (tmp_path / "making" / new_name("file")).write_text("half")
     again = Store(tmp_path, 10**9)
     assert again.has(IDS[0])
     assert again.read(IDS[0], "mesh.stl") == b"mesh"
@@ -128,7 +140,8 @@ def test_a_packed_form_counts_and_goes_with_its_file(tmp_path):
     again = Store(tmp_path, 10**9)
     assert again.total == alone + 200
     files = seat_folder(tmp_path, IDS[0]) / "files"
-    assert sorted(path.name for path in files.iterdir()) == ["a.obj", "a.obj.gz"]
+    kept = file_name(IDS[0], "a.obj")
+    assert sorted(path.name for path in files.iterdir()) == [kept, f"{kept}.gz"]
     again.drop(IDS[0], "a.obj")
     assert (again.total, list(files.iterdir())) == (alone, [])
 

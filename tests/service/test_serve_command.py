@@ -3,7 +3,7 @@
 import socket
 
 import pytest
-from seatmesh_service.keeping.seat_folders import claim
+from seatmesh_service.keeping.own_folder import claim
 
 from seatmesh.cli.entry import main
 

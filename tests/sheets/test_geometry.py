@@ -86,9 +86,9 @@ def test_contours_and_cards_in_the_dxf(seat, on_a_roll) -> None:
     )
     named = {one.dxf.name for one in document.layers}
     wanted = {"OUTLINE", "GRID", "CENTRE-LINE", "DECK-LINE", "GUTTER", "GLUE-LINES", "JOINTS", "DEEPEST"}
-    assert wanted | {"DEPTH-HOLES", "PLACES-VIOLA", "STATIONS", "CARD-A", "CARD-1"} <= named
+    assert wanted | {"DEPTH-HOLES", "PLACES-VIOLA", "STATIONS", "CARD-A", "CARD-E"} <= named
     for station in on_a_roll.stations:
-        (ring,) = lines_of(space, f"CARD-{station.letter}")
+        (ring,) = lines_of(space, f"CARD-{station.name}")
         # The straight upper edge of a card lies 28 mm over its datum, as its words say nowhere else.
         u, z = ring[:, 0], ring[:, 1] - ring[:, 1].max() + 28.0
         start = -240.0 if station.runs == "across" else 0.0
@@ -122,7 +122,7 @@ def test_contours_and_cards_in_the_svg(seat, on_a_roll) -> None:
     (outline,) = lines("outline")
     assert outline.min(axis=0) == pytest.approx((-240.0, 0.0), abs=1e-3)
     for station in on_a_roll.stations:
-        (ring,) = lines(f"card-{station.letter}")
+        (ring,) = lines(f"card-{station.name}")
         start = -240.0 if station.runs == "across" else 0.0
         u, z = ring[:, 0] - ring[:, 0].min() + start, ring[:, 1] - ring[:, 1].max() + 28.0
         check_card(seat, (station.runs, station.at_mm), u, z)
@@ -130,7 +130,7 @@ def test_contours_and_cards_in_the_svg(seat, on_a_roll) -> None:
 
 def test_a_card_without_carving_is_straight(seat) -> None:
     from seatmesh.sheets.cards.card import card_of
-    from seatmesh.sheets.cards.card_stations import Station
+    from seatmesh.station import Station
     from seatmesh.surface import Seat
 
     card = card_of(Seat(seat.blank.__class__()), Station("A", "across", 200.0))

@@ -9,12 +9,13 @@ import pytest
 from seatmesh.paper.drawing import Drawing, Words
 from seatmesh.sheets.cards.card import card_of
 from seatmesh.sheets.cards.card_drawing import card_drawing
-from seatmesh.sheets.cards.card_stations import stations
+from seatmesh.sheets.holes.bit import Bit
 from seatmesh.sheets.holes.depth_hole import holes_of
 from seatmesh.sheets.plan.plan import plan
-from seatmesh.sheets.sheet_wishes import HoleWishes, SheetWishes, Speech
+from seatmesh.sheets.sheet_wishes import SheetWishes, Speech
 from seatmesh.sheets.stages.stage import stages_of
 from seatmesh.sheets.stages.stage_words import tools, work
+from seatmesh.station import stations
 from seatmesh.units import parse_length_mm
 
 MM = re.compile(r"(?<![\w.])(\d+(?:\.\d+)?) mm(?!\w)")
@@ -39,10 +40,11 @@ def told(seat, viola):
 
 def sheet_texts(seat, body, units: str, step: int) -> list[str]:
     """Everything that plan, cards and stages say; contour step and grid are the same in either unit."""
-    wishes = SheetWishes(units=units, inch_step=step, contour_step_mm=3.0, grid_mm=50.0, holes=HoleWishes())
+    wishes = SheetWishes(units=units, inch_step=step, contour_step_mm=3.0, grid_mm=50.0)
     says = Speech(units, step)
-    where = stations(seat, (body,), wishes)
-    out = texts(plan(seat, (body,), where, holes_of(seat, wishes.holes, 1.5), wishes))
+    where = stations(seat)
+    bit = Bit("brad point", 10.0, 4.0, sold_in=units)
+    out = texts(plan(seat, (body,), where, holes_of(seat, bit, 40.0, 1.5), wishes))
     for one in where:
         out += texts(card_drawing(card_of(seat, one), seat.title, says))
     for one in stages_of(seat, wishes):
@@ -72,9 +74,9 @@ def test_no_unit_is_mixed_in(told) -> None:
     assert not INCH.search(mm)
 
 
-def test_each_figure_matches_its_own_length(seat, viola) -> None:
+def test_each_figure_matches_its_own_length(seat) -> None:
     """One by one where order is fixed: the ticks of every card."""
-    for station in stations(seat, (viola,), SheetWishes()):
+    for station in stations(seat):
         card = card_of(seat, station)
         pair = [
             [one.text for layer in card_drawing(card, "", Speech(units, 32)).layers if layer.name == "card depths"
@@ -86,7 +88,8 @@ def test_each_figure_matches_its_own_length(seat, viola) -> None:
 
 
 def test_sixteenths_have_no_thirty_seconds(told) -> None:
-    assert not re.search(r'\d/32"', " ".join(told["in", 16]))
+    """But for the bit, whose size is its name and whose point is told to 1/64 inch."""
+    assert not re.search(r'\d/32"', " ".join(one for one in told["in", 16] if "brad point" not in one))
 
 
 def test_areas_volumes_and_masses_speak_inches_and_pounds() -> None:

@@ -1,4 +1,7 @@
-"""Server and workers killed at 50 random moments under load: what was finished stays, byte for byte; no half file."""
+"""Server and workers killed at 50 random moments under load: what was finished stays, byte for byte; no half file.
+
+What a stranger laid among the seats meanwhile stays as well, also when all of them make room at last.
+"""
 
 import contextlib
 import gzip
@@ -105,6 +108,16 @@ def whole(folder):
     return count
 
 
+def strangers_in(folder, laid):
+    """Lay a file and a folder of a stranger's beside whatever is there, once in each place."""
+    for place in [folder, *(one for one in folder.rglob("*") if one.is_dir() and "mine" not in str(one))]:
+        with contextlib.suppress(OSError):  # It was just put in place, or made room.
+            (place / "mine").mkdir(exist_ok=True)
+            (place / "mine" / "plan.txt").write_text("a plan")
+            (place / "mine.txt").write_text("mine")
+            laid |= {place / "mine" / "plan.txt", place / "mine.txt"}
+
+
 def workers_of(process):
     found = []
     with contextlib.suppress(psutil.Error):
@@ -125,6 +138,7 @@ def under_way(state):
 def test_nothing_finished_is_lost(tmp_path):
     chance = random.Random(7)
     process, address = live.start(tmp_path)
+    laid = set()
     port = int(address.rpartition(":")[2])
     state = {
         "stop": False,
@@ -140,6 +154,7 @@ def test_nothing_finished_is_lost(tmp_path):
     killed = {"server": 0, "worker": 0}
     for _ in range(MOMENTS):
         under_way(state)
+        strangers_in(tmp_path / "seats", laid)
         time.sleep(chance.uniform(0.0, 1.5))
         workers = workers_of(process)
         if chance.random() < 0.4 or not workers:
@@ -169,6 +184,13 @@ def test_nothing_finished_is_lost(tmp_path):
     finally:
         process.terminate()
         process.wait(20)
+    kept = len(list(tmp_path.rglob("answer.json")))
+    process, _ = live.start(tmp_path, "--limit", "store_mb=1", port=port)
+    process.terminate()
+    process.wait(20)
+    assert len(list(tmp_path.rglob("answer.json"))) < kept
+    assert len(laid) > 50
+    assert all(path.read_text() in ("a plan", "mine") for path in laid)
     sys.stdout.write(
         f"{killed} killed, {state['answers']} answers, {len(state['seen'])} of them different and "
     )

@@ -9,11 +9,10 @@ from typing import Any
 
 from seatmesh.cli.output import print_json, print_text, say
 from seatmesh.design.log.log_edit import with_entry, with_lock, without_last
-from seatmesh.design.log.log_file import edited, log_report
+from seatmesh.design.log.log_file import edited, keep, log_report
 from seatmesh.design.log.log_report import log_lines
 from seatmesh.design.orders.keys.adjustment import ADJUSTMENT
 from seatmesh.errors import MissingKeyError, ValueRefusedError
-from seatmesh.files.whole_or_nothing import write_text
 
 NOT_AN_OPTION = "locked"
 """An adjustment is locked by a command of its own."""
@@ -27,7 +26,7 @@ def run(options: argparse.Namespace) -> None:
         say(f"shaping '{change.order.title}' and pressing it after each adjustment ...")
     report = log_report(change.order)
     if done:
-        write_text(options.order, change.text)
+        keep(options.order, change)
     for note in report["notes"]:
         say(f"note: {note}")
     if options.json:
@@ -78,8 +77,8 @@ def _entry(given: dict[str, Any]) -> dict[str, Any]:
 
 
 def _number(value: str) -> float | str:
-    """Return a plain number as one; a length with its unit stays as it was written."""
+    """Return a plain number as one; a length with its unit, or with a plus that says a side, stays as written."""
     try:
-        return float(value)
+        return value if value.startswith("+") else float(value)
     except ValueError:
         return value

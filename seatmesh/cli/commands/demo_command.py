@@ -3,34 +3,38 @@
 from __future__ import annotations
 
 import argparse
+from dataclasses import replace
 from pathlib import Path
 
+from seatmesh.cli.commands.shape_command import facts_of
 from seatmesh.cli.output import print_json, print_text, say, table
 from seatmesh.design.demo import demo_orders
+from seatmesh.design.job import demo_job
 from seatmesh.design.orders.order import order_from_table
-from seatmesh.design.result_files import write_results
+from seatmesh.design.result_files import EXPECTED, write_results
 from seatmesh.design.shape import design
+from seatmesh.jobs.place import place_for
+from seatmesh.jobs.record import ORDER_COPY
 
 
 def run(options: argparse.Namespace) -> None:
     """Shape the quartet's seats, write their files, and print what they bring each player."""
-    designs, texts = [], {}
-    for name, (text, order_table) in demo_orders().items():
-        order = order_from_table(order_table, f"order '{name}'", name)
+    out, designs = Path(options.out), []
+    demo = demo_orders()
+    orders = [order_from_table(given, f"order '{name}'", name) for name, (_, given) in demo.items()]
+    texts = [(name, text) for name, (text, _) in demo.items()]
+    jobs = [demo_job(order, *named) for order, named in zip(orders, texts, strict=True)]
+    for job in jobs:
+        place_for(out, job, EXPECTED, options.overwrite)
+    for order in orders:
         say(f"shaping '{order.title}' ...")
-        designs.append(design(order))
-        texts[order.folder_name] = text
-    results = write_results(designs, Path(options.out), say, orders=texts)
+        # Advice names the order file that it is to be pasted for: the copy beside the results.
+        designs.append(design(replace(order, file=str(out / order.folder_name / ORDER_COPY))))
+    results = write_results(designs, jobs, out, say, options.overwrite)
     for note in dict.fromkeys(note for one in results for note in one.notes):
         say(f"note: {note}")
     if options.json:
-        print_json(
-            {
-                "seats": [
-                    {**one.report, "folder": str(one.folder), "files": list(one.files)} for one in results
-                ]
-            }
-        )
+        print_json({"seats": [{**one.report, **facts_of(one)} for one in results]})
         return
     head = ["seat and sitter", "peak flat, kPa", "fitted", "best", "area flat, cm2", "best"]
     rows = [

@@ -14,17 +14,20 @@ from seatmesh.errors import FileRefusedError, InputError, NotAmongError, NotSolv
 from seatmesh.files.whole_or_nothing import atomic_path, write_text
 from seatmesh.fit.stages import stage
 from seatmesh.formats.seat_file import write_seat
-from seatmesh.gauge.bar.gauge_sheet import gauge_sheet, sheet_csv, sheet_text
-from seatmesh.gauge.bar.rod_gauge import Gauge
+from seatmesh.gauge.bar.gauge_sheet import SHEET_HEAD, gauge_sheet, sheet_csv, sheet_text
+from seatmesh.gauge.bar.rod_gauge import LIES, Gauge, Lie
 from seatmesh.gauge.check.check_readings import check_readings
 from seatmesh.gauge.check.check_report import gauge_report, gauge_text
+from seatmesh.gauge.check.further_sheet import further_csv
 from seatmesh.gauge.copy.copy_seat import copy_seat, mirrored_seat
+from seatmesh.gauge.copy.copy_words import error_facts, error_words
 from seatmesh.gauge.readings.readings_file import read_readings
+from seatmesh.gauge.readings.several_files import read_several
 from seatmesh.gauge.save.gouge import Gouge
 from seatmesh.gauge.save.pressure_effect import pressure_effect
 from seatmesh.gauge.save.save_cut import save_cut
 from seatmesh.gauge.save.saved_report import saved_report, saved_text
-from seatmesh.units import ALLOWED_UNITS, parse_length_mm, shown
+from seatmesh.units import ALLOWED_UNITS, format_length, parse_length_mm, shown
 from seatmesh.wood.blank import Blank
 
 
@@ -44,15 +47,14 @@ def _sheet(options: argparse.Namespace) -> None:
         rest_heights_mm=(first, second),
     )
     spacing = parse_length_mm(options.spacing_mm, "--spacing-mm")
-    path = Path(options.to)
-    if path.suffix.lower() != ".csv":
-        raise ValueRefusedError("--to", shown(options.to), "allowed is a name that ends in .csv", "add .csv")
+    path = _csv(options.to, "--to")
     _refuse_lost_readings(path)
+    to_print = path.with_suffix(".txt")
+    _refuse_lost_words(to_print)
     seat = stage(read_source(options.seat, options.flat).seat, options.stage)
     units = _units(options.units, seat.units)
     sheet = gauge_sheet(seat, spacing, gauge)
     write_text(path, sheet_csv(sheet))
-    to_print = path.with_suffix(".txt")
     write_text(to_print, sheet_text(sheet, units))
     left_out = sheet.left_out_in_words()
     for words in left_out:
@@ -74,11 +76,20 @@ def _sheet(options: argparse.Namespace) -> None:
 
 def _check(options: argparse.Namespace) -> None:
     tolerance = parse_length_mm(options.tolerance_mm, "--tolerance-mm")
-    rows = read_readings(options.readings)
+    rows = read_several(options.readings)
+    if options.further:
+        _refuse_lost_readings(_csv(options.further, "--further"))
     seat = stage(read_source(options.seat).seat, options.stage)
     units = _units(options.units, seat.units)
-    check = check_readings(seat, rows, tolerance, f"readings '{options.readings}'")
+    where = f"readings '{options.readings[0]}'" if len(options.readings) == 1 else "readings"
+    check = check_readings(seat, rows, tolerance, where, _lie(options.lie))
     report = gauge_report(check, units)
+    if options.further:
+        write_text(Path(options.further), further_csv(check))
+        report["further_file"] = str(options.further)
+        say(
+            f"{options.further}: {len(check.further)} rows to fill in; give the file after the first one next time"
+        )
     if options.map:
         # Matplotlib is loaded here, where it is wanted.
         from seatmesh.gauge.check.map_picture import gauge_map
@@ -168,15 +179,33 @@ def _copy(options: argparse.Namespace) -> None:
         "residual_rms_mm": round(copied.residual_rms_mm, 3),
         "uneven_mm": round(copied.uneven_mm, 3),
         "read_share": round(copied.seen, 3),
+        **error_facts(copied.error, copied.bars),
         "notes": list(copied.notes),
     }
     if options.json:
         print_json(facts)
     else:
         print_text(
-            f"{options.to}: from {copied.used} readings, {copied.residual_rms_mm:.2f} mm rms off it; left and right "
-            f"differ by up to {copied.uneven_mm:.1f} mm"
+            f"{options.to}: from {copied.used} readings, {format_length(copied.residual_rms_mm, units, 64, 2)} rms off "
+            f"it; left and right differ by up to {format_length(copied.uneven_mm, units)}.\n"
+            f"{error_words(copied.error, units, options.symmetric)}"
         )
+
+
+def _csv(given: str, name: str) -> Path:
+    path = Path(given)
+    if path.suffix.lower() != ".csv":
+        raise ValueRefusedError(name, shown(given), "allowed is a name that ends in .csv", "add .csv")
+    return path
+
+
+def _lie(given: str | None) -> Lie | None:
+    if given is None:
+        return None
+    found: Lie | None = next((one for one in LIES if one == given), None)
+    if found is None:
+        raise ValueRefusedError("--lie", shown(given), "allowed are across, along", "choose one of them")
+    return found
 
 
 def _units(given: str | None, own: str) -> str:
@@ -194,6 +223,18 @@ def _lengths(text: str, name: str, count: int) -> list[float]:
     return [parse_length_mm(part.strip(), name) for part in parts]
 
 
+def _refuse_lost_words(path: Path) -> None:
+    """Refuse to print a sheet over a text that is none: nobody named that file."""
+    if not path.is_file():
+        return
+    with path.open("rb") as file:
+        if not file.read(len(SHEET_HEAD)).startswith(SHEET_HEAD.encode()):
+            raise FileRefusedError(
+                f"'{path}' is no gauge sheet, and the sheet to print would take its place; give --to another name, or "
+                "move that file."
+            )
+
+
 def _refuse_lost_readings(path: Path) -> None:
     """Refuse to write a new sheet over readings that somebody typed in."""
     if not path.is_file():
@@ -202,8 +243,11 @@ def _refuse_lost_readings(path: Path) -> None:
         typed = any(
             row.reading_mm is not None or row.left_proud_mm is not None for row in read_readings(path)
         )
-    except InputError:
-        typed = False
+    except InputError as error:
+        # One cell that cannot be read does not make the others worthless.
+        raise FileRefusedError(
+            f"'{path}' is there, and may hold readings, but cannot be read: {error} Choose another name, or remove it."
+        ) from error
     if typed:
         raise FileRefusedError(
             f"'{path}' holds readings, which would be lost; choose another name, or remove it."

@@ -70,7 +70,21 @@ def _check(actions: Commands) -> None:
         actions, "check", "What readings tell: what to take where, left against right, ripples, what next."
     )
     parser.add_argument("seat", metavar="SEAT|ORDER", help=SEAT)
-    parser.add_argument("readings", metavar="READINGS.csv", help="a gauge sheet with readings, mm or inches")
+    parser.add_argument(
+        "readings",
+        nargs="+",
+        metavar="READINGS.csv",
+        help="a gauge sheet with readings, mm or inches; further readings of the same carving after it",
+    )
+    parser.add_argument(
+        "--further", metavar="FILE", help="write the readings that would decide as rows to fill in: FILE.csv"
+    )
+    parser.add_argument(
+        "--lie",
+        metavar="L",
+        help="how the bar lay, across or along, where the readings have no column placing (default: across, unless "
+        "uncut wood says otherwise)",
+    )
     parser.add_argument(
         "--tolerance-mm", default="0.5", metavar="T", help="what counts as done (default: 0.5)"
     )

@@ -3,49 +3,50 @@
 from __future__ import annotations
 
 import argparse
+from dataclasses import replace
 from pathlib import Path
 
+from seatmesh.body.body import Body
 from seatmesh.cli.output import print_json, print_text, say
-from seatmesh.cli.sources import bodies_for, read_source
+from seatmesh.cli.sources import bodies_for, job_of, read_source
+from seatmesh.design.print_folder import Print, print_file, sitter_word, write_prints
 from seatmesh.design.report.seat_report import rounded
 from seatmesh.errors import NotSolvedError, ValueRefusedError
-from seatmesh.formats.mesh_file import write_mesh
+from seatmesh.files.names import scale_word, word
+from seatmesh.formats.seat_file import seat_digest
+from seatmesh.jobs.place import place_for
 from seatmesh.mesh import extents_mm, is_closed
-from seatmesh.mock_up.seat import mock_up
+from seatmesh.mock_up.seat import factor_of, mock_up
 from seatmesh.mock_up.shell import shell
 from seatmesh.mock_up.sitter_body import sitter_body
 from seatmesh.mock_up.stock import MockUp
 from seatmesh.seating.sit import sit
+from seatmesh.surface import Seat
 
 
 def run(options: argparse.Namespace) -> None:
-    """Write every part as a file of its own and print what they are."""
-    bed, out = _bed(options.bed_mm), Path(options.out)
+    """Write every part as a file of its own into the job's folder and print what they are."""
+    bed, out, scale = _bed(options.bed_mm), Path(options.out), factor_of(options.scale)
+    job = job_of(options.seat)
+    place_for(out, job, overwrite=options.overwrite)
     source = read_source(options.seat)
-    made = {"seat": mock_up(source.seat, options.scale, bed_mm=bed, wall_mm=options.wall_mm)}
+    made, body = {"seat": mock_up(source.seat, scale, bed_mm=bed, wall_mm=options.wall_mm)}, None
     if options.body:
         body = bodies_for(source, [options.body])[0]
         sitting = sit(body, source.seat)
         if not sitting.converged:
             raise NotSolvedError(f"{body.name}: {sitting.verdict}")
-        made["sitter"] = sitter_body(sitting, options.scale, bed_mm=bed, wall_mm=options.wall_mm)
-    rows = [row for name, one in made.items() for row in _written(name, one, out)]
+        made["sitter"] = sitter_body(sitting, scale, bed_mm=bed, wall_mm=options.wall_mm)
+    prints = [one for kind, parts in made.items() for one in _prints(kind, parts, source.seat, body)]
     if options.shell_mm is not None:
-        mesh = shell(source.seat, options.shell_mm)
-        write_mesh(mesh, out / "shell-1-1-mm.stl", name=f"{source.seat.title}, shell")
-        rows.append(
-            {
-                "file": str(out / "shell-1-1-mm.stl"),
-                "count": 1,
-                "extents_mm": extents_mm(mesh).tolist(),
-                "closed": is_closed(mesh),
-            }
-        )
-    for note in (note for one in made.values() for note in one.notes):
+        prints.append(_shell(source.seat, options.shell_mm))
+    there = write_prints(prints, replace(job, seat=seat_digest(source.seat)), out, options.overwrite)
+    notes = [*(note for one in made.values() for note in one.notes), *there.notes]
+    for note in notes:
         say(f"note: {note}")
-    rows = rounded(rows)
+    rows = rounded([_row(there.folder, one) for one in prints])
     if options.json:
-        print_json({"unit": "mm", "parts": rows})
+        print_json({"unit": "mm", "folder": str(there.folder), "parts": rows, "notes": notes})
         return
     for row in rows:
         print_text(
@@ -53,21 +54,35 @@ def run(options: argparse.Namespace) -> None:
         )
 
 
-def _written(name: str, made: MockUp, out: Path) -> list[dict[str, object]]:
-    """Write parts that are alike, such as pegs, once, and say how many to print."""
-    rows = []
-    for part in {one.name: one for one in made.parts}.values():
-        path = out / f"{name}-{part.name.replace(' ', '-')}-mm.stl"
-        write_mesh(part.mesh, path, name=f"{name}, {part.name}")
-        rows.append(
-            {
-                "file": str(path),
-                "count": sum(one.name == part.name for one in made.parts),
-                "extents_mm": extents_mm(part.mesh).tolist(),
-                "closed": is_closed(part.mesh),
-            }
+def _prints(kind: str, made: MockUp, seat: Seat, body: Body | None) -> list[Print]:
+    """Return parts, those that are alike, such as pegs, once and with how many to print."""
+    whose = "" if kind == "seat" or body is None else sitter_word(body.name)
+    return [
+        Print(
+            print_file(seat.title, made.scale, whose, word(part.name)),
+            " ".join(filter(None, ("mock-up", scale_word(made.scale), whose or kind))),
+            part.mesh,
+            f"{kind}, {part.name}",
+            sum(one.name == part.name for one in made.parts),
         )
-    return rows
+        for part in {one.name: one for one in made.parts}.values()
+    ]
+
+
+def _shell(seat: Seat, thickness_mm: float) -> Print:
+    thick = f"shell-{thickness_mm:g}-thick"
+    return Print(
+        print_file(seat.title, 1.0, thick), thick, shell(seat, thickness_mm), f"{seat.title}, shell", 1
+    )
+
+
+def _row(folder: Path, one: Print) -> dict[str, object]:
+    return {
+        "file": str(folder / one.file),
+        "count": one.count,
+        "extents_mm": extents_mm(one.mesh).tolist(),
+        "closed": is_closed(one.mesh),
+    }
 
 
 def _bed(text: str) -> tuple[float, float, float]:

@@ -26,8 +26,16 @@ def run(options: argparse.Namespace) -> None:
     limits_module = importlib.import_module("seatmesh_service.requests.limits")
     limits = limits_module.limits_from(limits_module.settings_of(options.limit, os.environ))
     service = importlib.import_module("seatmesh_service.run")
-    app = service.create_app(Path(options.folder), limits, token, options.allow_origin)
-    listening = service.bound(options.host, options.port)
+    # The port first: one that is taken leaves no folder behind.
+    with service.bound(options.host, options.port) as listening:
+        app = service.create_app(Path(options.folder), limits, token, options.allow_origin)
+        for note in app.state.notes:
+            say(f"note: {note}")
+        _say_where(options, beyond)
+        service.serve(app, listening)
+
+
+def _say_where(options: argparse.Namespace, beyond: bool) -> None:
     name = f"[{options.host}]" if ":" in options.host else options.host
     address = f"http://{name}:{options.port}"
     if options.json:
@@ -37,7 +45,6 @@ def run(options: argparse.Namespace) -> None:
         say(
             "others can reach it; every request but the page needs 'Authorization: Bearer TOKEN', unencrypted"
         )
-    service.serve(app, listening)
 
 
 def is_loopback(host: str) -> bool:

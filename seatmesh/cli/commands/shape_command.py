@@ -6,20 +6,29 @@ import argparse
 from pathlib import Path
 
 from seatmesh.cli.output import print_json, print_text, say
+from seatmesh.design.job import order_job
 from seatmesh.design.orders.order import read_order
-from seatmesh.design.result_files import write_results
+from seatmesh.design.result_files import EXPECTED, Results, write_results
 from seatmesh.design.shape import design
+from seatmesh.jobs.place import place_for
 
 
 def run(options: argparse.Namespace) -> None:
     """Shape the order's seat, write its files, and print the report."""
-    order = read_order(options.order)
+    order, out = read_order(options.order), Path(options.out)
+    job = order_job(order, options.order)
+    place_for(out, job, EXPECTED, options.overwrite)
     say(f"shaping '{order.title}' for {', '.join(one.body.name for one in order.sitters)} ...")
-    results = write_results([design(order)], Path(options.out), say)[0]
+    results = write_results([design(order)], [job], out, say, options.overwrite)[0]
     for note in results.notes:
         say(f"note: {note}")
     if options.json:
-        print_json({**results.report, "folder": str(results.folder), "files": list(results.files)})
+        print_json({**results.report, **facts_of(results)})
     else:
         print_text(results.text)
         say(f"{len(results.files)} files in {results.folder}")
+
+
+def facts_of(results: Results) -> dict[str, object]:
+    """Return what `--json` says beside the report: where the files are, and all notes."""
+    return {"notes": list(results.notes), "folder": str(results.folder), "files": list(results.files)}

@@ -9,17 +9,23 @@ from pathlib import Path
 from typing import Any
 
 from seatmesh.cli.output import print_json, print_text, say
-from seatmesh.cli.sources import read_source
+from seatmesh.cli.sources import job_of, read_source
 from seatmesh.design.job_sheet.job_pages import job_sheet
 from seatmesh.design.orders.order import read_order
 from seatmesh.design.report.seat_report import rounded
+from seatmesh.design.result_files import lettering_notes
 from seatmesh.design.shape import design
-from seatmesh.design.sheet_folder import write_sheets
+from seatmesh.design.sheet_folder import Printed, SheetFolder, write_sheets
 from seatmesh.errors import NotAmongError
+from seatmesh.formats.seat_file import seat_digest
+from seatmesh.jobs.place import place_for
 from seatmesh.paper.paper_sizes import paper_named
 from seatmesh.sheets.all_sheets import KINDS, Sheets, sheets_of
+from seatmesh.sheets.holes.bit import STOP_SET_TO, bit_words, read_bit
+from seatmesh.sheets.holes.hole_room import LEAN_DEG, STOP_OFF_MM
 from seatmesh.sheets.sheet_wishes import HoleWishes, SheetWishes
 from seatmesh.sheets.wood_mass import wood_named
+from seatmesh.surface import Seat
 from seatmesh.units import parse_length_mm, shown
 
 JOB_SHEET = "job-sheet.pdf"
@@ -30,9 +36,14 @@ def run(options: argparse.Namespace) -> None:
     wishes, kinds = wishes_of(options), kinds_of(options.format, options.stage)
     paper_named(wishes.paper)
     wood_named(wishes.wood)
+    job, out = job_of(options.seat), Path(options.out)
+    place_for(out, job, overwrite=options.overwrite)
     made = _made(options.seat, wishes, kinds)
-    folder = write_sheets(made.sheets, made.title, Path(options.out), made.more)
-    facts = facts_of(made, folder)
+    job = replace(job, seat=seat_digest(made.seat))
+    printed = Printed(paper_named(wishes.paper).name, wishes.units or made.seat.units)
+    there = write_sheets(made.sheets, job, out, printed, made.more, options.overwrite)
+    facts = facts_of(made, there)
+    facts["notes"] += lettering_notes(job)
     for note in facts["notes"]:
         say(f"note: {note}")
     print_json(facts) if options.json else print_text(_words(facts))
@@ -42,7 +53,7 @@ def run(options: argparse.Namespace) -> None:
 class Made:
     """The sheets of a seat, and the job sheet where an order says whose it is."""
 
-    title: str
+    seat: Seat
     sheets: Sheets
     more: Mapping[str, bytes]
     notes: tuple[str, ...]
@@ -51,7 +62,7 @@ class Made:
 def _made(path: str, wishes: SheetWishes, kinds: tuple[str, ...]) -> Made:
     if path.lower().endswith(".json") or "pdf" not in kinds:
         source = read_source(path)
-        return Made(source.seat.title, sheets_of(source.seat, source.bodies, wishes, kinds), {}, ())
+        return Made(source.seat, sheets_of(source.seat, source.bodies, wishes, kinds), {}, ())
     order = read_order(path)
     say(f"shaping '{order.title}' for {', '.join(one.body.name for one in order.sitters)} ...")
     one = design(order)
@@ -59,12 +70,13 @@ def _made(path: str, wishes: SheetWishes, kinds: tuple[str, ...]) -> Made:
     sheets = sheets_of(one.seat, tuple(guest.sitter.body for guest in one.guests), own, kinds)
     say("drawing the job sheet ...")
     sheet, notes = job_sheet(one, own)
-    return Made(order.title, sheets, {JOB_SHEET: sheet}, notes)
+    return Made(one.seat, sheets, {JOB_SHEET: sheet}, notes)
 
 
 def wishes_of(options: argparse.Namespace) -> SheetWishes:
     """Return the wishes that the options state."""
-    holes = HoleWishes(options.bit_mm, options.tip_mm) if options.depth_holes else None
+    bit = None if options.bit is None else read_bit(options.bit)
+    holes = HoleWishes(bit) if options.depth_holes or bit is not None else None
     return SheetWishes(
         paper=options.paper,
         units=options.units,
@@ -94,15 +106,17 @@ def _lengths(name: str, text: str | None) -> tuple[float, ...] | None:
     return tuple(parse_length_mm(one.strip(), name) for one in text.split(",") if one.strip())
 
 
-def facts_of(made: Made, folder: Path) -> dict[str, Any]:
+def facts_of(made: Made, there: SheetFolder) -> dict[str, Any]:
     """Return what `--json` prints."""
     sheets = made.sheets
     facts: dict[str, Any] = rounded(
         {
-            "folder": str(folder),
-            "files": sorted((*sheets.files, *made.more)),
+            "folder": str(there.folder),
+            "files": list(there.files),
             "pages": list(sheets.pages),
             "holes": len(sheets.holes),
+            "depth_holes": _holes(sheets),
+            "stations": [{"name": one.name, "runs": one.runs, "at_mm": one.at_mm} for one in sheets.stations],
             "stages": [
                 {
                     "number": one.number,
@@ -112,21 +126,49 @@ def facts_of(made: Made, folder: Path) -> dict[str, Any]:
                 }
                 for one in sheets.stages
             ],
-            "notes": [*sheets.notes, *made.notes],
+            "notes": [*sheets.notes, *made.notes, *there.notes],
         }
     )
     return facts
+
+
+def _holes(sheets: Sheets) -> dict[str, Any] | None:
+    """Return what has to be known of depth holes besides their list; None where none were wished for."""
+    made = sheets.depth_holes
+    if made is None:
+        return None
+    return {
+        "words": bit_words(made.bit, sheets.units),
+        "bit": made.bit.kind,
+        "bit_mm": made.bit.diameter_mm,
+        "tip_mm": made.bit.tip_mm,
+        "tip_is_measured": made.bit.tip_is_measured,
+        "stop_set_to": STOP_SET_TO,
+        "allowance_mm": made.allowance_mm,
+        "lean_deg": LEAN_DEG,
+        "stop_off_mm": STOP_OFF_MM,
+    }
 
 
 def _words(facts: dict[str, Any]) -> str:
     lines = [f"{len(facts['files'])} files in {facts['folder']}: {', '.join(facts['files'])}"]
     if facts["pages"]:
         lines.append(
-            f"sheets.pdf has {len(facts['pages'])} pages; print at 100 % and measure both bars on each."
+            f"{_first(facts, 'sheets', '.pdf')} has {len(facts['pages'])} pages; print at 100 % and measure both bars "
+            "on each."
         )
     if facts["holes"]:
-        lines.append(f"{facts['holes']} depth holes in holes.csv")
+        lines.append(
+            f"{facts['holes']} depth holes in {_first(facts, 'holes', '.csv')}, for one bit only: "
+            f"{facts['depth_holes']['words']}. "
+            f"Set the stop to its {STOP_SET_TO}."
+        )
     lines += [
         f"stage {one['number']}, {one['name']}: {one['removed_cm3']:.0f} cm3" for one in facts["stages"]
     ]
     return "\n".join(lines)
+
+
+def _first(facts: dict[str, Any], stem: str, suffix: str) -> str:
+    """Return the file whose name begins and ends like this; words for paper and units may stand between."""
+    return next(str(one) for one in facts["files"] if one.startswith(stem) and one.endswith(suffix))

@@ -8,12 +8,13 @@ from typing import Any
 
 from seatmesh.body.figure.posture import posture_named
 from seatmesh.cli.output import print_json, print_text, say, table
-from seatmesh.cli.sources import bodies_for, read_source
+from seatmesh.cli.sources import Source, bodies_for, read_source
+from seatmesh.design.report.advice_report import SOME_ORDER, spot_lines, with_lines
+from seatmesh.design.report.seat_report import ending_report
 from seatmesh.design.study import Study, comparison, study, study_report
 from seatmesh.errors import NotSolvedError
 from seatmesh.files.whole_or_nothing import atomic_path
 from seatmesh.seating.sit import check_load
-from seatmesh.units import format_length
 
 ROWS = (
     ("load on the seat, N", "load_n", "{:.0f}"),
@@ -23,7 +24,6 @@ ROWS = (
     ("peak over 1 cm2, kPa", "peak_kpa", "{:.1f}"),
     ("steepest change, kPa per cm", "peak_gradient_kpa_per_cm", "{:.1f}"),
     ("load on the hottest 8 %", "hottest_8_percent_share", "{:.0%}"),
-    ("tissue left under sit bone", "tissue_left_ratio", "{:.0%}"),
     ("front edge to knee-back, mm", "knee_clearance_mm", "{:.0f}"),
     ("tailbone above the seat, mm", "tailbone_clearance_mm", "{:.0f}"),
 )
@@ -44,14 +44,23 @@ def run(options: argparse.Namespace) -> None:
     studies = []
     for body in bodies_for(source, options.body):
         say(f"sitting {body.name} on '{source.seat.title}' ...")
-        studies.append(study(body, source.seat, load_n=options.load_n, posture=options.posture))
-    reports = [study_report(one) for one in studies]
+        studies.append(
+            study(
+                body,
+                source.seat,
+                load_n=options.load_n,
+                posture=options.posture,
+                sharing=source.bodies,
+            )
+        )
+    reports = [_with_lines(study_report(one), source) for one in studies]
     if options.picture:
         _draw(studies, options.picture, source.seat.units)
     if options.json:
-        print_json({"sittings": reports, "comparison": comparison(reports)})
+        ending = ending_report(source.seat.ending)
+        print_json({"sittings": reports, "comparison": comparison(reports), "ending": ending})
     else:
-        print_text(_text(source.seat.title, source.seat.units, reports))
+        print_text(_text(source, reports, _as_sat(options)))
     for note in dict.fromkeys(note for one in reports for note in one.get("notes", [])):
         say(f"note: {note}")
     failed = [f"{one['body']}: {one['verdict']}" for one in reports if not one["converged"]]
@@ -67,8 +76,20 @@ def _draw(studies: list[Study], path: str, units: str) -> None:
         contact_map([one.sitting for one in studies], lent, units=units)
 
 
-def _text(title: str, units: str, reports: list[dict[str, Any]]) -> str:
-    head = [f"{title}, {reports[0]['posture']}", *(one["body"] for one in reports)]
+def _with_lines(report: dict[str, Any], source: Source) -> dict[str, Any]:
+    """Return a report whose advice has its command; without an order there is none to adjust."""
+    spots = with_lines(report["hot_spots"], source.seat.units, source.order_file)
+    return {**report, "hot_spots": spots}
+
+
+def _as_sat(options: argparse.Namespace) -> str:
+    """Return how the bodies sit where that is not as adjustments are judged."""
+    posture = [] if options.posture == "upright" else [options.posture]
+    return ", ".join(posture + ([] if options.load_n is None else [f"under {options.load_n:g} N"]))
+
+
+def _text(source: Source, reports: list[dict[str, Any]], as_sat: str) -> str:
+    head = [f"{source.seat.title}, {reports[0]['posture']}", *(one["body"] for one in reports)]
     rows = [
         [words, *(form.format(one[key]) if key in one else "-" for one in reports)]
         for words, key, form in ROWS
@@ -77,12 +98,39 @@ def _text(title: str, units: str, reports: list[dict[str, Any]]) -> str:
     rows.append(["worst posture", *(one["freedom_to_shift"]["worst_posture"] for one in reports)])
     rows.append(["and what it costs", *(_cost(one) for one in reports)])
     rows.append(["measure next", *(_next(one) for one in reports)])
-    parts = [table(head, rows), *(_spots(one, units) for one in reports), _compared(comparison(reports))]
+    parts = [
+        table(head, rows),
+        "\n".join(_interval_notes(reports)),
+        *(_spots(one, source, as_sat) for one in reports),
+        _order_note(source, reports),
+        _compared(comparison(reports)),
+    ]
     return "\n\n".join(part for part in parts if part)
 
 
+def _interval_notes(reports: list[dict[str, Any]]) -> list[str]:
+    """Return what the intervals leave out, once; and whose are not stated, and why."""
+    stated = dict.fromkeys(one["interval_note"] for one in reports if one["interval_90"])
+    missing = [f"{one['body']}: {one['interval_note']}" for one in reports if not one["interval_90"]]
+    return [line for note in (*stated, *missing) for line in textwrap.wrap(note, 96)]
+
+
+def _spots(report: dict[str, Any], source: Source, as_sat: str) -> str:
+    if not report["converged"]:
+        return ""
+    units, file = source.seat.units, source.order_file
+    return "\n".join(spot_lines(report["body"], report["hot_spots"], units, file, as_sat))
+
+
+def _order_note(source: Source, reports: list[dict[str, Any]]) -> str:
+    advised = any(spot["advice"] for one in reports for spot in one["hot_spots"])
+    if source.order_file != SOME_ORDER or not advised:
+        return ""
+    return f"In these commands {SOME_ORDER} stands for the order file that the seat was made from."
+
+
 def _interval(report: dict[str, Any], key: str) -> str:
-    if "interval_90" not in report:
+    if not report["interval_90"]:
         return "-"
     low, high = report["interval_90"][key]
     return f"{low:.0f} to {high:.0f}"
@@ -96,42 +144,6 @@ def _next(report: dict[str, Any]) -> str:
 def _cost(report: dict[str, Any]) -> str:
     cost = report["freedom_to_shift"]["cost"]
     return "no balance" if cost is None else f"{cost:+.0%}"
-
-
-def _spots(report: dict[str, Any], units: str) -> str:
-    if not report["hot_spots"]:
-        return f"{report['body']}: no place stands out." if report["converged"] else ""
-    lines = [f"{report['body']} is pressed hardest at"]
-    told: list[dict[str, Any]] = []
-    for spot in report["hot_spots"]:
-        if any(_are_twins(spot, other) for other in told):
-            continue
-        told.append(spot)
-        twin = any(_are_twins(spot, other) for other in report["hot_spots"])
-        side = "either side" if twin else "right" if spot["x_mm"] >= 0 else "left"
-        place = (
-            f"{format_length(abs(spot['x_mm']), units, decimals=0)} {side} of the centre line, "
-            f"{format_length(spot['y_mm'], units, decimals=0)} from the rear edge"
-        )
-        lines.append(
-            f"  {spot['cause']}: {spot['peak_kpa']:.0f} kPa over {spot['area_cm2']:.0f} cm2, {place}"
-        )
-        if spot["advice"]:
-            lines += _advice(spot)
-    return "\n".join(lines)
-
-
-def _advice(spot: dict[str, Any]) -> list[str]:
-    words = f"{spot['advice']}: {spot['advice_peak_kpa']:.0f} kPa when tried"
-    return textwrap.wrap(words, 92, initial_indent="    ", subsequent_indent="      ")
-
-
-def _are_twins(spot: dict[str, Any], other: dict[str, Any]) -> bool:
-    """Tell whether two spots are one another's mirror images, so that both are told in one line."""
-    if spot["x_mm"] * other["x_mm"] >= 0:
-        return False
-    apart = abs(spot["x_mm"] + other["x_mm"]) + abs(spot["y_mm"] - other["y_mm"])
-    return bool(apart < 3.0 and abs(spot["peak_kpa"] / other["peak_kpa"] - 1.0) < 0.02)
 
 
 def _compared(rows: list[dict[str, Any]]) -> str:

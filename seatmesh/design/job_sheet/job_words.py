@@ -121,7 +121,6 @@ def comparison_table(figures: dict[str, Any], says: Speech) -> Table:
         ("mean on this seat, kPa", lambda one: f"{one['best']['mean_kpa']:.1f}"),
         ("contact area", lambda one: says.area(one["best"]["contact_area_cm2"])),
         ("load on the seat, N", lambda one: f"{one['best']['load_n']:.0f}"),
-        ("tissue left under the sit bones", lambda one: percent(one["best"]["tissue_left_ratio"])),
         ("front edge to knee-back", lambda one: says.length(one["best"]["knee_clearance_mm"])),
         ("tailbone above the seat", lambda one: says.length(one["best"]["tailbone_clearance_mm"])),
     )

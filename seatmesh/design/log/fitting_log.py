@@ -6,16 +6,23 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, Literal
 
+import numpy as np
+from numpy.typing import NDArray
+
 from seatmesh.adjustment import Adjustment
+from seatmesh.errors import NotSolvedError
+from seatmesh.seating.figures import averaged
 from seatmesh.seating.settle import settle
 from seatmesh.seating.sitter import Sitter
 from seatmesh.surface import Seat
 
+Floats = NDArray[np.float64]
 Tag = Literal["comfort", "look"]
+Where = Literal["left", "right", "middle", "both"]
 
 ACTIONS: Mapping[str, float] = {"deepen": 1.0, "ease": 1.0, "raise": -1.0}
 """What may be done, and whether it takes wood (1) or leaves more (-1)."""
-SIDES = ("both", "left", "right", "middle")
+SIDES: tuple[Where, ...] = ("left", "right", "middle", "both")
 TAGS: tuple[Tag, ...] = ("comfort", "look")
 
 
@@ -61,30 +68,73 @@ def adjusted(seat: Seat, log: Sequence[Entry]) -> Seat:
     return replace(seat, adjustments=(*seat.adjustments, *(entry.change for entry in log)))
 
 
+def peak_on(sitter: Sitter, seat: Seat) -> float:
+    """Return a sitter's peak over 1 cm2 on a seat, kPa.
+
+    Raises
+    ------
+    NotSolvedError
+        The sitter finds no balance there.
+    """
+    return float(_felt_on(sitter, seat).max())
+
+
 def effects(seat: Seat, log: Sequence[Entry], sitters: Sequence[Sitter]) -> list[dict[str, Any]]:
-    """Return what each entry in turn does to every sitter's peak; `seat` is without them."""
+    """Return what each entry in turn does to every sitter's peak, on the whole seat and inside the entry's circle.
+
+    `seat` is without them. All that is said of an adjustment, advised or made, is reckoned here; raises as `peak_on`.
+    """
     rows = []
-    before = [settle(sitter, seat).peak_kpa for sitter in sitters]
+    before = [_felt_on(sitter, seat) for sitter in sitters]
     for number, entry in enumerate(log, start=1):
-        after = [settle(sitter, adjusted(seat, log[:number])).peak_kpa for sitter in sitters]
+        after = [_felt_on(sitter, adjusted(seat, log[:number])) for sitter in sitters]
         rows.append(
             {
                 "number": number,
+                **asked_of(entry),
                 "date": entry.date,
-                "action": entry.action,
-                "x_mm": entry.change.x_mm,
-                "y_mm": entry.change.y_mm,
-                "radius_mm": entry.change.radius_mm,
-                "amount_mm": abs(entry.change.amount_mm),
-                "side": entry.where,
                 "tag": entry.tag,
-                "why": entry.why,
                 "locked": entry.locked,
                 "peaks": [
-                    {"body": sitter.body.name, "before_kpa": was, "after_kpa": now}
+                    {
+                        "body": sitter.body.name,
+                        "before_kpa": float(was.max()),
+                        "after_kpa": float(now.max()),
+                        "here_before_kpa": _inside(entry.change, sitter, was),
+                        "here_after_kpa": _inside(entry.change, sitter, now),
+                    }
                     for sitter, was, now in zip(sitters, before, after, strict=True)
                 ],
             }
         )
         before = after
     return rows
+
+
+def asked_of(entry: Entry) -> dict[str, Any]:
+    """Return what an entry asks for under the keys of `[[adjustment]]`; the side tells its sign of x."""
+    return {
+        "action": entry.action,
+        "x_mm": entry.change.x_mm,
+        "y_mm": entry.change.y_mm,
+        "radius_mm": entry.change.radius_mm,
+        "amount_mm": abs(entry.change.amount_mm),
+        "side": entry.where,
+        "why": entry.why,
+    }
+
+
+def _felt_on(sitter: Sitter, seat: Seat) -> Floats:
+    """Return the mean over 1 cm2 round each cell of the grid, kPa, shape (ny, nx)."""
+    settled = settle(sitter, seat)
+    if not settled.solution.converged:
+        raise NotSolvedError(f"{sitter.body.name} on '{seat.title}': {settled.solution.verdict}")
+    return averaged(settled.pressure_kpa, settled.cell_mm)
+
+
+def _inside(change: Adjustment, sitter: Sitter, felt: Floats) -> float:
+    """Return the greatest value inside an adjustment's circle, or inside it and its mirror image."""
+    x, y = sitter.grid.x_mm[None, :], sitter.grid.y_mm[:, None]
+    sides = (change.x_mm, -change.x_mm) if change.side == "both" else (change.x_mm,)
+    circle = np.logical_or.reduce([np.hypot(x - side, y - change.y_mm) <= change.radius_mm for side in sides])
+    return float(np.max(felt, where=circle, initial=0.0))

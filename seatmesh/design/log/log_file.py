@@ -12,15 +12,18 @@ from seatmesh.design.log.log_bounds import bound_notes
 from seatmesh.design.orders.order import Order, order_from_table
 from seatmesh.design.report.seat_report import rounded
 from seatmesh.design.shape import log_effects
+from seatmesh.errors import FileRefusedError
 from seatmesh.files.toml_file import read_toml
+from seatmesh.files.whole_or_nothing import write_text
 
 
 @dataclass(frozen=True)
 class Edited:
-    """An order file's text after an edit, and the order that it then says."""
+    """An order file's text after an edit, the order that it then says, and the file's bytes before the edit."""
 
     text: str
     order: Order
+    before: bytes
 
 
 def edited(path: str | Path, edit: Callable[[str], str]) -> Edited:
@@ -34,9 +37,26 @@ def edited(path: str | Path, edit: Callable[[str], str]) -> Edited:
     file = Path(path)
     # Refuses what is no small file of TOML, in words, before any of it is edited.
     read_toml(file, "order file")
-    text = edit(file.read_bytes().decode("utf-8"))
+    before = file.read_bytes()
+    text = edit(before.decode("utf-8"))
     table = tomllib.loads(text.removeprefix("\ufeff"))
-    return Edited(text, order_from_table(table, f"order file '{path}'", file.stem, file.parent))
+    return Edited(text, order_from_table(table, f"order file '{path}'", file.stem, file.parent), before)
+
+
+def keep(path: str | Path, change: Edited) -> None:
+    """Write an edited order file.
+
+    Raises
+    ------
+    FileRefusedError
+        It cannot be written, or somebody else has changed it since it was read.
+    """
+    if Path(path).read_bytes() != change.before:
+        raise FileRefusedError(
+            f"order file '{path}' was changed while its adjustments were worked out, and is left as it is now; run "
+            "the command again."
+        )
+    write_text(path, change.text)
 
 
 def log_report(order: Order) -> dict[str, Any]:

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
@@ -18,6 +17,7 @@ from seatmesh.design.orders.order_wood import blank_of
 from seatmesh.design.orders.wish_checks import check_width, check_wishes
 from seatmesh.design.orders.wood_checks import check_blank
 from seatmesh.errors import InputError
+from seatmesh.files.names import folder_name
 from seatmesh.files.toml_file import read_toml
 from seatmesh.fit.reach import Tool
 from seatmesh.fit.wishes import Wishes
@@ -37,6 +37,8 @@ class Order:
         The maker's own, to be held against the hollow.
     stages
         Shares of the depth at which a first seat is sat in before it is finished.
+    file
+        The order file as it was named; None where the order came some other way.
     """
 
     title: str
@@ -48,16 +50,12 @@ class Order:
     log: tuple[Entry, ...] = ()
     tools: tuple[Tool, ...] = ()
     stages: tuple[float, ...] = ()
+    file: str | None = field(default=None, compare=False)
 
     @property
     def folder_name(self) -> str:
-        """The title as the name of a folder: small letters, digits and hyphens."""
-        return folder_name_of(self.title)
-
-
-def folder_name_of(title: str) -> str:
-    """Return a title as the name of a folder: small letters, digits and hyphens."""
-    return re.sub(r"[^a-z0-9]+", "-", title.lower()).strip("-") or "seat"
+        """The title as the name of a folder; see `seatmesh.files.names`."""
+        return folder_name(self.title)
 
 
 def read_order(path: str | Path) -> Order:
@@ -71,7 +69,8 @@ def read_order(path: str | Path) -> Order:
         The file, a body file or a value in them is refused; see `order_from_table`.
     """
     table = read_toml(path, "order file")
-    return order_from_table(table, f"order file '{path}'", Path(path).stem, Path(path).parent)
+    order = order_from_table(table, f"order file '{path}'", Path(path).stem, Path(path).parent)
+    return replace(order, file=str(path))
 
 
 def order_from_table(

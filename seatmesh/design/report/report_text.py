@@ -7,6 +7,7 @@ from typing import Any
 
 from seatmesh.design.log.log_report import log_lines
 from seatmesh.design.place_words import aside
+from seatmesh.design.report.advice_report import SOME_ORDER, spot_lines
 from seatmesh.design.report.reach_report import reach_lines
 from seatmesh.design.report.stage_report import stage_lines
 from seatmesh.design.shape import Design
@@ -21,8 +22,11 @@ def report_text(design: Design, figures: dict[str, Any], width: int = 96) -> str
     lines += _wood_lines(figures, units) + reach_lines(figures["reach"], units)
     if figures["stages"]:
         lines += ["", "Stages, each from the one before", *stage_lines(figures["stages"], units)]
+    file = design.order.file or SOME_ORDER
     for sitter in figures["sitters"]:
         lines += ["", *_sitter_lines(sitter, units)]
+        if "hot_spots" in sitter:
+            lines += ["", *spot_lines(sitter["name"], sitter["hot_spots"], units, file)]
     if figures["adjustments"]:
         lines += ["", "Adjustments, each after the one before", *log_lines(figures["adjustments"], units)]
     if figures["notes"]:
@@ -51,6 +55,8 @@ def _wood_lines(figures: dict[str, Any], units: str) -> list[str]:
             f"(asked for: {length(hollow['pommel_wish_mm'])} at most)",
             f"Undulations    {figures['fairness_count']} beyond those that wishes and joints call for",
         ]
+    if figures["ending"] is not None:
+        lines.append(f"Search         {figures['ending']['words']}")
     return lines
 
 
@@ -77,7 +83,6 @@ def _sitter_lines(sitter: dict[str, Any], units: str) -> list[str]:
         *_loss_lines(sitter),
         f"Contact area               {flat['contact_area_cm2']:.0f} cm2 flat, {best['contact_area_cm2']:.0f} {last}",
         f"Mean pressure              {flat['mean_kpa']:.1f} kPa flat, {best['mean_kpa']:.1f} {last}",
-        f"Tissue left under sit bone {flat['tissue_left_ratio']:.0%} flat, {best['tissue_left_ratio']:.0%} {last}",
         f"Front edge to knee-back    {format_length(best['knee_clearance_mm'], units)}",
         f"Tailbone above the seat    {format_length(best['tailbone_clearance_mm'], units)}",
         *_mark_lines(sitter, units),

@@ -12,13 +12,15 @@ from seatmesh.design.report.reach_report import reach_notes, reach_report
 from seatmesh.design.report.stage_report import stages_report
 from seatmesh.design.report.wish_notes import fairness_notes, place_notes, wish_notes
 from seatmesh.design.report.wood_notes import held_back_notes, pommel_mm, wood_notes
-from seatmesh.design.shape import Design, SitterResult
+from seatmesh.design.shape import Design, SitterResult, depths_of
 from seatmesh.fit.bounds import held_back_mm
 from seatmesh.fit.fairness import undulations
 from seatmesh.fit.hollow import deepest, deepest_place, is_mirrored
 from seatmesh.seating.figures_in_words import notes
 from seatmesh.seating.sitting import Sitting
+from seatmesh.solution import CONVERGED, Ending
 from seatmesh.surface import Seat
+from seatmesh.units import format_length
 
 DIGITS = 6
 """Significant digits of figures in reports: more than they are worth, few enough to be the same everywhere."""
@@ -38,6 +40,7 @@ def report(design: Design) -> dict[str, Any]:
             "hollow": _hollow(design),
             "fairness_count": undulations(seat),
             "fairness_mm": design.fairness_mm,
+            "ending": ending_report(seat.ending),
             "reach": reach,
             "stages": stages_report(order, seat),
             "adjustments": list(design.effects),
@@ -47,6 +50,13 @@ def report(design: Design) -> dict[str, Any]:
         }
     )
     return figures
+
+
+def ending_report(ending: Ending | None) -> dict[str, Any] | None:
+    """Return how the search for a hollow ended; None where nothing was searched for."""
+    if ending is None:
+        return None
+    return {**asdict(ending), "converged": ending.converged, "words": ending.words}
 
 
 def rounded(value: Any) -> Any:
@@ -99,7 +109,7 @@ def _hollow(design: Design) -> dict[str, Any]:
         "mirrored": is_mirrored(seat),
         "floor_left_mm": float(seat.wood_left_mm(x, y)),
         **held,
-        "held_back_most_mm": most.depth_mm,
+        "held_back_most_mm": most.depth_mm if most.verdict == CONVERGED else None,
         "held_back_most_at_mm": [most.x_mm, most.y_mm] if most.depth_mm > 0.0 else None,
         "pommel_mm": pommel_mm(seat),
         "pommel_wish_mm": design.order.wishes.pommel_mm,
@@ -122,6 +132,7 @@ def _sitter(result: SitterResult, ordered: OrderedSitter, design: Design) -> dic
         figures["peak_adjusted_kpa"] = result.best.figures["peak_kpa"]
     if result.own_seat_kpa is not None:
         figures["peak_own_seat_kpa"] = result.own_seat_kpa
+        figures["own_seat_ending"] = ending_report(result.own_seat_ending)
         figures["loss_percent"] = 100.0 * (result.before_adjustments_kpa / result.own_seat_kpa - 1.0)
     if ordered.correction is not None:
         figures["marks"] = _marks(ordered)
@@ -149,9 +160,27 @@ def _marks(ordered: OrderedSitter) -> dict[str, Any]:
     }
 
 
+def ending_notes(ending: Ending | None, whose: str = "this seat") -> list[str]:
+    """Say so where the search for a hollow did not settle."""
+    return [] if ending is None or ending.converged else [f"{whose}: {ending.words}"]
+
+
+def _depth_notes(result: SitterResult, design: Design) -> list[str]:
+    """Say which depths are left out because the sitter finds no balance there."""
+    units, known = design.order.units, {depth for depth, _ in result.peak_by_depth}
+    missing = [format_length(one, units) for one in depths_of(design.order) if one not in known]
+    if not missing:
+        return []
+    return [f"{result.best.body.name} finds no balance on fitted seats {', '.join(missing)} deep"]
+
+
 def _notes(design: Design) -> list[str]:
     seat = design.seat
-    out = [words for one in design.order.sitters for words in one.questions(seat.units)]
+    out = ending_notes(seat.ending)
+    for result in design.results:
+        out += ending_notes(result.own_seat_ending, f"the seat for {result.best.body.name} alone")
+        out += _depth_notes(result, design)
+    out += [words for one in design.order.sitters for words in one.questions(seat.units)]
     out += bound_notes(design.unadjusted, design.order.log)
     out += wish_notes(design.order.wishes, seat) + wood_notes(seat)
     out += held_back_notes(design.held_back, seat.units) + fairness_notes(design.fairness_mm)

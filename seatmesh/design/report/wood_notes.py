@@ -10,6 +10,7 @@ from seatmesh.design.place_words import aside, place
 from seatmesh.fit.bounds import held_back_mm
 from seatmesh.fit.cost_of_bounds import HeldBack
 from seatmesh.fit.hollow import deepest, deepest_place
+from seatmesh.solution import CONVERGED
 from seatmesh.surface import Seat
 from seatmesh.units import format_length
 
@@ -53,6 +54,10 @@ def wood_notes(seat: Seat) -> list[str]:
 
 def held_back_notes(cost: HeldBack, units: str) -> list[str]:
     """Say how much depth careful bounds cost beside joints, bevel and deck line at the most, and where."""
+    if cost.verdict != CONVERGED:
+        return [
+            f"how much depth careful bounds cost beside joints, bevel and deck line is not known: {cost.verdict}"
+        ]
     if cost.depth_mm <= TOLD_MM:
         return []
     return [

@@ -9,6 +9,7 @@ from typing import Any, ClassVar
 from seatmesh.choices import one_of
 from seatmesh.errors import NotAmongError, ValueRefusedError
 from seatmesh.files.keys.key import Kind, Schema
+from seatmesh.files.names import is_one_line
 from seatmesh.units import shown
 
 
@@ -49,7 +50,7 @@ class Text(Kind):
 
     def read(self, given: object, label: str) -> str:
         """Return the text."""
-        if isinstance(given, str) and given.isprintable() and len(given.strip()) <= self.longest:
+        if isinstance(given, str) and is_one_line(given) and len(given.strip()) <= self.longest:
             text = given.strip()
             if text or self.may_be_empty:
                 return text

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from seatmesh.errors import ValueRefusedError
+from seatmesh.gauge.bar.datum_places import TIP_MM, datum_places, surely_uncut
 from seatmesh.gauge.bar.rod_gauge import Gauge, uncut_rests
 from seatmesh.surface import Seat
 from seatmesh.units import real_number, shown
@@ -16,8 +17,8 @@ from seatmesh.units import real_number, shown
 Floats = NDArray[np.float64]
 
 FINEST_MM, COARSEST_MM = 5.0, 150.0
-TIP_MM = 1.5
-"""A rod's tip slips off closer to the edge than this."""
+MIDDLE = 0.15
+"""Uncut wood so near the centre line, in widths, tells whether a bar across hangs."""
 OFF_OUTLINE, NO_REST, BEYOND_REST = (
     "off the outline or on its edge",
     "no uncut wood for the bar to rest on at both ends",
@@ -46,6 +47,11 @@ class Crossing:
         What the rod reads on the blank's top face there.
     expected_mm
         What it reads on the seat.
+    placing
+        Number of the setting of the bar that it is read from: row by row from the rear, or column by column from the
+        sitter's left.
+    uncut
+        Whether it is on wood that stays uncut, and so tells how the bar sits.
     """
 
     point: int
@@ -54,6 +60,8 @@ class Crossing:
     mirror: int | None
     datum_mm: float
     expected_mm: float
+    placing: int
+    uncut: bool
 
 
 @dataclass(frozen=True)
@@ -70,8 +78,10 @@ def crossings(
 ) -> tuple[tuple[Crossing, ...], tuple[LeftOut, ...]]:
     """Return the crossings of a grid over a seat, and those left out.
 
-    The grid starts on centre line and rear edge. Numbers run from the rear edge forward and in each row from the
-    centre line outward, the sitter's left before right, so that mirrored pairs follow one another.
+    The grid starts on centre line and rear edge. To it are added places on uncut wood, so that each line of it has two
+    at either end that tell how the bar sits, and a row over the deck where no row of the grid tells whether the bar
+    hangs. Numbers run from the rear edge forward and in each row from the centre line outward, the sitter's left before
+    right, so that mirrored pairs follow one another.
 
     Raises
     ------
@@ -98,9 +108,11 @@ def crossings(
             f"every crossing is left out: {word}",
             "choose another grid, or state where the bar rests and how high",
         )
-    x, y, datum = x[kept], y[kept], datum[kept]
+    x, y, datum = _with_datum(seat, gauge, x[kept], y[kept], datum[kept])
+    placing = _placings(gauge, x, y)
     number = {(float(a), float(b)): k for k, (a, b) in enumerate(zip(x, y, strict=True), start=1)}
     expected = datum + seat.depth_mm(x, y)
+    uncut = surely_uncut(seat, x, y)
     return tuple(
         Crossing(
             point=k + 1,
@@ -109,6 +121,8 @@ def crossings(
             mirror=number.get((-float(x[k]), float(y[k]))) if x[k] else None,
             datum_mm=float(datum[k]),
             expected_mm=float(expected[k]),
+            placing=int(placing[k]),
+            uncut=bool(uncut[k]),
         )
         for k in range(len(x))
     ), left_out
@@ -121,6 +135,44 @@ def _grid(seat: Seat, spacing: float) -> tuple[Floats, Floats]:
     rows = spacing * np.arange(int(np.floor(seat.blank.depth_mm / spacing + 1e-9)) + 1)
     y, x = np.meshgrid(rows, np.array(outward), indexing="ij")
     return x.ravel(), y.ravel()
+
+
+def _with_datum(
+    seat: Seat, gauge: Gauge, x: Floats, y: Floats, datum: Floats
+) -> tuple[Floats, Floats, Floats]:
+    """Return the crossings with places on uncut wood added, in their order."""
+    along, across = (x, y) if gauge.lie == "across" else (y, x)
+    more: list[tuple[float, float]] = []
+    for line in np.unique(across):
+        rests = gauge.rests_mm or uncut_rests(seat, gauge.lie, float(line))
+        places = datum_places(seat, gauge.lie, float(line), along[across == line].tolist(), rests)
+        more += [
+            (place, float(line)) for end in places for place in end if place not in along[across == line]
+        ]
+    if gauge.lie == "across" and not np.any(
+        surely_uncut(seat, x, y) & (np.abs(x) <= MIDDLE * seat.blank.width_mm)
+    ):
+        line = round(0.5 * seat.blank.deck_mm)
+        more += [(float(one), float(line)) for one in np.unique(x)]
+    if not more:
+        return x, y, datum
+    added = np.array(more)
+    new_x, new_y = _on_lines(gauge.lie, added[:, 0], added[:, 1])
+    why, new = _datum(seat, gauge, new_x, new_y)
+    fits = np.array([not word for word in why])
+    x, y = np.concatenate([x, new_x[fits]]), np.concatenate([y, new_y[fits]])
+    order = np.lexsort((x > 0.0, np.abs(x), y))
+    return x[order], y[order], np.concatenate([datum, new[fits]])[order]
+
+
+def _on_lines(lie: str, along_mm: Floats, at_mm: Floats) -> tuple[Floats, Floats]:
+    """Return x and y of places along bars, each at its own line."""
+    return (along_mm, at_mm) if lie == "across" else (at_mm, along_mm)
+
+
+def _placings(gauge: Gauge, x: Floats, y: Floats) -> NDArray[np.int64]:
+    """Return the number of each crossing's line, from 1."""
+    return np.unique(y if gauge.lie == "across" else x, return_inverse=True)[1].astype(np.int64) + 1
 
 
 def _datum(seat: Seat, gauge: Gauge, x: Floats, y: Floats) -> tuple[list[str], Floats]:

@@ -5,16 +5,29 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import dataclass
 
+from seatmesh.files.csv_table import csv_text
 from seatmesh.gauge.bar.crossings import WHAT_TO_DO, Crossing, LeftOut, crossings
 from seatmesh.gauge.bar.rod_gauge import Gauge
 from seatmesh.surface import Seat
 from seatmesh.units import format_length
 
 COLUMNS = (
-    "point", "x_mm", "y_mm", "expected_mm", "reading_mm", "datum_mm", "mirror_point", "left_proud_mm", "note",
+    "point", "x_mm", "y_mm", "expected_mm", "reading_mm", "datum_mm", "mirror_point", "left_proud_mm", "placing",
+    "confirmed", "note",
 )  # fmt: skip
-"""Of the CSV. `datum_mm` is the reading on the blank's top face; `left_proud_mm` is for comparing without a scale."""
+"""Of the CSV. `datum_mm` is the reading on the blank's top face; `left_proud_mm` is for comparing without a scale;
+`placing` numbers the settings of the bar; `confirmed` is 1 where a crossing was read twice, the bar set down anew."""
+ADVICE = (
+    "Read a whole line without lifting the bar. The crossings marked * lie on wood that stays uncut: they tell how the",
+    "bar sat, so read them on every line; a line without them decides nothing.",
+    "For a second reading lift the bar and set it down anew: add a row with the same point and place and a new number",
+    "in the column placing, or write 1 in the column confirmed where it read the same. A second look without lifting",
+    "the bar tells a slip of the rod, but not how the bar sat.",
+)
+DATUM_NOTE = "uncut wood"
 BLANK_FIELD = "________"
+SHEET_HEAD = "GAUGE SHEET"
+"""What a printed sheet begins with."""
 CAUTION = (
     "Switch the cutter off, let it stop and clear dust from the wood before gauging. Guard, two hands, eyes, ears and\n"
     "lungs protected; follow the tool's manual. The floor is a guide, not a proof of strength: test as the local\n"
@@ -55,12 +68,21 @@ def gauge_sheet(seat: Seat, spacing_mm: float, gauge: Gauge) -> GaugeSheet:
 
 def sheet_csv(sheet: GaugeSheet) -> str:
     """Return the sheet as CSV to type into: `COLUMNS`, mirrored pairs on lines that follow one another, LF."""
-    lines = [",".join(COLUMNS)]
-    lines += [
-        f"{c.point},{c.x_mm:.2f},{c.y_mm:.2f},{c.expected_mm:.2f},,{c.datum_mm:.2f},{c.mirror or ''},,"
-        for c in sheet.crossings
-    ]
-    return "\n".join(lines) + "\n"
+    rows = (
+        (
+            str(c.point),
+            *(f"{v:.2f}" for v in (c.x_mm, c.y_mm, c.expected_mm)),
+            "",
+            f"{c.datum_mm:.2f}",
+            mirror,
+            "",
+            str(c.placing),
+            "",
+            DATUM_NOTE if c.uncut else "",
+        )
+        for c, mirror in ((one, str(one.mirror or "")) for one in sheet.crossings)
+    )
+    return csv_text(COLUMNS, rows)
 
 
 def sheet_text(sheet: GaugeSheet, units: str) -> str:
@@ -84,13 +106,14 @@ def _head(sheet: GaugeSheet, units: str) -> str:
     heights = [format_length(v, units, decimals=2) for v in gauge.rest_heights_mm]
     return "\n".join(
         [
-            f"GAUGE SHEET   {sheet.seat.title}",
+            f"{SHEET_HEAD}   {sheet.seat.title}",
             f"Bar {gauge.lie} the seat, rests {rests}.",
             f"Rests stand {heights[0]} ({first}) and {heights[1]} ({second}) above the blank's top face.",
             f"Bar height {size[0]}, rod offset {size[1]}. Grid {format_length(sheet.spacing_mm, units)}, "
             "from centre line and rear edge. Left and right are the sitter's.",
             "Reading = bar height + rod offset + height of the bar's rests there + depth. "
             "A smaller reading than expected: wood still to take.",
+            *ADVICE,
         ]
     )
 
@@ -125,4 +148,4 @@ def _field(crossing: Crossing | None, units: str) -> str:
     if crossing is None:
         return " " * 26
     expected = format_length(crossing.expected_mm, units, decimals=1)
-    return f"{crossing.point:>5} {expected:>10}  {BLANK_FIELD}"
+    return f"{crossing.point:>5}{'*' if crossing.uncut else ' '}{expected:>10}  {BLANK_FIELD}"

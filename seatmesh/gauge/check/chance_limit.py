@@ -20,16 +20,20 @@ KNOWN = (0.6, 0.7, 0.8, 0.9)
 SEED = 20_000
 
 
-def chance_limit(shapes: Floats, whiten: Floats, false_alarms: float) -> float:
+def chance_limit(shapes: Floats, whiten: Floats, false_alarms: float, shared: Floats | None = None) -> float:
     """Return the limit for the greatest length of a pair of ratios.
 
     `shapes` (m, k, n) are m groups of k weights over the n readings, each group's ratios of unit variance under noise
     of unit variance; `whiten` (n, n) gives the noise that is left of readings once what is fair is taken out, and from
-    which the noise is told: each draw is judged by its own.
+    which the noise is told: each draw is judged by its own. `shared` is the covariance of errors that readings share,
+    per noise, shape (n, n).
     """
     rng = np.random.default_rng(SEED)
     noise = rng.standard_normal((shapes.shape[2], DRAWS))
     freedom = max(1.0, float(np.trace(whiten)))
+    if shared is not None:
+        noise = np.linalg.cholesky(np.eye(len(shared)) + shared) @ noise
+        freedom = max(1.0, freedom + float(np.sum(whiten * shared)))
     own = np.sqrt(np.maximum(np.einsum("ij,ij->j", noise, whiten @ noise) / freedom, 1e-12))
     greatest = np.zeros(DRAWS)
     for k in range(0, len(shapes), 512):

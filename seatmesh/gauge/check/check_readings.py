@@ -10,22 +10,26 @@ from numpy.typing import NDArray
 from scipy.spatial import KDTree
 
 from seatmesh.errors import FileRefusedError, ValueRefusedError
+from seatmesh.gauge.bar.rod_gauge import Lie
+from seatmesh.gauge.check.dents import dented
 from seatmesh.gauge.check.fair_surface import FEWEST, FairSurface
 from seatmesh.gauge.check.further_readings import Further, further_readings
 from seatmesh.gauge.check.left_right import LeftRight, left_against_right
 from seatmesh.gauge.check.next_cuts import CELL_MM, Cut, Field, field_of, next_cuts
 from seatmesh.gauge.check.questioned_readings import without_misread
 from seatmesh.gauge.check.ripples import Ripple, ripples
+from seatmesh.gauge.check.verdict import DONE, MISREAD, QUESTIONED, SURE, TAKE, TOO_DEEP, Verdict, verdict
 from seatmesh.gauge.readings.readings import Readings, readings_on
 from seatmesh.gauge.readings.readings_file import Row
+from seatmesh.gauge.readings.repeats import Repeats, repeats
 from seatmesh.surface import Seat
 from seatmesh.units import real_number, shown
 
 Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
 
 TOLERANCE_MM = 0.5
 LEAST_TOLERANCE_MM, MOST_TOLERANCE_MM = 0.05, 10.0
-TAKE, DONE, TOO_DEEP, MISREAD = "take", "done", "too_deep", "misread"
 USUAL_SPACING_MM = 25.0
 NEARLY_DONE_MM = 2.0
 """Ripples are looked for where the wood is as near to the seat as this: before that its shape is still the rough's."""
@@ -44,19 +48,24 @@ class GaugeCheck:
     seat
         The seat or stage that they were compared with.
     readings
-        All crossings; arrays below have shape (n,) over them.
+        All readings; arrays below have shape (n,) over them.
     tolerance_mm
         How far from the seat counts as done.
-    state
-        "take", "done", "too_deep" or "misread"; "" where nothing was read.
-    fair_to_take_mm
-        Wood to take under the fair surface.
+    state, why
+        "take", "done", "too_deep", "misread" or "questioned"; "" where nothing was read. What to do about a
+        questioned one.
+    fair_to_take_mm, error_mm
+        Wood to take by all that is known of a crossing, and its standard error.
+    confirmed
+        Readings that another one of the same crossing confirms.
     surface
         The fair surface through the sound readings' differences from the seat, positive where deeper.
     field
         The same everywhere.
     seen
         Share of the hollow that has a reading nearby.
+    gap_mm
+        Width of the widest hole that fits between readings of the hollow.
     unfinished
         Why it is not finished, in words; empty when it is.
     """
@@ -65,7 +74,10 @@ class GaugeCheck:
     readings: Readings
     tolerance_mm: float
     state: tuple[str, ...]
+    why: tuple[str, ...]
     fair_to_take_mm: Floats
+    error_mm: Floats
+    confirmed: Bools
     surface: FairSurface
     field: Field
     left_right: LeftRight
@@ -73,6 +85,7 @@ class GaugeCheck:
     cuts: tuple[Cut, ...]
     further: tuple[Further, ...]
     seen: float
+    gap_mm: float
     unfinished: tuple[str, ...]
 
     @property
@@ -82,9 +95,15 @@ class GaugeCheck:
 
 
 def check_readings(
-    seat: Seat, rows: Sequence[Row], tolerance_mm: float = TOLERANCE_MM, where: str = "readings"
+    seat: Seat,
+    rows: Sequence[Row],
+    tolerance_mm: float = TOLERANCE_MM,
+    where: str = "readings",
+    lie: Lie | None = None,
 ) -> GaugeCheck:
     """Check readings against the seat, or the stage, that their sheet was made for.
+
+    `lie` is how the bar lay where the rows state no placing: see `seatmesh.gauge.readings.readings.readings_on`.
 
     Raises
     ------
@@ -100,42 +119,94 @@ def check_readings(
             f"allowed is {LEAST_TOLERANCE_MM:g} to {MOST_TOLERANCE_MM:g} mm",
             "give 0.5, or more for a stage",
         )
-    readings = readings_on(seat, rows, where)
-    read = np.flatnonzero(readings.read)
-    if not len(read):
+    readings = readings_on(seat, rows, where, lie)
+    if not readings.read.any():
         raise FileRefusedError(f"{where}: no reading is typed in yet; fill in the column reading_mm.")
-    x, y, off = readings.x_mm[read], readings.y_mm[read], -readings.to_take_mm[read]
-    sound = without_misread(x, y, off)
-    surface, misread = sound.surface, np.zeros(len(readings.point), dtype=bool)
-    misread[read] = ~sound.sound
-    take = -surface.at(readings.x_mm, readings.y_mm)
-    state = _states(readings, take, misread, tolerance_mm)
-    even = left_against_right(
-        readings.point,
-        (readings.x_mm, readings.y_mm),
-        np.where(misread, np.nan, -readings.to_take_mm),
-        readings.pair,
-        readings.left_proud_mm,
-        surface.noise_mm,
-    )
+    found = _surface(readings, tolerance_mm)
+    surface, said = found.surface, found.verdict
+    even = _left_against_right(readings, found)
     waves = _ripples(seat, surface)
     spacing = spacing_of(readings.x_mm, readings.y_mm)
-    field = field_of(seat, surface, min(spacing_of(x, y), 2.0 * spacing))
-    seen = _seen(seat, surface)
+    near = min(spacing_of(readings.x_mm[readings.read], readings.y_mm[readings.read]), 2.0 * spacing)
+    decided = np.array([word in (TAKE, DONE, TOO_DEEP) for word in said.state])
+    at = (readings.x_mm[readings.read], readings.y_mm[readings.read])
+    field = field_of(seat, surface, near, at, decided[readings.read], SURE)
+    seen, gap = _seen(seat, at)
     return GaugeCheck(
         seat=seat,
         readings=readings,
         tolerance_mm=tolerance_mm,
-        state=state,
-        fair_to_take_mm=take,
+        state=said.state,
+        why=said.why,
+        fair_to_take_mm=said.to_take_mm,
+        error_mm=said.error_mm,
+        confirmed=found.again.confirmed,
         surface=surface,
         field=field,
         left_right=even,
         ripples=waves,
         cuts=next_cuts(field, tolerance_mm),
-        further=further_readings(seat, readings, surface, misread, tolerance_mm, spacing),
+        further=further_readings(seat, readings, surface, said, tolerance_mm, spacing),
         seen=seen,
-        unfinished=_unfinished(state, even, waves, seen, tolerance_mm),
+        gap_mm=gap,
+        unfinished=_unfinished(readings, said.state, even, waves, seen, tolerance_mm),
+    )
+
+
+@dataclass(frozen=True)
+class _Found:
+    """The fair surface, what repeated readings say, readings that are sound (n,), and the verdict."""
+
+    surface: FairSurface
+    again: Repeats
+    sound: Bools
+    verdict: Verdict
+
+
+def _surface(readings: Readings, tolerance_mm: float) -> _Found:
+    """Return the fair surface through corrected readings of carved wood, and the verdict by it.
+
+    Uncut wood told of the bar; where nothing carved was read, it is all there is.
+    """
+    r = readings
+    carved = r.read & ~r.told_here
+    at = np.flatnonzero(carved if carved.any() else r.read)
+    off = -r.to_take_mm
+    among = r.bars.covariance_mm2()
+    part = without_misread(r.x_mm[at], r.y_mm[at], off[at], among[np.ix_(at, at)] / r.bars.noise_mm**2)
+    surface, kept = part.surface, at[part.sound]
+    shift, unsure = r.bars.if_alike()
+    as_alike = r.as_read_mm - r.target_mm - shift
+    again = repeats(r.point, as_alike, max(surface.noise_mm, r.bars.noise_mm), unsure)
+    sound, standing_out = np.ones(len(off), dtype=bool), np.zeros(len(off), dtype=bool)
+    sound[at] = part.sound
+    spacing = spacing_of(r.x_mm, r.y_mm)
+    standing_out[kept] = part.explained | dented(surface, spacing, tolerance_mm)
+    said = verdict(r, surface, again, ~sound, standing_out, tolerance_mm, spacing)
+    return _Found(surface, again, sound, said)
+
+
+def _left_against_right(readings: Readings, found: _Found) -> LeftRight:
+    """Compare the two sides, crossing by crossing: each by the mean of its sound readings."""
+    r = readings
+    off, first = np.full(len(r.point), np.nan), np.zeros(len(r.point), dtype=np.int64)
+    where = {int(number): k for k, number in reversed(list(enumerate(r.point)))}
+    sound = found.sound & r.read & np.array([word != MISREAD for word in found.verdict.state])
+    for number, k in where.items():
+        here = sound & (r.point == number)
+        first[r.point == number] = k
+        if here.any():
+            off[k] = -float(r.to_take_mm[here].mean())
+    pair = np.where(r.pair >= 0, first[r.pair], -1)
+    once = np.isin(np.arange(len(off)), list(where.values()))
+    return left_against_right(
+        r.point,
+        (r.x_mm, r.y_mm),
+        off,
+        np.where(once, pair, -1),
+        r.left_proud_mm,
+        found.surface.noise_mm,
+        r.bars.covariance_mm2(),
     )
 
 
@@ -147,41 +218,41 @@ def spacing_of(x_mm: Floats, y_mm: Floats) -> float:
     return float(np.median(np.asarray(KDTree(places).query(places, k=2)[0])[:, 1]))
 
 
-def _states(
-    readings: Readings, take: Floats, misread: NDArray[np.bool_], tolerance: float
-) -> tuple[str, ...]:
-    """Return the state of each crossing, by the fair surface: one reading alone is no surer than its scatter."""
-    state = np.where(take > tolerance, TAKE, np.where(take < -tolerance, TOO_DEEP, DONE))
-    state = np.where(misread, MISREAD, state)
-    return tuple(np.where(readings.read, state, "").tolist())
-
-
 def _ripples(seat: Seat, surface: FairSurface) -> tuple[Ripple, ...]:
     places = surface.places
     if len(places.x_mm) < FEWEST:
         return ()
     near = np.abs(surface.at(places.x_mm, places.y_mm)) <= NEARLY_DONE_MM
     carved = near & (seat.depth_mm(places.x_mm, places.y_mm) > 0.0)
-    return ripples(places, surface.values_mm, carved, surface.noise_mm, surface.fair_ratio)
+    return ripples(places, surface.values_mm, carved, surface.noise_mm, surface.fair_ratio, surface.shared)
 
 
-def _seen(seat: Seat, surface: FairSurface) -> float:
-    """Return the share of the hollow that has a sound reading nearby."""
+def _seen(seat: Seat, at_mm: tuple[Floats, Floats]) -> tuple[float, float]:
+    """Return the share of the hollow that has a reading nearby, and the width of the widest gap there."""
     half = 0.5 * seat.blank.width_mm
     x, y = np.meshgrid(np.arange(-half, half, CELL_MM), np.arange(0.0, seat.blank.depth_mm, CELL_MM))
     hollow = (seat.depth_mm(x, y) > CARVED_MM) & (seat.blank.inside_mm(x, y) > 0.0)
     if not hollow.any():
-        return 1.0
-    tree = KDTree(np.column_stack([surface.places.x_mm, surface.places.y_mm]))
-    return float(np.mean(tree.query(np.column_stack([x[hollow], y[hollow]]))[0] <= SEEN_MM))
+        return 1.0, 0.0
+    apart = np.asarray(KDTree(np.column_stack(at_mm)).query(np.column_stack([x[hollow], y[hollow]]))[0])
+    near = apart[apart <= SEEN_MM]
+    # The cells' middles miss the middle of a gap by up to half a diagonal.
+    gap = 2.0 * (float(near.max()) + CELL_MM / np.sqrt(2.0)) if len(near) else 2.0 * SEEN_MM
+    return float(np.mean(apart <= SEEN_MM)), gap
 
 
 def _unfinished(
-    state: Sequence[str], even: LeftRight, waves: Sequence[Ripple], seen: float, tolerance: float
+    readings: Readings,
+    state: Sequence[str],
+    even: LeftRight,
+    waves: Sequence[Ripple],
+    seen: float,
+    tolerance: float,
 ) -> tuple[str, ...]:
     why = []
-    for name, words in ((TAKE, "still too high"), (TOO_DEEP, "too deep"), (MISREAD, "misread")):
-        if count := sum(one == name for one in state):
+    for name, words in ((TAKE, "still too high"), (TOO_DEEP, "too deep"), (QUESTIONED, "questioned")):
+        points = {int(p) for p, one in zip(readings.point, state, strict=True) if one == name}
+        if count := len(points):
             why.append(f"{count} point{'s' if count > 1 else ''} {words}")
     if even.differs and even.left_minus_right_mm is not None and abs(even.left_minus_right_mm) > tolerance:
         why.append(f"left and right differ by {abs(even.left_minus_right_mm):.1f} mm")

@@ -4,24 +4,34 @@ from __future__ import annotations
 
 from typing import Any
 
+from seatmesh.gauge.bar.bar_report import bar_report, bar_words
 from seatmesh.gauge.bar.gauge_sheet import CAUTION
-from seatmesh.gauge.check.check_readings import DONE, MISREAD, TAKE, TOO_DEEP, GaugeCheck
+from seatmesh.gauge.check.check_readings import GaugeCheck
 from seatmesh.gauge.check.left_right import LeftRight
 from seatmesh.gauge.check.next_cuts import Cut
 from seatmesh.gauge.check.ripples import Ripple
+from seatmesh.gauge.check.verdict import DONE, MISREAD, QUESTIONED, TAKE, TOO_DEEP
 from seatmesh.gauge.where import place_words
 from seatmesh.units import format_length
 
-STATES = {TAKE: "wood still to take", DONE: "done", TOO_DEEP: "too deep", MISREAD: "misread: read again"}
+STATES = {
+    TAKE: "wood still to take",
+    DONE: "done",
+    TOO_DEEP: "too deep",
+    QUESTIONED: "questioned: read again",
+    MISREAD: "misread: left out",
+}
 ALONG_DEG = 22.5
+WORST, NAMED = 6, 12
 
 
 def gauge_report(check: GaugeCheck, units: str | None = None) -> dict[str, Any]:
     """Return what `gauge check` reports, as values that JSON knows; `units` ("mm" or "in") only matter for words.
 
-    `to_take_mm` is what the rod says at a point, `fair_to_take_mm` what the fair surface says, and `state` goes by the
-    latter. `left_minus_right_mm` is depth on the left less depth on the right, over the patch where it stands out most:
-    positive where the left is the deeper; null without any pair.
+    A point that was read twice has two entries. `to_take_mm` is what the rod says, by how the bar sat, `as_read_mm` the
+    same with the bar as stated, `fair_to_take_mm` what all readings together say, with its standard error; `state` goes
+    by that, and `why` says what to do about a questioned one. `left_minus_right_mm` is depth on the left less depth on
+    the right, over the patch where it stands out most: positive where the left is the deeper; null without any pair.
     """
     units = check.seat.units if units is None else units
     r = check.readings
@@ -31,20 +41,31 @@ def gauge_report(check: GaugeCheck, units: str | None = None) -> dict[str, Any]:
             "x_mm": _mm(r.x_mm[k]),
             "y_mm": _mm(r.y_mm[k]),
             "to_take_mm": _mm(r.to_take_mm[k]),
+            "as_read_mm": _mm(r.target_mm[k] - r.as_read_mm[k]),
             "fair_to_take_mm": _mm(check.fair_to_take_mm[k]),
+            "error_mm": _mm(check.error_mm[k]),
+            "bar_error_mm": _mm(r.bar_error_mm[k]),
             "state": state,
+            "why": check.why[k],
+            "confirmed": bool(check.confirmed[k]),
+            "row": _mm(r.bars.placings.at_mm[r.bars.placings.of[k]]),
             "line": int(r.line[k]),
+            "file": r.file[k],
         }
         for k, state in enumerate(check.state)
-        if state
+        if state and not r.echo[k]
     ]
+    read = {one["point"] for one in points}
     even = check.left_right
     return {
         "seat": check.seat.title,
         "tolerance_mm": check.tolerance_mm,
         "points": points,
-        "not_read": [int(r.point[k]) for k, state in enumerate(check.state) if not state],
-        "counts": {name: sum(one == name for one in check.state) for name in STATES},
+        "not_read": sorted({int(point) for point in r.point} - read),
+        "counts": {name: sum(one["state"] == name for one in points) for name in STATES},
+        "bar": bar_report(r.bars),
+        "bar_words": bar_words(r.bars, units),
+        "unseen": _unseen(check, units),
         "scatter_mm": round(check.surface.noise_mm, 3),
         "left_minus_right_mm": None if even.left_minus_right_mm is None else _mm(even.left_minus_right_mm),
         "left_right": _left_right(even, units),
@@ -56,6 +77,7 @@ def gauge_report(check: GaugeCheck, units: str | None = None) -> dict[str, Any]:
                 "x_mm": _mm(one.x_mm),
                 "y_mm": _mm(one.y_mm),
                 "why": one.why,
+                "placing": one.placing,
                 "place": place_words(one.x_mm, one.y_mm, units),
             }
             for one in check.further
@@ -78,29 +100,62 @@ def gauge_text(report: dict[str, Any], units: str) -> str:
     ]
     head += [f"  because {words}" for words in report["not_finished_because"]]
     parts = ["\n".join(head)]
+    if report["bar_words"]:
+        parts.append("The bar:\n" + "\n".join(f"  {words}" for words in report["bar_words"]))
     if report["next_cuts"]:
         parts.append("Cut next, in this order, then gauge again:\n" + _numbered(report["next_cuts"]))
-    deep = [one for one in report["points"] if one["state"] == TOO_DEEP]
-    if deep:
-        worst = sorted(deep, key=lambda one: one["fair_to_take_mm"])[:6]
+    if deep := [one for one in report["points"] if one["state"] == TOO_DEEP]:
         lines = [
             f"  point {one['point']}, {place_words(one['x_mm'], one['y_mm'], units)}: "
             f"{format_length(-one['fair_to_take_mm'], units)} too deep"
-            for one in worst
+            for one in sorted(deep, key=lambda one: one["fair_to_take_mm"])[:WORST]
         ]
         parts.append("Too deep; `seatmesh gauge save` finds the nearest fair seat:\n" + "\n".join(lines))
     parts.append(report["left_right"]["words"])
     if report["ripples"]:
         parts.append("Ripples that a hand would feel:\n" + _numbered(report["ripples"]))
-    if report["further_readings"]:
-        lines = [
-            f"  {'point ' + str(one['point']) + ', ' if one['point'] else ''}{one['place']} ({one['why']})"
-            for one in report["further_readings"]
-        ]
-        parts.append("Readings that would decide the next cut:\n" + "\n".join(lines))
+    parts += _to_read(report)
+    parts.append(report["unseen"])
     if not report["finished"]:
         parts.append(CAUTION)
     return "\n\n".join(parts)
+
+
+def _to_read(report: dict[str, Any]) -> list[str]:
+    """Return what is questioned, and what to read about it."""
+    parts = []
+    if doubted := [one for one in report["points"] if one["state"] == QUESTIONED]:
+        reasons: dict[str, list[str]] = {}
+        for one in doubted:
+            reasons.setdefault(one["why"], []).append(str(one["point"]))
+        lines = [f"  {_points(numbers)}: {why}" for why, numbers in reasons.items()]
+        parts.append("Questioned, and nothing is cut there until it is known:\n" + "\n".join(lines))
+    if further := report["further_readings"]:
+        lines = []
+        for placing in sorted({one["placing"] for one in further}):
+            lines.append(f"  placing {placing}: set the bar down anew and read")
+            lines += [
+                f"    {'point ' + str(one['point']) + ', ' if one['point'] else ''}{one['place']} ({one['why']})"
+                for one in further
+                if one["placing"] == placing
+            ]
+        parts.append(
+            "Readings that would decide (--further FILE.csv writes them as rows to fill in):\n"
+            + "\n".join(lines)
+        )
+    return parts
+
+
+def _points(numbers: list[str]) -> str:
+    some = list(dict.fromkeys(numbers))
+    more = f" and {len(some) - NAMED} more" if len(some) > NAMED else ""
+    return f"point{'s' if len(some) > 1 else ''} {', '.join(some[:NAMED])}{more}"
+
+
+def _unseen(check: GaugeCheck, units: str) -> str:
+    """Say what the grid cannot see: a hole that fits between crossings."""
+    width = format_length(check.gap_mm, units, step=4, decimals=0)
+    return f"A hole narrower than {width} can lie unseen between crossings: feel for it by hand."
 
 
 def _numbered(items: list[dict[str, Any]]) -> str:

@@ -4,11 +4,13 @@ Differences are modelled as plane + fair part + local part + noise. Fair and loc
 covariance s^2 exp(-r^2 / 2 l^2), l = 110 mm, and 25 or 50 mm: no undulation shorter than some 200 mm is fair. How large
 each part is against the noise is what makes the readings most likely once the plane is taken out (restricted maximum
 likelihood, Patterson and Thompson 1971); the surface is the best linear unbiased prediction (universal kriging; Cressie
-1993, *Statistics for Spatial Data*); both from memory.
+1993, *Statistics for Spatial Data*); both from memory. Beside the noise of each reading there may be errors that
+readings share, as those of one setting of the bar do: their covariance is given.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import NamedTuple
@@ -36,6 +38,7 @@ SURE = 2.5
 """Gain in log likelihood from which a local part is taken as sure: without one, a chance of 1 to 2 % (half of a chi
 square of one degree of freedom past 5)."""
 SCALE_MM = 100.0
+RANK = 1e-12
 
 
 @dataclass(frozen=True)
@@ -77,6 +80,8 @@ class FairSurface:
         Length of the local part.
     precision
         Noise's variance times the inverse covariance with the plane taken out, shape (n, n).
+    shared
+        Covariance of the errors that values share, per noise, shape (n, n); None where they share none.
     """
 
     places: Places
@@ -86,6 +91,12 @@ class FairSurface:
     local_ratio: float
     local_mm: float
     precision: Floats
+    shared: Floats | None = None
+
+    def _errors(self) -> Floats:
+        """Return the covariance of the values' errors, per noise."""
+        own = np.eye(len(self.values_mm))
+        return own if self.shared is None else own + self.shared
 
     def _between(
         self, x_mm: Floats, y_mm: Floats, to_x: Floats | None = None, to_y: Floats | None = None
@@ -104,20 +115,32 @@ class FairSurface:
         weight = self.precision @ self.values_mm
         own = self._between(self.places.x_mm, self.places.y_mm)
         # Values less what covariance and noise explain are the plane's, exactly.
-        plane = np.linalg.lstsq(self.places.plane, self.values_mm - own @ weight - weight, rcond=None)[0]
+        rest = self.values_mm - (own + self._errors()) @ weight
+        plane = np.linalg.lstsq(self.places.plane, rest, rcond=None)[0]
         return np.asarray(_plane(x_mm, y_mm) @ plane + self._between(x_mm, y_mm) @ weight)
 
     def covariance_mm2(self, x_mm: Floats, y_mm: Floats) -> Floats:
         """Return how unsure the surface is at places, and how much that hangs together: a covariance, shape (m, m)."""
-        own = self._between(self.places.x_mm, self.places.y_mm) + np.eye(len(self.values_mm))
-        factor = la.cho_factor(own)
-        to = self._between(x_mm, y_mm)
-        plane = la.cho_solve(factor, self.places.plane)
-        lack = _plane(x_mm, y_mm) - to @ plane
-        information = self.places.plane.T @ plane
+        half, lack = self._lacking(x_mm, y_mm)
         among = self._between(x_mm, y_mm, x_mm, y_mm)
-        unsure = among - to @ la.cho_solve(factor, to.T) + lack @ np.linalg.pinv(information) @ lack.T
-        return np.asarray(self.noise_mm**2 * unsure)
+        return np.asarray(self.noise_mm**2 * (among - half.T @ half + lack @ lack.T))
+
+    def error_mm(self, x_mm: Floats, y_mm: Floats) -> Floats:
+        """Return the standard error of the surface at places, shape (m,)."""
+        half, lack = self._lacking(x_mm, y_mm)
+        unsure = self.fair_ratio + self.local_ratio - np.sum(half**2, axis=0) + np.sum(lack**2, axis=1)
+        return np.asarray(self.noise_mm * np.sqrt(np.maximum(unsure, 0.0)))
+
+    def _lacking(self, x_mm: Floats, y_mm: Floats) -> tuple[Floats, Floats]:
+        """Return what the values tell of the surface at places, and what the plane leaves unsure, as square roots."""
+        own = self._between(self.places.x_mm, self.places.y_mm) + self._errors()
+        factor = la.cholesky(own, lower=True)
+        half = la.solve_triangular(factor, self._between(x_mm, y_mm).T, lower=True)
+        plane = la.solve_triangular(factor, self.places.plane, lower=True)
+        lack = _plane(x_mm, y_mm) - half.T @ plane
+        values, vectors = np.linalg.eigh(plane.T @ plane)
+        told = values > RANK * values[-1]
+        return half, np.asarray(lack @ (vectors[:, told] / np.sqrt(values[told])))
 
     def left_out(self) -> tuple[Floats, Floats]:
         """Return how far each value lies from what all others foretell, and that distance's standard deviation.
@@ -136,11 +159,14 @@ def places_at(x_mm: Floats, y_mm: Floats) -> Places:
     return Places(x_mm, y_mm, plane, q[:, rank:])
 
 
-def fair_surface(places: Places, values_mm: Floats) -> FairSurface:
-    """Return the fair surface through values (n,); of fewer than `FEWEST` with the usual noise."""
+def fair_surface(places: Places, values_mm: Floats, shared: Floats | None = None) -> FairSurface:
+    """Return the fair surface through values (n,); of fewer than `FEWEST` with the usual noise.
+
+    `shared` is the covariance of errors that values share, per noise, shape (n, n).
+    """
     if len(values_mm) < FEWEST:
-        return _made(places, values_mm, Parts(4.0, 0.0, FAIR_MM), USUAL_NOISE_MM)
-    fits = likelihoods(places, values_mm)
+        return _made(places, values_mm, Parts(4.0, 0.0, FAIR_MM), USUAL_NOISE_MM, shared)
+    fits = likelihoods(places, values_mm, shared)
     best = max(fits, key=lambda one: one[0])
     bare = max((one for one in fits if one[1].local == 0.0), key=lambda one: one[0])
     # Unless a local part is certain, what would be put down to it is noise.
@@ -148,20 +174,25 @@ def fair_surface(places: Places, values_mm: Floats) -> FairSurface:
     parts = chosen[1]
     if parts.local:
         parts = parts._replace(local=max(parts.local, LEAST_LOCAL))
-    return _made(places, values_mm, parts, chosen[2])
+    return _made(places, values_mm, parts, chosen[2], shared)
 
 
-def bare_surface(places: Places, values_mm: Floats, noise_mm: float, fair_ratio: float) -> FairSurface:
+def bare_surface(
+    places: Places, values_mm: Floats, noise_mm: float, fair_ratio: float, shared: Floats | None = None
+) -> FairSurface:
     """Return the surface that has no local part: what is fair."""
-    return _made(places, values_mm, Parts(fair_ratio, 0.0, FAIR_MM), noise_mm)
+    return _made(places, values_mm, Parts(fair_ratio, 0.0, FAIR_MM), noise_mm, shared)
 
 
-def likelihoods(places: Places, values_mm: Floats) -> list[tuple[float, Parts, float]]:
+def likelihoods(
+    places: Places, values_mm: Floats, shared: Floats | None = None
+) -> list[tuple[float, Parts, float]]:
     """Return log likelihood, parts and noise, for all parts tried."""
     projected = places.rest.T @ values_mm
     freedom = len(projected)
     fits = []
-    for parts, factor in _factors(places_key(places)):
+    factors = _factors(places_key(places)) if shared is None else _factored(places, shared)
+    for parts, factor in factors:
         half = la.solve_triangular(factor, projected, lower=True, check_finite=False)
         noise = max(float(np.sqrt(half @ half / freedom)), LEAST_NOISE_MM)
         log_likelihood = (
@@ -180,33 +211,40 @@ def places_key(places: Places) -> tuple[tuple[float, ...], tuple[float, ...]]:
 
 @lru_cache(maxsize=4)
 def _factors(key: tuple[tuple[float, ...], tuple[float, ...]]) -> list[tuple[Parts, Floats]]:
+    """Return the factors of places whose errors are their own, kept for the next values there."""
+    return list(_factored(places_at(np.array(key[0]), np.array(key[1])), None))
+
+
+def _factored(places: Places, shared: Floats | None) -> Iterator[tuple[Parts, Floats]]:
     """Return Cholesky factors of the covariance, with the plane taken out, for all ratios."""
-    places = places_at(np.array(key[0]), np.array(key[1]))
     one = np.eye(places.rest.shape[1])
+    if shared is not None:
+        one = one + places.rest.T @ shared @ places.rest
     fair, *local = (
         places.rest.T @ places.covariance(places.x_mm, places.y_mm, length) @ places.rest
         for length in (FAIR_MM, *LOCAL_MM)
     )
-    none = [(Parts(a, 0.0, FAIR_MM), a * fair + one) for a in FAIR_RATIOS]
-    some = [
-        (Parts(a, b, length), a * fair + b * part + one)
-        for length, part in zip(LOCAL_MM, local, strict=True)
-        for a in FAIR_RATIOS
-        for b in LOCAL_RATIOS
-    ]
-    return [
-        (parts, la.cholesky(whole, lower=True, check_finite=False, overwrite_a=True))
-        for parts, whole in none + some
-    ]
+    for length, part in ((FAIR_MM, None), *zip(LOCAL_MM, local, strict=True)):
+        for a in FAIR_RATIOS:
+            for b in (0.0,) if part is None else LOCAL_RATIOS:
+                whole = a * fair + one + (0.0 if part is None else b * part)
+                yield (
+                    Parts(a, b, length),
+                    la.cholesky(whole, lower=True, check_finite=False, overwrite_a=True),
+                )
 
 
-def _made(places: Places, values: Floats, parts: Parts, noise: float) -> FairSurface:
+def _made(
+    places: Places, values: Floats, parts: Parts, noise: float, shared: Floats | None = None
+) -> FairSurface:
     covariance = parts.fair * places.covariance(places.x_mm, places.y_mm, FAIR_MM)
     if parts.local:
         covariance = covariance + parts.local * places.covariance(places.x_mm, places.y_mm, parts.local_mm)
+    if shared is not None:
+        covariance = covariance + shared
     inner = places.rest.T @ covariance @ places.rest + np.eye(places.rest.shape[1])
     precision = places.rest @ la.cho_solve(la.cho_factor(inner), places.rest.T)
-    return FairSurface(places, values, noise, parts.fair, parts.local, parts.local_mm, precision)
+    return FairSurface(places, values, noise, parts.fair, parts.local, parts.local_mm, precision, shared)
 
 
 def _plane(x_mm: Floats, y_mm: Floats) -> Floats:

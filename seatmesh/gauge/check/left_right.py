@@ -75,11 +75,13 @@ def left_against_right(
     pair: Ints,
     left_proud_mm: Floats,
     noise_mm: float,
+    shared_mm2: Floats | None = None,
 ) -> LeftRight:
     """Compare the two sides.
 
     All arrays have shape (n,): number, place, depth of the wood less the seat's (NaN where not read or misread), index
-    of the crossing on the other side (-1 for none), bare comparisons (NaN without). `noise_mm` is their scatter.
+    of the crossing on the other side (-1 for none), bare comparisons (NaN without). `noise_mm` is their scatter,
+    `shared_mm2` (n, n) the covariance of errors that readings share: a tilt of the bar that is not told is doubted.
     """
     x, y = place_mm
     left = np.flatnonzero((pair >= 0) & (x < 0.0))
@@ -90,6 +92,7 @@ def left_against_right(
     weight = weight_read + weight_told
     some = weight > 0.0
     left, weight = left[some], weight[some]
+    by_reading = weight_read[some] / weight
     if len(left) == 0:
         nothing = np.zeros(0)
         return LeftRight(None, 0.0, 0.0, 0.0, 0.0, np.inf, 0, np.zeros(0, dtype=np.int64), nothing)
@@ -99,7 +102,8 @@ def left_against_right(
     across, along = -x[left], y[left]
     middles, inside = _patches(tuple(across.tolist()), tuple(along.tolist()))
     total = inside @ weight
-    ratio = (inside @ (weight * difference)) / np.sqrt(total)
+    unsure = total + _shared(shared_mm2, left, pair[left], weight * by_reading, inside)
+    ratio = (inside @ (weight * difference)) / np.sqrt(unsure)
     best = int(np.argmax(np.abs(ratio)))
     # Of the patches that stand out about as much the one that differs most: wider ones reach beyond the difference.
     mean = (inside @ (weight * difference)) / total
@@ -118,6 +122,15 @@ def left_against_right(
         point=point[left],
         difference_mm=difference,
     )
+
+
+def _shared(among: Floats | None, left: Ints, right: Ints, weight: Floats, inside: Floats) -> Floats | float:
+    """Return what shared errors add to the variance of weighted sums of differences over patches."""
+    if among is None:
+        return 0.0
+    both = among[left] - among[right]
+    between = (both[:, left] - both[:, right]) * np.outer(weight, weight)
+    return np.asarray(np.einsum("mi,ij,mj->m", inside, between, inside, optimize=True))
 
 
 Key = tuple[float, ...]

@@ -8,7 +8,8 @@ from matplotlib.colors import BoundaryNorm, ListedColormap
 from matplotlib.patches import Rectangle
 from matplotlib.patheffects import withStroke
 
-from seatmesh.gauge.check.check_readings import DONE, MISREAD, TAKE, TOO_DEEP, GaugeCheck
+from seatmesh.gauge.check.check_readings import GaugeCheck
+from seatmesh.gauge.check.verdict import DONE, MISREAD, QUESTIONED, TAKE, TOO_DEEP
 from seatmesh.picture.plan.blank_plan import draw_blank, write_lengths, write_sides
 from seatmesh.picture.style import (
     A4_MM,
@@ -40,7 +41,8 @@ SYMBOLS: dict[str, Look] = {
     TAKE: {"marker": "v", "color": "#1d4f7c", "label": "take: amount beside it"},
     DONE: {"marker": "o", "color": "#6d6d6d", "label": "done"},
     TOO_DEEP: {"marker": "x", "color": "#a6480c", "label": "too deep: amount with a minus"},
-    MISREAD: {"marker": "$?$", "color": INK, "label": "misread: read again"},
+    QUESTIONED: {"marker": "$?$", "color": INK, "label": "questioned: read again"},
+    MISREAD: {"marker": "$-$", "color": INK, "label": "misread: left out"},
 }
 MOST_NUMBERS = 500
 TITLE_MM, FOOT_MM, BESIDE_MM = 26.0, 44.0, 12.0

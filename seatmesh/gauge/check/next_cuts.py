@@ -60,16 +60,30 @@ class Field:
         Shape (ny, nx): the seat's depth less that of the fair surface; NaN off the outline or far from any reading.
     carved
         Shape (ny, nx): where the seat is carved.
+    sure
+        Shape (ny, nx): where wood is surely too high or too deep, if at all, and a cut may be ordered.
     """
 
     x_mm: Floats
     y_mm: Floats
     to_take_mm: Floats
     carved: Bools
+    sure: Bools
 
 
-def field_of(seat: Seat, surface: FairSurface, spacing_mm: float) -> Field:
-    """Return the wood to take everywhere, from the fair surface through differences from the seat (positive deeper)."""
+def field_of(
+    seat: Seat,
+    surface: FairSurface,
+    spacing_mm: float,
+    places_mm: tuple[Floats, Floats],
+    decided: Bools,
+    sure: float,
+) -> Field:
+    """Return the wood to take everywhere, from the fair surface through differences from the seat (positive deeper).
+
+    Nowhere is more taken than the seat is deep. `places_mm` (n,) are all readings, `decided` (n,) those whose verdict
+    is no question: where the nearest one is open, nothing is sure. `sure` is in standard errors of the surface.
+    """
     half = 0.5 * seat.blank.width_mm
     x = np.arange(-np.floor(half / CELL_MM), np.floor(half / CELL_MM) + 1) * CELL_MM
     y = np.arange(0.0, seat.blank.depth_mm + 1e-9, CELL_MM)
@@ -79,19 +93,23 @@ def field_of(seat: Seat, surface: FairSurface, spacing_mm: float) -> Field:
     )
     inside = (seat.blank.inside_mm(columns, rows) >= 0.0) & (near <= REACHED_SPACINGS * spacing_mm)
     take = np.full(len(columns), np.nan)
-    take[inside] = -surface.at(columns[inside], rows[inside])
-    carved = seat.depth_mm(columns, rows) > CARVED_MM
+    depth = seat.depth_mm(columns, rows)
+    take[inside] = np.minimum(-surface.at(columns[inside], rows[inside]), depth[inside])
+    certain = np.zeros(len(columns), dtype=bool)
+    nearest = KDTree(np.column_stack(places_mm)).query(np.column_stack([columns[inside], rows[inside]]))[1]
+    error = surface.error_mm(columns[inside], rows[inside])
+    certain[inside] = decided[nearest] & (np.abs(take[inside]) > sure * error)
     shape = (len(y), len(x))
-    return Field(x, y, take.reshape(shape), carved.reshape(shape))
+    return Field(x, y, take.reshape(shape), (depth > CARVED_MM).reshape(shape), certain.reshape(shape))
 
 
 def next_cuts(field: Field, tolerance_mm: float) -> tuple[Cut, ...]:
-    """Return what to cut, the most first: only cells whose fair surface stands more than the tolerance too high.
+    """Return what to cut, the most first: only cells whose fair surface surely stands more than the tolerance too high.
 
     From the cell where most is to be taken a patch reaches over the cells that hang together with it, no farther than
     `REACH_MM`; then from what is left, and so on.
     """
-    left = field.carved & np.isfinite(field.to_take_mm) & (field.to_take_mm > tolerance_mm)
+    left = field.carved & field.sure & (np.nan_to_num(field.to_take_mm) > tolerance_mm)
     columns, rows = np.meshgrid(field.x_mm, field.y_mm)
     cuts: list[Cut] = []
     while left.any() and len(cuts) < MOST:

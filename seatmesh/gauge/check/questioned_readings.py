@@ -30,21 +30,38 @@ BRIDGED_SIGMAS = 0.4
 
 @dataclass(frozen=True)
 class Sound:
-    """The fair surface through the sound readings, and which those are, shape (n,)."""
+    """The fair surface through the sound readings.
+
+    Attributes
+    ----------
+    surface
+        The surface.
+    sound
+        Which readings it goes through, shape (n,).
+    explained
+        Which of those stand far off the others but are explained by their neighbours, shape (sound,).
+    """
 
     surface: FairSurface
     sound: Bools
+    explained: Bools
 
 
-def without_misread(x_mm: Floats, y_mm: Floats, values_mm: Floats) -> Sound:
+def without_misread(x_mm: Floats, y_mm: Floats, values_mm: Floats, shared: Floats | None = None) -> Sound:
     """Take out, one after the other, the reading that lies farthest from what all others foretell.
 
     A reading goes when its distance in standard deviations exceeds Student's t for `FALSE_ALARMS` shared among all
     readings and both signs (Bonferroni; Cook and Weisberg 1982, *Residuals and Influence in Regression*, from memory).
     But where its neighbours too lie off the fair surface, to the same side, there is a gouge or a lump, and it stays.
+    `shared` is the covariance of errors that values share, per noise, shape (n, n).
     """
     sound = np.ones(len(values_mm), dtype=bool)
-    surface = fair_surface(places_at(x_mm, y_mm), values_mm)
+
+    def through(which: Bools) -> FairSurface:
+        among = None if shared is None else shared[np.ix_(which, which)]
+        return fair_surface(places_at(x_mm[which], y_mm[which]), values_mm[which], among)
+
+    surface = through(sound)
     for _ in range(int(MOST_SHARE * len(values_mm)) if len(values_mm) >= FEWEST else 0):
         off, deviation = surface.left_out()
         # Each is judged by the noise of the others: its own slip would hide it.
@@ -55,12 +72,21 @@ def without_misread(x_mm: Floats, y_mm: Floats, values_mm: Floats) -> Sound:
         if abs(off[worst]) < LEAST_MM or abs(ratio[worst]) < limit(freedom, len(values_mm)):
             break
         sound[np.flatnonzero(sound)[worst]] = False
-        surface = fair_surface(places_at(x_mm[sound], y_mm[sound]), values_mm[sound])
+        surface = through(sound)
     explained = [k for k in np.flatnonzero(~sound) if _explained(x_mm, y_mm, values_mm, int(k), surface)]
     if explained:
         sound[explained] = True
-        surface = fair_surface(places_at(x_mm[sound], y_mm[sound]), values_mm[sound])
-    return Sound(surface, sound)
+        surface = through(sound)
+    stay = np.isin(np.flatnonzero(sound), explained)
+    return Sound(surface, sound, stay | _left_over(surface, len(values_mm)))
+
+
+def _left_over(surface: FairSurface, count: int) -> Bools:
+    """Tell which readings still lie far from what all others foretell."""
+    if len(surface.values_mm) < FEWEST:
+        return np.zeros(len(surface.values_mm), dtype=bool)
+    off, deviation = surface.left_out()
+    return np.asarray((np.abs(off) >= LEAST_MM) & (np.abs(off) > limit(len(off) - 3, count) * deviation))
 
 
 def _explained(x: Floats, y: Floats, values: Floats, k: int, surface: FairSurface) -> bool:

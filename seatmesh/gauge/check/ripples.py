@@ -105,14 +105,20 @@ _KEPT: OrderedDict[object, Waves] = OrderedDict()
 
 
 def ripples(
-    places: Places, values_mm: Floats, carved: Bools, noise_mm: float, fair_ratio: float
+    places: Places,
+    values_mm: Floats,
+    carved: Bools,
+    noise_mm: float,
+    fair_ratio: float,
+    shared: Floats | None = None,
 ) -> tuple[Ripple, ...]:
     """Return the ripples in values (n,) at places, the plainest first; patches that overlap tell one ripple.
 
     `carved` (n,) is where the seat is carved: elsewhere there are none. `noise_mm` is the scatter about the fair
-    surface, `fair_ratio` the fair part's variance against the noise's.
+    surface, `fair_ratio` the fair part's variance against the noise's, `shared` (n, n) the covariance of errors that
+    readings share, per noise: rows that sit unlike are no ripple.
     """
-    tried = _waves(places, carved, fair_ratio)
+    tried = _waves(places, carved, fair_ratio, shared)
     if not len(tried.waves):
         return ()
     ratios = tried.shapes @ values_mm / noise_mm
@@ -131,12 +137,13 @@ def ripples(
     return tuple(found)
 
 
-def _waves(places: Places, carved: Bools, fair_ratio: float) -> Waves:
+def _waves(places: Places, carved: Bools, fair_ratio: float, shared: Floats | None) -> Waves:
     """Return the waves over places, from what was kept where the same were asked for before."""
-    key = (places_key(places), carved.tobytes(), fair_ratio)
+    key = (places_key(places), carved.tobytes(), fair_ratio, None if shared is None else shared.tobytes())
     if key not in _KEPT:
-        precision = bare_surface(places, np.zeros(len(places.x_mm)), 1.0, fair_ratio).precision
-        _KEPT[key] = _together([_of_kind(kind, places, carved, precision) for kind in KINDS], len(carved))
+        precision = bare_surface(places, np.zeros(len(places.x_mm)), 1.0, fair_ratio, shared).precision
+        kinds = [_of_kind(kind, places, carved, precision, shared) for kind in KINDS]
+        _KEPT[key] = _together(kinds, len(carved))
         while len(_KEPT) > KEPT:
             _KEPT.popitem(last=False)
     return _KEPT[key]
@@ -150,7 +157,9 @@ def _together(parts: Sequence[Waves | None], count: int) -> Waves:
     return Waves(*(np.concatenate([getattr(part, name) for part in some]) for name in fields))
 
 
-def _of_kind(kind: Kind, places: Places, carved: Bools, precision: Floats) -> Waves | None:
+def _of_kind(
+    kind: Kind, places: Places, carved: Bools, precision: Floats, shared: Floats | None
+) -> Waves | None:
     waves, pairs = _pairs(kind, places, carved)
     if not waves:
         return None
@@ -164,7 +173,7 @@ def _of_kind(kind: Kind, places: Places, carved: Bools, precision: Floats) -> Wa
     half = np.linalg.cholesky(gram[seen])
     shapes = np.linalg.solve(half, weighted[seen])
     height = np.linalg.inv(np.swapaxes(half, 1, 2))
-    limit = chance_limit(shapes, precision, kind.false_alarms)
+    limit = chance_limit(shapes, precision, kind.false_alarms, shared)
     return Waves(np.array(waves)[seen], shapes, height, np.full(int(seen.sum()), limit))
 
 

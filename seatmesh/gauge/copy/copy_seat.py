@@ -11,11 +11,20 @@ from numpy.typing import NDArray
 from scipy.spatial import KDTree
 
 from seatmesh.chair import Chair
-from seatmesh.errors import FileRefusedError, NotAmongError, ValueRefusedError
+from seatmesh.errors import FileRefusedError, ValueRefusedError
 from seatmesh.front_roll import front_roll_depth
-from seatmesh.gauge.bar.rod_gauge import Gauge
-from seatmesh.gauge.check.questioned_readings import without_misread
-from seatmesh.gauge.copy.hollow_fit import Extent, hollow_through
+from seatmesh.gauge.bar.placings import placings_of
+from seatmesh.gauge.bar.rod_gauge import LIES, Gauge, Lie
+from seatmesh.gauge.copy.copy_error import CopyError, copy_error
+from seatmesh.gauge.copy.copy_words import bar_notes, refuse_untold
+from seatmesh.gauge.copy.hollow_fit import (
+    HollowFit,
+    hollow_and_bars,
+    likelihood_at_first,
+)
+from seatmesh.gauge.copy.hollow_prior import hollow_prior
+from seatmesh.gauge.copy.reading_parts import ReadingParts
+from seatmesh.gauge.copy.told_bars import ToldBars, told_bars
 from seatmesh.gauge.readings.implausible_readings import refuse_implausible
 from seatmesh.gauge.readings.readings import missing_notes
 from seatmesh.gauge.readings.readings_file import Row
@@ -26,19 +35,26 @@ from seatmesh.wood.blank import Blank
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
+Ints = NDArray[np.int64]
 Sides = Literal["symmetric", "as carved"]
 SIDES: tuple[Sides, ...] = ("symmetric", "as carved")
 
 FEWEST = 40
 SEEN_MM = 60.0
 LEAST_SEEN = 0.8
-UNCUT_MM = 0.6
-"""Readings as small as this may be scatter on uncut wood: two to three times the usual one."""
 LEVEL_POINTS = 3
 LEVEL_MM = 0.015
 MOST_ROLL_MM = 60.0
 STEP_MM = 6.0
-UNLIKE_MM = 0.6
+UNLIKE_MM = 0.4
+"""A symmetric seat that readings lie off by this beyond their scatter, rms, is the mean of unlike sides."""
+MOST_USED = 1500
+"""More readings than this take minutes, since the time goes by the third power of their number."""
+RIM_MM = 40.0
+"""How near to the outline wood is mostly uncut: a hand's breadth less what the hollow takes of it."""
+SAME_PLACE_MM = 0.5
+ALIKE_MM = 0.8
+"""Two readings of one crossing are much the same within this: three standard deviations of their difference."""
 
 
 @dataclass(frozen=True)
@@ -50,13 +66,17 @@ class Copied:
     seat
         The seat.
     used, misread
-        How many readings it goes through; numbers of those left out.
+        How many readings it goes through; numbers of the points of those left out.
     residual_rms_mm
-        Of the readings about it, those left out apart.
+        Of the readings about seat and bars, those left out apart.
     uneven_mm
         Greatest difference of depth between its sides; 0 of a symmetric one.
     seen
         Share of the blank ahead of the deck that has a reading nearby.
+    error
+        90 % intervals of its depth; None of a flat seat.
+    bars
+        How the bar sat at each placing.
     notes
         What a maker should look at.
     """
@@ -67,6 +87,8 @@ class Copied:
     residual_rms_mm: float
     uneven_mm: float
     seen: float
+    error: CopyError | None
+    bars: ToldBars
     notes: tuple[str, ...]
 
 
@@ -77,6 +99,7 @@ def copy_seat(
     sides: Sides = "as carved",
     chair: Chair | None = None,
     gauge: Gauge | None = None,
+    lie: Lie | None = None,
     front_roll_mm: float = 0.0,
     title: str = "copied",
     units: str = "mm",
@@ -84,10 +107,13 @@ def copy_seat(
 ) -> Copied:
     """Return the seat that readings were taken on.
 
+    Depth counts from the uncut wood: the deck, which the blank tells, and the rim, which the readings tell. How the bar
+    sat at each placing is told by it, with an error that the intervals of depth hold.
+
     Parameters
     ----------
     rows
-        Readings over the whole of the hollow, and on the uncut wood around it, so that its edge is found.
+        Readings over the whole of the hollow, and on the uncut wood around it.
     blank
         What it was carved from; deck, outline and thickness are taken from it.
     sides
@@ -95,20 +121,18 @@ def copy_seat(
     gauge
         The gauge, where the file does not hold `datum_mm`: a level bar. None takes the reading on uncut wood from the
         file: its column, or else what several expected readings have in common as their least, with a note.
+    lie
+        How the bar lay where rows state no placing; None takes what makes the readings likelier.
     front_roll_mm
         Radius of the roll at the front edge, which readings on a grid cannot tell.
 
     Raises
     ------
     ValueRefusedError, FileRefusedError
-        Too few readings, too much of the hollow not read, no datum, or a reading that cannot be meant, with its line.
+        Too few readings, too much of the hollow not read, no datum, no uncut wood that tells the depth, or a reading
+        that cannot be meant, with its line.
     """
-    if sides not in SIDES:
-        raise NotAmongError("sides", shown(sides), SIDES)
-    if not 0.0 <= real_number("front_roll_mm", front_roll_mm) <= MOST_ROLL_MM:
-        raise ValueRefusedError(
-            "front_roll_mm", shown(front_roll_mm), f"allowed is 0 to {MOST_ROLL_MM:g} mm", "give its radius"
-        )
+    _refuse_words(sides, front_roll_mm)
     datum, notes = _datum(rows, gauge, where)
     read = np.array([np.nan if row.reading_mm is None else row.reading_mm for row in rows])
     refuse_implausible(rows, read, datum, blank.thickness_mm, where)
@@ -121,24 +145,35 @@ def copy_seat(
             f"{where}: {int(ahead.sum())} readings ahead of the deck line cover {seen:.0%} of it; at least {FEWEST} "
             f"over {LEAST_SEEN:.0%} are needed, the uncut wood around the hollow among them; read on."
         )
-    depth = read - datum - front_roll_depth(blank.depth_mm - y, front_roll_mm)
-    spline, off, sound = _fitted(blank, x[ahead], y[ahead], depth[ahead], sides)
+    off = read - datum - front_roll_depth(blank.depth_mm - y, front_roll_mm)
+    which, thinned = _which(np.isfinite(read) & (blank.gutter_mm(x, y) <= 0.0))
+    taken = [rows[k] for k in which]
+    fit = _fitted(taken, blank, off[which], lie, where)
+    share = 0.5 if sides == "symmetric" else 0.0
+    spline = fit.spline()
+    if sides == "symmetric":
+        spline = replace(spline, coefficients=0.5 * (spline.coefficients + spline.coefficients[::-1]))
     seat = Seat(blank, chair or Chair(), spline, front_roll_mm, title, units)
-    number = np.array([row.point for row in rows])[ahead]
-    rms = float(np.sqrt(np.mean(off[sound] ** 2)))
-    if sides == "symmetric" and rms > UNLIKE_MM:
+    error, bars = copy_error(seat, fit, share), told_bars(fit)
+    refuse_untold(error, fit, where)
+    rms = _rms(fit, spline)
+    misread = sorted({row.point for row, left_out in zip(taken, fit.questioned, strict=True) if left_out})
+    notes += thinned
+    if sides == "symmetric" and rms**2 > fit.variances.scatter_mm**2 + UNLIKE_MM**2:
         notes.append(
             f"readings lie {rms:.1f} mm off the symmetric seat, rms: the two sides are unlike; "
             "copy it as carved to keep them"
         )
     return Copied(
         seat=seat,
-        used=int(sound.sum()),
-        misread=tuple(int(k) for k in number[~sound]),
+        used=len(fit.used),
+        misread=tuple(misread),
         residual_rms_mm=rms,
         uneven_mm=_uneven_mm(seat),
         seen=seen,
-        notes=(*notes, *missing_notes(rows), *_notes(seat, number[~sound])),
+        error=error,
+        bars=bars,
+        notes=(*notes, *missing_notes(rows), *bar_notes(bars, units), *_notes(seat, misread)),
     )
 
 
@@ -166,8 +201,8 @@ def _datum(rows: Sequence[Row], gauge: Gauge | None, where: str) -> tuple[Floats
         return np.full(len(rows), own), []
     if np.all(np.isfinite(given)):
         return given, []
-    expected = np.array([row.expected_mm for row in rows])
-    least = float(expected.min())
+    expected = np.array([np.nan if row.expected_mm is None else row.expected_mm for row in rows])
+    least = float(np.nanmin(expected)) if np.isfinite(expected).any() else np.nan
     if np.count_nonzero(expected <= least + LEVEL_MM) < LEVEL_POINTS:
         raise FileRefusedError(
             f"{where}: there is no column datum_mm, and no {LEVEL_POINTS} crossings share the least expected reading, "
@@ -180,31 +215,55 @@ def _datum(rows: Sequence[Row], gauge: Gauge | None, where: str) -> tuple[Floats
     return np.full(len(rows), least), [note]
 
 
-def _fitted(
-    blank: Blank, x: Floats, y: Floats, depth: Floats, sides: Sides
-) -> tuple[BicubicSpline, Floats, Bools]:
-    """Return the spline, the readings' distances from it, and which are sound.
-
-    Readings that stand far off are found on what a first spline leaves of them, and a second one does without.
-    """
-    extent = Extent(0.5 * blank.width_mm, blank.hollow_start_mm, blank.depth_mm)
-    sound = np.ones(len(x), dtype=bool)
-    spline = _sided(extent, x, y, depth, sides)
-    off = np.maximum(spline(x, y), 0.0) - np.maximum(depth, 0.0)
-    sound = without_misread(x, y, off).sound
-    if not sound.all():
-        spline = _sided(extent, x[sound], y[sound], depth[sound], sides)
-        off = np.maximum(spline(x, y), 0.0) - np.maximum(depth, 0.0)
-    return spline, off, sound
+def _refuse_words(sides: str, front_roll_mm: float) -> None:
+    if sides not in SIDES:
+        raise ValueRefusedError(
+            "sides", shown(sides), f"allowed are {', '.join(SIDES)}", "choose one of them"
+        )
+    if not 0.0 <= real_number("front_roll_mm", front_roll_mm) <= MOST_ROLL_MM:
+        raise ValueRefusedError(
+            "front_roll_mm", shown(front_roll_mm), f"allowed is 0 to {MOST_ROLL_MM:g} mm", "give its radius"
+        )
 
 
-def _sided(extent: Extent, x: Floats, y: Floats, depth: Floats, sides: Sides) -> BicubicSpline:
-    if sides == "as carved":
-        return hollow_through(extent, x, y, depth, depth <= UNCUT_MM)
-    both = np.concatenate([x, -x]), np.tile(y, 2), np.tile(depth, 2)
-    spline = hollow_through(extent, *both, both[2] <= UNCUT_MM)
-    c = spline.coefficients
-    return replace(spline, coefficients=0.5 * (c + c[::-1]))
+def _which(read: Bools) -> tuple[Ints, list[str]]:
+    """Return the readings that are used, and a note where there are more than can be."""
+    which = np.flatnonzero(read)
+    if len(which) <= MOST_USED:
+        return which, []
+    some = which[np.unique(np.linspace(0, len(which) - 1, MOST_USED).astype(np.int64))]
+    return some, [f"of {len(which)} readings {len(some)} are used, evenly over the file: more take too long"]
+
+
+def _fitted(rows: Sequence[Row], blank: Blank, off: Floats, lie: Lie | None, where: str) -> HollowFit:
+    """Return hollow and bars; where nothing states how the bar lay, for the lie that makes the readings likelier."""
+    x, y = (np.array([getattr(row, name) for row in rows]) for name in ("x_mm", "y_mm"))
+    prior = hollow_prior(0.5 * blank.width_mm, blank.hollow_start_mm, blank.depth_mm)
+    ahead, rim = blank.ahead_of_deck_mm(x, y) > 0.0, blank.inside_mm(x, y) < RIM_MM
+    first = placings_of(rows, blank.depth_mm, lie, where)
+    lies = [first] if first.stated else [placings_of(rows, blank.depth_mm, one, where) for one in LIES]
+    none_odd = [np.zeros(placings.count, dtype=bool) for placings in lies]
+    tried = [
+        ReadingParts(x, y, off, placings, ahead, rim, prior, odd)
+        for placings, odd in zip(lies, none_odd, strict=True)
+    ]
+    best = max(tried, key=likelihood_at_first) if len(tried) > 1 else tried[0]
+    return hollow_and_bars(best, _confirmed(rows, x, y, off))
+
+
+def _confirmed(rows: Sequence[Row], x: Floats, y: Floats, off: Floats) -> Bools:
+    """Return which readings are confirmed: so stated, or read again at the same place and much the same."""
+    apart = np.hypot(np.subtract.outer(x, x), np.subtract.outer(y, y))
+    alike = (apart <= SAME_PLACE_MM) & (np.abs(np.subtract.outer(off, off)) <= ALIKE_MM)
+    np.fill_diagonal(alike, False)
+    return np.asarray(alike.any(axis=1) | np.array([row.confirmed for row in rows], dtype=bool))
+
+
+def _rms(fit: HollowFit, spline: BicubicSpline) -> float:
+    parts, used = fit.parts, fit.used
+    depth = np.where(parts.ahead, np.maximum(spline(parts.x_mm, parts.y_mm), 0.0), 0.0)
+    left = parts.off_mm - fit.bars_mm() - depth
+    return float(np.sqrt(np.mean(left[used] ** 2)))
 
 
 def _refuse_off(rows: Sequence[Row], blank: Blank, x: Floats, y: Floats, where: str) -> None:
@@ -244,7 +303,7 @@ def _uneven_mm(seat: Seat) -> float:
     return float(np.abs(depth - depth[:, ::-1])[wood].max())
 
 
-def _notes(seat: Seat, misread: NDArray[np.int64]) -> list[str]:
+def _notes(seat: Seat, misread: Sequence[int]) -> list[str]:
     notes = []
     columns, rows = _grid(seat)
     blank = seat.blank
@@ -259,6 +318,10 @@ def _notes(seat: Seat, misread: NDArray[np.int64]) -> list[str]:
             f"at its thinnest {left.min():.1f} mm of wood are left; the blank's floor asks for {blank.floor_mm:g} mm"
         )
     if len(misread):
-        named = ", ".join(map(str, misread[:8].tolist())) + ("..." if len(misread) > 8 else "")
-        notes.append(f"left out as misread: point{'s' if len(misread) > 1 else ''} {named}; read again")
+        named = ", ".join(map(str, misread[:8])) + ("..." if len(misread) > 8 else "")
+        notes.append(
+            f"left out, since nothing around bears {'them' if len(misread) > 1 else 'it'} out: "
+            f"point{'s' if len(misread) > 1 else ''} {named}; read again with the bar set down anew, and put what you "
+            "read in a further row of the same point: what is read twice is wood"
+        )
     return notes

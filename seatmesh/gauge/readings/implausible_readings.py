@@ -7,18 +7,22 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from seatmesh.errors import FileRefusedError
+from seatmesh.errors import FileRefusedError, MissingKeyError
 from seatmesh.gauge.readings.readings_file import Row
 from seatmesh.surface import Seat
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
+Bools = NDArray[np.bool_]
 
 ON_THE_EDGE_MM = 1.0
 SAME_SEAT_MM = 0.3
 """Expected readings farther from the seat's own belong to another seat; the sheet is written to 0.01 mm."""
 MOST_PROUD_MM = 3.0
 """A splinter or a packing piece apart, no wood stands higher than the blank's top face."""
+MOST_OUT_MM = 25.0
+"""By how much bar height or rod offset may be out and the readings still be taken for readings of this blank."""
+AGREEING_SHARE = 0.6
 NAMED_LINES = 6
 SHIFT_GAIN_MM = 8.0
 SHIFT_SHARE = 0.5
@@ -28,34 +32,52 @@ SHIFT_CLIP_MM = 4.0
 by this share; single differences count no more than the last."""
 
 
-def datum_of(rows: Sequence[Row], top_face_mm: Floats) -> Floats:
+def datum_of(rows: Sequence[Row], top_face_mm: Floats, where: str = "readings") -> Floats:
     """Return the reading on the top face at each crossing: as the file states it, else the plane through estimates.
 
-    `top_face_mm` are estimates of it, shape (n,), of which the greater part is right.
+    `top_face_mm` are estimates of it, shape (n,), of which the greater part is right; NaN where there is none.
     """
     given = np.array([np.nan if row.datum_mm is None else row.datum_mm for row in rows])
     if np.all(np.isfinite(given)):
         return given
+    known = np.isfinite(top_face_mm)
+    if not known.any():
+        raise MissingKeyError(
+            "expected_mm",
+            where,
+            "at least one line keeps expected_mm or datum_mm, as the gauge sheet has them",
+        )
     at = np.column_stack([np.ones(len(rows)), *(np.array([(r.x_mm, r.y_mm) for r in rows]) / 200.0).T])
-    level = np.median(top_face_mm)
-    plane = np.array([level, 0.0, 0.0])
-    if len(rows) >= 6:
+    plane = np.array([np.median(top_face_mm[known]), 0.0, 0.0])
+    if known.sum() >= 6:
+        top, here = top_face_mm[known], at[known]
         for _ in range(30):  # least absolute distances, by rounds of least squares
-            weight = 1.0 / np.sqrt(np.maximum(np.abs(top_face_mm - at @ plane), 1e-3))
-            plane = np.linalg.lstsq(at * weight[:, None], top_face_mm * weight, rcond=None)[0]
+            weight = 1.0 / np.sqrt(np.maximum(np.abs(top - here @ plane), 1e-3))
+            plane = np.linalg.lstsq(here * weight[:, None], top * weight, rcond=None)[0]
     return np.where(np.isfinite(given), given, at @ plane)
 
 
 def refuse_implausible(
-    rows: Sequence[Row], read: Floats, datum: Floats, thickness_mm: float, where: str
+    rows: Sequence[Row],
+    read: Floats,
+    datum: Floats,
+    thickness_mm: float,
+    where: str,
+    shift_mm: Floats | float = 0.0,
+    out_mm: float = 0.0,
 ) -> None:
-    """Refuse readings that would stand above the top face or go through the blank, and say what they look like."""
-    depth = read - datum
+    """Refuse readings that would stand above the top face or go through the blank, and say what they look like.
+
+    `shift_mm` is what the bar plainly adds to readings (see `plain_shift`), `out_mm` what all uncut wood says is out,
+    where that is too much to go by.
+    """
+    top = datum + shift_mm
+    depth = read - top
     bad = np.flatnonzero((depth < -MOST_PROUD_MM) | (depth > thickness_mm))
     if not len(bad):
         return
     k = int(bad[0])
-    row, value, low, high = rows[k], float(read[k]), datum[k] - MOST_PROUD_MM, datum[k] + thickness_mm
+    row, value, low, high = rows[k], float(read[k]), top[k] - MOST_PROUD_MM, top[k] + thickness_mm
 
     def fits(other: float) -> bool:
         return bool(low <= other <= high)
@@ -69,7 +91,13 @@ def refuse_implausible(
     elif fits(value / 10.0) or fits(value * 10.0):
         right = value / 10.0 if fits(value / 10.0) else value * 10.0
         hint = f"{right:g} would fit: is a point misplaced, or was it read in cm?"
-    elif depth[k] < 0.0 and fits(float(2.0 * datum[k] - value)):
+    elif abs(out_mm) > MOST_OUT_MM:
+        hint = (
+            f"on uncut wood readings are {abs(out_mm):.1f} mm too {'great' if out_mm > 0.0 else 'small'} throughout: "
+            f"bar height or rod offset is out by that (a rod offset of {0.5 * abs(out_mm):.1f} mm with the wrong sign "
+            "does it); write the gauge sheet anew with the right ones"
+        )
+    elif depth[k] < 0.0 and fits(float(2.0 * top[k] - value)):
         hint = (
             f"the wood would stand {-depth[k]:.1f} mm above the blank's top face; readings grow with depth: was "
             "depth subtracted, or a difference typed in?"
@@ -78,9 +106,33 @@ def refuse_implausible(
         hint = "read it again, or check bar height and rod offset"
     more = f" ({_lines(rows, bad)} alike)" if len(bad) > 1 else ""
     raise FileRefusedError(
-        f"{where}, line {row.line}: point {row.point} reads {value:g} mm{more}; on this blank {low:.1f} to "
+        f"{where}, {row.place_in_file}: point {row.point} reads {value:g} mm{more}; on this blank {low:.1f} to "
         f"{high:.1f} mm can be read there; {hint}."
     )
+
+
+def plain_shift(off_mm: Floats, uncut: Bools, placing: Ints) -> Floats:
+    """Return what the bar plainly adds to each reading, shape (n,): the middle of what uncut wood of its placing says.
+
+    All have shape (n,): by how much readings exceed what they should be (NaN where not read), whether the seat leaves
+    the wood uncut there, and the placing. 0 where uncut wood does not agree, or says more than `MOST_OUT_MM`.
+    """
+    datum = uncut & np.isfinite(off_mm)
+    whole = out_on_uncut(off_mm[datum])
+    shift = np.full(len(off_mm), whole if abs(whole) <= MOST_OUT_MM else 0.0)
+    for one in np.unique(placing[datum]):
+        own = out_on_uncut(off_mm[datum & (placing == one)])
+        if 0.0 < abs(own) <= MOST_OUT_MM:
+            shift[placing == one] = own
+    return shift
+
+
+def out_on_uncut(off_mm: Floats) -> float:
+    """Return the middle of what readings on uncut wood are out by, 0 where they do not agree."""
+    if len(off_mm) < 2:
+        return 0.0
+    middle = float(np.median(off_mm))
+    return middle if np.mean(np.abs(off_mm - middle) <= MOST_PROUD_MM) >= AGREEING_SHARE else 0.0
 
 
 def refuse_off_blank(seat: Seat, rows: Sequence[Row], x: Floats, y: Floats, where: str) -> None:
@@ -97,8 +149,8 @@ def refuse_off_blank(seat: Seat, rows: Sequence[Row], x: Floats, y: Floats, wher
     row = rows[off[0]]
     more = f" ({_lines(rows, off)} alike)" if len(off) > 1 else ""
     raise FileRefusedError(
-        f"{where}, line {row.line}: point {row.point} at x {row.x_mm:g}, y {row.y_mm:g} mm lies off the blank{more}; "
-        f"{hint}."
+        f"{where}, {row.place_in_file}: point {row.point} at x {row.x_mm:g}, y {row.y_mm:g} mm lies off the "
+        f"blank{more}; {hint}."
     )
 
 
@@ -107,19 +159,19 @@ def refuse_other_seat(seat: Seat, rows: Sequence[Row], expected: Floats, datum: 
     x, y = (np.array([getattr(row, name) for row in rows]) for name in ("x_mm", "y_mm"))
     target = seat.depth_mm(x, y)
     off = np.abs(expected - datum - target)
-    bad = np.flatnonzero(off > SAME_SEAT_MM)
+    bad = np.flatnonzero(off > SAME_SEAT_MM)  # NaN, what is not stated, is not
     if not len(bad):
         return
     row = rows[bad[0]]
     own = datum[bad[0]] + target[bad[0]]
-    if len(bad) <= 0.2 * len(rows):
+    if len(bad) <= 0.2 * np.isfinite(expected).sum():
         hint = "take the line from the gauge sheet anew"
     else:
         hint = _what_else(seat, rows, expected, datum, target)
     more = f" ({_lines(rows, bad)} alike)" if len(bad) > 1 else ""
     raise FileRefusedError(
-        f"{where}, line {row.line}: point {row.point} has expected_mm {row.expected_mm:g}, on this seat the gauge "
-        f"should read {own:.2f} mm there{more}; {hint}."
+        f"{where}, {row.place_in_file}: point {row.point} has expected_mm {row.expected_mm or 0.0:g}, on this seat "
+        f"the gauge should read {own:.2f} mm there{more}; {hint}."
     )
 
 
@@ -131,9 +183,9 @@ def _what_else(seat: Seat, rows: Sequence[Row], expected: Floats, datum: Floats,
         return "expected_mm and reading_mm look swapped: give each column its own name back"
     x, y = (np.array([getattr(row, name) for row in rows]) for name in ("x_mm", "y_mm"))
     exchanged = np.abs(expected - datum - seat.depth_mm(y, x))
-    if np.mean(exchanged < SAME_SEAT_MM) > 0.8:
+    if np.mean(exchanged[np.isfinite(exchanged)] < SAME_SEAT_MM) > 0.8:
         return "x_mm and y_mm look swapped: give each column its own name back"
-    deep = target > 1.0
+    deep = (target > 1.0) & np.isfinite(expected)
     if deep.any():
         shares = (expected - datum)[deep] / target[deep]
         share = float(np.median(shares))

@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -13,12 +13,14 @@ from seatmesh.errors import FileRefusedError, MissingKeyError, UnknownKeyError, 
 from seatmesh.gauge.bar.gauge_sheet import COLUMNS
 from seatmesh.units import parse_length_mm, shown
 
-NEEDED = COLUMNS[:5]
+NEEDED = ("point", "x_mm", "y_mm", "reading_mm")
 LARGEST_BYTES = 5_000_000
 MOST_ROWS = 5_000
 MOST_LENGTH_MM = 10_000.0
 MOST_PROUD_MM = 15.0
 SEPARATORS = (",", ";", "\t")
+SAME_PLACE_MM = 0.1
+CONFIRMED = {"": False, "0": False, "no": False, "false": False, "1": True, "yes": True, "true": True}
 
 
 @dataclass(frozen=True)
@@ -29,6 +31,8 @@ class Row:
     ----------
     line
         Of the file, from 1; of a list of tables, its number.
+    expected_mm
+        None where the file does not hold it: it then follows from the seat.
     reading_mm
         None where nothing was typed in.
     datum_mm
@@ -37,17 +41,41 @@ class Row:
         Number of the crossing on the other side, as the file states it.
     left_proud_mm
         By how much the sitter's left stands proud of the right at this crossing, compared without a scale.
+    placing
+        Number of the setting down of the bar that it was read from; None where the file does not say.
+    confirmed
+        Whether it was read twice, the bar lifted and set down anew between, and read the same.
+    source, file
+        Which of several files it stands in, from 0, and that file's name; empty where there is but one.
+    echo
+        Whether it stands for the second reading of a confirmed one; see `as_read`.
     """
 
     line: int
     point: int
     x_mm: float
     y_mm: float
-    expected_mm: float
+    expected_mm: float | None
     reading_mm: float | None
     datum_mm: float | None = None
     mirror: int | None = None
     left_proud_mm: float | None = None
+    placing: int | None = None
+    confirmed: bool = False
+    source: int = 0
+    file: str = ""
+    echo: bool = False
+
+    @property
+    def place_in_file(self) -> str:
+        """Where it stands, in words."""
+        return f"line {self.line} of '{self.file}'" if self.file else f"line {self.line}"
+
+
+def as_read(rows: Sequence[Row]) -> tuple[Row, ...]:
+    """Return rows in which each confirmed reading stands twice: as read, and as read with the bar set down anew."""
+    again = [replace(row, echo=True) for row in rows if row.confirmed and row.reading_mm is not None]
+    return (*rows, *again)
 
 
 def read_readings(path: str | Path) -> tuple[Row, ...]:
@@ -105,7 +133,7 @@ def parse_readings(text: str, where: str = "readings") -> tuple[Row, ...]:
         raise FileRefusedError(
             f"{where}, line {reader.line_num}: not CSV ({error}); save it anew."
         ) from error
-    return _checked(rows, where)
+    return checked_rows(rows, where)
 
 
 def readings_from_tables(tables: Sequence[Mapping[str, Any]], where: str = "readings") -> tuple[Row, ...]:
@@ -120,7 +148,7 @@ def readings_from_tables(tables: Sequence[Mapping[str, Any]], where: str = "read
         for key in one:
             if key not in COLUMNS:
                 raise UnknownKeyError(str(key), COLUMNS, f"{where}, number {number}")
-    return _checked([_row(one, k, where, "number") for k, one in enumerate(tables, start=1)], where)
+    return checked_rows([_row(one, k, where, "number") for k, one in enumerate(tables, start=1)], where)
 
 
 def _refuse_header(header: Sequence[str], where: str) -> None:
@@ -140,10 +168,12 @@ def _refuse_header(header: Sequence[str], where: str) -> None:
 
 def _row(table: Mapping[str, Any], line: int, where: str, word: str = "line") -> Row:
     place = f"{where}, {word} {line}"
-    for name in NEEDED[:4]:
+    for name in NEEDED[:3]:
         if table.get(name) in (None, ""):
             raise MissingKeyError(
-                name, place, "only readings may be left out; fill it in from the gauge sheet"
+                name,
+                place,
+                "only readings and what is expected may be left out; fill it in from the gauge sheet",
             )
     proud = _length(table, "left_proud_mm", place)
     if proud is not None and abs(proud) > MOST_PROUD_MM:
@@ -158,11 +188,13 @@ def _row(table: Mapping[str, Any], line: int, where: str, word: str = "line") ->
         point=_number(table, "point", place) or 0,
         x_mm=_length(table, "x_mm", place) or 0.0,
         y_mm=_length(table, "y_mm", place) or 0.0,
-        expected_mm=_length(table, "expected_mm", place) or 0.0,
+        expected_mm=_length(table, "expected_mm", place),
         reading_mm=_length(table, "reading_mm", place),
         datum_mm=_length(table, "datum_mm", place),
         mirror=_number(table, "mirror_point", place),
         left_proud_mm=proud,
+        placing=_number(table, "placing", place),
+        confirmed=_confirmed(table, place),
     )
 
 
@@ -176,6 +208,21 @@ def _length(table: Mapping[str, Any], name: str, place: str) -> float | None:
             f"{place}, {name}", shown(given), f"no seat is {MOST_LENGTH_MM / 1000:g} m long", "check its unit"
         )
     return value
+
+
+def _confirmed(table: Mapping[str, Any], place: str) -> bool:
+    given = table.get("confirmed")
+    word = "" if given is None else str(given).strip().lower()
+    if word not in CONFIRMED:
+        raise ValueRefusedError(
+            f"{place}, confirmed",
+            shown(given),
+            "allowed are 1 or nothing",
+            "write 1 where you read it twice, the bar lifted and set down anew between, and read the same",
+        )
+    if CONFIRMED[word] and table.get("reading_mm") in (None, ""):
+        raise MissingKeyError("reading_mm", place, "a confirmed crossing has a reading; type it in")
+    return CONFIRMED[word]
 
 
 def _number(table: Mapping[str, Any], name: str, place: str) -> int | None:
@@ -196,21 +243,25 @@ def _number(table: Mapping[str, Any], name: str, place: str) -> int | None:
     return value
 
 
-def _checked(rows: Sequence[Row], where: str) -> tuple[Row, ...]:
-    """Refuse crossings that are there twice, and a file without any."""
+def checked_rows(rows: Sequence[Row], where: str) -> tuple[Row, ...]:
+    """Refuse one number at two places, two numbers at one place, and a file without any crossing."""
     if not rows:
         raise FileRefusedError(f"{where} holds no crossings; type readings into a gauge sheet's file.")
     points: dict[int, Row] = {}
     places: dict[tuple[float, float], Row] = {}
     for row in rows:
-        place = (round(row.x_mm, 1), round(row.y_mm, 1))
-        twin, words = points.get(row.point), f"point {row.point}"
-        if twin is None:
-            twin, words = places.get(place), f"the place x {row.x_mm:g}, y {row.y_mm:g} mm"
-        if twin is not None:
+        twin = points.setdefault(row.point, row)
+        if max(abs(twin.x_mm - row.x_mm), abs(twin.y_mm - row.y_mm)) > SAME_PLACE_MM:
             raise FileRefusedError(
-                f"{where}, line {row.line}: {words} stands on line {twin.line} already; keep one of the two, "
-                "or give a further reading its own number and place."
+                f"{where}, {row.place_in_file}: point {row.point} stands on {twin.place_in_file} already, at x "
+                f"{twin.x_mm:g}, y {twin.y_mm:g} mm; a second reading of it keeps its place, a further crossing gets "
+                "a number of its own."
             )
-        points[row.point] = places[place] = row
+        other = places.setdefault((round(row.x_mm, 1), round(row.y_mm, 1)), row)
+        if other.point != row.point:
+            raise FileRefusedError(
+                f"{where}, {row.place_in_file}: the place x {row.x_mm:g}, y {row.y_mm:g} mm stands on "
+                f"{other.place_in_file} already, as point {other.point}; a second reading keeps the number "
+                f"{other.point}, another crossing needs another place."
+            )
     return tuple(rows)

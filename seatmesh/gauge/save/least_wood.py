@@ -184,6 +184,8 @@ def _verdict(answer: Any) -> str:
 
 def _at(spline: BicubicSpline, x: Floats, y: Floats) -> sp.csr_array:
     """Return the matrix from coefficients to values at places, shape (n, coefficients)."""
+    if not len(x):
+        return sp.csr_array((0, spline.coefficients.size))
     along_x = design_matrix(np.clip(x, spline.knots_x[0], spline.knots_x[-1]), spline.knots_x)
     along_y = design_matrix(np.clip(y, spline.knots_y[0], spline.knots_y[-1]), spline.knots_y)
     return tensor_rows(along_x, along_y)

@@ -7,9 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
-import scipy.sparse as sp
 from numpy.typing import NDArray
-from scipy.sparse.linalg import spsolve
 
 from seatmesh.adjustment import total_depth_mm
 from seatmesh.errors import NotAmongError, ValueRefusedError
@@ -21,7 +19,7 @@ from seatmesh.gauge.save.gouge import Gouge
 from seatmesh.gauge.save.least_wood import LeastWood, as_cut, least_overstep, solved_within, symmetric
 from seatmesh.gauge.where import place_words
 from seatmesh.solution import Solution
-from seatmesh.spline import BicubicSpline, design_matrix
+from seatmesh.spline import BicubicSpline
 from seatmesh.surface import Seat
 from seatmesh.units import format_length, real_number, shown
 
@@ -37,6 +35,8 @@ NICK_MM = 0.05
 UNCUT_MM = 0.3
 """Where the seat leaves wood uncut, readings as small as this or three times their scatter are scatter."""
 SURFACE_STEP_MM = 3.0
+HELD_MM = 1e-3
+"""By how much a new seat may miss the wood or the seat as drawn: what an interior-point answer leaves."""
 
 
 @dataclass(frozen=True)
@@ -106,7 +106,6 @@ def save_cut(
         The seat is flat, there is nothing to save, a gouge lies off the blank, or a word or length is out of range.
     """
     _refuse_words(check, gouges, sides, scatter_mm)
-    seat = without_adjustments(seat)
     hollow = seat.hollow
     if hollow is None:
         raise ValueRefusedError("seat", "a flat seat", "a carved one is allowed", "copy the readings instead")
@@ -120,7 +119,15 @@ def save_cut(
         programme, solution = _asked(seat, hollow, wood, sides, curvature)
         if not solution.converged:
             break
-        best = _saved(seat, programme, solution, curvature, before, wood.notes)
+        new = replace(
+            seat,
+            hollow=programme.hollow(solution.value),
+            title=f"{seat.title}, saved",
+            ending=solution.ending,
+        )
+        if not _holds(seat, new, wood):
+            break
+        best = _saved(seat, new, programme, solution, curvature, before, wood.notes)
         if best.fair:
             return best
     if best is None:
@@ -130,7 +137,7 @@ def save_cut(
 
 @dataclass(frozen=True)
 class _Wood:
-    """Places (n,), depth of the wood there, which lie ahead of the deck line, and what was left out."""
+    """Places (n,), depth of the wood there, which lie ahead of the deck line or are mere nicks, what was left out."""
 
     x_mm: Floats
     y_mm: Floats
@@ -153,30 +160,15 @@ def _asked(
 ) -> tuple[LeastWood, Solution[Floats]]:
     """Lay out and solve the programme for the wood as it is."""
     x, y = wood.x_mm, wood.y_mm
-    below = wood.depth_mm - front_roll_depth(seat.blank.depth_mm - y, seat.front_roll_mm)
-    # What a gutter is deep enough for asks nothing of the hollow.
-    asks = wood.ahead & (below > seat.blank.gutter_mm(x, y))
+    # Nothing is asked of the hollow where the seat as drawn, gutter and adjustments and all, lies below the wood.
+    asks = (seat.blank.ahead_of_deck_mm(x, y) > 0.0) & (wood.depth_mm > seat.depth_mm(x, y))
+    x, y = x[asks], y[asks]
+    roll = front_roll_depth(seat.blank.depth_mm - y, seat.front_roll_mm)
+    # Adjustments stay on the new seat as they are: folded into a spline they would come out shallower in places.
+    below = wood.depth_mm[asks] - roll - total_depth_mm(seat.adjustments, x, y)
     bounds = bounds_over(seat, hollow.knots_x, hollow.knots_y)
     spread = symmetric(hollow) if sides == "symmetric" else as_cut(hollow)
-    return solved_within(hollow, spread, (x[asks], y[asks]), below[asks], curvature, bounds)
-
-
-def without_adjustments(seat: Seat) -> Seat:
-    """Return the seat with its adjustments taken into the hollow itself, exact where its coefficients stand."""
-    if not seat.adjustments or seat.hollow is None:
-        return seat
-    spline = seat.hollow
-    x, y = ((k[1:-3] + k[2:-2] + k[3:-1]) / 3.0 for k in (spline.knots_x, spline.knots_y))
-    values = spline(x[None, :], y[:, None]) + total_depth_mm(seat.adjustments, x[None, :], y[:, None])
-    along_x, along_y = design_matrix(x, spline.knots_x), design_matrix(y, spline.knots_y)
-    coefficients = spsolve(sp.csc_matrix(along_y), values)
-    coefficients = spsolve(sp.csc_matrix(along_x), coefficients.T)
-    # Whatever the bounds cut off the adjustments they cut off here.
-    held = bounds_over(seat, spline.knots_x, spline.knots_y).upper
-    return replace(
-        seat, hollow=replace(spline, coefficients=np.minimum(coefficients, np.maximum(held, spline.coefficients))),
-        adjustments=(),
-    )  # fmt: skip
+    return solved_within(hollow, spread, (x, y), below, curvature, bounds)
 
 
 def _wood(seat: Seat, check: GaugeCheck | None, gouges: Sequence[Gouge], scatter_mm: float) -> _Wood:
@@ -213,19 +205,35 @@ def _wood(seat: Seat, check: GaugeCheck | None, gouges: Sequence[Gouge], scatter
     return _Wood(x, y, depth, ahead, tuple(notes))
 
 
+def _holds(seat: Seat, new: Seat, wood: _Wood) -> bool:
+    """Tell whether a new seat lies at or below the wood at all places, and nowhere above the seat as drawn."""
+    x, y = _surface(seat)
+    ahead = seat.blank.ahead_of_deck_mm(wood.x_mm, wood.y_mm) > 0.0
+    met = wood.depth_mm[ahead] - new.depth_mm(wood.x_mm[ahead], wood.y_mm[ahead])
+    shallower = seat.depth_mm(x, y) - new.depth_mm(x, y)
+    return bool(max(met.max(initial=0.0), shallower.max()) <= HELD_MM)
+
+
+def _surface(seat: Seat) -> tuple[Floats, Floats]:
+    """Return places all over the blank, corners of a grid."""
+    half = 0.5 * seat.blank.width_mm
+    x, y = np.meshgrid(
+        np.arange(-half, half + 0.1, SURFACE_STEP_MM),
+        np.arange(0.0, seat.blank.depth_mm + 0.1, SURFACE_STEP_MM),
+    )
+    return x, y
+
+
 def _saved(
     seat: Seat,
+    new: Seat,
     programme: LeastWood,
     solution: Solution[Floats],
     curvature: float,
     before: int,
     notes: tuple[str, ...],
 ) -> Saved:
-    new = replace(seat, hollow=programme.hollow(solution.value), title=f"{seat.title}, saved")
-    half, blank = 0.5 * seat.blank.width_mm, seat.blank
-    x, y = np.meshgrid(
-        np.arange(-half, half + 0.1, SURFACE_STEP_MM), np.arange(0.0, blank.depth_mm + 0.1, SURFACE_STEP_MM)
-    )
+    (x, y), blank = _surface(seat), seat.blank
     wood = blank.inside_mm(x, y) >= 0.0
     deeper = np.where(wood, new.depth_mm(x, y) - seat.depth_mm(x, y), 0.0)
     left = np.where(wood, blank.thickness_mm - blank.underside_rise_mm(x, y) - new.depth_mm(x, y), np.inf)

@@ -10,12 +10,17 @@ from seatmesh.gauge.save.save_cut import Saved
 from seatmesh.gauge.where import place_words
 from seatmesh.units import format_length
 
+NOTHING_MM = 0.005
+"""A new seat that is nowhere deeper than drawn by more than this is the seat as drawn."""
+
 
 def saved_report(saved: Saved, units: str, effects: Sequence[dict[str, Any]] = ()) -> dict[str, Any]:
     """Return what `gauge save` reports, as values that JSON knows; `effects` are `pressure_effect`'s, one a body."""
     found = saved.seat is not None
     words = saved.verdict
-    if found:
+    if found and saved.most_mm < NOTHING_MM:
+        words = "Nothing is to be saved: the seat as drawn lies at or below the wood wherever it was read."
+    elif found:
         place = place_words(*saved.most_at_mm, units)
         words = (
             f"Take {saved.further_cm3:.0f} cm3 beyond the drawn seat, {format_length(saved.most_mm, units)} where most "

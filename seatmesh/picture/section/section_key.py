@@ -8,10 +8,10 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from seatmesh.picture.plan.blank_plan import draw_blank, write_sides
-from seatmesh.picture.section.section_cuts import Station
 from seatmesh.picture.section.section_lines import LINES
 from seatmesh.picture.style import A4_MM, INK, MARGIN_MM, PENCIL, SMALL_PT, axes_at_mm, write_beside
 from seatmesh.seating.sitting import Sitting
+from seatmesh.station import Station
 from seatmesh.units import format_length
 from seatmesh.wood.blank import Blank
 
@@ -37,16 +37,18 @@ def draw_key(figure: Figure, blank: Blank, planes: Sequence[Station]) -> None:
         else:
             ends = ((station.at_mm, -beyond), (station.at_mm, blank.depth_mm - beyond))
         axes.plot(*zip(*ends, strict=True), color=INK, linewidth=0.9, clip_on=False, zorder=6)
-        _letters(axes, station, ends)
+        _names(axes, station, ends)
 
 
-def _letters(axes: Axes, station: Station, ends: tuple[tuple[float, float], tuple[float, float]]) -> None:
+def _names(axes: Axes, station: Station, ends: tuple[tuple[float, float], tuple[float, float]]) -> None:
     bold = {"size": SMALL_PT, "weight": "bold"}
     if station.runs == "along":
-        write_beside(axes, station.letter, ends[0], (0, -2), ha="center", va="top", **bold)
+        align = "center" if station.letter else "left"
+        write_beside(axes, station.name, ends[0], (0, -2), ha=align, va="top", **bold)
         return
+    # A place is longer than a letter, and left of the plan there is no room for it.
     write_beside(axes, station.letter, ends[0], (-3, 0), ha="right", va="center", **bold)
-    write_beside(axes, station.letter, ends[1], (3, 0), ha="left", va="center", **bold)
+    write_beside(axes, station.name, ends[1], (3, 0), ha="left", va="center", **bold)
 
 
 def draw_legend(figure: Figure, blank: Blank, sitting: Sitting | None, scale: float, units: str) -> None:
@@ -67,7 +69,8 @@ def draw_legend(figure: Figure, blank: Blank, sitting: Sitting | None, scale: fl
         axes.plot([0.0, 7.0], [y, y], **LINES[line])
         axes.text(8.5, y, words, size=SMALL_PT, va="center_baseline")
     foot = (
-        f"A, B, C are seen from the rear; D, E from the sitter's right.\n"
+        "Across is seen from the rear, along from the sitter's right.\n"
+        "A letter means the same place on plan, cards and stages.\n"
         f"Figures in the wood: depth below the top face{', mm' if units == 'mm' else ''}.\n"
         f"Height and width to one scale: 1:{scale:g} printed at full size on A4."
     )

@@ -8,7 +8,7 @@ import numpy as np
 from matplotlib.axes import Axes
 from numpy.typing import NDArray
 
-from seatmesh.picture.section.section_cuts import Cut, Station
+from seatmesh.picture.section_cut import Cut
 from seatmesh.picture.style import (
     BONE,
     EDGE,
@@ -21,6 +21,7 @@ from seatmesh.picture.style import (
     Look,
     write_beside,
 )
+from seatmesh.station import Station
 from seatmesh.units import format_length
 from seatmesh.wood.blank import Blank
 

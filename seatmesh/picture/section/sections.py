@@ -6,9 +6,10 @@ from dataclasses import dataclass
 
 from matplotlib.figure import Figure
 
-from seatmesh.picture.section.section_cuts import Station, cut, stations
 from seatmesh.picture.section.section_key import KEY_MM, draw_key, draw_legend
 from seatmesh.picture.section.section_lines import depth_marks, draw_depths, draw_sitter, draw_wood
+from seatmesh.picture.section.section_planes import section_planes
+from seatmesh.picture.section_cut import cut
 from seatmesh.picture.style import (
     A4_MM,
     MARGIN_MM,
@@ -27,6 +28,7 @@ from seatmesh.picture.style import (
     write_title,
 )
 from seatmesh.seating.sitting import Sitting
+from seatmesh.station import Station, place_words
 from seatmesh.surface import Seat
 from seatmesh.units import format_length
 
@@ -70,7 +72,7 @@ def sections(seat: Seat, sitting: Sitting | None, target: Target, *, units: str 
     units = seat.units if units is None else units
     check_units(units)
     over = ROOM_MM if sitting is None else BODY_MM
-    shared = _Sheet(seat, sitting, stations(seat, sitting), units, over, _scale(seat, over))
+    shared = _Sheet(seat, sitting, section_planes(seat, sitting), units, over, _scale(seat, over))
     step = HEADING_MM + shared.strip_mm + GAP_MM
     height = 2 * MARGIN_MM + TITLE_MM + len(shared.planes) * step + KEY_MM
     with sheet((A4_MM[0], height), target) as figure:
@@ -110,16 +112,12 @@ def _section(figure: Figure, shared: _Sheet, station: Station, top: float) -> No
     clear = {"boxstyle": "square,pad=0.3", "facecolor": PAPER, "edgecolor": "none"}
     for at, words, align in zip(ends, END_WORDS[station.runs], ("left", "right"), strict=True):
         axes.text(at, shared.over_mm, words, ha=align, bbox=clear, **corner)
-    heading = plain(f"{station.letter}   {station.words}{_where(station, shared.units)}")
+    initial = f"{station.letter}   " if station.letter else ""
+    heading = plain(f"{initial}{station.words}{_where(station, shared.units)}")
     write_at_mm(figure, MARGIN_MM, top - 3, heading, size=TEXT_PT, weight="bold")
     left = format_length(lines.least_wood_mm, shared.units)
     write_at_mm(figure, A4_MM[0] - MARGIN_MM, top - 3, f"least wood left {left}", size=SMALL_PT, ha="right")
 
 
 def _where(station: Station, units: str) -> str:
-    if station.runs == "across":
-        return f", {format_length(station.at_mm, units)} from the rear edge"
-    if station.at_mm == 0.0:
-        return ""
-    side = "right" if station.at_mm > 0 else "left"
-    return f", {format_length(abs(station.at_mm), units)} to the sitter's {side}"
+    return "" if station.at_mm == 0.0 else f", {place_words(station, lambda mm: format_length(mm, units))}"

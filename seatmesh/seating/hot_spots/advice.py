@@ -16,7 +16,7 @@ from seatmesh.seating.sit import press
 from seatmesh.seating.sitter import Sitter
 from seatmesh.seating.sitting import Sitting
 from seatmesh.surface import Seat
-from seatmesh.units import MM_PER_INCH, format_length
+from seatmesh.units import MM_PER_INCH
 from seatmesh.wood.blank import Blank
 
 Floats = NDArray[np.float64]
@@ -111,28 +111,6 @@ def action_for(
     enough = MOST_OF_IT * max(trial.relief for trial in helping)
     gentle = [trial for trial in helping if trial.relief >= enough]
     return min(gentle, key=lambda trial: trial.action.adjustment.wood_mm3).action
-
-
-def in_words(adjustment: Adjustment, seat: Seat, x_mm: float) -> str:
-    """Return an adjustment that takes wood as a maker is told it, in the seat's units.
-
-    Where it is mirrored, the side that `x_mm` is on comes first.
-    """
-
-    def length(mm: float) -> str:
-        return format_length(mm, seat.units)
-
-    carved = float(seat.depth_mm(adjustment.x_mm, adjustment.y_mm)) > CUT_OFF_MM
-    on_right = (x_mm if adjustment.side == "both" else adjustment.x_mm) > 0.0
-    first, second = ("right", "left") if on_right else ("left", "right")
-    across = "on the centre line"
-    if adjustment.x_mm != 0.0:
-        across = f"{length(abs(adjustment.x_mm))} to the sitter's {first} of the centre line"
-    return (
-        f"take {length(adjustment.amount_mm)}{' more' if carved else ''} over a "
-        f"{length(2.0 * adjustment.radius_mm)} circle centred {across}, {length(adjustment.y_mm)} from the rear edge"
-        + (f", and the same on the {second}" if adjustment.side == "both" else "")
-    )
 
 
 def _case_of(

@@ -1,15 +1,14 @@
-"""Hot spots in words: where a sitter is pressed hard, why, and what to carve against it."""
+"""Hot spots: where a sitter is pressed hard, why, and what to carve against it."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 
 from seatmesh.adjustment import Adjustment
 from seatmesh.seating.figures import FELT_SHARE
-from seatmesh.seating.hot_spots.advice import action_for, in_words
+from seatmesh.seating.hot_spots.advice import action_for
 from seatmesh.seating.hot_spots.causes import cause_of
 from seatmesh.seating.hot_spots.spots import Spot, spots_of
 from seatmesh.seating.sitter import Sitter
@@ -34,12 +33,10 @@ class HotSpot:
         Connected area round the peak that presses at least three quarters of it.
     cause
         One of `seatmesh.seating.hot_spots.causes.CAUSES`.
-    advice
-        What to carve, in words and in the seat's units; None where nothing that was tried helps.
-    advice_peak_kpa
-        The peak that this leaves at the spot, pressed again.
     adjustment
-        The advice as what it does to the seat.
+        What to carve; None where nothing that was tried helps.
+    lowered_kpa
+        The peak that this leaves at the spot, pressed again.
     """
 
     x_mm: float
@@ -47,9 +44,8 @@ class HotSpot:
     peak_kpa: float
     area_cm2: float
     cause: str
-    advice: str | None = None
-    advice_peak_kpa: float | None = None
     adjustment: Adjustment | None = None
+    lowered_kpa: float | None = None
 
 
 def find_hot_spots(sitter: Sitter, seat: Seat, sitting: Sitting) -> tuple[HotSpot, ...]:
@@ -75,17 +71,10 @@ def find_hot_spots(sitter: Sitter, seat: Seat, sitting: Sitting) -> tuple[HotSpo
                     one.peak_kpa,
                     one.area_cm2,
                     cause,
-                    in_words(action.adjustment, seat, one.x_mm),
-                    action.peaks_kpa[number],
                     action.adjustment,
+                    action.peaks_kpa[number],
                 )
     return tuple(found[spot] for spot in spots)
-
-
-def hot_spots_of(sitter: Sitter, seat: Seat, sitting: Sitting) -> list[dict[str, Any]]:
-    """Return the hot spots under the keys of the project's reference."""
-    keys = ("x_mm", "y_mm", "peak_kpa", "area_cm2", "cause", "advice", "advice_peak_kpa")
-    return [{key: getattr(spot, key) for key in keys} for spot in find_hot_spots(sitter, seat, sitting)]
 
 
 def _are_twins(spot: Spot, other: Spot) -> bool:

@@ -8,7 +8,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from seatmesh.sheets.cards.card_stations import Station
+from seatmesh.station import Station
 from seatmesh.surface import Seat
 from seatmesh.wood.blank import Blank
 

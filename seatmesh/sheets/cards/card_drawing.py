@@ -9,6 +9,7 @@ from seatmesh.sheets import ink
 from seatmesh.sheets.cards.card import Card
 from seatmesh.sheets.ink import words
 from seatmesh.sheets.sheet_wishes import Speech
+from seatmesh.station import place_words
 
 DEPTHS_EVERY_MM = 50.0
 TICK_MM = 2.5
@@ -19,13 +20,13 @@ INSIDE_MM = 3.0
 def card_drawing(card: Card, seat_title: str, speech: Speech) -> Drawing:
     """Return the drawing of a card in the card's own frame: u to the right, height over the datum up."""
     first, last = float(card.edge_mm[0, 0]), float(card.edge_mm[-1, 0])
-    name = f"{card.station.letter}   {where(card, speech)}"
+    name = f"{card.station.name}   {where(card, speech)}"
     rests = [line([(a, 0.0), (b, 0.0)]) for a, b in card.rests_mm]
     ticks, figures = _depths(card, speech)
     return Drawing(
-        f"card {card.station.letter}",
+        f"card {card.station.name}",
         (
-            Layer(f"card {card.station.letter}", ink.EDGE, (line(card.outline_mm, closed=True),)),
+            Layer(f"card {card.station.name}", ink.EDGE, (line(card.outline_mm, closed=True),)),
             Layer("datum", ink.DASHED, (line([(first, 0.0), (last, 0.0)]),)),
             Layer("rests", ink.REST, tuple(rests)),
             Layer("witness marks", ink.FINE, _witness(card)),
@@ -38,12 +39,7 @@ def card_drawing(card: Card, seat_title: str, speech: Speech) -> Drawing:
 
 def where(card: Card, speech: Speech) -> str:
     """Return the card's station in words."""
-    at = card.station.at_mm
-    if card.station.runs == "across":
-        return f"across, {speech.length(at)} from the rear edge"
-    if at == 0.0:
-        return "along the centre line"
-    return f"along, {speech.length(abs(at))} to the sitter's {'right' if at > 0.0 else 'left'}"
+    return f"{card.station.runs}, {place_words(card.station, speech.length)}"
 
 
 def holding(card: Card) -> str:

@@ -1,36 +1,71 @@
-"""Depth holes on the plan: circles of the bit's size with number and setting."""
+"""Depth holes on the plan: circles of the bit's size, each with its stop and, apart from it, the finished depth."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
-from seatmesh.paper.drawing import Circle, Item, Layer, line
+from seatmesh.paper.drawing import Circle, Item, Layer, Words, line
 from seatmesh.sheets import ink
-from seatmesh.sheets.holes.depth_hole import Hole
+from seatmesh.sheets.holes.depth_hole import DepthHoles, Hole
+from seatmesh.sheets.holes.hole_words import seat_words, stop_words
 from seatmesh.sheets.ink import words
-from seatmesh.sheets.plan.plan_lines import Boxes, box
+from seatmesh.sheets.plan.plan_lines import Boxes, box, cover, free
 from seatmesh.sheets.sheet_wishes import Speech
 
 PRICK_MM = 1.5
+LINE_MM = 2.9
+"""Between the two lines of words at a hole."""
+BESIDE_MM = 0.9
 
 
-def hole_layers(holes: Sequence[Hole], speech: Speech, taken: Boxes) -> tuple[Layer, ...]:
-    """Return circles with a cross to prick through, and beside each the depth stop's setting; nothing without holes."""
-    if not holes:
+def hole_layers(made: DepthHoles | None, speech: Speech, taken: Boxes) -> tuple[Layer, ...]:
+    """Return circles with a cross to prick through, the stops, and the finished depths; nothing without holes."""
+    if made is None or not made.holes:
         return ()
     rings: list[Item] = []
-    names: list[Item] = []
-    for one in holes:
-        x, y = one.x_mm, one.y_mm
+    for one in made.holes:
+        x, y, r = one.x_mm, one.y_mm, 0.5 * one.bit_mm
         rings += [
-            Circle((x, y), 0.5 * one.bit_mm),
+            Circle((x, y), r),
             line([(x - PRICK_MM, y), (x + PRICK_MM, y)]),
             line([(x, y - PRICK_MM), (x, y + PRICK_MM)]),
         ]
-        low = y - 0.5 * one.bit_mm - 3.2
-        name = words(f"{one.number}: {speech.length(one.stop_mm)}", x, low, ink.TINY, "middle")
-        names.append(name)
-        taken.append(box(name))
-        r = 0.5 * one.bit_mm
         taken.append((x - r, y - r, x + r, y + r))
-    return Layer("depth holes", ink.HOLE, tuple(rings)), Layer("hole stops", ink.HOLE, tuple(names))
+    stops: list[Item] = []
+    seats: list[Item] = []
+    grounds: list[Item] = []
+    for one in made.holes:
+        pair = _placed(one, speech, taken)
+        taken += [box(word) for word in pair]
+        grounds += [cover(box(word)) for word in pair]
+        stops.append(pair[0])
+        seats.append(pair[1])
+    return (
+        Layer("hole grounds", ink.GROUND, tuple(grounds)),
+        Layer("depth holes", ink.HOLE, tuple(rings)),
+        Layer("hole stops", ink.HOLE, tuple(stops)),
+        Layer("hole finished depths", ink.FINE, tuple(seats)),
+    )
+
+
+def _placed(one: Hole, speech: Speech, taken: Boxes) -> tuple[Words, Words]:
+    """Return a hole's two lines where nothing stands yet: under it, over it or beside it; else under it."""
+    x, y, r = one.x_mm, one.y_mm, 0.5 * one.bit_mm
+    aside, middle = r + BESIDE_MM + 0.6, y - 0.4
+    under, over = y - r - ink.TINY - BESIDE_MM, y + r + LINE_MM + BESIDE_MM
+    choices = [
+        _pair(one, speech, x, under, "middle"),
+        _pair(one, speech, x, over, "middle"),
+        _pair(one, speech, x + aside, middle + 0.4 * LINE_MM, "left"),
+        _pair(one, speech, x - aside, middle + 0.4 * LINE_MM, "right"),
+        _pair(one, speech, x + 0.7 * r, under, "left"),
+        _pair(one, speech, x - 0.7 * r, under, "right"),
+        _pair(one, speech, x + 0.7 * r, over, "left"),
+        _pair(one, speech, x - 0.7 * r, over, "right"),
+    ]
+    return next((pair for pair in choices if all(free(box(word), taken) for word in pair)), choices[0])
+
+
+def _pair(one: Hole, speech: Speech, x: float, y: float, align: str) -> tuple[Words, Words]:
+    return (
+        words(stop_words(one, speech), x, y, ink.TINY, align, bold=True),  # type: ignore[arg-type]
+        words(seat_words(one, speech), x, y - LINE_MM, ink.TINY, align),  # type: ignore[arg-type]
+    )

@@ -1,4 +1,4 @@
-"""A bound on how steep a seat's hollow is over a rectangle: no place in it is steeper, sampled or not."""
+"""A bound on how steep a seat's carved surface is over a rectangle: no place in it is steeper, sampled or not."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from seatmesh.adjustment import Adjustment
 from seatmesh.spline import DEGREE, BicubicSpline
-from seatmesh.surface import Seat
+from seatmesh.surface import ROLL_TURN, Seat
 
 Floats = NDArray[np.float64]
 Box = tuple[float, float, float, float]
@@ -16,34 +16,41 @@ STEEPEST = 16.0 * np.sqrt(3.0) / 18.0
 """Greatest slope of (1 - r^2)^2, at r^2 = 1/3."""
 
 
-def hollow_least_mm(seat: Seat, x_mm: Floats, y_mm: Floats) -> Floats:
-    """Return a depth that the finished surface nowhere undercuts, ahead of the deck line; arguments broadcast.
-
-    The hollow with what adjustments leave standing; what gutter, front roll and further cuts take is not counted.
-    Unlike the surface itself it has no jump, so that its slope can be bounded.
-    """
-    shape = np.broadcast_shapes(np.shape(x_mm), np.shape(y_mm))
-    depth = np.zeros(shape) if seat.hollow is None else np.maximum(seat.hollow(x_mm, y_mm), 0.0)
-    for one in _leaving(seat):
-        depth = depth + one.depth_mm(x_mm, y_mm)
-    return np.asarray(depth)
-
-
 def slope_bound(seat: Seat, box_mm: Box) -> float:
-    """Return a bound on the slope of `hollow_least_mm` over a rectangle x0, y0, x1, y1.
+    """Return a bound on the slope of `Seat.depth_mm` over a rectangle x0, y0, x1, y1.
 
-    A spline's derivative is a spline of degree one less, whose values lie between its coefficients (convex hull);
-    what adjustments leave adds the greatest slope that each can have.
+    It holds where the rectangle touches neither deck nor gutter nor a joint's zone: there the depth jumps. A spline's
+    derivative is a spline of degree one less, whose values lie between its coefficients (convex hull); adjustments
+    add the greatest slope that each can have, and where they meet the floor the surface follows the under-bevel.
     """
     steep = 0.0 if seat.hollow is None else _spline_bound(seat.hollow, box_mm)
-    for one in _leaving(seat):
+    near = [one for one in seat.adjustments if _touches(one, box_mm)]
+    for one in near:
         sides = 2.0 if one.side == "both" else 1.0
         steep += sides * abs(one.amount_mm) * STEEPEST / one.radius_mm
-    return steep
+    roll = _roll_bound(seat, box_mm)
+    return max(steep, bevel_slope(seat) + roll) + roll if near else steep + roll
 
 
-def _leaving(seat: Seat) -> list[Adjustment]:
-    return [one for one in seat.adjustments if one.amount_mm < 0.0]
+def bevel_slope(seat: Seat) -> float:
+    """Return how steeply the under-bevel rises."""
+    blank = seat.blank
+    return blank.under_bevel_height_mm / blank.under_bevel_width_mm if blank.has_bevel else 0.0
+
+
+def _touches(one: Adjustment, box_mm: Box) -> bool:
+    x0, y0, x1, y1 = box_mm
+    middles = (one.x_mm, -one.x_mm) if one.side == "both" else (one.x_mm,)
+    away = [np.hypot(x - np.clip(x, x0, x1), one.y_mm - np.clip(one.y_mm, y0, y1)) for x in middles]
+    return bool(min(away) < one.radius_mm)
+
+
+def _roll_bound(seat: Seat, box_mm: Box) -> float:
+    """Return the front roll's slope where the rectangle comes nearest to the front edge."""
+    radius = seat.front_roll_mm
+    length = radius * float(np.sin(ROLL_TURN))
+    along = float(np.clip(length - (seat.blank.depth_mm - box_mm[3]), 0.0, length))
+    return along / float(np.sqrt(radius**2 - along**2)) if along > 0.0 else 0.0
 
 
 def _spline_bound(spline: BicubicSpline, box_mm: Box) -> float:

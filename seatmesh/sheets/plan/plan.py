@@ -9,15 +9,16 @@ import numpy as np
 from seatmesh.body.body import Body
 from seatmesh.paper.drawing import Drawing, Item, Layer, line
 from seatmesh.sheets import ink
-from seatmesh.sheets.cards.card_stations import Station
-from seatmesh.sheets.holes.depth_hole import Hole
+from seatmesh.sheets.holes.depth_hole import DepthHoles
 from seatmesh.sheets.holes.hole_layers import hole_layers
+from seatmesh.sheets.holes.hole_words import short_rule
 from seatmesh.sheets.ink import words
 from seatmesh.sheets.plan.contours import step_depths
 from seatmesh.sheets.plan.plan_lines import Boxes, box, deepest_layers, line_layers
 from seatmesh.sheets.plan.plan_places import beyond, legend, place_layers
 from seatmesh.sheets.plan.plan_wood import wood_layers
 from seatmesh.sheets.sheet_wishes import SheetWishes, contour_step_mm, grid_mm, speech
+from seatmesh.station import Station
 from seatmesh.surface import Seat
 
 BESIDE_MM = 14.0
@@ -28,7 +29,7 @@ def plan(
     seat: Seat,
     sitters: Sequence[Body],
     cards: Sequence[Station],
-    holes: Sequence[Hole],
+    holes: DepthHoles | None,
     wishes: SheetWishes,
     depths_mm: Sequence[float] | None = None,
 ) -> Drawing:
@@ -53,13 +54,13 @@ def plan(
             *hole,
             *deep,
             _sides(seat),
-            _heading(seat, sitters, wishes),
+            _heading(seat, sitters, holes, wishes),
         ),
     )
 
 
 def _stations(seat: Seat, cards: Sequence[Station], taken: Boxes) -> tuple[Layer, ...]:
-    """Return the cards' lines across the plan, and their letters at both ends."""
+    """Return the cards' lines across the plan, and their names."""
     half, depth = 0.5 * seat.blank.width_mm, seat.blank.depth_mm
     lines: list[Item] = []
     names: list[Item] = []
@@ -67,10 +68,15 @@ def _stations(seat: Seat, cards: Sequence[Station], taken: Boxes) -> tuple[Layer
         at = card.at_mm
         if card.runs == "across":
             ends = np.array([(-half - TICK_MM, at), (half + TICK_MM, at)])
-            names += [words(card.letter, half + TICK_MM + 3.0, at - 1.4, ink.HEADING, "middle", bold=True)]
+            names.append(
+                words(card.letter, half + TICK_MM + 3.0, at - 1.4, ink.HEADING, "middle", bold=True)
+                if card.letter
+                else words(card.name, half + TICK_MM, at + 0.6, ink.SMALL, "right", bold=True)
+            )
         else:
             ends = np.array([(at, -TICK_MM - 2.0), (at, depth + TICK_MM)])
-            names += [words(card.letter, at, depth + TICK_MM + 1.5, ink.HEADING, "middle", bold=True)]
+            size = ink.HEADING if card.letter else ink.SMALL
+            names.append(words(card.name, at, depth + TICK_MM + 1.5, size, "middle", bold=True))
         lines.append(line(ends))
     taken += [box(one) for one in names]  # type: ignore[arg-type]
     return Layer("stations", ink.STATION, tuple(lines)), Layer("station letters", ink.FINE, tuple(names))
@@ -101,7 +107,7 @@ def _sides(seat: Seat) -> Layer:
     )
 
 
-def _heading(seat: Seat, sitters: Sequence[Body], wishes: SheetWishes) -> Layer:
+def _heading(seat: Seat, sitters: Sequence[Body], holes: DepthHoles | None, wishes: SheetWishes) -> Layer:
     """Return title and explanations under the rear edge."""
     says = speech(seat, wishes)
     half = 0.5 * seat.blank.width_mm
@@ -116,6 +122,7 @@ def _heading(seat: Seat, sitters: Sequence[Body], wishes: SheetWishes) -> Layer:
         " from the centre line and from the rear edge.",
         f"Blank {size} (across, front to rear, thick). Seen from above. {legend(sitters)}".rstrip(),
         beyond(seat, sitters, says),
+        short_rule(holes, says) if holes is not None and holes.holes else "",
     )
     lines = [
         words(text, -half, -18.5 - 4.4 * number, ink.SMALL) for number, text in enumerate(filter(None, texts))

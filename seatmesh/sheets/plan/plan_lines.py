@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 import numpy as np
-import shapely
 from numpy.typing import NDArray
 
+from seatmesh.deepest import deepest_places
 from seatmesh.paper.drawing import Circle, Item, Layer, Words, line
 from seatmesh.paper.lettering import width_mm
 from seatmesh.sheets import ink
@@ -22,8 +22,6 @@ HOLLOW_EDGE_MM = 0.2
 HEAVY_EVERY = 2
 LABEL_LENGTH_MM = 60.0
 """A line shorter than this bears no figure of its own."""
-LEAST_DEEP_MM, SAME_DEEP_MM = 0.2, 0.5
-"""What is no hollow at all, and how much shallower the other side's deepest point may be to be shown too."""
 LONG_MM = 400.0
 CROSS_MM = 5.0
 CLEAR_MM = 1.0
@@ -56,37 +54,11 @@ def _drawn(some: Iterable[Contour]) -> tuple[Item, ...]:
     return tuple(line(one.points_mm[:-1] if one.closed else one.points_mm, one.closed) for one in some)
 
 
-def deepest_points(seat: Seat) -> tuple[tuple[float, float, float], ...]:
-    """Return x, y and depth of the deepest points, one on the centre line or one either side of it."""
-    left, right = _deepest_half(seat, -1.0), _deepest_half(seat, 1.0)
-    most = max(left[2], right[2])
-    if most <= LEAST_DEEP_MM:
-        return ()
-    if abs(left[0]) < 1.0 and abs(right[0]) < 1.0:
-        return ((0.0, right[1], right[2]),)
-    return tuple(one for one in (left, right) if one[2] > most - SAME_DEEP_MM)
-
-
-def _deepest_half(seat: Seat, side: float) -> tuple[float, float, float]:
-    """Return the deepest point inside the outline to one side of the centre line, to 0.1 mm of place."""
-    half = 0.5 * seat.blank.width_mm
-    x, y = side * np.arange(0.0, half, 2.0), np.arange(0.0, seat.blank.depth_mm - seat.front_roll_mm, 2.0)
-    whole = shapely.Polygon(seat.blank.polygon_mm())
-    for step in (2.0, 0.1):
-        depth = seat.depth_mm(x[None, :], y[:, None])
-        depth = np.where(shapely.contains_xy(whole, *np.meshgrid(x, y)), depth, 0.0)
-        row, column = np.unravel_index(np.argmax(depth), depth.shape)
-        best = float(x[column]), float(y[row]), float(depth[row, column])
-        near = 0.05 * step * np.arange(-20, 21)
-        x, y = side * np.maximum(side * (best[0] + near), 0.0), best[1] + near
-    return best
-
-
 def deepest_layers(seat: Seat, speech: Speech, taken: Boxes) -> tuple[Layer, ...]:
     """Return crosses at the deepest points, each with its depth."""
     crosses: list[Item] = []
     figures: list[Item] = []
-    for x, y, depth in deepest_points(seat):
+    for x, y, depth in deepest_places(seat):
         crosses += [
             Circle((x, y), 1.6),
             line([(x - CROSS_MM, y), (x + CROSS_MM, y)]),

@@ -9,13 +9,14 @@ from seatmesh.paper.paper_sizes import Paper
 from seatmesh.paper.tiles import FOOT_MM, MARGIN_MM
 from seatmesh.sheets import ink
 from seatmesh.sheets.column import column
+from seatmesh.sheets.holes.depth_hole import DepthHoles
 from seatmesh.sheets.ink import words
 from seatmesh.sheets.plan.contours import contours
 from seatmesh.sheets.plan.plan_lines import box, cover
 from seatmesh.sheets.plan.plan_wood import wood_layers
 from seatmesh.sheets.sheet_wishes import SheetWishes, Speech
 from seatmesh.sheets.stages.stage import Stage
-from seatmesh.sheets.stages.stage_words import HEADINGS, SIT, takes, tools, uncut, work
+from seatmesh.sheets.stages.stage_words import HEADINGS, SIT, drilling, takes, tools, uncut, work
 from seatmesh.sheets.wood_mass import Wood
 
 PAGE_MM = (210.0, 279.4)
@@ -24,7 +25,9 @@ SCALES = (2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 20.0)
 PLAN_WIDE_MM, PLAN_HIGH_MM = 150.0, 112.0
 
 
-def stage_page(stage: Stage, wood: Wood, wishes: SheetWishes, speech: Speech, paper: Paper) -> Page:
+def stage_page(
+    stage: Stage, wood: Wood, holes: DepthHoles | None, wishes: SheetWishes, speech: Speech, paper: Paper
+) -> Page:
     """Return the page, without its foot, that tells how a stage is worked."""
     height = paper.height_mm if paper.height_mm is not None else PAGE_MM[1]
     wide = min(paper.width_mm, PAGE_MM[0])
@@ -33,7 +36,7 @@ def stage_page(stage: Stage, wood: Wood, wishes: SheetWishes, speech: Speech, pa
     x0, y0, x1, y1 = small.bounds_mm
     plan_low = top - 22.0 - (y1 - y0)
     shift = 0.5 * wide - 0.5 * (x0 + x1), plan_low - y0
-    text = _text(stage, wood, wishes, speech, wide, plan_low - 9.0, scale)
+    text = _text(stage, wood, holes, wishes, speech, wide, plan_low - 9.0, scale)
     drawn = Drawing(
         HEADINGS[stage.name],
         (
@@ -96,12 +99,20 @@ def _marks(stage: Stage, scale: float) -> tuple[Layer, ...]:
 
 
 def _text(
-    stage: Stage, wood: Wood, wishes: SheetWishes, speech: Speech, wide: float, top: float, scale: float
+    stage: Stage,
+    wood: Wood,
+    holes: DepthHoles | None,
+    wishes: SheetWishes,
+    speech: Speech,
+    wide: float,
+    top: float,
+    scale: float,
 ) -> list[Item]:
     """Return two columns of words under the small plan, from a height down."""
     room = 0.5 * (wide - 2.0 * MARGIN_MM) - 5.0
     first = (
         (f"Plan 1:{scale:g}; do not measure from it.", ()),
+        *drilling(stage, holes, speech),
         ("Work", (work(stage, wishes.allowance_mm, speech),)),
         ("Take off", (takes(stage, wood, speech),)),
         ("Measure from", (uncut(stage),)),

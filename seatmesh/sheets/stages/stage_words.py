@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from seatmesh.sheets.holes.depth_hole import DepthHoles
+from seatmesh.sheets.holes.hole_words import short_rule
 from seatmesh.sheets.sheet_wishes import Speech
 from seatmesh.sheets.stages.stage import Stage
 from seatmesh.sheets.wood_mass import SOURCE, Wood
@@ -52,6 +54,25 @@ def work(stage: Stage, allowance_mm: float, speech: Speech) -> str:
         "Scrape and sand the hollow to the finished section cards. Then, in this order: gutter, outline, "
         "round-over, front roll. They take the datum points away, so check the hollow for the last time before them."
     )
+
+
+def drilling(
+    stage: Stage, holes: DepthHoles | None, speech: Speech
+) -> tuple[tuple[str, tuple[str, ...]], ...]:
+    """Return what a stage has to do with depth holes: drilled before the first one, gone by the last rough one."""
+    if holes is None or not holes.holes:
+        return ()
+    if stage.name == "terraces":
+        return (
+            ("First the depth holes", (f"Drill to the list on their page. {short_rule(holes, speech)}",)),
+        )
+    if stage.name == "last":
+        gone = (
+            "None should still show at the end of this stage. Where one does, the stage is not down to its depth, or "
+            "the hole was drilled deeper than its stop says: measure there before you go on."
+        )
+        return (("Depth holes", (gone,)),)
+    return ()
 
 
 def takes(stage: Stage, wood: Wood, speech: Speech) -> str:

@@ -4,21 +4,23 @@ from __future__ import annotations
 
 from seatmesh.adjustment import LEAST_RADIUS_MM, Adjustment
 from seatmesh.design.log.fitting_log import ACTIONS, SIDES, TAGS, Entry
+from seatmesh.files.keys.across import Across
 from seatmesh.files.keys.key import Key
 from seatmesh.files.keys.lists import PLACE
 from seatmesh.files.keys.number import Number
 from seatmesh.files.keys.table import KeyRows, KeyTable, Values
 from seatmesh.files.keys.words import Day, Flag, Text, Words
+from seatmesh.marks.sides import on_side
 
 SAY = "say what is done, where, over what radius and by how much"
 MOST_RADIUS_MM = 900.0
 """As wide as the widest blank: one circle over all of it."""
 
 
-def _entry(values: Values, _where: str) -> Entry:
-    side, x = values["side"], abs(values["x_mm"])
+def _entry(values: Values, where: str) -> Entry:
+    side = values["side"]
     change = Adjustment(
-        x_mm=-x if side == "left" else 0.0 if side == "middle" else x,
+        x_mm=on_side(values["x_mm"], side, f"{where} x_mm"),
         y_mm=values["y_mm"],
         radius_mm=values["radius_mm"],
         amount_mm=ACTIONS[values["action"]] * values["amount_mm"],
@@ -45,8 +47,8 @@ ADJUSTMENT = KeyTable(
         Key(
             "x_mm",
             "From the centre line",
-            "centre of the circle from the centre line",
-            PLACE,
+            "centre of the circle from the centre line; a minus is the sitter's left, as side must say",
+            Across(),
             needed=SAY,
         ),
         Key(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any, ClassVar
 
-from seatmesh.errors import ValueRefusedError
+from seatmesh.files.keys.across import Across
 from seatmesh.files.keys.key import Key, Kind, Schema
 from seatmesh.files.keys.lists import PLACE
 from seatmesh.files.keys.number import Number
@@ -20,6 +20,7 @@ from seatmesh.marks.mark import (
     Mark,
     check_name_and_side,
 )
+from seatmesh.marks.sides import on_side
 
 ADD = "add it."
 
@@ -57,17 +58,12 @@ class SideOfMark(Kind):
 
 def _given(values: Values, where: str) -> GivenMark:
     name, side = check_name_and_side(values["name"], values.get("side"), where)
-    across = values["x_mm"]
-    if side == "right" and across < 0.0:
-        raise ValueRefusedError(
-            f"{where} '{name}' right x_mm",
-            f"{across:g}",
-            "the sitter's right is 0 and above",
-            "leave out the minus, or write side = 'left'",
-        )
+    # The end of the spine may lie to either side of the centre line, by its sign.
+    given = values["x_mm"]
+    across = given.x_mm if side == "middle" else on_side(given, side, f"{where} '{name}' {side} x_mm")
     error = {key: values[key] for key in ("standard_error_mm",) if key in values}
     return GivenMark(
-        Mark(name, side, -abs(across) if side == "left" else across, values["y_mm"], **error),
+        Mark(name, side, across, values["y_mm"], **error),
         values.get("sitter", ""),
     )
 
@@ -86,7 +82,14 @@ MARK = KeyTable(
     keys=(
         Key("name", "Which", "which mark it is", Words(tuple(KINDS)), needed=ADD),
         Key("side", "Side", "the sitter's", SideOfMark()),
-        Key("x_mm", "From the centre line", "from the centre line", PLACE, needed=ADD, asked="first"),
+        Key(
+            "x_mm",
+            "From the centre line",
+            "from the centre line; a minus is the sitter's left, as side must say",
+            Across(),
+            needed=ADD,
+            asked="first",
+        ),
         Key("y_mm", "From the rear edge", "from the rear edge", PLACE, needed=ADD, asked="first"),
         Key(
             "standard_error_mm",

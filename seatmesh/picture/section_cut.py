@@ -1,9 +1,8 @@
-"""Where sections are taken through a seat, and the lines that each of them cuts; arrays only."""
+"""The lines that a section cuts, of wood and of the sitter; arrays only."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
 
 import numpy as np
 import shapely
@@ -11,37 +10,13 @@ from numpy.typing import NDArray
 from scipy.optimize import brentq
 
 from seatmesh.seating.sitting import Sitting
+from seatmesh.station import Station
 from seatmesh.surface import Seat
 
 Floats = NDArray[np.float64]
 
 STEP_MM = 1.0
 """Spacing of points along a section."""
-
-NEAR_FRONT_MM = 25.0
-"""How far behind the front edge the foremost section across is taken, clear of the steep of a usual roll."""
-
-FLAT_STATION_SHARE = 0.38
-"""Where along a seat with neither hollow nor sitter the first section across is taken."""
-
-
-@dataclass(frozen=True)
-class Station:
-    """One section: its letter, what it passes through, and its plane.
-
-    Attributes
-    ----------
-    runs
-        "across" (from the sitter's left to right, at a distance from the rear edge) or "along" (from the rear
-        edge to the front, at a distance from the centre line).
-    at_mm
-        That distance; y for a section across, x for one along.
-    """
-
-    letter: str
-    words: str
-    runs: Literal["across", "along"]
-    at_mm: float
 
 
 @dataclass(frozen=True)
@@ -62,44 +37,6 @@ class Cut:
     def least_wood_mm(self) -> float:
         """The least wood that is left between surface and underside."""
         return float((self.surface_mm - self.underside_mm).min())
-
-
-def stations(seat: Seat, sitting: Sitting | None) -> tuple[Station, ...]:
-    """Return three sections across, from the sit bones or the deepest place forward, and two along."""
-    x, y, place = _main_place(seat, sitting)
-    x, y = float(round(x)), float(round(y))
-    front = seat.blank.depth_mm - NEAR_FRONT_MM
-    several = "sit bones" if place == "sit bone" else place
-    return (
-        Station("A", f"through the {several}", "across", y),
-        Station("B", "under mid-thigh", "across", float(round(0.5 * (y + seat.blank.depth_mm)))),
-        Station("C", "near the front edge", "across", front),
-        Station("D", "on the centre line", "along", 0.0),
-        Station("E", f"through the {place}", "along", x),
-    )
-
-
-def _main_place(seat: Seat, sitting: Sitting | None) -> tuple[float, float, str]:
-    """Return x, y and name of the lowest bone's place, which is a sit bone; else of the deepest place."""
-    if sitting is not None and np.isfinite(sitting.bone_mm).any():
-        bone = np.where(np.isfinite(sitting.bone_mm), sitting.bone_mm, np.inf)
-        # Rounded, so that of two sides alike but for the last bits the right one is taken on any machine.
-        x, y = _least(sitting.x_mm, sitting.y_mm, np.asarray(np.round(bone, 6), dtype=np.float64))
-        return x, y, "sit bone"
-    ahead = seat.roll_start_mm
-    across = np.arange(-np.ceil(seat.blank.width_mm / 2), np.ceil(seat.blank.width_mm / 2) + 1)
-    forward = np.arange(seat.blank.hollow_start_mm + STEP_MM, ahead, STEP_MM)
-    height = -seat.depth_mm(across[None, :], forward[:, None])
-    if height.min() >= 0.0:
-        return seat.blank.width_mm / 8, FLAT_STATION_SHARE * seat.blank.depth_mm, "middle of the sat-on place"
-    return *_least(across, forward, np.asarray(np.round(height, 6), dtype=np.float64)), "deepest place"
-
-
-def _least(x_mm: Floats, y_mm: Floats, values: Floats) -> tuple[float, float]:
-    """Return the place of the least value, of equal ones the one on the sitter's right."""
-    rows, columns = np.nonzero(values == values.min())
-    best = int(np.argmax(x_mm[columns]))
-    return float(x_mm[columns[best]]), float(y_mm[rows[best]])
 
 
 def cut(seat: Seat, sitting: Sitting | None, station: Station) -> Cut:

@@ -1,0 +1,143 @@
+"""The peaks of all sitters as one smooth function of the hollow's unknowns, with its gradient.
+
+The gradient runs through the balance: with overlap u = r'q - skin - depth, pressure p(u) and stiffness k(u) on cells of
+area A, balance keeps R p A constant (R the rows r), so a change of depth moves the pose by dq = H^-1 R (k A d depth),
+H = R k A R'.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+import scipy.sparse as sp
+from numpy.typing import NDArray
+
+from seatmesh.contact import Layer, Load, Pose, balance
+from seatmesh.fit.hollow import Guest, HollowFit
+from seatmesh.seating.figures import KPA_PER_MPA, averaged
+from seatmesh.seating.settle import settle
+from seatmesh.seating.sitter import Sitter, lay_over
+from seatmesh.solution import Solution
+from seatmesh.surface import Seat
+from seatmesh.tissue import TISSUE, TissueBed
+
+Floats = NDArray[np.float64]
+
+POSTURES = {"upright": 1.0, "slouched": 0.25}
+"""Postures in use and how much each counts."""
+SHARPNESS = 25.0
+"""How close the smooth maximum comes to the maximum: a place at 90 % of it counts exp(-2.5)."""
+EASED_MM = 0.5
+"""Within this of the line where the hollow meets the flat, the depth of a cell turns from one into the other smoothly:
+a cell of 4 mm lies on both. The seat itself has a crisp line; on the line the two differ by a quarter of this."""
+
+
+@dataclass(frozen=True)
+class Pressed:
+    """One sitter in one posture on the grid, how much the peak there counts, and about how high it is."""
+
+    sitter: Sitter
+    weight: float
+    usual_mpa: float
+
+
+@dataclass
+class Peaks:
+    """The weighted smooth peaks as a function of the depth of every cell, with their gradient.
+
+    Poses found are kept as starts for the next shape; nothing else changes.
+    """
+
+    pressed: tuple[Pressed, ...]
+    poses: list[Pose | None]
+
+    def __call__(self, depth: Floats) -> tuple[float, Floats]:
+        """Return value and gradient for depths (n,); infinite where a sitter finds no balance."""
+        total, slope = 0.0, np.zeros_like(depth)
+        for number, one in enumerate(self.pressed):
+            solution, layer = _balanced(one.sitter, depth, self.poses[number])
+            if not solution.converged:
+                return float("inf"), slope
+            self.poses[number] = solution.value
+            peak, by_depth = _smooth_peak(layer, solution.value, one)
+            total += one.weight * peak
+            slope += one.weight * by_depth
+        return total, slope
+
+
+def peaks_of(guests: Sequence[Guest], fit: HollowFit, first: Seat) -> Peaks:
+    """Return the peaks of all guests in the postures in use, over each one's peak on the flat; `first` is a start."""
+    weights = sum(guest.weight for guest in guests) * sum(POSTURES.values())
+    pressed = []
+    for guest in guests:
+        usual = settle(guest.sitter, first).peak_kpa / KPA_PER_MPA
+        for posture, count in POSTURES.items():
+            own = posture == guest.sitter.posture
+            sitter = guest.sitter if own else lay_over(guest.sitter.body, fit.seat, posture)
+            weight = KPA_PER_MPA * guest.weight * count / weights / guest.flat_kpa
+            pressed.append(Pressed(sitter, weight, usual))
+    return Peaks(tuple(pressed), [None] * len(pressed))
+
+
+def _balanced(sitter: Sitter, depth: Floats, start: Pose | None) -> tuple[Solution[Pose], Layer]:
+    x, y = sitter.cells_mm
+    area = sitter.grid.cell_area_mm2 * sitter.grid.wood.ravel()
+    layer = Layer(x, y, sitter.fields.skin + depth, area, TissueBed(TISSUE, sitter.fields.backing))
+    load = Load(sitter.load.force_n, sitter.at_mm[0] + sitter.load.x_mm, sitter.at_mm[1] + sitter.load.y_mm)
+    return balance(layer, load, start), layer
+
+
+def _smooth_peak(layer: Layer, pose: Pose, one: Pressed) -> tuple[float, Floats]:
+    """Return the smooth maximum of the pressure over 1 cm2, MPa, and its gradient by the depth of each cell.
+
+    It is the mean of all places, each weighed by exp(sharpness x pressure / usual peak).
+    """
+    pressure, stiffness = layer.bed.response(pose.sink_mm(layer.x_mm, layer.y_mm) - layer.gap_mm)
+    wood = layer.area_mm2 > 0
+    pressure, stiffness = pressure * wood, stiffness * wood
+    shape, cell = one.sitter.grid.wood.shape, one.sitter.grid.cell_mm
+    sharpness = SHARPNESS / one.usual_mpa
+    mean = averaged(pressure.reshape(shape), cell)
+    share = np.exp(sharpness * (mean - mean.max()))
+    share /= share.sum()
+    peak = float((share * mean).sum())
+    by_mean = share * (1.0 + sharpness * (mean - peak))
+    # Averaging over a square is its own adjoint.
+    by_overlap = stiffness * averaged(by_mean, cell).ravel()
+    reach = layer.reach(pose.load)
+    carried = stiffness * layer.area_mm2
+    hessian = np.einsum("in,n,jn->ij", reach, carried, reach)
+    turned = np.linalg.solve(hessian, np.einsum("in,n->i", reach, by_overlap))
+    return peak, carried * np.einsum("in,i->n", reach, turned) - by_overlap
+
+
+@dataclass(frozen=True)
+class Surface:
+    """The depth of every cell of the grid as a function of the symmetric unknowns."""
+
+    basis: sp.csr_array
+    hollowed: NDArray[np.bool_]
+    gutter: Floats
+    roll: Floats
+
+    @classmethod
+    def over(cls, fit: HollowFit, sitter: Sitter) -> Surface:
+        """Lay the spline's basis over the grid of a sitter."""
+        grid, programme = sitter.grid, fit.programme
+        along = np.clip(grid.y_mm, programme.knots_y[0], programme.knots_y[-1])
+        basis = programme.values_at(grid.x_mm, along)
+        blank = fit.seat.blank
+        flat = replace(fit.seat, hollow=None)
+        bare = flat.depth_mm(grid.x_mm[None, :], grid.y_mm[:, None]).ravel()
+        gutter = blank.gutter_mm(*sitter.cells_mm)
+        return cls(basis, blank.ahead_of_deck_mm(*sitter.cells_mm) > 0.0, gutter, bare - gutter)
+
+    def depth(self, c: Floats) -> tuple[Floats, Floats]:
+        """Return the depth of each cell, and how much of a change of the spline there it takes."""
+        below = self.basis @ c - self.gutter
+        share = np.where(self.hollowed, np.clip(0.5 * (1.0 + below / EASED_MM), 0.0, 1.0), 0.0)
+        # Between the two the integral of the share: a parabola.
+        carved = np.where(share < 1.0, EASED_MM * share**2, below)
+        return self.gutter + carved + self.roll, share

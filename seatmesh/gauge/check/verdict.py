@@ -1,0 +1,173 @@
+"""The verdict on each crossing: only what is sure is ordered, only what is told is done, the rest is read again.
+
+The wood's difference from the seat is known by the fair surface through corrected readings, or, where a reading that
+stands out was confirmed, by the readings of that crossing alone. How far it is to be trusted hangs on how the bar sat:
+a bar that its own uncut wood does not tell decides nothing.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from seatmesh.gauge.check.fair_surface import FairSurface
+from seatmesh.gauge.readings.readings import Readings
+from seatmesh.gauge.readings.repeats import Repeats
+
+Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
+
+TAKE, DONE, TOO_DEEP, MISREAD, QUESTIONED = "take", "done", "too_deep", "misread", "questioned"
+
+SURE = 3.0
+"""Standard errors by which wood is too high or too deep before that is said: with some 30 places that are told apart
+from each other, one sound carving in 25 shows one by chance; nearly all of those are within the tolerance anyway."""
+TOLD = 0.7
+"""How unsure the bar may be, in tolerances: beyond that it is not told."""
+WITHIN = 1.645
+"""Standard errors that have to fit into the tolerance before a crossing is done: 95 % on one side."""
+STANDS_OUT = 4.0
+"""Standard deviations of a reading beyond which it is no scatter: one of 300 passes by chance in 2 % of carvings."""
+OWN = 2.5
+"""Standard deviations from the fair surface beyond which a confirmed reading speaks for itself."""
+NEAR_SPACINGS, FEW = 1.5, 4
+"""So many readings on uncut wood, so near together, speak for each other."""
+
+AGAIN = "read it again: lift the bar, set it down anew"
+CONTRADICTED = "its readings disagree: read it once more, the bar set down anew"
+DATUM = "the bar is not told here: read more uncut wood with the same setting of the bar"
+SIT_ANEW = (
+    "the bar is not told here, and no uncut wood is near: read three crossings again, the bar set down anew"
+)
+PROUD = "it would stand above the blank's top face: clear it of dust and splinters and read it again"
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """What is said of n readings.
+
+    Attributes
+    ----------
+    state
+        One of the words above; "" where nothing was read.
+    why
+        What to do about a questioned one; "" for all others.
+    to_take_mm, error_mm
+        Wood to take, negative where it is too deep, and its standard error.
+    told
+        Where the bar is told well enough to decide.
+    """
+
+    state: tuple[str, ...]
+    why: tuple[str, ...]
+    to_take_mm: Floats
+    error_mm: Floats
+    told: Bools
+
+
+def verdict(
+    readings: Readings,
+    surface: FairSurface,
+    again: Repeats,
+    unsound: Bools,
+    standing_out: Bools,
+    tolerance_mm: float,
+    spacing_mm: float,
+) -> Verdict:
+    """Return the verdict.
+
+    `unsound` (n,) are readings that neither surface nor neighbours explain, `standing_out` (n,) those that lie in a
+    bowl or on a lump, or far from the surface though their neighbours explain them.
+    """
+    r, read = readings, readings.read
+    told = read & (r.bar_error_mm <= TOLD * tolerance_mm)
+    told = np.isin(again.crossing, again.crossing[told]) & read
+    fair = -surface.at(r.x_mm, r.y_mm)
+    error = surface.error_mm(r.x_mm, r.y_mm)
+    mean, alone, count = _by_itself(r, again, surface.noise_mm, tolerance_mm)
+    apart = np.abs(mean + fair) > OWN * np.hypot(surface.noise_mm / np.sqrt(count), error)
+    # On uncut wood there is no fair surface to go by.
+    own = r.told_here | (again.confirmed & apart)
+    take = np.where(own, -mean, fair)
+    error = np.where(own, alone, error)
+    state = np.full(len(take), QUESTIONED, dtype=object)
+    why = np.full(len(take), AGAIN, dtype=object)
+    done = (np.abs(take) <= tolerance_mm) & (WITHIN * error <= tolerance_mm)
+    sure = np.abs(take) > np.maximum(tolerance_mm, SURE * error)
+    state[done] = DONE
+    state[sure & (take > 0.0)], state[sure & (take < 0.0)] = TAKE, TOO_DEEP
+    _on_uncut(r, again, surface.noise_mm, (take, count), state, tolerance_mm, spacing_mm)
+    hidden = standing_out & (state == DONE) & (np.abs(mean) > tolerance_mm)
+    opposed = standing_out & (np.sign(-mean) * np.where(state == TAKE, 1, -1) < 0)
+    opposed &= (state == TAKE) | (state == TOO_DEEP)
+    asks = (unsound | hidden | opposed) & ~again.confirmed
+    state[asks] = QUESTIONED
+    proud = (take > r.target_mm + np.maximum(tolerance_mm, SURE * error)) & (state != DONE)
+    state[proud], why[proud] = QUESTIONED, PROUD
+    state[~told] = QUESTIONED
+    bare = {int(k) for k in np.unique(r.bars.placings.of[r.told_here])}
+    why[~told] = [DATUM if int(k) in bare else SIT_ANEW for k in r.bars.placings.of[~told]]
+    _repeated(again, unsound, r.point, state, why)
+    why[state != QUESTIONED] = ""
+    state[~read], why[~read] = "", ""
+    return Verdict(tuple(state.tolist()), tuple(why.tolist()), take, error, told & read)
+
+
+def _by_itself(
+    r: Readings, again: Repeats, noise_mm: float, tolerance_mm: float
+) -> tuple[Floats, Floats, Floats]:
+    """Return what readings of a crossing say by themselves: how much too deep, its standard error, of how many."""
+    off = -r.to_take_mm
+    mean, error = off.copy(), np.hypot(noise_mm, r.bar_error_mm)
+    count = np.ones(len(off))
+    for one in np.unique(again.crossing[again.confirmed]):
+        group = np.flatnonzero(again.confirmed & (again.crossing == one))
+        told = group[r.bar_error_mm[group] <= TOLD * tolerance_mm]
+        by = told if len(told) else group
+        mean[group], count[group] = off[by].mean(), len(group)
+        error[group] = np.sqrt(noise_mm**2 / len(by) + np.mean(r.bar_error_mm[by] ** 2))
+    return mean, error, count
+
+
+def _on_uncut(
+    r: Readings,
+    again: Repeats,
+    noise_mm: float,
+    taken: tuple[Floats, Floats],
+    state: NDArray[np.object_],
+    tolerance_mm: float,
+    spacing_mm: float,
+) -> None:
+    """Say of crossings on uncut wood what they are: there is nothing to take, and one reading alone says little."""
+    at = np.flatnonzero(r.told_here & r.read)
+    noise = max(noise_mm, r.bars.noise_mm)
+    off, count = taken[0][at], taken[1][at]
+    near = np.hypot(r.x_mm[at][:, None] - r.x_mm[at], r.y_mm[at][:, None] - r.y_mm[at])
+    beside = near <= NEAR_SPACINGS * spacing_mm
+    together = (beside @ off) / beside.sum(axis=1)
+    many = beside.sum(axis=1) >= FEW
+    away = np.abs(off) > np.maximum(tolerance_mm, STANDS_OUT * noise / np.sqrt(count))
+    shared = many & (np.abs(together) > np.maximum(tolerance_mm, SURE * noise / np.sqrt(beside.sum(axis=1))))
+    state[at] = np.where(away | shared, QUESTIONED, DONE)
+    deep = ((away & again.confirmed[at]) | shared) & (off < -tolerance_mm)
+    state[at[deep]] = TOO_DEEP
+
+
+def _repeated(
+    again: Repeats,
+    unsound: Bools,
+    point: NDArray[np.int64],
+    state: NDArray[np.object_],
+    why: NDArray[np.object_],
+) -> None:
+    """Say of readings that others of the same crossing contradict which of them is misread, if that is known."""
+    state[again.outvoted] = MISREAD
+    for one in np.unique(point[again.doubted]):
+        group = np.flatnonzero(again.doubted & (point == one))
+        wrong = unsound[group]
+        if wrong.sum() == len(group) - 1:
+            state[group[wrong]] = MISREAD
+        else:
+            state[group], why[group] = QUESTIONED, CONTRADICTED

@@ -1,0 +1,210 @@
+"""What readings of a carved seat are made of, as covariances, and how large each part is by their likelihood.
+
+A reading less the one on the top face is
+
+    depth of the hollow (none where the wood is uncut) + what the bar adds + scatter,
+
+the bar adding a height, a tilt and a sag that all placings have in common, and for each placing a height and a tilt of
+its own; scatter is each reading's own, shared by neighbours on one bar, or shared by neighbours on the wood. All are
+normal; their variances are those that make the readings most likely, with a wide notion of what they usually are
+(marginal likelihood; Rasmussen and Williams 2006, *Gaussian Processes for Machine Learning*, 5.4; from memory).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import numpy as np
+import scipy.linalg as la
+from numpy.typing import NDArray
+from scipy.optimize import minimize
+
+from seatmesh.gauge.bar.how_bars_sat import REACH_MM
+from seatmesh.gauge.bar.placings import Placings
+from seatmesh.gauge.copy.hollow_prior import HollowPrior
+
+Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
+
+COMMON_SD = (3.0, 1.75, 1.75, 1.0)
+"""What all placings may have in common: height, tilt (0.5 degrees over 200 mm) across and along, and sag, mm."""
+OWN_SAG_SD = 0.1
+ODD_SD = 1.0
+"""How far a bar may be off, in height and in tilt over `REACH_MM`, that a chip under a foot has tilted, mm."""
+ALONG_MM, FIELD_MM = 40.0, 60.0
+"""How far scatter reaches that neighbours share: on one bar (how the rod is held), on the wood (a drifting gauge)."""
+USUAL_SD = (0.3, 0.3, 0.2, 0.1, 0.03)
+UNSURE = (1.6, 1.6, 1.4, 1.6, 1.6)
+"""Usual standard deviations of own heights, own tilts, own scatter, scatter along a bar and on the wood, mm; and how
+unsure the logarithms of their squares are: a factor of about two either way. Common practice with rod and bar."""
+FIRST_BENDING = np.log(4e-3)
+LEAST_LOG, MOST_LOG = -14.0, 3.0
+MOST_READINGS = 600
+"""More readings than this tell the variances no better and take the third power of their number."""
+
+
+@dataclass(frozen=True)
+class Variances:
+    """Logarithms of the variances: the hollow's bending, own heights, own tilts, and the three kinds of scatter."""
+
+    log: Floats
+
+    @property
+    def bending(self) -> float:
+        """Variance that the hollow's prior is scaled by."""
+        return float(np.exp(self.log[0]))
+
+    @property
+    def own_scatter_mm2(self) -> float:
+        """Variance of each reading's own scatter."""
+        return float(np.exp(self.log[3]))
+
+    @property
+    def scatter_mm(self) -> float:
+        """Standard deviation of all scatter of a reading."""
+        return float(np.sqrt(np.exp(self.log[3:]).sum()))
+
+
+def usual_variances() -> Variances:
+    """Return what is usual, to begin with."""
+    return Variances(np.array([FIRST_BENDING, *2.0 * np.log(USUAL_SD)]))
+
+
+@dataclass(frozen=True)
+class ReadingParts:
+    """Readings (n,) of a seat whose shape is not known.
+
+    Attributes
+    ----------
+    x_mm, y_mm, off_mm
+        Places, and readings less those on the top face.
+    placings
+        How they are shared among placings of the bar.
+    ahead, rim
+        Which lie ahead of the deck line, the others being on uncut wood; and which near the outline.
+    prior
+        Of the hollow.
+    odd
+        Which placings sit otherwise than most, shape (p,): they may be off by `ODD_SD`.
+    """
+
+    x_mm: Floats
+    y_mm: Floats
+    off_mm: Floats
+    placings: Placings
+    ahead: Bools
+    rim: Bools
+    prior: HollowPrior
+    odd: Bools
+
+    def some(self, which: NDArray[np.int64]) -> ReadingParts:
+        """Return some of the readings."""
+        shared = self.placings
+        return replace(
+            self,
+            x_mm=self.x_mm[which],
+            y_mm=self.y_mm[which],
+            off_mm=self.off_mm[which],
+            placings=replace(shared, of=shared.of[which], along_mm=shared.along_mm[which]),
+            ahead=self.ahead[which],
+            rim=self.rim[which],
+        )
+
+    @cached_property
+    def spread(self) -> Floats:
+        """Covariance of all coefficients with the hollow at the readings, per bending."""
+        return self.prior.spread(self.prior.basis(self.x_mm, self.y_mm))
+
+    @cached_property
+    def hollow(self) -> Floats:
+        """Covariance of the hollow between readings, per bending, shape (n, n)."""
+        return np.asarray(self.prior.basis(self.x_mm, self.y_mm) @ self.spread)
+
+    @cached_property
+    def common(self) -> Floats:
+        """What common height, tilt across, tilt along and sag add to readings, shape (n, 4)."""
+        u = self.placings.along_mm / REACH_MM
+        across = self.placings.across[self.placings.of]
+        return np.column_stack([np.ones_like(u), u * across, u * ~across, u**2 - 1.0])
+
+    @cached_property
+    def fixed(self) -> Floats:
+        """Covariance of what bars have in common, of each one's own sag, and of how odd ones sit."""
+        scaled = self.common * np.array(COMMON_SD)
+        sag, tilt = OWN_SAG_SD * self.common[:, 3], self.placings.along_mm / REACH_MM
+        odd = ODD_SD**2 * self.odd[self.placings.of]
+        own = np.outer(sag, sag) + odd * (1.0 + np.outer(tilt, tilt))
+        return np.asarray(scaled @ scaled.T + self._alone * own)
+
+    @cached_property
+    def scatter(self) -> tuple[Floats, ...]:
+        """Covariances, per variance, of own height, own tilt, own scatter, scatter along a bar and on the wood."""
+        tilt = self.placings.along_mm / REACH_MM
+        apart = np.hypot(np.subtract.outer(self.x_mm, self.x_mm), np.subtract.outer(self.y_mm, self.y_mm))
+        return (
+            self._alone,
+            self._alone * np.outer(tilt, tilt),
+            np.eye(len(self.x_mm)),
+            self._alone * np.exp(-apart / ALONG_MM),
+            np.exp(-0.5 * (apart / FIELD_MM) ** 2),
+        )
+
+    @cached_property
+    def _alone(self) -> Floats:
+        return np.equal.outer(self.placings.of, self.placings.of).astype(float)
+
+    def bars(self, variances: Variances) -> Floats:
+        """Return the covariance of all but the hollow and each reading's own scatter, mm2, shape (n, n)."""
+        height, tilt, _, along, field = np.exp(variances.log[1:])
+        one, two, _, four, five = self.scatter
+        return np.asarray(self.fixed + height * one + tilt * two + along * four + field * five)
+
+
+def likeliest(parts: ReadingParts, cut: Bools, first: Variances) -> Variances:
+    """Return the variances that make readings likeliest, `cut` saying which of them are on carved wood."""
+    if len(cut) > MOST_READINGS:
+        which = np.unique(np.linspace(0, len(cut) - 1, MOST_READINGS).astype(np.int64))
+        return likeliest(parts.some(which), cut[which], first)
+    each = (np.outer(cut, cut) * parts.hollow, *parts.scatter)
+    found = minimize(
+        _unlikeliness,
+        first.log,
+        args=(parts.fixed, each, parts.off_mm),
+        jac=True,
+        method="L-BFGS-B",
+        bounds=[(LEAST_LOG, MOST_LOG)] * len(first.log),
+        options={"maxiter": 60, "ftol": 1e-6},
+    )
+    return Variances(np.asarray(found.x))
+
+
+def likelihood(parts: ReadingParts, cut: Bools, variances: Variances) -> float:
+    """Return the logarithm of the likelihood of readings, and of their variances."""
+    if len(cut) > MOST_READINGS:
+        which = np.unique(np.linspace(0, len(cut) - 1, MOST_READINGS).astype(np.int64))
+        return likelihood(parts.some(which), cut[which], variances)
+    each = (np.outer(cut, cut) * parts.hollow, *parts.scatter)
+    return -_unlikeliness(variances.log, parts.fixed, each, parts.off_mm)[0]
+
+
+def _unlikeliness(
+    log: Floats, fixed: Floats, each: tuple[Floats, ...], value: Floats
+) -> tuple[float, Floats]:
+    """Return minus the log likelihood, and its derivatives by the logarithms of the variances."""
+    variance = np.exp(log)
+    whole = fixed + sum(v * one for v, one in zip(variance, each, strict=True))
+    try:
+        factor = la.cholesky(whole, lower=True, check_finite=False)
+    except la.LinAlgError:
+        return 1e10, np.zeros_like(log)
+    inverse = la.cho_solve((factor, True), np.eye(len(value)), check_finite=False)
+    weight = inverse @ value
+    left = inverse - np.outer(weight, weight)
+    slope = np.array([0.5 * v * float(np.sum(left * one)) for v, one in zip(variance, each, strict=True)])
+    unusual = (log[1:] - 2.0 * np.log(USUAL_SD)) / np.array(UNSURE)
+    slope[1:] += unusual / np.array(UNSURE)
+    minus = (
+        0.5 * float(value @ weight) + float(np.log(np.diag(factor)).sum()) + 0.5 * float(unusual @ unusual)
+    )
+    return minus, slope

@@ -1,0 +1,68 @@
+"""Whether left may be right: a scan that was mirrored on its way out of some program, or is inside out, cannot say."""
+
+from __future__ import annotations
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from seatmesh.errors import FileRefusedError
+from seatmesh.reading.pose.evidence import Evidence
+from seatmesh.reading.pose.same_seat import is_nothing
+from seatmesh.reading.pose.verdict import holes_tell
+from seatmesh.surface import Seat
+
+Floats = NDArray[np.float64]
+
+STEP_MM = 6.0
+EDGE_MM = 8.0
+UP = 0.9
+DOWNWARD = -0.5
+
+
+def is_even(seat: Seat, scatter_mm: float) -> bool:
+    """Tell whether a seat is its own mirror image at the centre line, within the scatter of what it was read from."""
+    left, rear, right, front = shapely.Polygon(seat.blank.polygon_mm()).bounds
+    x, y = np.meshgrid(np.arange(0.5 * STEP_MM, right, STEP_MM), np.arange(rear, front, STEP_MM))
+    own = seat.blank.inside_mm(x, y) > EDGE_MM
+    off: Floats = seat.depth_mm(x[own], y[own]) - seat.depth_mm(-x[own], y[own])
+    return is_nothing(off, 0.3 * scatter_mm)
+
+
+def check_hand(
+    seat: Seat, seen: Evidence, looking_up: float | None, scatter_mm: float, where: str, up_is_given: bool
+) -> tuple[str, ...]:
+    """Return notes on left and right.
+
+    Raises
+    ------
+    FileRefusedError
+        Left and right of the seat differ, and the scan is mirrored, or may be.
+    """
+    if is_even(seat, scatter_mm):
+        return ()
+    if holes_tell(seen.mirrored_holes_found, seen.holes_found):
+        raise FileRefusedError(
+            f"{where} is mirrored: its mortises are where the order's mirror image has them, and left and right of the "
+            "seat differ; mirror it in the program that made it."
+        )
+    if looking_up is not None and looking_up < UP:
+        raise FileRefusedError(
+            f"{where}: left and right of the seat differ, and its faces look inward, so that it is either inside out or "
+            "mirrored; compare it with the wood, then flip its normals or mirror it, in the program that made it."
+        )
+    if (
+        looking_up is None
+        and seen.underside_seen < 0.1
+        and seen.frame.axes[2, 2] < DOWNWARD
+        and not up_is_given
+    ):
+        raise FileRefusedError(
+            f"{where}: left and right of the seat differ, and its points count downward, so that left and right are "
+            "swapped unless the seat lay upside down; give heights that count upward, as x, y, z (z up)."
+        )
+    if looking_up is None:
+        return (
+            "left and right differ, and a list of points cannot show whether it was mirrored: compare with the wood",
+        )
+    return ()

@@ -1,0 +1,197 @@
+"""Whether one way to lay a scan can be the true one, in words where it cannot; and whether another speaks against it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from seatmesh.reading.pose.evidence import Evidence
+from seatmesh.wood.blank import Blank
+
+OUTLINE_MM = 1.0
+"""A scan's edge lies off the outline by less, rms: a blank is sawn and shaved to within a millimetre."""
+OUTLINE_SEEN = 0.85
+SIZE_MM = 1.5
+"""A scan is as wide and as long as its blank within this."""
+ABOVE_SHARE = 0.05
+DECK_SEEN = 0.6
+DECK_CARVED = 0.15
+DECK_RMS_MM = 1.0
+ROUNDED_MM = 0.3
+GUTTER_MISSING = 0.2
+THICKNESS_MM = 1.0
+UNDERSIDE_OFF = 0.15
+HOLES_FOUND, HOLES_APART = 0.6, 0.5
+CLEARLY = 3.0
+"""What speaks against one way is clear where it is so many times what speaks against the other, and more by a step."""
+
+
+@dataclass(frozen=True)
+class Limits:
+    """What is asked of a frame: one that the user gave need not lie so exactly on the outline.
+
+    `underside` is False where the user said which way is up: then an underside carved by eye is only noted.
+    """
+
+    outline_mm: float = OUTLINE_MM
+    outline_seen: float = OUTLINE_SEEN
+    underside: bool = True
+
+
+@dataclass(frozen=True)
+class Fault:
+    """What cannot be so: a figure that says how badly (1 at the limit), what was found, and what to do."""
+
+    kind: str
+    badness: float
+    found: str
+    todo: str
+
+
+def faults(seen: Evidence, blank: Blank, limits: Limits) -> tuple[Fault, ...]:
+    """Return what speaks against a frame, the worst first; nothing where it can be the true one."""
+    found = (
+        *_edge_faults(seen, blank, limits),
+        *_deck_faults(seen, blank),
+        *_wood_faults(seen, blank, limits),
+    )
+    return tuple(sorted(found, key=lambda fault: -fault.badness))
+
+
+def _edge_faults(seen: Evidence, blank: Blank, limits: Limits) -> list[Fault]:
+    fit, out = seen.outline, []
+    allowed = limits.outline_mm + seen.scatter_mm
+    if fit.seen < limits.outline_seen:
+        out.append(
+            Fault(
+                "edge",
+                limits.outline_seen / max(fit.seen, 0.01),
+                f"{fit.seen:.0%} of the blank's outline was seen",
+                "scan the seat whole, up to its edges all round, and check that the blank is its own",
+            )
+        )
+    size = SIZE_MM + 2.0 * seen.scatter_mm
+    sizes = [
+        (fit.wider_mm, blank.width_mm, "wide", "width_mm"),
+        (fit.longer_mm, blank.depth_mm, "from rear to front", "depth_mm"),
+    ]
+    for more, side, words, key in sizes:
+        if limits.outline_mm <= OUTLINE_MM and abs(more) > size:
+            out.append(
+                Fault(
+                    "size",
+                    abs(more) / size,
+                    f"the scan measures {side + more:.1f} mm {words}, and the blank's {key} is {side:g}",
+                    "give the order of this very seat, or correct its measures; also check the scan's unit and scale",
+                )
+            )
+    if fit.off_mm > allowed:
+        out.append(
+            Fault(
+                "outline",
+                fit.off_mm / allowed,
+                f"the scan's outline lies {fit.off_mm:.1f} mm off the blank's (rms)",
+                "give the order of this very seat, and check its outline",
+            )
+        )
+    if seen.above > ABOVE_SHARE:
+        out.append(
+            Fault(
+                "above",
+                seen.above / ABOVE_SHARE,
+                f"{seen.above:.0%} of the face stands above the plane of rim and deck",
+                "take off what lies on the seat, and scan again",
+            )
+        )
+    return out
+
+
+def _deck_faults(seen: Evidence, blank: Blank) -> list[Fault]:
+    out = []
+    if seen.deck_seen is not None and seen.deck_seen < DECK_SEEN:
+        out.append(
+            Fault(
+                "deck unseen",
+                DECK_SEEN / max(seen.deck_seen, 0.01),
+                f"{seen.deck_seen:.0%} of the deck was seen, and without it the scan has no level",
+                "scan again with the whole deck behind the deck line",
+            )
+        )
+    elif seen.deck_carved is not None and seen.deck_rms_mm is not None:
+        badness = max(seen.deck_carved / DECK_CARVED, seen.deck_rms_mm / DECK_RMS_MM)
+        if badness > 1.0:
+            out.append(
+                Fault(
+                    "deck",
+                    badness,
+                    f"the wood behind the deck line is not flat: {seen.deck_carved:.0%} of it lies off the plane "
+                    f"of the rim ({seen.deck_rms_mm:.1f} mm rms)",
+                    f"check deck_mm = {blank.deck_mm:g} and the deck line in the order",
+                )
+            )
+    if seen.rounded_mm is not None and seen.rounded_mm > ROUNDED_MM:
+        out.append(
+            Fault(
+                "rounded",
+                seen.rounded_mm / ROUNDED_MM,
+                f"the top edge falls by {seen.rounded_mm:.1f} mm beside the outline, and the order's round_over_mm is "
+                f"{blank.round_over_mm:g}",
+                "correct round_over_mm in the order",
+            )
+        )
+    if seen.gutter_missing is not None and seen.gutter_missing > GUTTER_MISSING:
+        out.append(
+            Fault(
+                "gutter",
+                seen.gutter_missing / GUTTER_MISSING,
+                f"{seen.gutter_missing:.0%} of the gutter is not as deep as the order's {blank.gutter_depth_mm:g} mm",
+                "correct gutter_depth_mm and gutter_width_mm in the order; 0 is no gutter",
+            )
+        )
+    return out
+
+
+def _wood_faults(seen: Evidence, blank: Blank, limits: Limits) -> list[Fault]:
+    out = []
+    if seen.thickness_mm is not None:
+        off = abs(seen.thickness_mm - blank.thickness_mm) / THICKNESS_MM
+        if off > 1.0:
+            out.append(
+                Fault(
+                    "thickness",
+                    off,
+                    f"the scan is {seen.thickness_mm:.1f} mm thick, and the blank's thickness_mm is "
+                    f"{blank.thickness_mm:g}",
+                    "give the order of this very seat, or correct thickness_mm: the floor is reckoned from it",
+                )
+            )
+    if limits.underside and seen.underside_off is not None and seen.underside_off > UNDERSIDE_OFF:
+        out.append(
+            Fault(
+                "underside",
+                seen.underside_off / UNDERSIDE_OFF,
+                f"{seen.underside_off:.0%} of the underside is not where the blank's is, bevel and joints included",
+                "check bevel and joints in the order; where the underside was shaped by eye, say which way is up "
+                "(--up X,Y,Z, in the file's axes)",
+            )
+        )
+    return out
+
+
+def excludes(one: Evidence, other: Evidence, blank: Blank) -> bool:
+    """Tell whether one frame is so much better borne out that the other cannot be the true one."""
+    thickness = [abs((seen.thickness_mm or blank.thickness_mm) - blank.thickness_mm) for seen in (one, other)]
+    pairs: list[tuple[float | None, float | None, float]] = [
+        (one.outline.off_mm, other.outline.off_mm, 0.5),
+        (one.deck_carved, other.deck_carved, 0.1),
+        (one.gutter_missing, other.gutter_missing, 0.3),
+        (one.underside_off, other.underside_off, 0.1),
+        (thickness[0], thickness[1], 0.5),
+    ]
+    if any(a is not None and b is not None and b > a + step and b > CLEARLY * a for a, b, step in pairs):
+        return True
+    return holes_tell(one.holes_found, other.holes_found)
+
+
+def holes_tell(one: float | None, other: float | None) -> bool:
+    """Tell whether mortises were found open in one frame and not in the other."""
+    return one is not None and other is not None and one >= HOLES_FOUND and one > other + HOLES_APART

@@ -8,7 +8,7 @@ from typing import NamedTuple
 import numpy as np
 import shapely
 
-from seatmesh.surface import ROLL_TURN, Seat
+from seatmesh.surface import Seat
 
 LEAST_DEEP_MM, SAME_DEEP_MM = 0.2, 0.5
 """What is no hollow at all, and how much shallower the other side's deepest place may be to be named too."""
@@ -46,7 +46,7 @@ def bare(seat: Seat) -> Seat:
 def _deepest_half(seat: Seat, side: float) -> Deep:
     """Return the deepest place inside the outline to one side of the centre line."""
     blank, hollow = seat.blank, bare(seat)
-    last = blank.depth_mm - seat.front_roll_mm * float(np.sin(ROLL_TURN))
+    last = seat.roll_start_mm
     x, y = side * np.arange(0.0, 0.5 * blank.width_mm, COARSE_MM), np.arange(0.0, last, COARSE_MM)
     whole = shapely.Polygon(blank.polygon_mm())
     best = Deep(0.0, 0.0, 0.0)

@@ -1,7 +1,8 @@
 """How far what is not known of a sitter carries through to the pressure, and which measure to take next.
 
 Possible true sitters are drawn and pressed: their measures together with the tissue under the sit bones (see
-`seatmesh.body.survey.draw`), how stiff that tissue is, and where they sit down. What the model itself leaves out is not in it.
+`seatmesh.body.survey.draw`), how stiff that tissue is, and where they sit down. What the model itself leaves out is
+not in it.
 """
 
 from __future__ import annotations

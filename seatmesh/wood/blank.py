@@ -43,7 +43,8 @@ class Blank:
         The flat kept for joinery at the back: from the rear edge to the deck line on the centre line; of a deck along
         the outline, how wide it is.
     outline
-        Name of the plan outline, one of `seatmesh.wood.outline.shapes.OUTLINES`; without a say where there is an own outline.
+        Name of the plan outline, one of `seatmesh.wood.outline.shapes.OUTLINES`; without a say where there is an
+        own outline.
     corner_radius_mm
         Corner radius of an outline that has corners.
     own_outline_mm

@@ -54,8 +54,8 @@ NOTE_COLUMNS = (
 def job_sheet(design: Design, wishes: SheetWishes | None = None) -> tuple[bytes, tuple[str, ...]]:
     """Return the job sheet of a design as PDF, and what is worth a remark about it.
 
-    Of a roll, pages of A4 are made: nothing on a job sheet is at full size. Raises as `seatmesh.sheets.all_sheets.sheets_of`
-    for paper, units and wood.
+    Of a roll, pages of A4 are made: nothing on a job sheet is at full size. Raises as
+    `seatmesh.sheets.all_sheets.sheets_of` for paper, units and wood.
     """
     wishes = SheetWishes() if wishes is None else wishes
     paper = to_read(paper_named(wishes.paper))

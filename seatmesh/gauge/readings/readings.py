@@ -1,6 +1,7 @@
 """Readings laid on a seat: how far the wood is from where it should be, crossing by crossing.
 
-What cannot be meant is refused with its line (`seatmesh.gauge.readings.implausible_readings`); what is merely missing gives a note.
+What cannot be meant is refused with its line (`seatmesh.gauge.readings.implausible_readings`);
+what is merely missing gives a note.
 """
 
 from __future__ import annotations

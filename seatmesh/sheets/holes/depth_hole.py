@@ -12,7 +12,7 @@ from seatmesh.deepest import deepest_places
 from seatmesh.files.csv_table import csv_text
 from seatmesh.sheets.holes.bit import STOP_SET_TO, Bit
 from seatmesh.sheets.holes.hole_room import STOP_OFF_MM, room, shift_mm
-from seatmesh.surface import ROLL_TURN, Seat
+from seatmesh.surface import Seat
 from seatmesh.wood.drilled import Cells
 from seatmesh.wood.joint import greatest_depth
 
@@ -175,7 +175,7 @@ def _is_free(seat: Seat, x: float, y: float, radius: float) -> bool:
     """Tell whether a hole, leaning or not, keeps clear of edges, deck, gutter, front roll and joints."""
     blank = seat.blank
     clear = radius + shift_mm(seat, x, y) + BESIDE_MM
-    roll_start = blank.depth_mm - seat.front_roll_mm * float(np.sin(ROLL_TURN))
+    roll_start = seat.roll_start_mm
     if float(blank.inside_mm(x, y)) < clear or y + clear > roll_start:
         return False
     turn = np.linspace(0.0, 2.0 * np.pi, RING, endpoint=False)

@@ -6,8 +6,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from seatmesh.adjustment import Adjustment
+from seatmesh.front_roll import roll_length_mm
 from seatmesh.spline import DEGREE, BicubicSpline
-from seatmesh.surface import ROLL_TURN, Seat
+from seatmesh.surface import Seat
 
 Floats = NDArray[np.float64]
 Box = tuple[float, float, float, float]
@@ -48,7 +49,7 @@ def _touches(one: Adjustment, box_mm: Box) -> bool:
 def _roll_bound(seat: Seat, box_mm: Box) -> float:
     """Return the front roll's slope where the rectangle comes nearest to the front edge."""
     radius = seat.front_roll_mm
-    length = radius * float(np.sin(ROLL_TURN))
+    length = roll_length_mm(radius)
     along = float(np.clip(length - (seat.blank.depth_mm - box_mm[3]), 0.0, length))
     return along / float(np.sqrt(radius**2 - along**2)) if along > 0.0 else 0.0
 

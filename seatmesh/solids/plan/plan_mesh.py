@@ -27,8 +27,8 @@ def half_ring(right_mm: Floats, lines: Sequence[Floats]) -> tuple[Floats, tuple[
     """Return a half ring with a point wherever a line ends on it, and the lines, their ends in those points.
 
     `right_mm`, shape (n, 2), runs from rear to front end of the centre line, which closes it; `lines` are chains of
-    points inside it, as `seatmesh.solids.plan.feature_lines.feature_lines` returns them. A line's end that is nearer than
-    `SNAP_MM` to a corner of the ring moves into it.
+    points inside it, as `seatmesh.solids.plan.feature_lines.feature_lines` returns them. A line's end that is
+    nearer than `SNAP_MM` to a corner of the ring moves into it.
     """
     starts, along = right_mm[:-1], np.diff(right_mm, axis=0)
     size = np.einsum("ij,ij->i", along, along)

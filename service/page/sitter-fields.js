@@ -9,6 +9,7 @@ import { askedFor, fieldsOf, vocabulary } from "./vocabulary.js";
 
 const HABIT = askedFor(fieldsOf(vocabulary.habit), "first");
 const WEIGHT = fieldsOf(vocabulary.tables.sitter).weight;
+const NAME = vocabulary.tables.sitter.keys.name;
 
 export function nameField(sitter, after) {
   const id = newId("name");
@@ -22,7 +23,7 @@ export function nameField(sitter, after) {
       h("input", {
         id,
         type: "text",
-        maxlength: 60,
+        maxlength: NAME.longest,
         autocomplete: "off",
         value: sitter.name,
         oninput: (event) => {

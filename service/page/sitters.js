@@ -47,7 +47,7 @@ function titleField() {
       h("input", {
         id,
         type: "text",
-        maxlength: 60,
+        maxlength: vocabulary.tables.order.keys.title.longest,
         value: job.title,
         placeholder: "a name for the job",
         oninput: (event) =>

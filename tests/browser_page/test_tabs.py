@@ -49,7 +49,9 @@ def add_remark(page, words):
 def key_reading(page, text):
     page.locator(".keys").wait_for()
     for key in text:
-        page.locator(".keys").get_by_role("button", name="point" if key == "." else key, exact=key != ".").click()
+        page.locator(".keys").get_by_role(
+            "button", name="point" if key == "." else key, exact=key != "."
+        ).click()
     page.get_by_role("button", name="Next", exact=True).click()
 
 
@@ -88,11 +90,13 @@ def wished(job):
 # Each: where, what is typed in one tab and in the other, how it is read, and what has to be there of both.
 TYPED = {
     "marks": ("bench/marks", lambda p: add_mark(p, "54"), lambda p: add_mark(p, "57"), marks, [54, 57]),
-    "remarks": ("bench/remarks", lambda p: add_remark(p, "hard"), lambda p: add_remark(p, "cold"), remarks, ["cold", "hard"]),
+    "remarks": ("bench/remarks", lambda p: add_remark(p, "hard"), lambda p: add_remark(p, "cold"), remarks,
+                ["cold", "hard"]),
     "readings": ("bench/gauge", lambda p: key_reading(p, "61.5"),
                  lambda p: (p.get_by_role("button", name="Next", exact=True).click(), key_reading(p, "62")),
                  readings, ["61.5", "62"]),
-    "sitters": ("sitters", lambda p: add_sitter(p, "Ann"), lambda p: add_sitter(p, "Bea"), sitters, ["Ann", "Bea", "Nan"]),
+    "sitters": ("sitters", lambda p: add_sitter(p, "Ann"), lambda p: add_sitter(p, "Bea"), sitters,
+                ["Ann", "Bea", "Nan"]),
     "wishes": ("wishes", lambda p: add_wish(p, "Depth of the hollow", "15"), lambda p: add_wish(p, "Front roll", "12"),
                wished, {"depth_mm": 15, "front_roll_mm": 12}),
 }  # fmt: skip
@@ -155,10 +159,14 @@ def test_somebody_who_types_is_not_disturbed(tabs):
     field.press("ControlOrMeta+a")
     field.press_sequentially("4")
     there.get_by_label("Width", exact=True).fill("500")
-    here.wait_for_function("() => document.querySelector('[data-key=\"blank.width_mm\"] input').value === '500'")
+    here.wait_for_function(
+        "() => document.querySelector('[data-key=\"blank.width_mm\"] input').value === '500'"
+    )
     here.keyboard.type("2.")  # the caret is still there, and the dot is not lost
     there.get_by_label("Deck", exact=True).fill("61")
-    here.wait_for_function("() => document.querySelector('[data-key=\"blank.deck_mm\"] input').value === '61'")
+    here.wait_for_function(
+        "() => document.querySelector('[data-key=\"blank.deck_mm\"] input').value === '61'"
+    )
     here.keyboard.type("5")
     assert field.input_value() == "42.5"
     until(lambda job: job["blank"], {"width_mm": 500, "deck_mm": 61, "thickness_mm": 42.5}, there)
@@ -223,7 +231,7 @@ addEventListener('storage', (event) => {
 
 
 def deaf(page, is_deaf):
-    """Let a tab see the store as it was and hear of no change, as for a moment where tabs are processes of their own."""
+    """Let a tab see the store as it was and hear of no change, as for a moment where tabs are own processes."""
     page.evaluate(
         """(isDeaf) => {
             window.then = isDeaf ? localStorage.getItem('seatmesh job') : null;
@@ -267,7 +275,10 @@ def test_three_tabs_that_see_each_other_late_come_to_one_job_with_all_of_it(tabs
             what = chance.choice(["mark", "mark", "reading", "away", "wish"])
             name = f"{number}-{pages.index(who)}"
             if what == "mark":
-                edit(who, f"job.marks.push({{ id: 'zz-{number:03}-{pages.index(who)}', name: '{name}', x_mm: 1, y_mm: 2 }})")
+                edit(
+                    who,
+                    f"job.marks.push({{ id: 'zz-{number:03}-{pages.index(who)}', name: '{name}', x_mm: 1, y_mm: 2 }})",
+                )
                 have["marks"].add(name)
             elif what == "reading":
                 edit(who, f"job.gauge.readings['{name} 0'] = {{ text: '{number}', units: 'mm' }}")
@@ -277,7 +288,9 @@ def test_three_tabs_that_see_each_other_late_come_to_one_job_with_all_of_it(tabs
                 values[f"own{pages.index(who)}_mm"] = number
                 edit(who, f"job.wishes.own{pages.index(who)}_mm = {number}")
             else:
-                there = who.evaluate("async () => (await import('/page/job.js')).job.marks.map((one) => one.name)")
+                there = who.evaluate(
+                    "async () => (await import('/page/job.js')).job.marks.map((one) => one.name)"
+                )
                 if there:
                     away = chance.choice(there)
                     edit(who, f"job.marks = job.marks.filter((one) => one.name !== '{away}')")

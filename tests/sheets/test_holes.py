@@ -15,6 +15,7 @@ from seatmesh.deepest import deepest_places
 from seatmesh.joint import Joint
 from seatmesh.sheets.bit import Bit
 from seatmesh.sheets.hole import BESIDE_MM, holes_csv, holes_of
+from seatmesh.sheets.hole_room import room
 from seatmesh.sheets.make import sheets_of
 from seatmesh.sheets.slope_bound import slope_bound
 from seatmesh.sheets.wishes import HoleWishes, SheetWishes
@@ -190,6 +191,27 @@ def test_the_bound_holds_on_rough_surfaces(seed: int) -> None:
     for one in found:
         over, _ = least_wood(seat, (one.x_mm, one.y_mm), one.bit_mm, one.tip_mm, one.stop_mm, seed, 4)
         assert over >= -1e-9
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_between_samples_too_there_is_no_less_room(seed: int) -> None:
+    """The rule of the figure of revolution, on 60,000 places of ripples that run from sample to sample."""
+    random = np.random.default_rng(seed)
+    knots_x, knots_y = clamped_knots(-240.0, 240.0, 40), clamped_knots(50.0, 430.0, 32)
+    seat = Seat(hollow=BicubicSpline(knots_x, knots_y, 18.0 + 6.0 * random.standard_normal((43, 35))))
+    bit = Bit("Forstner", 30.0, 1.0)
+    for x, y in random.uniform((-200.0, 80.0), (200.0, 400.0), (30, 2)):
+        shift = np.tan(np.radians(3.0)) * float(seat.depth_mm(x, y))
+        around_x, around_y = np.meshgrid(
+            np.linspace(x - 17.0, x + 17.0, 250), np.linspace(y - 17.0, y + 17.0, 250)
+        )
+        away = np.hypot(around_x - x, around_y - y)
+        from_axis = np.clip(away - shift, 0.0, 15.0)
+        lean = np.sin(np.radians(3.0))
+        below = np.maximum(1.0 - from_axis / 15.0 + from_axis * lean, 15.0 * lean)
+        left = np.where(away <= 15.0 + shift, seat.depth_mm(around_x, around_y) - below, np.inf)
+        found = room(seat, float(x), float(y), bit).over_seat_mm
+        assert left.min() - 3.0 < found <= left.min()
 
 
 @pytest.mark.parametrize("seed", range(6))

@@ -153,6 +153,23 @@ def test_a_hole_stands_at_each_deepest_place(uneven_seat, carve) -> None:
             assert found[0].stop_mm == found[1].stop_mm
 
 
+def test_on_level_ground_deepest_places_mirror_each_other() -> None:
+    """A hollow that lies on its floor: last bits alone say which place is the deepest."""
+    knots_x, knots_y = clamped_knots(-240.0, 240.0, 40), clamped_knots(50.0, 430.0, 32)
+    random = np.random.default_rng(2)
+    x = (knots_x[1:-3] + knots_x[2:-2] + knots_x[3:-1])[:, None] / 3.0
+    y = (knots_y[1:-3] + knots_y[2:-2] + knots_y[3:-1])[None, :] / 3.0
+    level = np.minimum(30.0 * (1.0 - ((np.abs(x) - 70.0) / 60.0) ** 2 - ((y - 190.0) / 170.0) ** 2), 15.0)
+    seat = Seat(
+        hollow=BicubicSpline(knots_x, knots_y, level * (1.0 + 1e-14 * random.standard_normal((43, 35))))
+    )
+    left, right = deepest_places(seat)
+    assert (left.x_mm, left.y_mm) == (-right.x_mm, right.y_mm)
+    stops = [one.stop_mm for one in holes_of(seat, BRAD, 40.0, ALLOWANCE).holes if one.is_deepest]
+    assert len(stops) == 2
+    assert stops[0] == stops[1]
+
+
 def test_holes_stand_apart(uneven, made) -> None:
     at = np.array([(one.x_mm, one.y_mm) for one in made.holes])
     apart = np.hypot(*(at[:, None, :] - at[None, :, :]).transpose(2, 0, 1)) + 1e3 * np.eye(len(at))

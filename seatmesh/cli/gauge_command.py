@@ -80,8 +80,7 @@ def _check(options: argparse.Namespace) -> None:
         _refuse_lost_readings(_csv(options.further, "--further"))
     seat = stage(read_source(options.seat).seat, options.stage)
     units = _units(options.units, seat.units)
-    where = f"readings '{options.readings[0]}'" if len(options.readings) == 1 else "readings"
-    check = check_readings(seat, rows, tolerance, where, _lie(options.lie))
+    check = check_readings(seat, rows, tolerance, _where(options.readings), _lie(options.lie))
     report = gauge_report(check, units)
     if options.further:
         write_text(Path(options.further), further_csv(check))
@@ -107,9 +106,12 @@ def _save(options: argparse.Namespace) -> None:
     gouges = [Gouge(*_lengths(one, "--gouge", 4)) for one in options.gouge]
     scatter = parse_length_mm(options.scatter_mm, "--scatter-mm")
     bodies = [find_body(name, Path()) for name in options.body]
-    rows = read_readings(options.readings) if options.readings else None
+    rows = read_several(options.readings) if options.readings else None
+    lie = _lie(options.lie)
     seat = read_source(options.seat).seat
-    check = None if rows is None else check_readings(seat, rows, where=f"readings '{options.readings}'")
+    check = None
+    if rows is not None:
+        check = check_readings(seat, rows, where=_where(options.readings), lie=lie)
     saved = save_cut(seat, check, gouges, "as cut" if options.as_cut else "symmetric", scatter)
     effects = [] if saved.seat is None else [pressure_effect(body, seat, saved.seat) for body in bodies]
     if saved.seat is not None and options.to:
@@ -132,7 +134,7 @@ def _copy(options: argparse.Namespace) -> None:
             "--fits, --for", "one of them", "both or neither", "name whom the seat fits and whom it is to fit"
         )
     bodies = [find_body(name, Path()) for name in (options.fits, options.to_fit) if name is not None]
-    rows = read_readings(options.readings)
+    rows = read_several(options.readings)
     gauge = None
     if options.bar_height_mm is not None:
         gauge = Gauge(
@@ -155,10 +157,11 @@ def _copy(options: argparse.Namespace) -> None:
         sides="symmetric" if options.symmetric else "as carved",
         chair=chair,
         gauge=gauge,
+        lie=_lie(options.lie),
         front_roll_mm=parse_length_mm(options.front_roll_mm or "0", "--front-roll-mm"),
         title=options.title,
         units=units,
-        where=f"readings '{options.readings}'",
+        where=_where(options.readings),
     )
     made = mirrored_seat(copied.seat) if options.mirrored else copied.seat
     if bodies:
@@ -189,6 +192,11 @@ def _copy(options: argparse.Namespace) -> None:
             f"it; left and right differ by up to {format_length(copied.uneven_mm, units)}.\n"
             f"{error_words(copied.error, units, options.symmetric)}"
         )
+
+
+def _where(files: list[str]) -> str:
+    """Return how refusals call readings; those of several files name the file themselves."""
+    return f"readings '{files[0]}'" if len(files) == 1 else "readings"
 
 
 def _csv(given: str, name: str) -> Path:

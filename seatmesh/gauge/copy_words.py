@@ -74,7 +74,8 @@ def error_facts(error: CopyError | None, bars: ToldBars) -> dict[str, Any]:
     facts: dict[str, Any] = {
         "bar": [
             {
-                "row" if across else "column": round(float(at), 1),
+                "row": round(float(at), 2),
+                "lie": "across" if across else "along",
                 "height_mm": round(float(height), 3),
                 "height_error_mm": round(float(unsure), 3),
                 "tilt_deg": round(float(tilt), 3),

@@ -18,6 +18,7 @@ from seatmesh.fit.stages import stage
 from seatmesh.gauge.bar import LIES, Gauge, Lie
 from seatmesh.gauge.check import check_readings
 from seatmesh.gauge.copy import copy_seat, mirrored_seat
+from seatmesh.gauge.copy_error import mirrored_error
 from seatmesh.gauge.copy_words import error_facts, error_words
 from seatmesh.gauge.further_sheet import further_csv
 from seatmesh.gauge.gouge import Gouge
@@ -163,9 +164,12 @@ def _copy(options: argparse.Namespace) -> None:
         units=units,
         where=_where(options.readings),
     )
-    made = mirrored_seat(copied.seat) if options.mirrored else copied.seat
+    made, error = copied.seat, copied.error
+    if options.mirrored:
+        made, error = mirrored_seat(made), None if error is None else mirrored_error(error)
     if bodies:
         made = adapted(made, *bodies)
+        say("note: the intervals of depth are those of the copy before it was adapted")
     write_seat(made, options.to)
     if options.front_roll_mm is None:
         say(
@@ -181,7 +185,7 @@ def _copy(options: argparse.Namespace) -> None:
         "residual_rms_mm": round(copied.residual_rms_mm, 3),
         "uneven_mm": round(copied.uneven_mm, 3),
         "read_share": round(copied.seen, 3),
-        **error_facts(copied.error, copied.bars),
+        **error_facts(error, copied.bars),
         "notes": list(copied.notes),
     }
     if options.json:
@@ -190,7 +194,7 @@ def _copy(options: argparse.Namespace) -> None:
         print_text(
             f"{options.to}: from {copied.used} readings, {format_length(copied.residual_rms_mm, units, 64, 2)} rms off "
             f"it; left and right differ by up to {format_length(copied.uneven_mm, units)}.\n"
-            f"{error_words(copied.error, units, options.symmetric)}"
+            f"{error_words(error, units, options.symmetric)}"
         )
 
 

@@ -15,7 +15,7 @@ from seatmesh.chair import Chair
 from seatmesh.errors import FileRefusedError, ValueRefusedError
 from seatmesh.gauge.bar import LIES, Gauge, Lie
 from seatmesh.gauge.copy_error import CopyError, copy_error
-from seatmesh.gauge.copy_words import bar_notes, refuse_untold
+from seatmesh.gauge.copy_words import bar_notes, refuse_uneven_deck, refuse_untold
 from seatmesh.gauge.hollow_fit import HollowFit, hollow_and_bars, likelihood_at_first
 from seatmesh.gauge.hollow_prior import hollow_prior
 from seatmesh.gauge.placing import placings_of
@@ -154,6 +154,7 @@ def copy_seat(
         spline = replace(spline, coefficients=0.5 * (spline.coefficients + spline.coefficients[::-1]))
     seat = Seat(blank, chair or Chair(), spline, front_roll_mm, title, units)
     error, bars = copy_error(seat, fit, share), told_bars(fit)
+    refuse_uneven_deck(fit, where)
     refuse_untold(error, fit, where)
     rms = _rms(fit, spline)
     misread = sorted({row.point for row, left_out in zip(taken, fit.questioned, strict=True) if left_out})

@@ -9,6 +9,7 @@ export const MOST = 8;
 /** Keep a job that is about to be replaced, or the text of one that cannot be read; returns null, or why it cannot be. */
 export function keepEarlier(what) {
   const at = Date.now();
+  if (what.raw !== undefined && earlierJobs().some(({ raw }) => raw === what.raw)) return null;
   const fault = lasting.write(`${PLACE}${at.toString(36).padStart(9, "0")}`, JSON.stringify({ ...what, at }));
   if (!fault) for (const { key } of earlierJobs().slice(MOST)) lasting.remove(key);
   return fault;

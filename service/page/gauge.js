@@ -30,7 +30,8 @@ const sheet = { for: "", crossings: [], columns: [], refusal: null, answer: null
 
 export function gauge() {
   const place = h("div");
-  const draw = () => fill(place, content(draw));
+  const told = h("div", { role: "alert" });
+  const draw = () => fill(place, content(draw, told));
   draw();
   load(draw);
   onSeatWhileShown(place, () => load(draw));
@@ -65,9 +66,13 @@ function crossingsOf(text) {
   return { columns, crossings };
 }
 
-function content(draw) {
+function content(draw, told) {
   const set = setUp(draw);
-  const file = readingsCard(sheet, draw);
+  const again = () => {
+    draw();
+    load(draw);
+  };
+  const file = readingsCard(sheet, again, told);
   if (sheet.refusal) return [h("p", { class: "refusal", role: "alert" }, sheet.refusal), set, file];
   if (!sheet.crossings.length)
     return [

@@ -90,11 +90,13 @@ def wished(job):
 # Each: where, what is typed in one tab and in the other, how it is read, and what has to be there of both.
 TYPED = {
     "marks": ("bench/marks", lambda p: add_mark(p, "54"), lambda p: add_mark(p, "57"), marks, [54, 57]),
-    "remarks": ("bench/remarks", lambda p: add_remark(p, "hard"), lambda p: add_remark(p, "cold"), remarks, ["cold", "hard"]),
+    "remarks": ("bench/remarks", lambda p: add_remark(p, "hard"), lambda p: add_remark(p, "cold"), remarks,
+                ["cold", "hard"]),
     "readings": ("bench/gauge", lambda p: key_reading(p, "61.5"),
                  lambda p: (p.get_by_role("button", name="Next", exact=True).click(), key_reading(p, "62")),
                  readings, ["61.5", "62"]),
-    "sitters": ("sitters", lambda p: add_sitter(p, "Ann"), lambda p: add_sitter(p, "Bea"), sitters, ["Ann", "Bea", "Nan"]),
+    "sitters": ("sitters", lambda p: add_sitter(p, "Ann"), lambda p: add_sitter(p, "Bea"), sitters,
+                ["Ann", "Bea", "Nan"]),
     "wishes": ("wishes", lambda p: add_wish(p, "Depth of the hollow", "15"), lambda p: add_wish(p, "Front roll", "12"),
                wished, {"depth_mm": 15, "front_roll_mm": 12}),
 }  # fmt: skip
@@ -229,7 +231,7 @@ addEventListener('storage', (event) => {
 
 
 def deaf(page, is_deaf):
-    """Let a tab see the store as it was and hear of no change, as for a moment where tabs are processes of their own."""
+    """Let a tab see the store as it was and hear of no change, as for a moment where tabs are own processes."""
     page.evaluate(
         """(isDeaf) => {
             window.then = isDeaf ? localStorage.getItem('seatmesh job') : null;

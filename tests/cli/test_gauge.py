@@ -83,6 +83,10 @@ def test_copy_makes_a_seat_file_mirrored_if_wished(bench, capsys):
     assert main([*ask, "--to", str(bench / "copy.json")]) == 0
     assert json.loads(capsys.readouterr().out)["uneven_mm"] > 1.0
     assert main([*ask, "--mirrored", "--to", str(bench / "other.json")]) == 0
+    interval = json.loads(capsys.readouterr().out)["interval_90"]
+    place = interval["places"][len(interval["places"]) // 3]
+    other = read_seat(bench / "other.json")
+    assert place["depth_mm"] == pytest.approx(float(other.depth_mm(place["x_mm"], place["y_mm"])), abs=1e-3)
     assert main([*ask, "--fits", "viola", "--for", "cello", "--to", str(bench / "cello.json")]) == 0
     assert read_seat(bench / "cello.json").title.startswith("copied, adapted from")
     copy, other = read_seat(bench / "copy.json"), read_seat(bench / "other.json")

@@ -9,8 +9,9 @@ from seatmesh import estimate_body, flat_seat
 from seatmesh.adjustment import Adjustment
 from seatmesh.cli import main
 from seatmesh.design import study
-from seatmesh.design.log.fitting_log import asked_of, effects, read_log
+from seatmesh.design.log.fitting_log import asked_of, effects
 from seatmesh.design.log.log_report import action_words, log_lines, peak_words
+from seatmesh.design.orders.keys.adjustment import ADJUSTMENTS
 from seatmesh.design.report import advice_report
 from seatmesh.design.report.advice_report import SOME_ORDER, adjust_line, spot_lines, spots_report
 from seatmesh.errors import NotSolvedError
@@ -153,7 +154,7 @@ def test_the_line_says_the_adjustment_to_the_bit(units, side):
 
     options = vars(build_parser().parse_args(words[1:]))
     given = {key: options[key] for key in (*entry,) if options[key] is not None}
-    (read,) = read_log([_entry(given)], "order")
+    (read,) = ADJUSTMENTS.read_all([_entry(given)], "order")
     expected = Adjustment(x, 131.0 * step, 35.0 * step, 2.0 * step, "both" if side == "both" else "one")
     for name in ("x_mm", "y_mm", "radius_mm", "amount_mm"):
         assert getattr(read.change, name) == pytest.approx(getattr(expected, name), abs=1e-9)
@@ -165,7 +166,7 @@ def test_figures_inside_the_circle_are_its_own():
     seat = flat_seat()
     sitter = lay_over(estimate_body("male", 1760.0, 78.0), seat)
     table = {"action": "deepen", "x_mm": 62, "y_mm": 150, "radius_mm": 30, "amount_mm": 2, "side": "right"}
-    (row,) = effects(seat, read_log([table], "order"), [sitter])
+    (row,) = effects(seat, ADJUSTMENTS.read_all([table], "order"), [sitter])
     (peak,) = row["peaks"]
     # On the flat both sit bones press alike; the cut is under one of them, the other keeps the seat's peak.
     assert peak["here_before_kpa"] == pytest.approx(peak["before_kpa"], rel=1e-6)

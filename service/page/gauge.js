@@ -9,7 +9,7 @@ import { gaugeAnswer } from "./gauge-answer.js";
 import { keypad } from "./keypad.js";
 import { placeWords } from "./contact-map.js";
 import { quantity } from "./quantity.js";
-import { readingsCard } from "./readings-card.js";
+import { readingsCard, unsureQuestion } from "./readings-card.js";
 import {
   confirmReading,
   isRead,
@@ -81,6 +81,7 @@ function content(draw, told) {
       file,
     ];
   return [
+    unsureQuestion(draw),
     h("div", { class: "columns two" }, reading(draw), h("div", {}, gaugeAnswer(sheet), file, set)),
   ];
 }

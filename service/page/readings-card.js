@@ -29,7 +29,6 @@ export function readingsCard(sheet, redraw, told) {
       { class: "small" },
       "A CSV with the columns of a gauge sheet. Opened again, the readings stand here as they were typed; seatmesh gauge check reads it too.",
     ),
-    unsure(redraw),
     elsewhere(sheet),
     h(
       "div",
@@ -42,7 +41,8 @@ export function readingsCard(sheet, redraw, told) {
   );
 }
 
-function unsure(redraw) {
+/** The question about readings that an older page kept without their unit, null where there are none. */
+export function unsureQuestion(redraw) {
   const found = unsureReadings();
   if (!found.length) return null;
   const settle = (units) => () => {
@@ -51,7 +51,7 @@ function unsure(redraw) {
   };
   return h(
     "div",
-    { class: "refusal" },
+    { class: "refusal", role: "alert" },
     h(
       "p",
       {},

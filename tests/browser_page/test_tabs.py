@@ -110,7 +110,7 @@ def until(read, wanted, page):
     assert read(kept_job(page)) == wanted
 
 
-@pytest.mark.parametrize("first", [0, 1])
+@pytest.mark.parametrize("first", [0, pytest.param(1, marks=pytest.mark.slow)])
 @pytest.mark.parametrize("what", TYPED)
 def test_what_is_typed_in_both_is_there_in_both(tabs, what, first):
     step, *typing, read, wanted = TYPED[what]
@@ -259,7 +259,7 @@ def settled(pages):
     raise AssertionError("the tabs do not agree: " + json.dumps(jobs)[:3000])
 
 
-@pytest.mark.parametrize("seed", range(4))
+@pytest.mark.parametrize("seed", [0, *(pytest.param(seed, marks=pytest.mark.slow) for seed in range(1, 12))])
 def test_three_tabs_that_see_each_other_late_come_to_one_job_with_all_of_it(tabs, seed):
     chance = random.Random(seed)
     pages = [tabs("wood", ONE), tabs("wood"), tabs("wood")]

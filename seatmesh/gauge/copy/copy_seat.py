@@ -14,7 +14,7 @@ from seatmesh.chair import Chair
 from seatmesh.errors import FileRefusedError, ValueRefusedError
 from seatmesh.front_roll import front_roll_depth
 from seatmesh.gauge.bar.placings import placings_of
-from seatmesh.gauge.bar.rod_gauge import LIES, Gauge, Lie
+from seatmesh.gauge.bar.rod_gauge import Gauge, Lie
 from seatmesh.gauge.copy.copy_error import CopyError, copy_error
 from seatmesh.gauge.copy.copy_words import bar_notes, refuse_uneven_deck, refuse_untold
 from seatmesh.gauge.copy.hollow_fit import HollowFit, hollow_and_bars, likelihood_at_first
@@ -27,7 +27,7 @@ from seatmesh.gauge.readings.implausible_readings import (
     out_on_uncut,
     refuse_implausible,
 )
-from seatmesh.gauge.readings.readings import missing_notes
+from seatmesh.gauge.readings.readings import PLAINLY, missing_notes
 from seatmesh.gauge.readings.readings_file import Row, as_read
 from seatmesh.spline import BicubicSpline
 from seatmesh.surface import Seat
@@ -246,14 +246,16 @@ def _fitted(rows: Sequence[Row], blank: Blank, off: Floats, lie: Lie | None, whe
     x, y = (np.array([getattr(row, name) for row in rows]) for name in ("x_mm", "y_mm"))
     prior = hollow_prior(0.5 * blank.width_mm, blank.hollow_start_mm, blank.depth_mm)
     ahead, rim = blank.ahead_of_deck_mm(x, y) > 0.0, blank.inside_mm(x, y) < RIM_MM
-    first = placings_of(rows, blank.depth_mm, lie, where)
-    lies = [first] if first.stated else [placings_of(rows, blank.depth_mm, one, where) for one in LIES]
-    none_odd = [np.zeros(placings.count, dtype=bool) for placings in lies]
-    tried = [
-        ReadingParts(x, y, off, placings, ahead, rim, prior, odd)
-        for placings, odd in zip(lies, none_odd, strict=True)
-    ]
-    best = max(tried, key=likelihood_at_first) if len(tried) > 1 else tried[0]
+
+    def parts_of(one: Lie | None) -> ReadingParts:
+        placings = placings_of(rows, blank.depth_mm, one, where)
+        return ReadingParts(x, y, off, placings, ahead, rim, prior, np.zeros(placings.count, dtype=bool))
+
+    best = parts_of(lie)
+    if not best.placings.stated and all(row.placing is None for row in rows):
+        along = parts_of("along")
+        if likelihood_at_first(along) > likelihood_at_first(best) + PLAINLY:
+            best = along
     return hollow_and_bars(best, _confirmed(rows, x, y, off))
 
 

@@ -10,20 +10,18 @@ from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
+from .names import GZ, file_name, name_of
 from .shelf import (
     ANSWER,
     FILES,
-    GZ,
     ORDER,
     PARTS,
     ROOMS,
     SEATS,
     clear_making,
-    file_name,
     is_file,
     is_folder,
     is_whole,
-    name_of,
     read_bytes,
     seat_folder,
     take_away,

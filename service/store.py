@@ -11,20 +11,18 @@ from typing import Any
 
 from seatmesh.names import folder_name
 
+from .names import GZ, file_name, name_of
 from .shelf import (
     ANSWER,
     FILES,
-    GZ,
     ORDER,
     PARTS,
     ROOMS,
     SEATS,
     clear_making,
-    file_name,
     is_file,
     is_folder,
     is_whole,
-    name_of,
     read_bytes,
     seat_folder,
     take_away,

@@ -10,7 +10,8 @@ from typing import Any
 
 from seatmesh.errors import InputError, SeatmeshError
 
-from ..shelf import GZ, InTheWayError, keep_file
+from ..names import GZ
+from ..shelf import InTheWayError, keep_file
 from .plain import packed as pack
 
 

@@ -13,7 +13,8 @@ from seatmesh.export.write import write_bytes
 from seatmesh.seating.sitting import Sitting
 
 from ..identity import canonical_bytes
-from ..shelf import ANSWER, GZ, ORDER, SEAT, new_seat
+from ..names import GZ
+from ..shelf import ANSWER, ORDER, SEAT, new_seat
 from .fields import grid_of
 from .kept import read_order_table
 from .plain import json_bytes, packed

@@ -10,17 +10,14 @@ import pytest
 from seatmesh_service import folder as folder_module
 from seatmesh_service.folder import MARK, TEXT, claim
 from seatmesh_service.identity import seat_id
+from seatmesh_service.names import GZ, file_name, name_of, new_name
 from seatmesh_service.shelf import (
     ANSWER,
     FILES,
-    GZ,
     ORDER,
     SEAT,
     InTheWayError,
-    file_name,
     keep_file,
-    name_of,
-    new_name,
     new_seat,
     seat_folder,
 )

@@ -6,7 +6,8 @@ import os
 import pytest
 from seatmesh_service.identity import canonical_bytes, is_id, seat_id
 from seatmesh_service.limits import Limits, limits_from, settings_of
-from seatmesh_service.shelf import ANSWER, ORDER, SEAT, file_name, keep_file, new_name, new_seat, seat_folder
+from seatmesh_service.names import file_name, new_name
+from seatmesh_service.shelf import ANSWER, ORDER, SEAT, keep_file, new_seat, seat_folder
 from seatmesh_service.store import Store
 
 from seatmesh.errors import InputError

@@ -31,6 +31,7 @@ from seatmesh.reading.surface_points import Face, carved_face
 from seatmesh.surface import Seat
 from seatmesh.units import real_number
 from seatmesh.wood.blank import Blank
+from seatmesh.wood.outline.shapes import area_mm2
 
 Floats = NDArray[np.float64]
 
@@ -38,7 +39,7 @@ FAIRNESS_MM = (1.0, 2.0, 3.0)
 FARTHEST_MM = 1e5
 LEAST_COVERAGE = 0.9
 WIDE_HOLE_MM, WIDEST_HOLE_MM = 30.0, 60.0
-MOST_LEFT_OUT = 0.02
+MOST_LEFT_OUT = 0.005
 FLAT_MM = 0.3
 OUTLIER_WEIGHT = 0.05
 OUTLINE_NOTE_MM, THICKNESS_NOTE_MM, DECK_NOTE_MM = 0.4, 0.3, 0.3
@@ -159,8 +160,8 @@ def read_carved(
     seat = Seat(blank, chair or Chair(), fit.spline, radius, title, units)
     off = face.depth_mm - seat.depth_mm(face.x_mm, face.y_mm)
     refuse_scatter(max(fit.sigma_mm, seen.scatter_mm), where)
-    left_out = patches(face, off, fit.sigma_mm)
-    _refuse_unlike_seat(left_out, face, where)
+    left_out = patches(seat, face, fit.sigma_mm)
+    _refuse_unlike_seat(left_out, blank, where)
     _refuse_one_flat_face(face, seen, toward, where)
     sound = fit.weight > OUTLIER_WEIGHT
     return Carved(
@@ -243,11 +244,10 @@ def _fitted(face: Face, blank: Blank, radius: float) -> RobustFit:
     return first if fairness == FAIRNESS_MM[0] else robust_fit(layout, below, fairness)
 
 
-def _refuse_unlike_seat(left_out: tuple[Patch, ...], face: Face, where: str) -> None:
+def _refuse_unlike_seat(left_out: tuple[Patch, ...], blank: Blank, where: str) -> None:
     """Refuse a face of which more than a little is none that a seat read back can have."""
     area = sum(patch.area_mm2 for patch in left_out)
-    whole = max(len(face.seen_mm) * 4.0, 1.0)
-    if area > MOST_LEFT_OUT * whole:
+    if area > MOST_LEFT_OUT * area_mm2(blank.polygon_mm()):
         raise FileRefusedError(
             f"{where}: over {area / 100.0:.0f} cm2 the face cannot be followed ({left_out[0].words()}); check that "
             "gutter, round-over and joints stand in the order, and take off what lies on the seat."

@@ -42,8 +42,9 @@ class Face:
     ----------
     x_mm, y_mm, depth_mm
         Its points, one to a cell of 2 mm, shapes (n,).
-    seen_mm
-        Where the face was seen at all, shape (k, 2): points, and places inside its triangles.
+    seen_mm, seen_depth_mm
+        Where the face was seen at all, shape (k, 2), and how deep it lies there, shape (k,): the points of a list, or
+        places all over the triangles, so that each stands for as much of the face as any other.
     spacing_mm
         The usual distance between those.
     looking_up
@@ -54,6 +55,7 @@ class Face:
     y_mm: Floats
     depth_mm: Floats
     seen_mm: Floats
+    seen_depth_mm: Floats
     spacing_mm: float
     looking_up: float | None = None
 
@@ -85,12 +87,13 @@ def carved_face(raw: Raw, local: Floats, blank: Blank, places: JointPlaces, spac
     points = points[_on_face(points, wood, blank)]
     ahead = blank.ahead_of_deck_mm(points[:, 0], points[:, 1])
     chosen = _one_a_cell(points[(ahead > DECK_LINE_MM) & ~_in_gutter(ahead, points[:, 2], blank)])
-    seen = seen[_on_face(seen, wood, blank)]
+    seen = _one_a_cell(seen[_on_face(seen, wood, blank)])
     return Face(
         x_mm=chosen[:, 0],
         y_mm=chosen[:, 1],
         depth_mm=-chosen[:, 2],
-        seen_mm=_one_a_cell(seen)[:, :2],
+        seen_mm=seen[:, :2],
+        seen_depth_mm=-seen[:, 2],
         spacing_mm=spacing_mm,
         looking_up=looking_up,
     )

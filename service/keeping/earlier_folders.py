@@ -10,9 +10,9 @@ import re
 from contextlib import suppress
 from pathlib import Path
 
-from .seat_folders import FILES, MAKING, PARTS, ROOMS, SEATS, file_name, is_file, is_folder, is_whole, name_of
+from .seat_folders import FILES, IN_USE, MAKING, PARTS, ROOMS, SEATS, is_file, is_folder, is_whole
+from .signed_names import file_name, name_of
 
-IN_USE = "in-use"
 _NUMBER = r"-?\d+(\.\d+)?(e[-+]?\d+)?"
 _FILE = re.compile(
     rf"(map-[0-9a-f]{{32}}\.(png|csv|json)|depth-grid-{_NUMBER}\.json|gauge(-{_NUMBER}){{3}}\.csv"

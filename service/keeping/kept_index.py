@@ -14,21 +14,19 @@ from seatmesh.files.names import folder_name
 from .seat_folders import (
     ANSWER,
     FILES,
-    GZ,
     ORDER,
     PARTS,
     ROOMS,
     SEATS,
     clear_making,
-    file_name,
     is_file,
     is_folder,
     is_whole,
-    name_of,
     read_bytes,
     seat_folder,
     take_away,
 )
+from .signed_names import GZ, file_name, name_of
 
 Key = tuple[str, str]
 

@@ -19,7 +19,7 @@ from seatmesh.errors import FileRefusedError
 from seatmesh.units import shown
 
 from . import earlier_folders as former
-from .seat_folders import ROOMS, is_file, is_folder, strangers_in
+from .seat_folders import IN_USE, ROOMS, is_file, is_folder, strangers_in
 
 MARK = "seatmesh-service.txt"
 FIRST_LINE = "seatmesh serve keeps seats in this folder.\n"
@@ -28,7 +28,6 @@ TEXT = (
     + "To make room it takes away what it made itself, without asking. All else that lies here it leaves alone.\n"
     + "layout 2\n"
 )
-IN_USE = "in-use"
 NAMED = 3
 """Entries that a message names; of more it gives the number."""
 _NO_LINK = getattr(os, "O_NOFOLLOW", 0)

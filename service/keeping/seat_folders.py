@@ -14,10 +14,8 @@ bears none was put there by somebody else and stays. No link is followed.
 
 from __future__ import annotations
 
-import hashlib
 import os
 import re
-import secrets
 import stat
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
@@ -26,13 +24,14 @@ from pathlib import Path
 from seatmesh.files.whole_or_nothing import write_bytes
 
 from .identity import is_id
+from .signed_names import GZ, file_name, made_as, name_of, new_name
 
 ORDER, SEAT, ANSWER, FILES = "order.json", "seat.json", "answer.json", "files"
-GZ = ".gz"
 PARTS = (ORDER, SEAT, ANSWER + GZ, ANSWER)
 """The files of a seat in the order in which they are put in place: with the last one it is whole."""
 SEATS, MAKING = "seats", "making"
 ROOMS = (SEATS, MAKING)
+IN_USE = "in-use"
 _UNDER_WAY = re.compile(r"\.(order|seat|answer|answer\.json)-[0-9a-f]{12}\.(json|gz)")
 """A part of a seat while it is written; see `seatmesh.files.whole_or_nothing`."""
 
@@ -63,23 +62,6 @@ def is_folder(path: Path) -> bool:
     with suppress(OSError, ValueError):
         return stat.S_ISDIR(path.lstat().st_mode)
     return False
-
-
-def file_name(seat: str, name: str) -> str:
-    """Return the name that a file of a seat has on the shelf: with its sign before its ending."""
-    plain = name.removesuffix(GZ)
-    stem, dot, ending = plain.rpartition(".")
-    stem, ending = (stem, dot + ending) if dot else (plain, "")
-    return f"{stem}-{_sign(seat, plain)}{ending}{GZ if plain != name else ''}"
-
-
-def name_of(seat: str, file: str) -> str | None:
-    """Return what a file on the shelf is called, None for one that does not bear its sign."""
-    found = re.fullmatch(r"(.+)-[0-9a-f]{8}(\.[^.]*)?", file.removesuffix(GZ))
-    if found is None:
-        return None
-    name = f"{found[1]}{found[2] or ''}{GZ if file.endswith(GZ) else ''}"
-    return name if file_name(seat, name) == file else None
 
 
 def is_whole(place: Path) -> bool:
@@ -201,7 +183,7 @@ def clear(place: Path, seat: str) -> None:
 def clear_making(folder: Path) -> None:
     """Take away what an earlier service was writing when it was ended."""
     for path in making(folder).iterdir():
-        stem = _made_as(path.name)
+        stem = made_as(path.name)
         if stem is None:
             continue
         if is_file(path) and stem == "file":
@@ -213,14 +195,8 @@ def clear_making(folder: Path) -> None:
 def strangers_in(folder: Path) -> list[str]:
     """Return the entries of the rooms, by their path, that the service did not make or that are no whole seat."""
     seats = [f"{SEATS}/{one.name}" for one in (folder / SEATS).iterdir() if not is_whole(one)]
-    others = [f"{MAKING}/{one.name}" for one in making(folder).iterdir() if _made_as(one.name) is None]
+    others = [f"{MAKING}/{one.name}" for one in making(folder).iterdir() if made_as(one.name) is None]
     return sorted(seats) + sorted(others)
-
-
-def new_name(stem: str) -> str:
-    """Return a name for something that is being written, new each time, with its sign."""
-    own = f"{stem}-{secrets.token_hex(6)}"
-    return f"{own}-{_sign(own)}"
 
 
 def sync(folder: Path) -> None:
@@ -231,17 +207,6 @@ def sync(folder: Path) -> None:
             os.fsync(handle)
         finally:
             os.close(handle)
-
-
-def _made_as(name: str) -> str | None:
-    """Return the stem of a name that `new_name` gave, or that its file has while it is written; None for others."""
-    found = re.fullmatch(r"\.?((?P<stem>[0-9a-z]+)-[0-9a-f]{12})-(?P<sign>[0-9a-f]{8})(-[0-9a-f]{12})?", name)
-    return found["stem"] if found and _sign(found[1]) == found["sign"] else None
-
-
-def _sign(*parts: str) -> str:
-    """Return eight hexadecimal digits that nobody else puts into a name by chance; alike in every version."""
-    return hashlib.sha256("\0".join(("seatmesh serve", *parts)).encode()).hexdigest()[:8]
 
 
 def _renew(staged: Path, target: Path) -> None:

@@ -73,15 +73,17 @@ function content(draw, told) {
     load(draw);
   };
   const file = readingsCard(sheet, again, told);
-  if (sheet.refusal) return [h("p", { class: "refusal", role: "alert" }, sheet.refusal), set, file];
+  const question = unsureQuestion(again);
+  if (sheet.refusal) return [question, h("p", { class: "refusal", role: "alert" }, sheet.refusal), set, file];
   if (!sheet.crossings.length)
     return [
+      question,
       h("p", { class: "card" }, seat.state === "shaping" ? "Shaping the seat …" : "Working out the crossings …"),
       set,
       file,
     ];
   return [
-    unsureQuestion(draw),
+    question,
     h("div", { class: "columns two" }, reading(draw), h("div", {}, gaugeAnswer(sheet), file, set)),
   ];
 }

@@ -10,7 +10,8 @@ from typing import Any
 
 from seatmesh.errors import InputError, SeatmeshError
 
-from ..keeping.seat_folders import GZ, InTheWayError, keep_file
+from ..keeping.seat_folders import InTheWayError, keep_file
+from ..keeping.signed_names import GZ
 from .plain import packed as pack
 
 

@@ -13,7 +13,8 @@ from seatmesh.formats.seat_file import write_seat
 from seatmesh.seating.sitting import Sitting
 
 from ..keeping.identity import canonical_bytes
-from ..keeping.seat_folders import ANSWER, GZ, ORDER, SEAT, new_seat
+from ..keeping.seat_folders import ANSWER, ORDER, SEAT, new_seat
+from ..keeping.signed_names import GZ
 from .fields import grid_of
 from .kept import read_order_table
 from .plain import json_bytes, packed

@@ -259,6 +259,52 @@ def test_readings_between_the_crossings_are_kept_and_are_in_the_file(opened):
     assert "12.5,137.5,,66,60" in saved(page, "Save the readings")[1]
 
 
+def test_what_was_read_twice_is_confirmed_and_kept_in_file_and_check(opened, tmp_path):
+    page = opened({**ONE, "gauge": GAUGE}, "sitters")
+    shaped(page)
+
+    def with_column(route):
+        """Answer as a service does whose gauge sheets have the column."""
+        head, *rows = route.fetch().text().strip().split("\n")
+        head, rows = f"{head},confirmed".replace(",note,", ",placing,note,"), [f"{row},," for row in rows]
+        route.fulfill(body="\n".join([head, *rows]), content_type="text/csv")
+
+    sent = []
+    page.route("**/gauge-sheet.csv*", with_column)
+    page.route("**/gauge-checks", lambda route: (sent.append(route.request.post_data_json), route.abort()))
+    page.get_by_role("link", name="Bench").click()
+    page.get_by_role("link", name="Gauge", exact=True).click()
+    tick = page.get_by_label("Read twice, the bar set down anew: it shows the same")
+    page.locator(".keys").wait_for()
+    assert tick.count() == 0
+    key(page, "64.5")
+    tick.check()
+    path = tmp_path / "again.csv"
+    path.write_text("point,x_mm,y_mm,reading_mm,placing,note\n1,0,280,61,3,\n1,0,280,61.4,4,felt twice\n")
+    page.get_by_label("Open readings").set_input_files(path)
+    page.get_by_text("2 of").wait_for()
+    text = saved(page, "Save the readings")[1]
+    head, *rows = [line.split(",") for line in text.strip().split("\n")]
+    told = [dict(zip(head, row, strict=True)) for row in rows]
+    assert [(one["reading_mm"], one["confirmed"], one["placing"], one["note"]) for one in told] == [
+        ("64.5", "1", "", ""),
+        ("61", "", "3", ""),
+        ("61.4", "", "4", "felt twice"),
+    ]
+    page.get_by_role("button", name="Where to cut next").click()
+    page.get_by_text("The service does not answer").wait_for()
+    rows = sent[0]["readings"]
+    assert [(one["reading_mm"], one.get("confirmed"), one.get("placing")) for one in rows] == [
+        (64.5, "1", None),
+        (61, None, "3"),
+        (61.4, None, "4"),
+    ]
+    assert rows[1]["point"] == rows[2]["point"]
+    # Another reading in its place is not confirmed.
+    key(page, "1")
+    assert not tick.is_checked()
+
+
 def test_half_typed_words_are_there_after_a_reload(opened, address):
     page = opened(ONE, "bench/remarks")
     shaped(page)

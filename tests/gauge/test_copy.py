@@ -55,7 +55,8 @@ def test_the_datum_comes_from_the_column_the_gauge_or_the_uncut_wood(carved_seat
     at = (np.array([0.0, 75.0]), np.array([150.0, 250.0]))
     np.testing.assert_allclose(by_gauge.seat.depth_mm(*at), by_column.seat.depth_mm(*at), atol=1e-6)
     np.testing.assert_allclose(by_least.seat.depth_mm(*at), by_column.seat.depth_mm(*at), atol=0.02)
-    assert by_column.notes == by_gauge.notes == ()
+    assert by_column.notes == by_gauge.notes
+    assert not any("datum_mm" in note for note in by_column.notes)
     assert "65.00 mm, the least expected reading" in by_least.notes[0]
     deep = tuple(row for row in bare if row.expected_mm > 66.0)
     with pytest.raises(InputError, match="--bar-height-mm"):
@@ -78,6 +79,25 @@ def test_a_slip_does_not_spoil_a_symmetric_copy(carved_seat, gauged, make_rows):
     )
     assert 121 in copied.misread
     assert off_rms(copied.seat, carved_seat) < 0.3
+
+
+def test_a_further_row_needs_neither_expected_nor_datum(carved_seat, gauged, make_rows):
+    rows = make_rows(gauged, seed=3)
+    more = tuple(
+        replace(row, line=900 + k, source=1, expected_mm=None, datum_mm=None)
+        for k, row in enumerate(rows[140:160])
+    )
+    whole = copy_seat((*rows, *more), carved_seat.blank, sides="symmetric", front_roll_mm=20.0)
+    assert whole.used + len(whole.misread) == len(rows) + 20
+    assert off_rms(whole.seat, carved_seat) < 0.3
+
+
+def test_where_nothing_was_read_is_told(carved_seat, gauged, make_rows):
+    rows = [row for row in make_rows(gauged, seed=3) if row.y_mm < 360.0]
+    made = copy_seat(rows, carved_seat.blank, front_roll_mm=20.0)
+    words = next(note for note in made.notes if "too little was read nearby" in note)
+    assert "from the rear edge: the depth there is known to" in words
+    assert float(made.error.y_mm[np.argmax(made.error.half_width_mm)]) > 380.0
 
 
 def test_a_copy_through_the_floor_says_so(carve, gauged, make_rows):

@@ -117,7 +117,8 @@ def test_the_printed_sheet_sets_pairs_side_by_side_in_either_unit(gauged):
                 number, *length = field.replace("________", "").replace("*", " ").split()
                 expected = by_point[int(number)].expected_mm
                 assert parse_length_mm(" ".join(length)) == pytest.approx(expected, abs=half_step + 1e-9)
-            assert by_point[int(left.split()[0])].mirror == int(right.split()[0])
+            first, second = (int(one.replace("*", " ").split()[0]) for one in (left, right))
+            assert by_point[first].mirror == second
         assert "guard" in text.lower()
 
 

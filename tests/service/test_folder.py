@@ -14,17 +14,14 @@ from seatmesh_service.keeping.own_folder import MARK, TEXT, claim
 from seatmesh_service.keeping.seat_folders import (
     ANSWER,
     FILES,
-    GZ,
     ORDER,
     SEAT,
     InTheWayError,
-    file_name,
     keep_file,
-    name_of,
-    new_name,
     new_seat,
     seat_folder,
 )
+from seatmesh_service.keeping.signed_names import GZ, file_name, name_of, new_name
 
 from seatmesh.cli.entry import main
 from seatmesh.errors import FileRefusedError

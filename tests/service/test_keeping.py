@@ -6,16 +6,8 @@ import os
 import pytest
 from seatmesh_service.keeping.identity import canonical_bytes, is_id, seat_id
 from seatmesh_service.keeping.kept_index import Store
-from seatmesh_service.keeping.seat_folders import (
-    ANSWER,
-    ORDER,
-    SEAT,
-    file_name,
-    keep_file,
-    new_name,
-    new_seat,
-    seat_folder,
-)
+from seatmesh_service.keeping.seat_folders import ANSWER, ORDER, SEAT, keep_file, new_seat, seat_folder
+from seatmesh_service.keeping.signed_names import file_name, new_name
 from seatmesh_service.requests.limits import Limits, limits_from, settings_of
 
 from seatmesh.errors import InputError

@@ -2,9 +2,9 @@
 
 The depth's 90 % interval holds the truth where it is meant to: at places all over the hollow, counted over all
 carvings. Bars are up to 0.65 mm off throughout (one carving in five: up to 2.6 mm), tilted by up to 0.15 degrees (one
-in five: 0.4), sagged by up to 0.4 mm (one in five: 1.0) and at each row another 0.5 mm either way; in one carving of five
-they lie along the seat; scatter is of six kinds. Beside the share of places stand those of carvings whose bottom (the
-mean depth of what is deeper than half) and whose greatest depth lie in their intervals.
+in five: 0.4), sagged by up to 0.4 mm (one in five: 1.0) and at each row another 0.5 mm either way; in one carving of
+five they lie along the seat; scatter is of six kinds. Beside the share of places stand those of carvings whose bottom
+(the mean depth of what is deeper than half) and whose greatest depth lie in their intervals.
 """
 
 import sys

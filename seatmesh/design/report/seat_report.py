@@ -56,7 +56,8 @@ def ending_report(ending: Ending | None) -> dict[str, Any] | None:
     """Return how the search for a hollow ended; None where nothing was searched for."""
     if ending is None:
         return None
-    return {**asdict(ending), "converged": ending.converged, "words": ending.words}
+    said: dict[str, Any] = rounded({**asdict(ending), "converged": ending.converged, "words": ending.words})
+    return said
 
 
 def rounded(value: Any) -> Any:

@@ -74,12 +74,9 @@ def bar_words(bars: SeatedBars, units: str) -> list[str]:
         return ["No reading on uncut wood: nothing tells how the bar sat."]
     parts = [_part(bars, j, told) for j in range(3)]
     across = bool(np.mean(bars.placings.across[told]) >= 0.5)
-    words = [
-        *_height(bars, parts[0], told, units),
-        *_tilt(parts[1], across, len(told)),
-        *_sag(bars, parts[2], units),
-    ]
-    return words + _rows(bars, parts, told, units)
+    height, tilt = _height(bars, parts[0], told, units), _tilt(parts[1], across, len(told))
+    usual = (parts[0].common if height else 0.0, parts[1].common if tilt else 0.0)
+    return [*height, *tilt, *_sag(bars, parts[2], units), *_rows(bars, parts, usual, told, units)]
 
 
 def _part(bars: SeatedBars, which: int, told: NDArray[np.int64]) -> _Part:
@@ -159,13 +156,19 @@ def _sag(bars: SeatedBars, part: _Part, units: str) -> list[str]:
     ]
 
 
-def _rows(bars: SeatedBars, parts: list[_Part], told: NDArray[np.int64], units: str) -> list[str]:
-    """Say which rows sat otherwise than the rest."""
+def _rows(
+    bars: SeatedBars,
+    parts: list[_Part],
+    usual: tuple[float, float],
+    told: NDArray[np.int64],
+    units: str,
+) -> list[str]:
+    """Say which rows sat otherwise than what is said of all, or than stated."""
     height, tilt, _ = parts
-    own = np.abs(height.value - height.common)
+    own = np.abs(height.value - usual[0])
     apart = told[own[told] > np.maximum(ALIKE_MM, SURE * height.error[told])]
     said = [_row(bars, int(p), height, units) for p in apart[np.argsort(bars.placings.at_mm[apart])]]
-    slope = np.abs(tilt.value - tilt.common)
+    slope = np.abs(tilt.value - usual[1])
     sloped = [p for p in told if slope[p] > max(ALIKE_MM, SURE * tilt.error[p])]
     for p in sorted(sloped, key=lambda p: float(bars.placings.at_mm[p])):
         degrees = float(np.degrees(np.arctan(tilt.value[p] / REACH_MM)))

@@ -10,39 +10,32 @@ from numpy.typing import NDArray
 from scipy.spatial import KDTree
 
 from seatmesh.errors import FileRefusedError, ValueRefusedError
-from seatmesh.gauge.bar.how_bars_sat import SHARED_MM
 from seatmesh.gauge.bar.rod_gauge import Lie
-from seatmesh.gauge.check.dents import dented
 from seatmesh.gauge.check.fair_surface import FEWEST, FairSurface
 from seatmesh.gauge.check.further_readings import Further, further_readings
-from seatmesh.gauge.check.left_right import LeftRight, left_against_right
+from seatmesh.gauge.check.left_right import LeftRight
 from seatmesh.gauge.check.next_cuts import CELL_MM, Cut, Field, field_of, next_cuts
-from seatmesh.gauge.check.questioned_readings import without_misread
 from seatmesh.gauge.check.ripples import Ripple, ripples
 from seatmesh.gauge.check.verdict import (
     DONE,
+    LIKELY,
     MISREAD,
     QUESTIONED,
     SURE,
     TAKE,
     TOO_DEEP,
-    Verdict,
-    flat_wood,
-    verdict,
 )
+from seatmesh.gauge.judged import judged, left_against_right_of, spacing_of
 from seatmesh.gauge.readings.readings import Readings, readings_on
 from seatmesh.gauge.readings.readings_file import Row
-from seatmesh.gauge.readings.repeats import Repeats, repeats
 from seatmesh.surface import Seat
 from seatmesh.units import real_number, shown
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
-Ints = NDArray[np.int64]
 
 TOLERANCE_MM = 0.5
 LEAST_TOLERANCE_MM, MOST_TOLERANCE_MM = 0.05, 10.0
-USUAL_SPACING_MM = 25.0
 NEARLY_DONE_MM = 2.0
 """Ripples are looked for where the wood is as near to the seat as this: before that its shape is still the rough's."""
 SEEN_MM = 40.0
@@ -79,7 +72,7 @@ class GaugeCheck:
     seen
         Share of the hollow that has a reading nearby.
     gap_mm
-        Width of the widest hole that fits between readings of the hollow.
+        Width of the widest hole that fits between four crossings of the grid.
     unfinished
         Why it is not finished, in words; empty when it is.
     """
@@ -137,16 +130,17 @@ def check_readings(
     readings = readings_on(seat, rows, where, lie)
     if not readings.read.any():
         raise FileRefusedError(f"{where}: no reading is typed in yet; fill in the column reading_mm.")
-    found = _surface(readings, tolerance_mm)
+    found = judged(seat, readings, tolerance_mm)
     surface, said = found.surface, found.verdict
-    even = _left_against_right(readings, found)
+    even = left_against_right_of(readings, found)
     waves = _ripples(seat, surface)
     spacing = spacing_of(readings.x_mm, readings.y_mm)
     near = min(spacing_of(readings.x_mm[readings.read], readings.y_mm[readings.read]), 2.0 * spacing)
     decided = np.array([word in (TAKE, DONE, TOO_DEEP) for word in said.state])
-    at = (readings.x_mm[readings.read], readings.y_mm[readings.read])
-    field = field_of(seat, surface, near, at, decided[readings.read], SURE)
-    seen, gap = _seen(seat, at)
+    use = readings.read & np.array([word != MISREAD for word in said.state])
+    at = (readings.x_mm[use], readings.y_mm[use])
+    field = field_of(seat, surface, near, at, decided[use], (LIKELY, SURE))
+    seen = _seen(seat, at)
     return GaugeCheck(
         seat=seat,
         readings=readings,
@@ -164,83 +158,9 @@ def check_readings(
         cuts=next_cuts(field, tolerance_mm),
         further=further_readings(seat, readings, surface, said, tolerance_mm, spacing),
         seen=seen,
-        gap_mm=gap,
+        gap_mm=float(np.sqrt(2.0)) * near,
         unfinished=_unfinished(readings, said.state, even, waves, seen, tolerance_mm),
     )
-
-
-@dataclass(frozen=True)
-class _Found:
-    """The fair surface, what repeated readings say, which are sound (n,), their scatter, and the verdict."""
-
-    surface: FairSurface
-    again: Repeats
-    sound: Bools
-    noise_mm: float
-    verdict: Verdict
-
-
-def _surface(readings: Readings, tolerance_mm: float) -> _Found:
-    """Return the fair surface through corrected readings of carved wood, and the verdict by it.
-
-    Flat wood is no part of it: uncut, it told of the bar; where nothing else was read, it is all there is.
-    """
-    r = readings
-    carved = r.read & ~flat_wood(r, tolerance_mm)
-    at = np.flatnonzero(carved if carved.any() else r.read)
-    off = -r.to_take_mm
-    part = without_misread(r.x_mm[at], r.y_mm[at], off[at], _shared(r, at))
-    surface, kept = part.surface, at[part.sound]
-    shift, unsure = r.bars.if_alike()
-    as_alike = r.as_read_mm - r.target_mm - shift
-    noise = max(surface.noise_mm / np.sqrt(1.0 - r.bars.shared), r.bars.noise_mm)
-    again = repeats(r.point, as_alike, noise, unsure)
-    sound, standing_out = np.ones(len(off), dtype=bool), np.zeros(len(off), dtype=bool)
-    sound[at] = part.sound
-    spacing = spacing_of(r.x_mm, r.y_mm)
-    standing_out[kept] = part.explained | dented(surface, spacing, tolerance_mm)
-    said = verdict(r, surface, again, (~sound, standing_out), noise, (tolerance_mm, spacing))
-    return _Found(surface, again, sound, noise, said)
-
-
-def _shared(readings: Readings, at: Ints) -> Floats:
-    """Return the covariance of what readings share, bar and neighbours' noise, per variance of what each has alone."""
-    bars = readings.bars
-    alone = 1.0 - bars.shared
-    near = np.exp(-bars.placings.apart_mm(at) / SHARED_MM) * bars.shared / alone
-    return near + bars.covariance_mm2()[np.ix_(at, at)] / (bars.noise_mm**2 * alone)
-
-
-def _left_against_right(readings: Readings, found: _Found) -> LeftRight:
-    """Compare the two sides, crossing by crossing: each by the mean of its sound readings."""
-    r = readings
-    off, first = np.full(len(r.point), np.nan), np.zeros(len(r.point), dtype=np.int64)
-    where = {int(number): k for k, number in reversed(list(enumerate(r.point)))}
-    sound = found.sound & r.read & np.array([word != MISREAD for word in found.verdict.state])
-    for number, k in where.items():
-        here = sound & (r.point == number)
-        first[r.point == number] = k
-        if here.any():
-            off[k] = -float(r.to_take_mm[here].mean())
-    pair = np.where(r.pair >= 0, first[r.pair], -1)
-    once = np.isin(np.arange(len(off)), list(where.values()))
-    return left_against_right(
-        r.point,
-        (r.x_mm, r.y_mm),
-        off,
-        np.where(once, pair, -1),
-        r.left_proud_mm,
-        found.surface.noise_mm,
-        found.surface.noise_mm**2 * _shared(r, np.arange(len(off))),
-    )
-
-
-def spacing_of(x_mm: Floats, y_mm: Floats) -> float:
-    """Return the usual distance from a place to the nearest other one."""
-    if len(x_mm) < 2:
-        return USUAL_SPACING_MM
-    places = np.column_stack([x_mm, y_mm])
-    return float(np.median(np.asarray(KDTree(places).query(places, k=2)[0])[:, 1]))
 
 
 def _ripples(seat: Seat, surface: FairSurface) -> tuple[Ripple, ...]:
@@ -252,18 +172,15 @@ def _ripples(seat: Seat, surface: FairSurface) -> tuple[Ripple, ...]:
     return ripples(places, surface.values_mm, carved, surface.noise_mm, surface.fair_ratio, surface.shared)
 
 
-def _seen(seat: Seat, at_mm: tuple[Floats, Floats]) -> tuple[float, float]:
-    """Return the share of the hollow that has a reading nearby, and the width of the widest gap there."""
+def _seen(seat: Seat, at_mm: tuple[Floats, Floats]) -> float:
+    """Return the share of the hollow that has a reading nearby."""
     half = 0.5 * seat.blank.width_mm
     x, y = np.meshgrid(np.arange(-half, half, CELL_MM), np.arange(0.0, seat.blank.depth_mm, CELL_MM))
     hollow = (seat.depth_mm(x, y) > CARVED_MM) & (seat.blank.inside_mm(x, y) > 0.0)
     if not hollow.any():
-        return 1.0, 0.0
-    apart = np.asarray(KDTree(np.column_stack(at_mm)).query(np.column_stack([x[hollow], y[hollow]]))[0])
-    near = apart[apart <= SEEN_MM]
-    # The cells' middles miss the middle of a gap by up to half a diagonal.
-    gap = 2.0 * (float(near.max()) + CELL_MM / np.sqrt(2.0)) if len(near) else 2.0 * SEEN_MM
-    return float(np.mean(apart <= SEEN_MM)), gap
+        return 1.0
+    apart = KDTree(np.column_stack(at_mm)).query(np.column_stack([x[hollow], y[hollow]]))[0]
+    return float(np.mean(apart <= SEEN_MM))
 
 
 def _unfinished(

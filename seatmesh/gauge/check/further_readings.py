@@ -23,8 +23,8 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
 
-MOST = 12
-"""How many are asked for at once, uncut wood and lines whose bar is not told apart."""
+MOST, MOST_LINES = 12, 4
+"""How many are asked for at once, on how many lines; uncut wood and lines whose bar is not told apart."""
 UNDECIDED = 0.1
 """A reading is worth taking where it might turn out either way with at least this chance."""
 CARVED_MM = 0.3
@@ -92,7 +92,8 @@ def further_readings(
     room = MOST - min(MOST, len(again))
     for x, y, k in _undecided(seat, r, surface, said, (tolerance_mm, spacing_mm), room):
         why = "between crossings" if k < 0 else "not read yet"
-        ask(k, x, y, f"{why}: cut or leave is undecided here")
+        if len(asked) < MOST_LINES or _line(r, k, x, y) in asked:
+            ask(k, x, y, f"{why}: cut or leave is undecided here")
     return _numbered(seat, r, asked)
 
 

@@ -60,14 +60,16 @@ class Field:
         Shape (ny, nx): the seat's depth less that of the fair surface; NaN off the outline or far from any reading.
     carved
         Shape (ny, nx): where the seat is carved.
-    sure
-        Shape (ny, nx): where wood is surely too high or too deep, if at all, and a cut may be ordered.
+    likely, sure
+        Shape (ny, nx): where wood is likely, and surely, too high or too deep, if at all: a cut is ordered from where
+        it is sure over what is likely.
     """
 
     x_mm: Floats
     y_mm: Floats
     to_take_mm: Floats
     carved: Bools
+    likely: Bools
     sure: Bools
 
 
@@ -77,12 +79,13 @@ def field_of(
     spacing_mm: float,
     places_mm: tuple[Floats, Floats],
     decided: Bools,
-    sure: float,
+    errors: tuple[float, float],
 ) -> Field:
     """Return the wood to take everywhere, from the fair surface through differences from the seat (positive deeper).
 
     Nowhere is more taken than the seat is deep. `places_mm` (n,) are all readings, `decided` (n,) those whose verdict
-    is no question: where the nearest one is open, nothing is sure. `sure` is in standard errors of the surface.
+    is no question: where the nearest one is open, nothing is sure. `errors` are the standard errors of the surface
+    from which wood is likely, and surely, off.
     """
     half = 0.5 * seat.blank.width_mm
     x = np.arange(-np.floor(half / CELL_MM), np.floor(half / CELL_MM) + 1) * CELL_MM
@@ -95,21 +98,27 @@ def field_of(
     take = np.full(len(columns), np.nan)
     depth = seat.depth_mm(columns, rows)
     take[inside] = np.minimum(-surface.at(columns[inside], rows[inside]), depth[inside])
-    certain = np.zeros(len(columns), dtype=bool)
+    in_errors = np.zeros(len(columns))
     nearest = KDTree(np.column_stack(places_mm)).query(np.column_stack([columns[inside], rows[inside]]))[1]
     error = surface.error_mm(columns[inside], rows[inside])
-    certain[inside] = decided[nearest] & (np.abs(take[inside]) > sure * error)
+    in_errors[inside] = decided[nearest] * np.abs(take[inside]) / np.maximum(error, 1e-9)
     shape = (len(y), len(x))
-    return Field(x, y, take.reshape(shape), (depth > CARVED_MM).reshape(shape), certain.reshape(shape))
+    return Field(
+        x,
+        y,
+        take.reshape(shape),
+        (depth > CARVED_MM).reshape(shape),
+        *(in_errors.reshape(shape) > one for one in errors),
+    )
 
 
 def next_cuts(field: Field, tolerance_mm: float) -> tuple[Cut, ...]:
-    """Return what to cut, the most first: only cells whose fair surface surely stands more than the tolerance too high.
+    """Return what to cut, the most first: cells whose fair surface stands more than the tolerance too high.
 
-    From the cell where most is to be taken a patch reaches over the cells that hang together with it, no farther than
+    Each patch is surely too high somewhere and likely so everywhere. From the cell where most is to be taken a patch reaches over the cells that hang together with it, no farther than
     `REACH_MM`; then from what is left, and so on.
     """
-    left = field.carved & field.sure & (np.nan_to_num(field.to_take_mm) > tolerance_mm)
+    left = field.carved & field.likely & (np.nan_to_num(field.to_take_mm) > tolerance_mm)
     columns, rows = np.meshgrid(field.x_mm, field.y_mm)
     cuts: list[Cut] = []
     while left.any() and len(cuts) < MOST:
@@ -118,6 +127,8 @@ def next_cuts(field: Field, tolerance_mm: float) -> tuple[Cut, ...]:
         within = left & (np.hypot(columns - x, rows - y) <= REACH_MM)
         patch = _connected(within, (int(top[0]), int(top[1])))
         left &= ~patch
+        if not field.sure[patch].any():
+            continue
         if (area := float(patch.sum()) * CELL_MM**2) < LEAST_MM2:
             continue
         take = field.to_take_mm[patch]

@@ -21,9 +21,11 @@ Bools = NDArray[np.bool_]
 
 TAKE, DONE, TOO_DEEP, MISREAD, QUESTIONED = "take", "done", "too_deep", "misread", "questioned"
 
-SURE = 3.0
-"""Standard errors by which wood is too high or too deep before that is said: with some 30 places that are told apart
-from each other, one sound carving in 25 shows one by chance; nearly all of those are within the tolerance anyway."""
+SURE = 3.5
+"""Standard errors by which wood is too high or too deep before that is said: of some 30 places that are told apart from
+each other one passes by chance in 1 to 2 % of sound carvings."""
+LIKELY = 2.0
+"""The same beside a crossing where it is sure."""
 TOLD = 0.7
 """How unsure the bar may be, in tolerances: beyond that it is not told."""
 WITHIN = 1.645
@@ -72,13 +74,15 @@ def verdict(
     surface: FairSurface,
     again: Repeats,
     doubtful: tuple[Bools, Bools],
+    has_datum: Bools,
     noise_mm: float,
     lengths_mm: tuple[float, float],
 ) -> Verdict:
     """Return the verdict.
 
     `doubtful` are readings that neither surface nor neighbours explain, (n,), and those that lie in a bowl or on a
-    lump, or far from the surface though their neighbours explain them, (n,); `noise_mm` is the readings' scatter,
+    lump, or far from the surface though their neighbours explain them, (n,); `has_datum` (n,) tells
+    whether a line whose bar is not told has uncut wood at all; `noise_mm` is the readings' scatter,
     `lengths_mm` are tolerance and spacing.
     """
     (unsound, standing_out), tolerance_mm = doubtful, lengths_mm[0]
@@ -97,9 +101,9 @@ def verdict(
     state = np.full(len(take), QUESTIONED, dtype=object)
     why = np.full(len(take), AGAIN, dtype=object)
     done = (np.abs(take) <= tolerance_mm) & (WITHIN * error <= tolerance_mm)
-    sure = np.abs(take) > np.maximum(tolerance_mm, SURE * error)
     state[done] = DONE
-    state[sure & (take > 0.0)], state[sure & (take < 0.0)] = TAKE, TOO_DEEP
+    for side, word in ((1.0, TAKE), (-1.0, TOO_DEEP)):
+        state[_sure(r, side * take, error, lengths_mm)] = word
     _on_flat(r, again, noise_mm, (take, count, flat), state, lengths_mm)
     hidden = standing_out & (state == DONE) & (np.abs(mean) > tolerance_mm)
     opposed = standing_out & (np.sign(-mean) * np.where(state == TAKE, 1, -1) < 0)
@@ -112,8 +116,7 @@ def verdict(
     proud = (take > r.target_mm + np.maximum(tolerance_mm, SURE * error)) & (state != DONE)
     state[proud], why[proud] = QUESTIONED, PROUD
     state[~told] = QUESTIONED
-    bare = {int(k) for k in np.unique(r.bars.placings.of[r.told_here])}
-    why[~told] = [DATUM if int(k) in bare else SIT_ANEW for k in r.bars.placings.of[~told]]
+    why[~told] = np.where(has_datum[~told], DATUM, SIT_ANEW)
     _repeated(again, unsound, r.point, state, why)
     why[state != QUESTIONED] = ""
     state[~read], why[~read] = "", ""
@@ -139,6 +142,17 @@ def _by_itself(
         mean[group], count[group] = off[by].mean(), len(group)
         error[group] = np.sqrt(noise_mm**2 / len(by) + np.mean(r.bar_error_mm[by] ** 2))
     return mean, error, count
+
+
+def _sure(r: Readings, off: Floats, error: Floats, lengths_mm: tuple[float, float]) -> Bools:
+    """Tell where wood is surely off to one side, or likely so beside where it surely is: the rim of a cut."""
+    tolerance_mm, spacing_mm = lengths_mm
+    sure = r.read & (off > np.maximum(tolerance_mm, SURE * error))
+    if not sure.any():
+        return sure
+    x, y = r.x_mm, r.y_mm
+    near = np.hypot(x[:, None] - x[sure], y[:, None] - y[sure]).min(axis=1) <= NEAR_SPACINGS * spacing_mm
+    return np.asarray(sure | (r.read & near & (off > np.maximum(tolerance_mm, LIKELY * error))))
 
 
 def _on_flat(

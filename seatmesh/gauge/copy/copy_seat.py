@@ -8,27 +8,25 @@ from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.spatial import KDTree
 
 from seatmesh.chair import Chair
+<<<<<<< HEAD
 from seatmesh.errors import FileRefusedError, ValueRefusedError
 from seatmesh.front_roll import front_roll_depth
+=======
+from seatmesh.errors import ValueRefusedError
+>>>>>>> movedh
 from seatmesh.gauge.bar.placings import placings_of
 from seatmesh.gauge.bar.rod_gauge import Gauge, Lie
 from seatmesh.gauge.copy.copy_error import CopyError, copy_error
-from seatmesh.gauge.copy.copy_words import bar_notes, refuse_uneven_deck, refuse_untold
+from seatmesh.gauge.copy.copy_words import bar_notes, refuse_uneven_deck, refuse_untold, unread_notes
 from seatmesh.gauge.copy.hollow_fit import HollowFit, hollow_and_bars, likelihood_at_first
 from seatmesh.gauge.copy.hollow_prior import hollow_prior
 from seatmesh.gauge.copy.reading_parts import ReadingParts
 from seatmesh.gauge.copy.told_bars import ToldBars, told_bars
-from seatmesh.gauge.readings.implausible_readings import (
-    MOST_OUT_MM,
-    datum_of,
-    out_on_uncut,
-    refuse_implausible,
-)
+from seatmesh.gauge.copy_readings import ReadingsToCopy, readings_to_copy
 from seatmesh.gauge.readings.readings import PLAINLY, missing_notes
-from seatmesh.gauge.readings.readings_file import Row, as_read
+from seatmesh.gauge.readings.readings_file import Row
 from seatmesh.spline import BicubicSpline
 from seatmesh.surface import Seat
 from seatmesh.units import real_number, shown
@@ -36,21 +34,13 @@ from seatmesh.wood.blank import Blank
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
-Ints = NDArray[np.int64]
 Sides = Literal["symmetric", "as carved"]
 SIDES: tuple[Sides, ...] = ("symmetric", "as carved")
 
-FEWEST = 40
-SEEN_MM = 60.0
-LEAST_SEEN = 0.8
-LEVEL_POINTS = 3
-LEVEL_MM = 0.015
 MOST_ROLL_MM = 60.0
 STEP_MM = 6.0
 UNLIKE_MM = 0.4
 """A symmetric seat that readings lie off by this beyond their scatter, rms, is the mean of unlike sides."""
-MOST_USED = 1500
-"""More readings than this take minutes, since the time goes by the third power of their number."""
 RIM_MM = 40.0
 """How near to the outline wood is mostly uncut: a hand's breadth less what the hollow takes of it."""
 SAME_PLACE_MM = 0.5
@@ -134,26 +124,8 @@ def copy_seat(
         that cannot be meant, with its line.
     """
     _refuse_words(sides, front_roll_mm)
-    rows = as_read(rows)
-    datum, notes = _datum(rows, gauge, where)
-    read = np.array([row.reading_mm for row in rows], dtype=float)
-    x, y = (np.array([getattr(row, name) for row in rows]) for name in ("x_mm", "y_mm"))
-    _refuse_off(rows, blank, x, y, where)
-    deck = np.isfinite(read) & (blank.ahead_of_deck_mm(x, y) <= 0.0)
-    out = out_on_uncut((read - datum)[deck])
-    shift = out if abs(out) <= MOST_OUT_MM else 0.0
-    refuse_implausible(rows, read, datum, blank.thickness_mm, where, shift, out)
-    ahead = np.isfinite(read) & (blank.ahead_of_deck_mm(x, y) > 0.0)
-    seen = _seen(blank, x[ahead], y[ahead])
-    if ahead.sum() < FEWEST or seen < LEAST_SEEN:
-        raise FileRefusedError(
-            f"{where}: {int(ahead.sum())} readings ahead of the deck line cover {seen:.0%} of it; at least {FEWEST} "
-            f"over {LEAST_SEEN:.0%} are needed, the uncut wood around the hollow among them; read on."
-        )
-    off = read - datum - front_roll_depth(blank.depth_mm - y, front_roll_mm)
-    which, thinned = _which(np.isfinite(read) & (blank.gutter_mm(x, y) <= 0.0))
-    taken = [rows[k] for k in which]
-    fit = _fitted(taken, blank, off[which], lie, where)
+    ready = readings_to_copy(rows, blank, gauge, front_roll_mm, where)
+    fit = _fitted(ready, blank, lie, where)
     share = 0.5 if sides == "symmetric" else 0.0
     spline = fit.spline()
     if sides == "symmetric":
@@ -163,8 +135,10 @@ def copy_seat(
     refuse_uneven_deck(fit, where)
     refuse_untold(error, fit, where)
     rms = _rms(fit, spline)
-    misread = sorted({row.point for row, left_out in zip(taken, fit.questioned, strict=True) if left_out})
-    notes += thinned
+    misread = sorted(
+        {row.point for row, left_out in zip(ready.rows, fit.questioned, strict=True) if left_out}
+    )
+    notes = list(ready.notes)
     if sides == "symmetric" and rms**2 > fit.variances.scatter_mm**2 + UNLIKE_MM**2:
         notes.append(
             f"readings lie {rms:.1f} mm off the symmetric seat, rms: the two sides are unlike; "
@@ -176,10 +150,16 @@ def copy_seat(
         misread=tuple(misread),
         residual_rms_mm=rms,
         uneven_mm=_uneven_mm(seat),
-        seen=seen,
+        seen=ready.seen,
         error=error,
         bars=bars,
-        notes=(*notes, *missing_notes(rows), *bar_notes(bars, units), *_notes(seat, misread)),
+        notes=(
+            *notes,
+            *missing_notes(rows),
+            *bar_notes(bars, units),
+            *unread_notes(error, units),
+            *_notes(seat, misread),
+        ),
     )
 
 
@@ -190,35 +170,6 @@ def mirrored_seat(seat: Seat) -> Seat:
     hollow = replace(seat.hollow, coefficients=seat.hollow.coefficients[::-1].copy())
     changes = tuple(replace(one, x_mm=-one.x_mm) for one in seat.adjustments)
     return replace(seat, hollow=hollow, adjustments=changes, title=f"{seat.title}, mirrored")
-
-
-def _datum(rows: Sequence[Row], gauge: Gauge | None, where: str) -> tuple[Floats, list[str]]:
-    """Return the reading on the blank's top face at each crossing, and what was made of it."""
-    given = np.array([np.nan if row.datum_mm is None else row.datum_mm for row in rows])
-    if gauge is not None:
-        if gauge.rest_heights_mm != (0.0, 0.0):
-            raise ValueRefusedError(
-                "rest_heights_mm",
-                shown(gauge.rest_heights_mm),
-                "a level bar",
-                "use a gauge sheet that holds datum_mm",
-            )
-        own = gauge.bar_height_mm + gauge.rod_offset_mm
-        return np.full(len(rows), own), []
-    if np.isfinite(given).any():
-        return datum_of(rows, given, where), []
-    expected = np.array([row.expected_mm for row in rows], dtype=float)
-    least = float(np.nanmin(expected)) if np.isfinite(expected).any() else np.nan
-    if np.count_nonzero(expected <= least + LEVEL_MM) < LEVEL_POINTS:
-        raise FileRefusedError(
-            f"{where}: there is no column datum_mm, and no {LEVEL_POINTS} crossings share the least expected reading, "
-            "as those on uncut wood would; give --bar-height-mm and --rod-offset-mm."
-        )
-    note = (
-        f"no column datum_mm: {least:.2f} mm, the least expected reading, is taken as that on uncut wood; if it is "
-        "not, give --bar-height-mm and --rod-offset-mm"
-    )
-    return np.full(len(rows), least), [note]
 
 
 def _refuse_words(sides: str, front_roll_mm: float) -> None:
@@ -232,17 +183,9 @@ def _refuse_words(sides: str, front_roll_mm: float) -> None:
         )
 
 
-def _which(read: Bools) -> tuple[Ints, list[str]]:
-    """Return the readings that are used, and a note where there are more than can be."""
-    which = np.flatnonzero(read)
-    if len(which) <= MOST_USED:
-        return which, []
-    some = which[np.unique(np.linspace(0, len(which) - 1, MOST_USED).astype(np.int64))]
-    return some, [f"of {len(which)} readings {len(some)} are used, evenly over the file: more take too long"]
-
-
-def _fitted(rows: Sequence[Row], blank: Blank, off: Floats, lie: Lie | None, where: str) -> HollowFit:
+def _fitted(ready: ReadingsToCopy, blank: Blank, lie: Lie | None, where: str) -> HollowFit:
     """Return hollow and bars; where nothing states how the bar lay, for the lie that makes the readings likelier."""
+    rows, off = ready.rows, ready.off_mm
     x, y = (np.array([getattr(row, name) for row in rows]) for name in ("x_mm", "y_mm"))
     prior = hollow_prior(0.5 * blank.width_mm, blank.hollow_start_mm, blank.depth_mm)
     ahead, rim = blank.ahead_of_deck_mm(x, y) > 0.0, blank.inside_mm(x, y) < RIM_MM
@@ -272,28 +215,6 @@ def _rms(fit: HollowFit, spline: BicubicSpline) -> float:
     depth = np.where(parts.ahead, np.maximum(spline(parts.x_mm, parts.y_mm), 0.0), 0.0)
     left = parts.off_mm - fit.bars_mm() - depth
     return float(np.sqrt(np.mean(left[used] ** 2)))
-
-
-def _refuse_off(rows: Sequence[Row], blank: Blank, x: Floats, y: Floats, where: str) -> None:
-    off = np.flatnonzero(blank.inside_mm(x, y) < -1.0)
-    if len(off):
-        row = rows[off[0]]
-        raise FileRefusedError(
-            f"{where}, {row.place_in_file}: point {row.point} at x {row.x_mm:g}, y {row.y_mm:g} mm lies off the "
-            "blank; give the blank that was carved, or correct the place."
-        )
-
-
-def _seen(blank: Blank, x: Floats, y: Floats) -> float:
-    if len(x) == 0:
-        return 0.0
-    half = 0.5 * blank.width_mm
-    columns, rows = np.meshgrid(
-        np.arange(-half, half, STEP_MM), np.arange(blank.hollow_start_mm, blank.depth_mm, STEP_MM)
-    )
-    wood = (blank.inside_mm(columns, rows) > 0.0) & (blank.ahead_of_deck_mm(columns, rows) > 0.0)
-    near, _ = KDTree(np.column_stack([x, y])).query(np.column_stack([columns[wood], rows[wood]]))
-    return float(np.mean(near <= SEEN_MM))
 
 
 def _grid(seat: Seat) -> tuple[Floats, Floats]:

@@ -10,6 +10,7 @@ from seatmesh.errors import FileRefusedError
 from seatmesh.gauge.copy.copy_error import NORMAL_90, CopyError
 from seatmesh.gauge.copy.hollow_fit import HollowFit
 from seatmesh.gauge.copy.told_bars import ToldBars
+from seatmesh.gauge.where import place_words
 from seatmesh.units import format_length
 
 MOST_UNSURE_MM = 1.5
@@ -19,7 +20,8 @@ SIGMAS = 2.0
 ODD_MM = 0.5
 UNTOLD_SAG_MM = 0.4
 UNTOLD_HEIGHT_MM = 0.6
-"""Half-widths of 90 % intervals from which sag and a bar's height count as not told."""
+UNREAD_MM = 1.2
+"""Half-widths of 90 % intervals from which sag, a bar's height and the depth at a place count as not told."""
 FEW_ON_DECK, UNEVEN_MM, UNEVEN_SHARE = 8, 1.0, 0.2
 NAMED = 5
 
@@ -80,6 +82,19 @@ def bar_notes(bars: ToldBars, units: str) -> list[str]:
             "at both ends with the bar set down as it was, or read the same crossings again with the bar set down anew"
         )
     return notes
+
+
+def unread_notes(error: CopyError | None, units: str) -> list[str]:
+    """Return in words where the depth is known least, if nothing was read near there."""
+    if error is None or error.half_width_mm.max() <= UNREAD_MM:
+        return []
+    k = int(np.argmax(error.half_width_mm))
+    share = float(np.mean(error.half_width_mm > UNREAD_MM))
+    return [
+        f"over {share:.0%} of the hollow too little was read nearby, most of all "
+        f"{place_words(float(error.x_mm[k]), float(error.y_mm[k]), units)}: the depth there is known to "
+        f"{_size(float(error.half_width_mm[k]), units)} only; read there too"
+    ]
 
 
 def error_facts(error: CopyError | None, bars: ToldBars) -> dict[str, Any]:

@@ -48,7 +48,7 @@ def levelled(
             return frame, scatter_mm
         plane = np.linalg.lstsq(rows[own], top[own, 2], rcond=None)[0]
         spread = 1.4826 * float(np.median(np.abs(top[own, 2] - rows[own] @ plane)))
-        band = max(LEAST_BAND_MM, min(0.5 * band, BAND_SIGMAS * spread) if spread < band else 0.5 * band)
+        band = max(LEAST_BAND_MM, min(band, BAND_SIGMAS * spread))
     if abs(plane[0]) > MOST_LIFT_MM or np.hypot(*plane[1:]) > MOST_TILT:
         return frame, scatter_mm
     level = _tilted(frame, plane)

@@ -1,0 +1,149 @@
+"""Readings of a seat carved by feel, made ready to be copied: less what the rod reads on the blank's top face."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.spatial import KDTree
+
+from seatmesh.errors import FileRefusedError, ValueRefusedError
+from seatmesh.gauge.bar.rod_gauge import Gauge
+from seatmesh.gauge.readings.implausible_readings import (
+    MOST_OUT_MM,
+    datum_of,
+    out_on_uncut,
+    refuse_implausible,
+)
+from seatmesh.gauge.readings.readings_file import Row, as_read
+from seatmesh.surface import front_roll_depth
+from seatmesh.units import shown
+from seatmesh.wood.blank import Blank
+
+Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
+Ints = NDArray[np.int64]
+
+FEWEST = 40
+SEEN_MM = 60.0
+LEAST_SEEN = 0.8
+LEVEL_POINTS = 3
+LEVEL_MM = 0.015
+STEP_MM = 6.0
+MOST_USED = 1500
+"""More readings than this take minutes, since the time goes by the third power of their number."""
+
+
+@dataclass(frozen=True)
+class ReadingsToCopy:
+    """Readings that a copy is made of.
+
+    Attributes
+    ----------
+    rows
+        Those that were read, confirmed ones twice.
+    off_mm
+        Each one less the reading on the top face and the front roll, shape (n,).
+    seen
+        Share of the blank ahead of the deck that has a reading nearby.
+    notes
+        What was made of the datum, and what was left out.
+    """
+
+    rows: tuple[Row, ...]
+    off_mm: Floats
+    seen: float
+    notes: tuple[str, ...]
+
+
+def readings_to_copy(
+    rows: Sequence[Row], blank: Blank, gauge: Gauge | None, front_roll_mm: float, where: str
+) -> ReadingsToCopy:
+    """Return the readings that a copy is made of.
+
+    Raises
+    ------
+    ValueRefusedError, FileRefusedError
+        Too few readings, too much of the hollow not read, no datum, or a reading that cannot be meant, with its line.
+    """
+    rows = as_read(rows)
+    datum, notes = _datum(rows, gauge, where)
+    read = np.array([row.reading_mm for row in rows], dtype=float)
+    x, y = (np.array([getattr(row, name) for row in rows]) for name in ("x_mm", "y_mm"))
+    _refuse_off(rows, blank, x, y, where)
+    ahead = blank.ahead_of_deck_mm(x, y) > 0.0
+    out = out_on_uncut((read - datum)[np.isfinite(read) & ~ahead])
+    shift = out if abs(out) <= MOST_OUT_MM else 0.0
+    refuse_implausible(rows, read, datum, blank.thickness_mm, where, shift, out)
+    carved = np.isfinite(read) & ahead
+    seen = _seen(blank, x[carved], y[carved])
+    if carved.sum() < FEWEST or seen < LEAST_SEEN:
+        raise FileRefusedError(
+            f"{where}: {int(carved.sum())} readings ahead of the deck line cover {seen:.0%} of it; at least {FEWEST} "
+            f"over {LEAST_SEEN:.0%} are needed, the uncut wood around the hollow among them; read on."
+        )
+    which, thinned = _which(np.isfinite(read) & (blank.gutter_mm(x, y) <= 0.0))
+    off = read - datum - front_roll_depth(blank.depth_mm - y, front_roll_mm)
+    return ReadingsToCopy(tuple(rows[k] for k in which), off[which], seen, (*notes, *thinned))
+
+
+def _datum(rows: Sequence[Row], gauge: Gauge | None, where: str) -> tuple[Floats, list[str]]:
+    """Return the reading on the blank's top face at each crossing, and what was made of it."""
+    given = np.array([np.nan if row.datum_mm is None else row.datum_mm for row in rows])
+    if gauge is not None:
+        if gauge.rest_heights_mm != (0.0, 0.0):
+            raise ValueRefusedError(
+                "rest_heights_mm",
+                shown(gauge.rest_heights_mm),
+                "a level bar",
+                "use a gauge sheet that holds datum_mm",
+            )
+        own = gauge.bar_height_mm + gauge.rod_offset_mm
+        return np.full(len(rows), own), []
+    if np.isfinite(given).any():
+        return datum_of(rows, given, where), []
+    expected = np.array([row.expected_mm for row in rows], dtype=float)
+    least = float(np.nanmin(expected)) if np.isfinite(expected).any() else np.nan
+    if np.count_nonzero(expected <= least + LEVEL_MM) < LEVEL_POINTS:
+        raise FileRefusedError(
+            f"{where}: there is no column datum_mm, and no {LEVEL_POINTS} crossings share the least expected reading, "
+            "as those on uncut wood would; give --bar-height-mm and --rod-offset-mm."
+        )
+    note = (
+        f"no column datum_mm: {least:.2f} mm, the least expected reading, is taken as that on uncut wood; if it is "
+        "not, give --bar-height-mm and --rod-offset-mm"
+    )
+    return np.full(len(rows), least), [note]
+
+
+def _which(read: Bools) -> tuple[Ints, list[str]]:
+    """Return the readings that are used, and a note where there are more than can be."""
+    which = np.flatnonzero(read)
+    if len(which) <= MOST_USED:
+        return which, []
+    some = which[np.unique(np.linspace(0, len(which) - 1, MOST_USED).astype(np.int64))]
+    return some, [f"of {len(which)} readings {len(some)} are used, evenly over the file: more take too long"]
+
+
+def _refuse_off(rows: Sequence[Row], blank: Blank, x: Floats, y: Floats, where: str) -> None:
+    off = np.flatnonzero(blank.inside_mm(x, y) < -1.0)
+    if len(off):
+        row = rows[off[0]]
+        raise FileRefusedError(
+            f"{where}, {row.place_in_file}: point {row.point} at x {row.x_mm:g}, y {row.y_mm:g} mm lies off the "
+            "blank; give the blank that was carved, or correct the place."
+        )
+
+
+def _seen(blank: Blank, x: Floats, y: Floats) -> float:
+    if len(x) == 0:
+        return 0.0
+    half = 0.5 * blank.width_mm
+    columns, rows = np.meshgrid(
+        np.arange(-half, half, STEP_MM), np.arange(blank.hollow_start_mm, blank.depth_mm, STEP_MM)
+    )
+    wood = (blank.inside_mm(columns, rows) > 0.0) & (blank.ahead_of_deck_mm(columns, rows) > 0.0)
+    near, _ = KDTree(np.column_stack([x, y])).query(np.column_stack([columns[wood], rows[wood]]))
+    return float(np.mean(near <= SEEN_MM))

@@ -10,12 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from seatmesh.chair import Chair
-<<<<<<< HEAD
-from seatmesh.errors import FileRefusedError, ValueRefusedError
-from seatmesh.front_roll import front_roll_depth
-=======
 from seatmesh.errors import ValueRefusedError
->>>>>>> movedh
 from seatmesh.gauge.bar.placings import placings_of
 from seatmesh.gauge.bar.rod_gauge import Gauge, Lie
 from seatmesh.gauge.copy.copy_error import CopyError, copy_error

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from scipy.spatial import KDTree
 
 from seatmesh.errors import FileRefusedError, ValueRefusedError
+from seatmesh.front_roll import front_roll_depth
 from seatmesh.gauge.bar.rod_gauge import Gauge
 from seatmesh.gauge.readings.implausible_readings import (
     MOST_OUT_MM,
@@ -18,7 +19,6 @@ from seatmesh.gauge.readings.implausible_readings import (
     refuse_implausible,
 )
 from seatmesh.gauge.readings.readings_file import Row, as_read
-from seatmesh.surface import front_roll_depth
 from seatmesh.units import shown
 from seatmesh.wood.blank import Blank
 

@@ -43,6 +43,16 @@ class Sitting:
         `figures.peak_kpa`.
     verdict
         "converged", or in words why there is no balance.
+
+    Examples
+    --------
+    >>> from seatmesh import estimate_body, flat_seat, sit
+    >>> sitting = sit(estimate_body("male", 1740, 69), flat_seat())
+    >>> sitting.pressure_kpa.shape == (len(sitting.y_mm), len(sitting.x_mm))
+    True
+    >>> lost = sit(estimate_body("male", 1740, 69), flat_seat(), at_mm=(1000.0, 0.0))
+    >>> lost.converged, lost.figures.converged
+    (False, False)
     """
 
     body: Body

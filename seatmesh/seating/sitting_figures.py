@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, fields, is_dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from seatmesh.errors import NotSolvedError, UnknownKeyError
 
@@ -33,7 +33,15 @@ class ByName(Mapping[str, Any]):
 
 @dataclass(frozen=True, eq=False)
 class LoadShare(ByName):
-    """The share of the load that each part of the body carries; the five add up to 1."""
+    """The share of the load that each part of the body carries; the five add up to 1.
+
+    Examples
+    --------
+    >>> from seatmesh import LoadShare
+    >>> share = LoadShare(0.3, 0.3, 0.2, 0.2, 0.0)
+    >>> share.left_thigh == share["left_thigh"]
+    True
+    """
 
     left_sit_bone: float
     right_sit_bone: float
@@ -44,7 +52,14 @@ class LoadShare(ByName):
 
 @dataclass(frozen=True, eq=False)
 class LoadPoint(ByName):
-    """Where the load acts: to the sitter's right from the centre line, forward from the rear edge."""
+    """Where the load acts: to the sitter's right from the centre line, forward from the rear edge.
+
+    Examples
+    --------
+    >>> from seatmesh import LoadPoint
+    >>> dict(LoadPoint(0.0, 190.0))
+    {'x_mm': 0.0, 'y_mm': 190.0}
+    """
 
     x_mm: float
     y_mm: float
@@ -141,13 +156,16 @@ class Figures(ByName):
         vars(record).update(figures, _why_not_all=why_not_all)
         return record
 
-    def __getattr__(self, name: str) -> Any:
-        # Python comes here only for what the record does not hold.
+    def _missing(self, name: str) -> Any:
         if name in self.__dataclass_fields__:
             raise NotSolvedError(
                 f"there is no {name} of this sitting: {vars(self).get('_why_not_all')}; ask sitting.converged first"
             )
         raise AttributeError(f"figures have no {name!r}; they have {', '.join(self.__dataclass_fields__)}")
+
+    if not TYPE_CHECKING:
+        # Python comes here only for what the record does not hold; a type checker would take every name for one.
+        __getattr__ = _missing
 
     def __repr__(self) -> str:
         return f"Figures({', '.join(f'{name}={getattr(self, name)!r}' for name in self)})"

@@ -26,7 +26,17 @@ ALLOWANCE_MM = 1.5
 
 @dataclass(frozen=True)
 class HoleWishes:
-    """Depth holes: the bit that drills them, and how far apart they are; None for what is usual in the units."""
+    """Depth holes: the bit that drills them, and how far apart they are; None for what is usual in the units.
+
+    Examples
+    --------
+    >>> from seatmesh import Adjustment, HoleWishes, Seat, SheetWishes, read_bit, sheets_of
+    >>> seat = Seat(adjustments=(Adjustment(0.0, 200.0, 120.0, 10.0),))
+    >>> wishes = SheetWishes(holes=HoleWishes(read_bit("brad point 6 mm"), spacing_mm=40.0))
+    >>> sheets = sheets_of(seat, wishes=wishes, kinds=("svg",))
+    >>> "holes.csv" in sheets.files, len(sheets.holes) > 0
+    (True, True)
+    """
 
     bit: Bit | None = None
     spacing_mm: float | None = None
@@ -52,6 +62,12 @@ class SheetWishes:
         Name of the wood, see `seatmesh.sheets.wood_mass`.
     tools
         The maker's own; None takes usual ones.
+
+    Examples
+    --------
+    >>> from seatmesh import SheetWishes, flat_seat, sheets_of
+    >>> sheets_of(flat_seat(), wishes=SheetWishes(paper="Letter", units="in"), kinds=("svg",)).units
+    'in'
     """
 
     paper: str = "A4"

@@ -30,8 +30,9 @@ class HoleWishes:
 
     Examples
     --------
-    >>> from seatmesh import Adjustment, HoleWishes, Seat, SheetWishes, read_bit, sheets_of
-    >>> seat = Seat(adjustments=(Adjustment(0.0, 200.0, 120.0, 10.0),))
+    >>> from seatmesh import HoleWishes, Order, OrderedSitter, SheetWishes
+    >>> from seatmesh import estimate_body, read_bit, shape_seat, sheets_of
+    >>> seat = shape_seat(Order("Anna", (OrderedSitter(estimate_body("female", 1640, 61)),)))
     >>> wishes = SheetWishes(holes=HoleWishes(read_bit("brad point 6 mm"), spacing_mm=40.0))
     >>> sheets = sheets_of(seat, wishes=wishes, kinds=("svg",))
     >>> "holes.csv" in sheets.files, len(sheets.holes) > 0

@@ -14,6 +14,7 @@ LEAST_DEEP_MM, SAME_DEEP_MM = 0.2, 0.5
 """What is no hollow at all, and how much shallower the other side's deepest place may be to be named too."""
 COARSE_MM, FINE_MM = 2.0, 0.1
 ON_CENTRE_MM = 1.0
+ALIKE_MM = 0.001
 
 
 class Deep(NamedTuple):
@@ -35,6 +36,10 @@ def deepest_places(seat: Seat) -> tuple[Deep, ...]:
         return ()
     if abs(left.x_mm) < ON_CENTRE_MM and abs(right.x_mm) < ON_CENTRE_MM:
         return (Deep(0.0, right.y_mm, float(bare(seat).depth_mm(0.0, right.y_mm))),)
+    there = float(bare(seat).depth_mm(-right.x_mm, right.y_mm))
+    if abs(there - left.depth_mm) < ALIKE_MM:
+        # Sides alike but for last bits mirror each other, on level ground too, where no one place is the deepest.
+        left = Deep(-right.x_mm, right.y_mm, there)
     return tuple(one for one in (left, right) if one.depth_mm > most - SAME_DEEP_MM)
 
 

@@ -87,6 +87,38 @@ class NoBalance(Answer):
     verdict: str
 
 
+class HotSpotOut(Answer):
+    """A place that presses hot, and the adjustment advised against it; nulls where none is."""
+
+    x_mm: float
+    y_mm: float
+    peak_kpa: float
+    area_cm2: float
+    cause: str
+    advice: str | None
+    advice_peak_kpa: float | None = Field(description="the sitter's peak once that adjustment is made")
+    advice_spot_kpa: float | None = Field(description="the peak that it leaves at this place")
+    adjust: dict[str, Any] | None = Field(description="it as [[adjustment]] of an order")
+
+
+class StudyOut(SittingOut):
+    """A body on a seat with all that is known of it, as `seatmesh sit --json` prints it."""
+
+    hot_spots: list[HotSpotOut]
+    interval_90: dict[str, list[float]] | None
+    interval_note: str = Field(description="what the intervals leave out, or why none is stated")
+
+
+class EndingOut(Answer):
+    """How the search for a hollow ended; `verdict` is "converged" or says why it stopped."""
+
+    verdict: str
+    converged: bool
+    iterations: int
+    residual: float | None
+    words: str
+
+
 class PressedOut(SittingOut):
     """A sitting with its pressure: `pressure_kpa[row][column]` at `y_mm[row]`, `x_mm[column]`."""
 
@@ -126,6 +158,7 @@ class SeatOut(Answer):
     blank: dict[str, Any]
     hollow: dict[str, Any]
     fairness_count: int
+    ending: EndingOut | None = None
     sitters: list[SitterOut]
     notes: list[str]
     cautions: list[str]
@@ -145,6 +178,7 @@ class PreviewOut(Answer):
 
     title: str
     units: Literal["mm", "in"]
+    ending: EndingOut | None = None
     depth_grid: DepthGrid
     sittings: list[PressedOut]
 
@@ -183,8 +217,9 @@ class Report(Answer):
     """All that is known of the order's sitters on their seat: postures, 90 % intervals, hot spots in words."""
 
     id: str
-    sittings: list[SittingOut | NoBalance]
+    sittings: list[StudyOut | NoBalance]
     peaks: list[PeakRow]
+    ending: EndingOut | None = None
     cautions: list[str]
 
 

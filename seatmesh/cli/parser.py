@@ -279,7 +279,10 @@ def _serve(commands: Commands) -> None:
         help="token that requests must bring, also from SEATMESH_TOKEN; needed beyond this machine",
     )  # fmt: skip
     parser.add_argument(
-        "--folder", default="out/service", metavar="DIR", help="where seats are kept (default: out/service)"
+        "--folder",
+        default="out/service",
+        metavar="DIR",
+        help="where seats are kept: an empty folder, or one that it marked as its own (default: out/service)",
     )
     parser.add_argument(
         "--limit", action="append", default=[], metavar="NAME=VALUE",

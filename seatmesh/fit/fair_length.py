@@ -16,7 +16,7 @@ Made = Callable[[float], Solution[Seat]]
 
 MOST_MM = 48.0
 """No greater length is tried; from 40 mm on hardly anything of the body's shape is left."""
-GROWTH = 1.25
+GROWTH = 1.1
 """Factor between the lengths in which the right one is looked for."""
 EXACT_MM = 0.05
 """How far the length may be from the least; the demo's seats move by less than 0.01 mm with that."""
@@ -61,8 +61,9 @@ def _guess(low: _Tried, high: _Tried, stays: int) -> float:
     above, below = low.over * 0.5 ** max(-stays - 1, 0), high.over * 0.5 ** max(stays - 1, 0)
     right = low.length_mm + room * above / (above - below)
     if high.length_mm - right < EXACT_MM:
-        # The upper end is it, if one just below is not fair.
-        return max(high.length_mm - 0.9 * EXACT_MM, low.length_mm + 0.5 * room)
+        # The upper end is it, if one just below is not fair; where that was fair too, the measure jumps somewhere.
+        just_below = high.length_mm - 0.9 * EXACT_MM if stays > -2 else low.length_mm
+        return max(just_below, low.length_mm + 0.5 * room)
     return min(max(right + 0.5 * EXACT_MM, low.length_mm + OFF_ENDS * room), high.length_mm - OFF_ENDS * room)
 
 

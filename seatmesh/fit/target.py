@@ -38,7 +38,7 @@ RUN_OUT_MM = 12.0
 """Beside the deepest place of a row the pommel's foot runs out over this length."""
 LOADED_MM = (-3.0, -1.0)
 """Between these depths the weight of a place rises from `FREE_WEIGHT` to 1: where the depth is negative wood stays."""
-RELIEVED_MM = 2.0
+RELIEVED_MM = 4.0
 """From this depth on all of the tailbone's relief is given; less where the seat is shallower, none on flat wood."""
 
 

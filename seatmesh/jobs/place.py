@@ -6,7 +6,7 @@ import hashlib
 import os
 from collections.abc import Sequence
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from seatmesh.errors import FileRefusedError
@@ -14,6 +14,7 @@ from seatmesh.files.names import as_one_name, folder_name, same_title, told_apar
 from seatmesh.files.whole_or_nothing import WRITE_BITS
 from seatmesh.jobs.record import (
     EARLIER,
+    EARLIER_SEAT,
     ORDER_COPY,
     RECORD,
     Earlier,
@@ -124,10 +125,13 @@ def is_same(record: Record, folder: Path, job: Job) -> bool:
         return record.made_from.kind == "demo" and record.made_from.name == given.name
     if any(_are_one(place, Path(given.name)) for place in (*record.places(folder), folder / ORDER_COPY)):
         return given.shares_sitters(record.made_from)
-    if "seat file" in (given.kind, record.made_from.kind):
-        # As long as the seat is not shaped, the answer waits.
-        return not job.seat or job.seat in {one.seat for one in record.files}
-    return False
+    if "seat file" not in (given.kind, record.made_from.kind) or not given.shares_sitters(record.made_from):
+        return False
+    if _are_one(Path(record.made_from.name), folder / EARLIER_SEAT):
+        # Of a folder from before there were records nothing more is known.
+        return same_title(given.title, record.made_from.title) and given.sitters == record.made_from.sitters
+    # As long as the seat is not shaped, the answer waits.
+    return not job.seat or job.seat in {one.seat for one in record.files}
 
 
 def _place(folder: Path, job: Job, overwrite: bool) -> Place | None:
@@ -168,7 +172,7 @@ def _of_earlier(folder: Path, earlier: Earlier, given: MadeFrom, overwrite: bool
     """Return a folder of an earlier release: this order's where title and sitters are the same."""
     if not same_title(earlier.title, given.title):
         return None
-    own = given.kind == "seat file" and _are_one(folder / "seat.json", Path(given.name))
+    own = given.kind == "seat file" and _are_one(folder / EARLIER_SEAT, Path(given.name))
     if not own and (earlier.sitters is None or earlier.sitters != given.sitters):
         _refuse_unless(
             overwrite,
@@ -177,7 +181,8 @@ def _of_earlier(folder: Path, earlier: Earlier, given: MadeFrom, overwrite: bool
         )
     files = tuple(MadeFile(path, EARLIER, "") for path in earlier.files)
     note = f"'{folder}' was made by an earlier release; it has the title and sitters of {given.in_words()}, and counts "
-    return Place(folder, Record(given, files=files), True, (f"{note}as made from it",))
+    known = replace(given, sitters=earlier.sitters or given.sitters)
+    return Place(folder, Record(known, files=files), True, (f"{note}as made from it",))
 
 
 def _checked(place: Place, job: Job, files: Sequence[str], overwrite: bool) -> Place:

@@ -104,13 +104,13 @@ def _entered(place: Place, job: Job, runs: Sequence[Run]) -> tuple[Record, tuple
     gone = tuple(one.path for one in old if not place.is_own or one.run in names)
     kept = [one for one in old if one.path not in gone]
     copy = before.order_copy if job.order_copy is None else text_digest(job.order_copy.encode())
-    here = (
-        ""
-        if job.made_from.kind == "demo"
-        else way_to(job.made_from.name, Path(os.path.realpath(place.folder)))
-    )
+    # A seat file knows less than the order that the folder was made from.
+    keeps = place.record is not None and place.is_own and job.made_from.kind == "seat file"
+    made_from = before.made_from if keeps else job.made_from
+    folder = Path(os.path.realpath(place.folder))
+    here = "" if made_from.kind == "demo" else way_to(made_from.name, folder)
     files = tuple(sorted((*kept, *new.values()), key=lambda one: one.path))
-    return replace(before, made_from=job.made_from, from_here=here, order_copy=copy, files=files), gone
+    return replace(before, made_from=made_from, from_here=here, order_copy=copy, files=files), gone
 
 
 def _notes(place: Place, job: Job, record: Record, gone: Sequence[str]) -> tuple[str, ...]:

@@ -138,6 +138,7 @@ class Earlier:
     files: tuple[str, ...]
 
 
+EARLIER_SEAT = "seat.json"
 EARLIER_FILES = (
     "seat*.json", "seat.stl", "seat.obj", "mock-up-1-4-mm.stl", "depths*.csv", "report.json", "report.txt",
     "contact.png", "sections.png", "light-lines.png", "plan*.png", "peak-by-depth.png", "view.png",
@@ -148,7 +149,7 @@ EARLIER_FILES = (
 
 def read_earlier(folder: Path) -> Earlier | None:
     """Return what a folder without a record says, where an earlier release plainly made it; else None."""
-    seat, report = _object(folder / "seat.json"), _object(folder / "report.json")
+    seat, report = _object(folder / EARLIER_SEAT), _object(folder / "report.json")
     title = seat.get("title")
     if seat.get("format") != "seatmesh seat" or not isinstance(title, str):
         return None

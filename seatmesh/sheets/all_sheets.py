@@ -187,7 +187,7 @@ def _all_pages(
     wishes: SheetWishes,
 ) -> tuple[Page, ...]:
     paper, says, wood = paper_named(wishes.paper), speech(seat, wishes), wood_named(wishes.wood)
-    note = short_rule(holes, says) if holes is not None and holes.holes else ""
+    note = short_rule(holes, says) if holes and holes.holes else ""
     pages = [*pages_of(drawn, paper, "Plan", note=note), *hole_pages(holes, says, to_read(paper))]
     pages += _card_pages(cards, seat.title, paper, says)
     pages += [stage_page(one, wood, holes, wishes, says, to_read(paper)) for one in stages]

@@ -256,7 +256,8 @@ def _renew(staged: Path, target: Path) -> None:
 def _refuse_in_the_way(path: Path, is_free: bool) -> None:
     if not is_free:
         raise InTheWayError(
-            f"'{path}' stands where the service keeps a seat, and the service did not make it; move it elsewhere"
+            f"'{'/'.join(path.parts[-2:])}' in the service's folder stands where a seat is kept, and the service did "
+            "not make it; move it elsewhere"
         )
 
 

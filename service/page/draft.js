@@ -7,7 +7,7 @@ import { lasting, passing } from "./store.js";
 
 const PLACE = "seatmesh draft ";
 const TAB = "seatmesh tab";
-const ANSWER_MS = 400;
+const ANSWER_MS = 1500;
 const fresh = new Map();
 const present = new Set();
 const channel = "BroadcastChannel" in window ? new BroadcastChannel("seatmesh drafts") : null;

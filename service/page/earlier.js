@@ -9,7 +9,10 @@ export const MOST = 8;
 /** Keep a job that is about to be replaced, or the text of one that cannot be read; returns null, or why it cannot be. */
 export function keepEarlier(what) {
   const at = Date.now();
-  const fault = lasting.write(`${PLACE}${at.toString(36).padStart(9, "0")}`, JSON.stringify({ ...what, at }));
+  if (what.raw !== undefined && earlierJobs().some(({ raw }) => raw === what.raw)) return null;
+  // Two of one moment, or of two tabs, have a place each.
+  const place = `${PLACE}${at.toString(36).padStart(9, "0")}-${Math.random().toString(36).slice(2, 8)}`;
+  const fault = lasting.write(place, JSON.stringify({ ...what, at }));
   if (!fault) for (const { key } of earlierJobs().slice(MOST)) lasting.remove(key);
   return fault;
 }

@@ -9,7 +9,7 @@ import { gaugeAnswer } from "./gauge-answer.js";
 import { keypad } from "./keypad.js";
 import { placeWords } from "./contact-map.js";
 import { quantity } from "./quantity.js";
-import { readingsCard } from "./readings-card.js";
+import { readingsCard, unsureQuestion } from "./readings-card.js";
 import {
   confirmReading,
   isRead,
@@ -30,7 +30,8 @@ const sheet = { for: "", crossings: [], columns: [], refusal: null, answer: null
 
 export function gauge() {
   const place = h("div");
-  const draw = () => fill(place, content(draw));
+  const told = h("div", { role: "alert" });
+  const draw = () => fill(place, content(draw, told));
   draw();
   load(draw);
   onSeatWhileShown(place, () => load(draw));
@@ -65,9 +66,13 @@ function crossingsOf(text) {
   return { columns, crossings };
 }
 
-function content(draw) {
+function content(draw, told) {
   const set = setUp(draw);
-  const file = readingsCard(sheet, draw);
+  const again = () => {
+    draw();
+    load(draw);
+  };
+  const file = readingsCard(sheet, again, told);
   if (sheet.refusal) return [h("p", { class: "refusal", role: "alert" }, sheet.refusal), set, file];
   if (!sheet.crossings.length)
     return [
@@ -76,6 +81,7 @@ function content(draw) {
       file,
     ];
   return [
+    unsureQuestion(draw),
     h("div", { class: "columns two" }, reading(draw), h("div", {}, gaugeAnswer(sheet), file, set)),
   ];
 }

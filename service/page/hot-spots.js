@@ -27,6 +27,13 @@ export function spotPlaces(numbered) {
   return numbered.flatMap((one) => [one, one.twin && { ...one.twin, number: one.number }].filter(Boolean));
 }
 
+/** What the advice does to a sitter, in the figures that `seatmesh adjust` gives for it. */
+function peakWords(peak) {
+  const [before, after] = [peak.before_kpa.toFixed(1), peak.after_kpa.toFixed(1)];
+  const [was, now] = [peak.here_before_kpa.toFixed(1), peak.here_after_kpa.toFixed(1)];
+  return `${peak.body}: peak ${before} to ${after} kPa; inside the circle ${was} to ${now}`;
+}
+
 export function spotWords(numbered, sitting) {
   if (!numbered.length) return h("p", {}, `No place stands out under ${sitting.body}.`);
   return h(
@@ -46,10 +53,10 @@ export function spotWords(numbered, sitting) {
           ? h(
               "span",
               {},
-              `Tried by pressing again: ${inUnits(one.advice, job.units)}`,
-              one.advice_peak_kpa ? `; the peak there falls to ${one.advice_peak_kpa.toFixed(0)} kPa.` : ".",
+              `Tried by pressing again: ${inUnits(one.advice, job.units)}.`,
+              one.advice_peaks.map((peak) => h("span", { class: "small under" }, peakWords(peak))),
             )
-          : h("span", { class: "small" }, "No cut helps by more than can be felt."),
+          : h("span", { class: "small" }, one.withheld ?? "No cut helps by more than can be felt."),
       ),
     ),
   );

@@ -103,7 +103,7 @@ function pair(leg, number, after, redo) {
       },
     },
     "Choose the depth from the wood",
-    h("span", { class: "unseen" }, `, pair ${number + 1}`),
+    h("span", { class: "unseen" }, ` for pair ${number + 1}`),
   );
   const tell = () => {
     fill(title, `Pair ${number + 1}: ${where(leg)}`);

@@ -7,9 +7,11 @@ import { readingsCsv, readingsOf, takeReadings } from "./readings-file.js";
 import { readElsewhere, settleUnsure, unsureReadings } from "./readings.js";
 import { saveAs } from "./service.js";
 
-/** The card; `sheet` has the crossings and columns at hand, `redraw` draws the gauge anew. */
-export function readingsCard(sheet, redraw) {
-  const told = h("div", { role: "alert" });
+/**
+ * The card; `sheet` has the crossings and columns at hand, `redraw` draws the gauge anew, and `told` is the place for
+ * what is said of a file, which outlasts that.
+ */
+export function readingsCard(sheet, redraw, told) {
   const picker = h("input", {
     type: "file",
     accept: ".csv,text/csv",
@@ -27,7 +29,6 @@ export function readingsCard(sheet, redraw) {
       { class: "small" },
       "A CSV with the columns of a gauge sheet. Opened again, the readings stand here as they were typed; seatmesh gauge check reads it too.",
     ),
-    unsure(redraw),
     elsewhere(sheet),
     h(
       "div",
@@ -40,7 +41,8 @@ export function readingsCard(sheet, redraw) {
   );
 }
 
-function unsure(redraw) {
+/** The question about readings that an older page kept without their unit, null where there are none. */
+export function unsureQuestion(redraw) {
   const found = unsureReadings();
   if (!found.length) return null;
   const settle = (units) => () => {
@@ -49,7 +51,7 @@ function unsure(redraw) {
   };
   return h(
     "div",
-    { class: "refusal" },
+    { class: "refusal", role: "alert" },
     h(
       "p",
       {},
@@ -89,6 +91,7 @@ async function open(picker, told, redraw) {
   const [chosen] = picker.files;
   picker.value = "";
   if (!chosen) return;
+  fill(told);
   try {
     const file = readingsOf(await chosen.text());
     const count = Object.values(file.readings).filter((one) => one.text).length;
@@ -104,6 +107,7 @@ async function open(picker, told, redraw) {
 function ask(file, count, told, redraw) {
   const take = (over) => () => {
     takeReadings(file, over);
+    fill(told);
     redraw();
   };
   fill(

@@ -140,6 +140,7 @@ function sureCard() {
       {},
       `The measures leave the peak between ${figure(peak[0])} and ${figure(peak[1])} kPa, and the contact between ${figure(area[0])} and ${figure(area[1])} cm², in 9 of 10 cases.`,
     ),
+    h("p", { class: "small" }, known.interval_note),
     known.measure_next && known.measure_next_narrows_share > 0.02
       ? h(
           "p",

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Any
 
 from seatmesh.design.preview import preview
-from seatmesh.design.report.seat_report import report, sitting_report
+from seatmesh.design.report.seat_report import ending_report, report, sitting_report
 from seatmesh.design.shape import design
 from seatmesh.files.whole_or_nothing import write_bytes
 from seatmesh.formats.seat_file import write_seat
@@ -39,6 +39,7 @@ def look_ahead(table: dict[str, Any]) -> bytes:
         {
             "title": seen.seat.title,
             "units": seen.seat.units,
+            "ending": ending_report(seen.seat.ending),
             "depth_grid": grid_of(seen.seat, DEPTH_SPACING_MM),
             "sittings": [{**sitting_report(one), **pressure_grid(one)} for one in seen.sittings],
         }

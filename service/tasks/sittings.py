@@ -8,7 +8,7 @@ from typing import Any
 
 from seatmesh.body.body import Body
 from seatmesh.cautions import CAUTIONS
-from seatmesh.design.report.seat_report import sitting_report
+from seatmesh.design.report.seat_report import ending_report, sitting_report
 from seatmesh.design.study import comparison, study, study_report
 from seatmesh.errors import NotSolvedError
 from seatmesh.files.csv_table import csv_text
@@ -64,10 +64,10 @@ def comparisons(folder: Path, seat: str, asked: dict[str, Any]) -> bytes:
 def full_report(folder: Path, seat: str) -> bytes:
     """Return all that is known of the order's sitters on their seat, hot spots in words and all."""
     made, order = kept_seat(folder, seat), kept_order(folder, seat)
-    studies = [study_report(study(one.body, made)) for one in order.sitters]
-    return json_bytes(
-        {"id": seat, "sittings": studies, "peaks": comparison(studies), "cautions": list(CAUTIONS)}
-    )
+    sharing = [one.body for one in order.sitters]
+    studies = [study_report(study(body, made, sharing=sharing)) for body in sharing]
+    answer = {"id": seat, "sittings": studies, "peaks": comparison(studies)}
+    return json_bytes({**answer, "ending": ending_report(made.ending), "cautions": list(CAUTIONS)})
 
 
 def ordered_bodies(folder: Path, seat: str) -> list[Body]:

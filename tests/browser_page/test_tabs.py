@@ -90,11 +90,13 @@ def wished(job):
 # Each: where, what is typed in one tab and in the other, how it is read, and what has to be there of both.
 TYPED = {
     "marks": ("bench/marks", lambda p: add_mark(p, "54"), lambda p: add_mark(p, "57"), marks, [54, 57]),
-    "remarks": ("bench/remarks", lambda p: add_remark(p, "hard"), lambda p: add_remark(p, "cold"), remarks, ["cold", "hard"]),
+    "remarks": ("bench/remarks", lambda p: add_remark(p, "hard"), lambda p: add_remark(p, "cold"), remarks,
+                ["cold", "hard"]),
     "readings": ("bench/gauge", lambda p: key_reading(p, "61.5"),
                  lambda p: (p.get_by_role("button", name="Next", exact=True).click(), key_reading(p, "62")),
                  readings, ["61.5", "62"]),
-    "sitters": ("sitters", lambda p: add_sitter(p, "Ann"), lambda p: add_sitter(p, "Bea"), sitters, ["Ann", "Bea", "Nan"]),
+    "sitters": ("sitters", lambda p: add_sitter(p, "Ann"), lambda p: add_sitter(p, "Bea"), sitters,
+                ["Ann", "Bea", "Nan"]),
     "wishes": ("wishes", lambda p: add_wish(p, "Depth of the hollow", "15"), lambda p: add_wish(p, "Front roll", "12"),
                wished, {"depth_mm": 15, "front_roll_mm": 12}),
 }  # fmt: skip
@@ -108,7 +110,7 @@ def until(read, wanted, page):
     assert read(kept_job(page)) == wanted
 
 
-@pytest.mark.parametrize("first", [0, 1])
+@pytest.mark.parametrize("first", [0, pytest.param(1, marks=pytest.mark.slow)])
 @pytest.mark.parametrize("what", TYPED)
 def test_what_is_typed_in_both_is_there_in_both(tabs, what, first):
     step, *typing, read, wanted = TYPED[what]
@@ -229,7 +231,7 @@ addEventListener('storage', (event) => {
 
 
 def deaf(page, is_deaf):
-    """Let a tab see the store as it was and hear of no change, as for a moment where tabs are processes of their own."""
+    """Let a tab see the store as it was and hear of no change, as for a moment where tabs are own processes."""
     page.evaluate(
         """(isDeaf) => {
             window.then = isDeaf ? localStorage.getItem('seatmesh job') : null;
@@ -257,7 +259,7 @@ def settled(pages):
     raise AssertionError("the tabs do not agree: " + json.dumps(jobs)[:3000])
 
 
-@pytest.mark.parametrize("seed", range(4))
+@pytest.mark.parametrize("seed", [0, *(pytest.param(seed, marks=pytest.mark.slow) for seed in range(1, 12))])
 def test_three_tabs_that_see_each_other_late_come_to_one_job_with_all_of_it(tabs, seed):
     chance = random.Random(seed)
     pages = [tabs("wood", ONE), tabs("wood"), tabs("wood")]

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from seatmesh import Blank, InputError, Seat, estimate_body, write_seat
-from seatmesh.design.log.fitting_log import adjusted, effects, read_log, undo
+from seatmesh.design.log.fitting_log import adjusted, effects, undo
 from seatmesh.design.orders.keys.adjustment import ADJUSTMENTS
 from seatmesh.errors import ValueRefusedError
 from seatmesh.fit.hollow import is_mirrored
@@ -46,7 +46,7 @@ def test_an_entry_says_what_when_and_why():
     ],
 )
 def test_sides_are_the_sitters(side, given, x_mm, kept):
-    (entry,) = read_log([{**ENTRY, "side": side, "x_mm": given}], "order")
+    (entry,) = ADJUSTMENTS.read_all([{**ENTRY, "side": side, "x_mm": given}], "order")
     assert entry.change.x_mm == pytest.approx(x_mm)
     assert entry.change.side == kept
 
@@ -62,7 +62,7 @@ def test_sides_are_the_sitters(side, given, x_mm, kept):
 )
 def test_a_sign_against_a_side_is_refused_with_both_readings(side, given, words):
     with pytest.raises(ValueRefusedError, match=words):
-        read_log([{**ENTRY, "side": side, "x_mm": given}], "order")
+        ADJUSTMENTS.read_all([{**ENTRY, "side": side, "x_mm": given}], "order")
 
 
 def test_raising_leaves_more_wood_and_inches_are_read():

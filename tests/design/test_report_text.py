@@ -3,7 +3,7 @@
 from seatmesh.design.place_words import aside, place
 from seatmesh.design.report.report_text import _deck, _depth_lines
 from seatmesh.design.report.wish_notes import fairness_notes
-from seatmesh.fit.hollow import FAIRNESS_MM
+from seatmesh.fit.best import FAIRNESS_MM
 
 
 def test_a_depth_that_presses_more_is_said_to_press_more():
@@ -38,4 +38,5 @@ def test_a_place_on_the_centre_line_lies_to_no_side():
 
 
 def test_a_hollow_made_much_fairer_than_usual_is_remarked_on():
-    assert [bool(fairness_notes(length)) for length in FAIRNESS_MM] == [False, False, True, True, True]
+    lengths = (FAIRNESS_MM, 22.0, 27.0, 29.0, 40.0)
+    assert [bool(fairness_notes(length)) for length in lengths] == [False, False, False, True, True]

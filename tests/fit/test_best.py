@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from seatmesh import Seat, estimate_body
-from seatmesh.fit import best
+from seatmesh.fit import best, descent, smooth_peak
 from seatmesh.fit.fairness import undulations
 from seatmesh.fit.hollow import Guest, fair, prepare
 from seatmesh.fit.wishes import Wishes
@@ -28,8 +28,8 @@ def test_gradient_runs_through_the_balance(case):
     guests, fit, first = case
     half = (fit.programme.shape[0] + 1) // 2
     c = first.value.hollow.coefficients[:half].ravel()
-    surface = best.Surface.over(fit, guests[0].sitter)
-    peaks = best._peaks(guests, fit, first.value)
+    surface = smooth_peak.Surface.over(fit, guests[0].sitter)
+    peaks = smooth_peak.peaks_of(guests, fit, first.value)
 
     def value(c):
         return peaks(surface.depth(c)[0])[0]
@@ -45,18 +45,89 @@ def test_gradient_runs_through_the_balance(case):
 
 def test_smooth_peak_is_near_the_peak(case):
     guests, fit, first = case
-    surface = best.Surface.over(fit, guests[0].sitter)
+    surface = smooth_peak.Surface.over(fit, guests[0].sitter)
     half = (fit.programme.shape[0] + 1) // 2
     depth, _ = surface.depth(first.value.hollow.coefficients[:half].ravel())
-    peaks = best._peaks(guests[:1], fit, first.value)
-    upright = best.Peaks(peaks.pressed[:1], [None])
+    peaks = smooth_peak.peaks_of(guests[:1], fit, first.value)
+    upright = smooth_peak.Peaks(peaks.pressed[:1], [None])
     smooth = upright(depth)[0] / upright.pressed[0].weight * 1000.0
     assert smooth == pytest.approx(press(guests[0].sitter, first.value).figures.peak_kpa, rel=0.08)
 
 
+def test_depth_of_a_cell_turns_from_flat_into_hollow_smoothly(case):
+    guests, fit, first = case
+    surface = smooth_peak.Surface.over(fit, guests[0].sitter)
+    half = (fit.programme.shape[0] + 1) // 2
+    c = first.value.hollow.coefficients[:half].ravel()
+    depth, share = surface.depth(c)
+    crisp = first.value.depth_mm(*guests[0].sitter.cells_mm)
+    ahead = guests[0].sitter.cells_mm[1] > first.value.blank.deck_mm
+    assert np.abs(depth - crisp)[ahead].max() <= 0.25 * smooth_peak.EASED_MM + 1e-9
+    spline = surface.basis @ c
+    far = np.abs(spline) > smooth_peak.EASED_MM
+    assert depth[far & ahead] == pytest.approx(crisp[far & ahead], abs=1e-9)
+    # The share is the derivative.
+    further, _ = surface.depth(c + 1e-6)
+    assert (further - depth) / 1e-6 == pytest.approx(share, abs=1e-4)
+
+
 def test_best_is_better_fair_and_inside_its_bounds(case):
     guests, fit, first = case
-    found = best.best_hollow(fit, guests, 18.0, first)
+    length, found = best.best_hollow(fit, guests, 18.0, first)
     assert best.weighted_peak(guests, found.value) < best.weighted_peak(guests, first.value)
     assert undulations(found.value) == 0
     assert np.all(found.value.hollow.coefficients <= fit.upper + 1e-12)
+    assert found.converged
+    assert found.residual < descent.TOLERANCE
+    assert length >= best.FAIRNESS_MM
+
+
+def test_run_on_from_where_it_settled_it_stays_there(case, monkeypatch):
+    guests, fit, first = case
+    settled = best.best_hollow(fit, guests, 18.0, first)[1].value
+    monkeypatch.setattr(descent, "TOLERANCE", 0.1 * descent.TOLERANCE)
+    on = best.best_hollow(fit, guests, 18.0, first)[1].value
+    assert 0.0 < np.abs(on.hollow.coefficients - settled.hollow.coefficients).max() < 0.01
+
+
+def test_a_search_that_stops_says_so_and_still_keeps_all_bounds(case, monkeypatch):
+    guests, fit, first = case
+    monkeypatch.setattr(descent, "MOST_STEPS", 3)
+    _, found = best.best_hollow(fit, guests, 18.0, first)
+    assert not found.converged
+    assert "stopped before it settled" in found.verdict
+    assert "still falling after 3 steps" in found.verdict
+    assert np.all(found.value.hollow.coefficients <= fit.upper + 1e-12)
+    assert best.weighted_peak(guests, found.value) < best.weighted_peak(guests, first.value)
+
+
+def test_what_is_not_improved_says_why(case, monkeypatch):
+    guests, fit, first = case
+    with monkeypatch.context() as patch:
+        patch.setattr(best, "weighted_peak", lambda _, seat: 1.0)
+        length, kept = best.best_hollow(fit, guests, 18.0, first)
+    assert (length, kept.value) == (fit.fairness_mm, first.value)
+    assert "kept as it is" in kept.verdict
+    assert "presses less" in kept.verdict
+    with monkeypatch.context() as patch:
+        patch.setattr(best, "undulations", lambda seat: int(seat is not first.value))
+        _, unfair = best.best_hollow(fit, guests, 18.0, first)
+    assert unfair.value == first.value
+    assert "as fair" in unfair.verdict
+    with monkeypatch.context() as patch:
+        patch.setattr(best, "weighted_peak", lambda _, seat: np.inf)
+        _, nowhere = best.best_hollow(fit, guests, 18.0, first)
+    assert "finds no balance" in nowhere.verdict
+    assert not nowhere.ending.converged
+
+
+def test_a_little_more_mass_moves_the_seat_by_less_than_can_be_cut():
+    # A tenth of a percent is what a scale for people shows: 0.1 kg.
+    seats = []
+    for mass in (78.0, 78.0 * 1.001):
+        guests = [guest("male", 1760.0, mass)]
+        fit, first = fair(prepare(guests, Seat(), Wishes()), 18.0)
+        seats.append(best.best_hollow(fit, guests, 18.0, first)[1].value)
+    x, y = np.arange(0.0, 240.0, 2.0)[None, :], np.arange(0.0, 430.0, 2.0)[:, None]
+    moved = np.abs(seats[0].depth_mm(x, y) - seats[1].depth_mm(x, y)).max()
+    assert 0.001 < moved < 0.05

@@ -7,7 +7,8 @@ import pytest
 
 from seatmesh import Blank, Seat, estimate_body
 from seatmesh.design.report.wood_notes import pommel_mm
-from seatmesh.fit.fairness import slope_turns, turns_at, undulations
+from seatmesh.fit import fairness
+from seatmesh.fit.fairness import FELT_SLOPE, STEP_MM, slope_turns, turns_at, undulations, waviness
 from seatmesh.fit.hollow import FAIRNESS_MM, Guest, fair, prepare
 from seatmesh.fit.programme import programme_over
 from seatmesh.fit.wishes import Wishes
@@ -72,7 +73,48 @@ def test_a_mortise_under_the_thigh_does_not_flatten_the_whole_seat():
     seat = Seat(blank)
     sitter = lay_over(estimate_body("female", 1640.0, 61.0), seat)
     made, first = fair(prepare([Guest(sitter, press(sitter, seat))], seat, Wishes()), 18.0)
-    assert made.fairness_mm == FAIRNESS_MM[0]
+    assert made.fairness_mm == FAIRNESS_MM
     assert undulations(first.value) == 0
     assert pommel_mm(first.value) > 3.0
     assert float(first.value.depth_mm(150.0, 345.0)) == 0.0
+
+
+def test_waviness_is_where_the_count_of_undulations_falls_to_none():
+    rng = np.random.default_rng(11)
+    for _ in range(300):
+        slopes = np.cumsum(rng.normal(size=rng.integers(6, 60)))
+        profile = np.concatenate([[0.0], np.cumsum(slopes)]) * 0.01
+        own = int(rng.integers(0, 5))
+        near = tuple(rng.random((rng.integers(0, 3), len(profile))) < 0.3)
+        station = fairness._Station(profile, near, own)
+        least = fairness._waviness(station)
+        assert station.beyond(turns_at(profile, STEP_MM, least + 1e-9)) == 0
+        if least > 1e-9:
+            assert station.beyond(turns_at(profile, STEP_MM, least - 1e-9)) > 0
+
+
+def test_waviness_of_a_ripple_is_its_swing_of_slope():
+    # Slope a sin(k x): every swing is 2 a; the ends, from and to a level, swing by a alone.
+    x = np.arange(0.0, 400.5, STEP_MM)
+    profile = -0.03 / 0.05 * np.cos(0.05 * x)
+    assert fairness._waviness(fairness._Station(profile, (), 0)) == pytest.approx(0.06, rel=0.01)
+    assert fairness._waviness(fairness._Station(profile, (), 20)) == 0.0
+
+
+def test_waviness_moves_steadily_with_the_surface():
+    seat = Seat(hollow=bowl(ripple_mm=0.5))
+    values = [waviness(replace(seat, hollow=bowl(ripple_mm=mm))) for mm in np.arange(0.0, 1.01, 0.05)]
+    assert max(abs(np.diff(values))) < 0.01
+    assert values[-1] > 0.05
+    for value, mm in zip(values, np.arange(0.0, 1.01, 0.05), strict=True):
+        assert (value <= FELT_SLOPE) == (undulations(replace(seat, hollow=bowl(ripple_mm=mm))) == 0)
+
+
+def test_a_turn_counts_once_the_slope_has_come_back_by_what_is_felt():
+    slopes = np.array([0.0, 0.02, 0.011, 0.03, 0.0, 0.004])
+    profile = np.concatenate([[0.0], np.cumsum(slopes)])
+    assert turns_at(profile, 1.0, 0.01) == [3]
+    assert turns_at(profile, 1.0, 0.008) == [1, 2, 3]
+    # Before the first way is known, the farthest end so far is what a slope comes back from.
+    start = np.concatenate([[0.0], np.cumsum([0.0, -0.008, 0.008, -0.008])])
+    assert turns_at(start, 1.0, 0.01) == [2]

@@ -31,7 +31,7 @@ MAN, WOMAN = guest(), guest("female", 1630.0, 60.0)
 def man():
     fit = prepare([MAN], Seat(), WISHES)
     first = fit.shaped(WISHES.depth_mm)
-    return fit, first, best_hollow(fit, [MAN], WISHES.depth_mm, first)
+    return fit, first, best_hollow(fit, [MAN], WISHES.depth_mm, first)[1]
 
 
 def sampled(seat, step=0.25):

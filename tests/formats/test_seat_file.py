@@ -19,6 +19,7 @@ from seatmesh.errors import (
 )
 from seatmesh.formats.seat_file import LARGEST_FILE_BYTES, read_seat, write_seat
 from seatmesh.formats.seat_file_fields import from_table, to_plain
+from seatmesh.solution import Ending
 from seatmesh.spline import BicubicSpline, clamped_knots
 from seatmesh.surface import Seat, flat_seat
 from seatmesh.wood.blank import Blank
@@ -57,6 +58,18 @@ def test_a_seat_comes_back_the_same_to_the_bit(tmp_path: Path, uneven_seat: Seat
         assert replace(back, hollow=None) == replace(seat, hollow=None)
         for name in ("knots_x", "knots_y", "coefficients"):
             np.testing.assert_array_equal(getattr(back.hollow, name, 0), getattr(seat.hollow, name, 0))
+
+
+def test_how_the_search_for_it_ended_comes_back_with_a_seat(tmp_path: Path) -> None:
+    for ending in (Ending("converged", 12, 2.5e-5), Ending("stopped: it was still falling", 100, None)):
+        write_seat(replace(small_seat(), ending=ending), tmp_path / "seat.json")
+        assert read_seat(tmp_path / "seat.json").ending == ending
+    # It is no part of the shape, and files from before it was kept say nothing of it.
+    table = json.loads((tmp_path / "seat.json").read_text())
+    del table["ending"]
+    (tmp_path / "old.json").write_text(json.dumps(table))
+    assert read_seat(tmp_path / "old.json").ending is None
+    assert replace(flat_seat(), ending=ending) == flat_seat()
 
 
 def test_the_same_seat_gives_the_same_bytes_whole_numbers_or_not(tmp_path: Path) -> None:

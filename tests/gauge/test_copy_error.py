@@ -105,13 +105,21 @@ def test_no_uncut_wood_is_refused_with_what_to_read(carved_seat, read):
         copied(inner, carved_seat)
 
 
+def test_a_deck_that_is_not_flat_is_refused(carved_seat, read):
+    """The hollow starts 50 mm from the rear edge; a blank with a deck of 120 mm is another one."""
+    other = replace(carved_seat, blank=replace(carved_seat.blank, deck_mm=120.0))
+    with pytest.raises(FileRefusedError, match=r"readings on the deck .* off flat.*deck_mm"):
+        copied(read(lambda x, y: 0.0), other)
+
+
 def test_the_words_and_the_json_say_the_same(carved_seat, read):
     made = copied(read(BARS["1 mm low"]), carved_seat, sides="symmetric")
     facts, words = error_facts(made.error, made.bars), error_words(made.error, "mm", True)
     interval = facts["interval_90"]
     assert words.startswith("The mean depth of the two sides")
-    assert f"known to {interval['depth_half_width_mm']:.2f} mm (90 %)" in words
+    assert f"known to {interval['depth_half_width_mm']:.2f} mm either way (90 %)" in words
     assert len(interval["parts"]) == 3
+    assert {one["lie"] for one in facts["bar"]} == {"across"}
     assert {one["row"] for one in facts["bar"]} == {25.0 * k for k in range(1, 18)}
     assert interval["deepest_mm"][0] < interval["deepest_mm"][1]
     place = max(interval["places"], key=lambda one: one["depth_mm"])

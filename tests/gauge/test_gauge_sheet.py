@@ -65,7 +65,9 @@ def test_numbers_run_by_rows_and_pairs_follow_one_another(gauged):
 
 def test_every_crossing_of_the_grid_is_on_the_sheet_or_left_out_with_a_reason(carved_seat, gauged):
     total = 19 * 18  # 25 mm grid on 480 x 430 mm: x from -225 to 225, y from 0 to 425
-    assert len(gauged.crossings) + len(gauged.left_out) == total
+    on_grid = [c for c in gauged.crossings if c.x_mm % 25.0 == 0.0 and c.y_mm % 25.0 == 0.0]
+    assert len(on_grid) + len(gauged.left_out) == total
+    assert all(c.uncut for c in gauged.crossings if c not in on_grid)
     inside = carved_seat.blank.inside_mm(
         [c.x_mm for c in gauged.crossings], [c.y_mm for c in gauged.crossings]
     )
@@ -112,7 +114,7 @@ def test_the_printed_sheet_sets_pairs_side_by_side_in_either_unit(gauged):
         assert len(lines) == sum(c.x_mm < 0 for c in gauged.crossings)
         for _, left, right, _ in lines:
             for field in (left, right):
-                number, *length = field.replace("________", "").split()
+                number, *length = field.replace("________", "").replace("*", " ").split()
                 expected = by_point[int(number)].expected_mm
                 assert parse_length_mm(" ".join(length)) == pytest.approx(expected, abs=half_step + 1e-9)
             assert by_point[int(left.split()[0])].mirror == int(right.split()[0])
@@ -142,3 +144,35 @@ def test_a_seat_carved_right_to_its_sides_has_no_rest(carved_seat):
     narrow = Seat(Blank(width_mm=300.0, deck_mm=20.0), hollow=carved_seat.hollow)
     sheet = gauge_sheet(narrow, 25.0, Gauge(60.0))
     assert any(one.why == NO_REST and one.y_mm == 150.0 for one in sheet.left_out)
+
+
+@pytest.mark.parametrize("lie", ["across", "along"])
+def test_every_line_has_uncut_wood_that_tells_the_bar(carved_seat, lie):
+    sheet = gauge_sheet(carved_seat, 25.0, Gauge(60.0, 5.0, lie))
+    lines = {}
+    for c in sheet.crossings:
+        lines.setdefault(c.placing, []).append(c)
+    places = [sorted({c.y_mm if lie == "across" else c.x_mm for c in line}) for line in lines.values()]
+    assert all(len(one) == 1 for one in places)
+    assert [one[0] for one in places] == sorted(one[0] for one in places) or lie == "along"
+    middle = 0.0 if lie == "across" else 215.0
+    for line in lines.values():
+        along = [c.x_mm if lie == "across" else c.y_mm for c in line if c.uncut]
+        assert sum(one < middle for one in along) >= 2
+        assert sum(one > middle for one in along) >= 2 or lie == "along"
+    assert all(float(carved_seat.depth_mm(c.x_mm, c.y_mm)) <= 0.02 for c in sheet.crossings if c.uncut)
+
+
+def test_a_coarse_grid_gets_a_row_over_the_deck_that_tells_sag(carved_seat):
+    coarse = gauge_sheet(carved_seat, 70.0, Gauge(60.0, 5.0))
+    deck = [c for c in coarse.crossings if c.y_mm == 25.0]
+    assert len(deck) >= 5
+    assert all(c.uncut for c in deck)
+
+
+def test_the_sheet_says_how_to_read_a_second_time(gauged):
+    text = sheet_text(gauged, "mm")
+    assert "lift the bar and set it down anew" in text
+    assert "crossings marked * lie on wood that stays uncut" in text
+    row = next(csv.DictReader(io.StringIO(sheet_csv(gauged))))
+    assert (row["placing"], row["confirmed"], row["note"]) == ("1", "", "uncut wood")

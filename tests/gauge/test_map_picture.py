@@ -47,7 +47,7 @@ def test_more_is_darker_and_every_state_has_its_own_symbol():
     for colours in (TAKE_COLOURS, DEEP_COLOURS):
         shades = lightness(np.array([to_rgb(c) for c in colours]))
         assert np.all(np.diff(shades) < -5.0)
-    assert len({look["marker"] for look in SYMBOLS.values()}) == 4
+    assert len({look["marker"] for look in SYMBOLS.values()}) == 5
 
 
 def test_inches_are_drawn_too_and_other_units_refused(check):

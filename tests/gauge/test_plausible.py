@@ -21,13 +21,34 @@ def changed(rows, number, **values):
     return tuple(replace(row, **values) if k == number else row for k, row in enumerate(rows))
 
 
-def test_sound_readings_pass_with_or_without_the_datum_column(carved_seat, gauged, make_rows):
-    rows = make_rows(gauged, -2.0, seed=1)
+def test_sound_readings_pass_with_or_without_the_datum_column(carved_seat, gauged, make_rows, places):
+    x, y = places
+    hollow = carved_seat.depth_mm(x, y) > 2.0
+    rows = make_rows(gauged, -2.0 * hollow, seed=1)
     bare = tuple(replace(row, datum_mm=None, mirror=None) for row in rows)
     with_datum, without = readings_on(carved_seat, rows), readings_on(carved_seat, bare)
-    assert with_datum.to_take_mm.mean() == pytest.approx(2.0, abs=0.05)
+    assert with_datum.to_take_mm[hollow].mean() == pytest.approx(2.0, abs=0.1)
     np.testing.assert_allclose(without.depth_mm, with_datum.depth_mm, atol=1e-3)
     assert with_datum.notes == ()
+    # A crossing whose expected reading is not stated gets it from the seat.
+    some = tuple(replace(row, expected_mm=None) if k % 3 else row for k, row in enumerate(bare))
+    np.testing.assert_allclose(readings_on(carved_seat, some).depth_mm, with_datum.depth_mm, atol=1e-3)
+    with pytest.raises(InputError, match="at least one line keeps expected_mm"):
+        readings_on(carved_seat, tuple(replace(row, expected_mm=None) for row in bare))
+
+
+@pytest.mark.parametrize("out", [-10.0, -4.5, 5.0, 24.0])
+def test_a_bar_far_out_is_told_and_not_taken_for_nonsense(carved_seat, gauged, make_rows, out):
+    laid = readings_on(carved_seat, make_rows(gauged, out, seed=5))
+    assert laid.bars.shift_mm() == pytest.approx(np.full(len(laid.point), out), abs=0.9)
+    assert np.mean(np.abs(laid.to_take_mm)) < 0.4
+
+
+def test_a_bar_too_far_out_is_refused_with_what_is_wrong(carved_seat, gauged, make_rows):
+    words = refused(carved_seat, make_rows(gauged, -44.0))
+    assert "bar height or rod offset is out by that" in words
+    assert "44.0 mm too small throughout" in words
+    assert "rod offset of 22.0 mm with the wrong sign" in words
 
 
 def test_swapped_columns_are_recognised(carved_seat, gauged, make_rows):

@@ -3,7 +3,8 @@
 import pytest
 
 from seatmesh.errors import FileRefusedError, InputError, MissingKeyError, UnknownKeyError
-from seatmesh.gauge.readings.readings_file import parse_readings, read_readings, readings_from_tables
+from seatmesh.gauge.readings.readings_file import as_read, parse_readings, read_readings, readings_from_tables
+from seatmesh.gauge.readings.several_files import read_several
 
 HEAD = "point,x_mm,y_mm,expected_mm,reading_mm\n"
 
@@ -50,7 +51,13 @@ def test_tables_are_read_like_lines():
         (HEAD.replace("reading_mm", "readnig_mm"), UnknownKeyError, "did you mean 'reading_mm'"),
         ("point,point,x_mm,y_mm,expected_mm,reading_mm\n", FileRefusedError, "twice"),
         (HEAD, FileRefusedError, "no crossings"),
-        (HEAD + "1,-25,100,,81\n", MissingKeyError, "line 2: 'expected_mm'"),
+        (HEAD + "1,-25,,80,81\n", MissingKeyError, "line 2: 'y_mm'"),
+        (
+            "point,x_mm,y_mm,reading_mm,confirmed\n1,-25,100,81,perhaps\n",
+            InputError,
+            "line 2, confirmed",
+        ),
+        ("point,x_mm,y_mm,reading_mm,confirmed\n1,-25,100,,1\n", MissingKeyError, "line 2: 'reading_mm'"),
         (HEAD + "1,-25,100,80,eighty\n", InputError, "line 2, reading_mm"),
         (HEAD + "1,-25,100,80,81,5\n", FileRefusedError, "line 2 has 6 fields"),
         (HEAD + "one,-25,100,80,81\n", InputError, "line 2, point"),
@@ -81,3 +88,27 @@ def test_a_missing_file_and_one_that_is_no_text_are_refused(tmp_path):
 def test_unknown_keys_of_tables_are_refused():
     with pytest.raises(UnknownKeyError, match="reading_mm"):
         readings_from_tables([{"point": 1, "reading": 3}])
+
+
+def test_a_crossing_may_be_read_again():
+    twice = parse_readings(HEAD + "1,-25,100,80,81\n1,-25,100,80,81.3\n")
+    assert [row.reading_mm for row in twice] == [81.0, 81.3]
+    head = "point,x_mm,y_mm,reading_mm,placing,confirmed\n"
+    (one,) = parse_readings(head + "1,-25,100,81,7,1\n")
+    assert (one.placing, one.confirmed, one.expected_mm) == (7, True, None)
+    assert [row.echo for row in as_read([one])] == [False, True]
+    assert as_read(twice) == twice
+
+
+def test_further_files_are_read_after_the_first(tmp_path):
+    first, second = tmp_path / "a.csv", tmp_path / "b.csv"
+    first.write_text(HEAD + "1,-25,100,80,81\n")
+    second.write_text("point,x_mm,y_mm,reading_mm\n1,-25,100,81.2\n2,25,100,80\n")
+    rows = read_several([first, second])
+    assert [(row.point, row.source) for row in rows] == [(1, 0), (1, 1), (2, 1)]
+    assert rows[1].place_in_file == f"line 2 of '{second}'"
+    with pytest.raises(FileRefusedError, match="counts once"):
+        read_several([first, first])
+    second.write_text("point,x_mm,y_mm,reading_mm\n1,-30,100,81.2\n")
+    with pytest.raises(FileRefusedError, match=r"line 2 of .*b.csv'.*stands on line 2 of .*a.csv'"):
+        read_several([first, second])

@@ -103,6 +103,7 @@ def test_reading_again_tells_of_a_row_without_uncut_wood_where_it_agrees(rim):
         np.append(placings.at_mm, 200.0),
         np.append(placings.across, True),
         True,
+        placings.middle_mm,
     )
     bare = uncut[both] & ~(y[both] == 200.0)
 

@@ -133,6 +133,7 @@ def test_a_seat_file_s_seat_decides(tmp_path):
     assert (
         write(seat_file(tmp_path / "copy.json", job.seat), out, run="sheets", plan="").folder == out / "chair"
     )
+    place_for(out, order(tmp_path / "a.toml", says="14 mm"))
     with pytest.raises(FileRefusedError, match=rf"the seat file '.*saved\.json' has the same title.*{HINT}"):
         write(seat_file(tmp_path / "saved.json", "another"), out, run="sheets", plan="")
 
@@ -180,6 +181,19 @@ def test_a_folder_of_an_earlier_release_goes_on(tmp_path):
     assert "was made by an earlier release" in done.notes[0]
     assert "sheets/sheets.pdf" in done.notes[1], "it may show another shape"
     assert (out / "chair" / "seat.txt").read_text() == "my own"
+    assert write(order(tmp_path / "a.toml", says="14 mm"), out, report="new").folder == out / "chair"
+
+
+def test_a_seat_of_an_earlier_release_tells_title_and_sitters(tmp_path):
+    out = tmp_path / "out"
+    earlier(out / "chair")
+    write(seat_file(out / "chair" / "seat.json", "its seat"), out, run="sheets", sheets_plan="new")
+    assert read_record(out / "chair").made_from.sitters == ("Anna",)
+    for sitters in (("Eva",), ("Anna", "Eva")):
+        with pytest.raises(FileRefusedError, match=HINT):
+            place_for(
+                out, dataclasses.replace(order(tmp_path / "b.toml", says="14 mm", sitters=sitters), seat="")
+            )
     assert write(order(tmp_path / "a.toml", says="14 mm"), out, report="new").folder == out / "chair"
 
 

@@ -42,7 +42,7 @@ def test_the_name_says_which_tile() -> None:
 @pytest.mark.parametrize(("first", "second", "along"), [(0, 1, 0), (1, 2, 0), (0, 3, 1), (1, 4, 1)])
 def test_neighbours_joined_by_their_crosses_meet(carved_seat, first: int, second: int, along: int) -> None:
     """Lay one page on its neighbour so that the red crosses meet: in the overlap all lines run on within 0.2 mm."""
-    drawn = plan(carved_seat, (), (), (), SheetWishes())
+    drawn = plan(carved_seat, (), (), None, SheetWishes())
     both = pages(pdf_bytes(pages_of(drawn, PAPERS["a4"], "Plan"), "x"))
     one, other = drawn_on(both[first]), drawn_on(both[second])
     # The higher join of a page belongs to the lower one of its neighbour in y, the right one to the left one in x.
@@ -65,7 +65,9 @@ def test_neighbours_joined_by_their_crosses_meet(carved_seat, first: int, second
 
 
 def test_neighbours_bear_the_same_numbers(carved_seat) -> None:
-    both = pages(pdf_bytes(pages_of(plan(carved_seat, (), (), (), SheetWishes()), PAPERS["a4"], "Plan"), "x"))
+    both = pages(
+        pdf_bytes(pages_of(plan(carved_seat, (), (), None, SheetWishes()), PAPERS["a4"], "Plan"), "x")
+    )
     left, middle = (set(words_on(page).split()) for page in both[:2])
     assert {"1", "2"} <= left & middle
 

@@ -7,6 +7,9 @@ move with them.
 import pytest
 
 from seatmesh import estimate_body, flat_seat, sit
+from seatmesh.seating.figures_in_words import thickness_left
+from seatmesh.seating.sit import press
+from seatmesh.seating.sitter import lay_over
 
 MAN, WOMAN = ("male", 1740.0, 69.1), ("female", 1610.0, 57.1)
 
@@ -33,9 +36,13 @@ def test_area_and_mean_of_young_men_and_women(who, area_cm2, mean_kpa):
 
 def test_a_man_of_75_kg_pressed_with_all_his_weight():
     seen = figures(("male", 1756.0, 75.0), load_n=734.0)
-    # S2, Swearingen et al. 1962: nearly half of the weight on the hottest 8 %; B6: tissue left.
+    # S2, Swearingen et al. 1962: nearly half of the weight on the hottest 8 %.
     assert 0.30 <= seen.hottest_8_percent_share <= 0.50
-    assert 0.35 <= seen.tissue_left_ratio <= 0.65
+    # The law leaves what B6 says; a sitter's tissue is another matter, and nobody is told a figure of it.
+    seat = flat_seat()
+    sitter = lay_over(estimate_body("male", 1756.0, 75.0), seat)
+    assert 0.35 <= thickness_left(sitter, seat, press(sitter, seat, 734.0).pose) <= 0.65
+    assert seen.tissue_left_ratio is None
 
 
 @pytest.mark.parametrize("who", [MAN, WOMAN, ("male", 1756.0, 75.0)])

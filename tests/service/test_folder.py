@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 from seatmesh_service.keeping import own_folder as folder_module
+from seatmesh_service.keeping.identity import seat_id
 from seatmesh_service.keeping.kept_index import Store
 from seatmesh_service.keeping.own_folder import MARK, TEXT, claim
 from seatmesh_service.keeping.seat_folders import (
@@ -300,7 +301,7 @@ def test_what_stands_in_a_seats_place_is_not_overwritten(own, kind):
         place.mkdir()
         (place / ORDER).symlink_to(outside / "order")
     before = everything(own)
-    with pytest.raises(InTheWayError, match="did not make"):
+    with pytest.raises(InTheWayError, match="not make it"):
         put(own, IDS[1])
     assert everything(own) == before
     assert everything(outside) == {}
@@ -415,3 +416,33 @@ def test_names_on_the_shelf_are_read_back(name):
     assert name_of(IDS[1], kept) is None
     assert name_of(IDS[0], name) is None
     assert Path(kept).suffix == Path(name).suffix
+
+
+@pytest.mark.parametrize("damaged", [SEAT, ORDER])
+def test_a_seat_whose_files_are_damaged_is_made_again_when_its_order_is_posted_again(client, folder, damaged):
+    order = {"title": f"damaged {damaged}", "sitter": [{"body": "cello"}], "blank": {"depth_mm": 400}}
+    posted = client.post("/seats", json=order)
+    seat = posted.json()["id"]
+    place = seat_folder(folder, seat)
+    whole = (place / damaged).read_bytes()
+    (place / damaged).write_bytes(whole[:20])
+    (place / "notes.txt").write_text("mine")
+    path = f"/seats/{seat}/mesh.stl?tolerance_mm=2" if damaged == SEAT else f"/seats/{seat}/order.toml"
+    answer = client.get(path)
+    assert (answer.status_code, "post its order to /seats again" in answer.json()["detail"]) == (404, True)
+    assert client.post("/seats", json=order).content == posted.content
+    assert (place / damaged).read_bytes() == whole
+    assert client.get(path).status_code == 200
+    assert (place / "notes.txt").read_text() == "mine"
+
+
+def test_a_strangers_folder_in_a_seats_place_is_told_of(client, folder):
+    order = {"title": "in the way", "sitter": [{"body": "cello"}], "blank": {"depth_mm": 400}}
+    place = seat_folder(folder, seat_id(order))
+    place.write_text("mine")
+    answer = client.post("/seats", json=order)
+    assert answer.status_code == 500
+    assert "not make it; move it elsewhere" in answer.json()["detail"]
+    assert place.read_text() == "mine"
+    place.unlink()
+    assert client.post("/seats", json=order).status_code == 200

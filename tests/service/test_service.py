@@ -12,6 +12,7 @@ import trimesh
 from seatmesh_service.answers import MEDIA_TYPES
 from seatmesh_service.models import BodyOut, Comparison, ContactMaps, PreviewOut, Report, SeatOut
 
+from seatmesh.cautions import INTERVALS
 from seatmesh.design.orders.order import order_from_table
 from seatmesh.design.shape import design
 from seatmesh.seating.sit import sit
@@ -189,6 +190,10 @@ def test_the_report_has_hot_spots_postures_and_intervals(client, seat):
     Report.model_validate(answer)
     one = answer["sittings"][0]
     assert {"hot_spots", "postures", "interval_90", "measure_next"} <= set(one)
+    assert one["interval_note"] == INTERVALS
+    assert one["tissue_left_ratio"] is None
+    assert answer["ending"] == seat["ending"]
+    assert seat["ending"]["converged"] is True
     assert answer["cautions"]
 
 

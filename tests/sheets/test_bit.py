@@ -50,7 +50,7 @@ def test_what_names_no_bit_is_refused(text: str) -> None:
 
 
 def test_a_length_without_its_unit_is_named() -> None:
-    with pytest.raises(InputError, match="the length '2.5' has no unit; write it like 6 mm"):
+    with pytest.raises(InputError, match=r"the length '2\.5' has no unit; write it like 6 mm"):
         read_bit("twist 6 mm, tip 2.5")
 
 

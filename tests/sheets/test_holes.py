@@ -15,6 +15,7 @@ from seatmesh.deepest import deepest_places
 from seatmesh.sheets.all_sheets import sheets_of
 from seatmesh.sheets.holes.bit import Bit
 from seatmesh.sheets.holes.depth_hole import BESIDE_MM, holes_csv, holes_of
+from seatmesh.sheets.holes.hole_room import room
 from seatmesh.sheets.holes.slope_bound import slope_bound
 from seatmesh.sheets.sheet_wishes import HoleWishes, SheetWishes
 from seatmesh.spline import BicubicSpline, clamped_knots
@@ -152,6 +153,23 @@ def test_a_hole_stands_at_each_deepest_place(uneven_seat, carve) -> None:
             assert found[0].stop_mm == found[1].stop_mm
 
 
+def test_on_level_ground_deepest_places_mirror_each_other() -> None:
+    """A hollow that lies on its floor: last bits alone say which place is the deepest."""
+    knots_x, knots_y = clamped_knots(-240.0, 240.0, 40), clamped_knots(50.0, 430.0, 32)
+    random = np.random.default_rng(2)
+    x = (knots_x[1:-3] + knots_x[2:-2] + knots_x[3:-1])[:, None] / 3.0
+    y = (knots_y[1:-3] + knots_y[2:-2] + knots_y[3:-1])[None, :] / 3.0
+    level = np.minimum(30.0 * (1.0 - ((np.abs(x) - 70.0) / 60.0) ** 2 - ((y - 190.0) / 170.0) ** 2), 15.0)
+    seat = Seat(
+        hollow=BicubicSpline(knots_x, knots_y, level * (1.0 + 1e-14 * random.standard_normal((43, 35))))
+    )
+    left, right = deepest_places(seat)
+    assert (left.x_mm, left.y_mm) == (-right.x_mm, right.y_mm)
+    stops = [one.stop_mm for one in holes_of(seat, BRAD, 40.0, ALLOWANCE).holes if one.is_deepest]
+    assert len(stops) == 2
+    assert stops[0] == stops[1]
+
+
 def test_holes_stand_apart(uneven, made) -> None:
     at = np.array([(one.x_mm, one.y_mm) for one in made.holes])
     apart = np.hypot(*(at[:, None, :] - at[None, :, :]).transpose(2, 0, 1)) + 1e3 * np.eye(len(at))
@@ -190,6 +208,27 @@ def test_the_bound_holds_on_rough_surfaces(seed: int) -> None:
     for one in found:
         over, _ = least_wood(seat, (one.x_mm, one.y_mm), one.bit_mm, one.tip_mm, one.stop_mm, seed, 4)
         assert over >= -1e-9
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_between_samples_too_there_is_no_less_room(seed: int) -> None:
+    """The rule of the figure of revolution, on 60,000 places of ripples that run from sample to sample."""
+    random = np.random.default_rng(seed)
+    knots_x, knots_y = clamped_knots(-240.0, 240.0, 40), clamped_knots(50.0, 430.0, 32)
+    seat = Seat(hollow=BicubicSpline(knots_x, knots_y, 18.0 + 6.0 * random.standard_normal((43, 35))))
+    bit = Bit("Forstner", 30.0, 1.0)
+    for x, y in random.uniform((-200.0, 80.0), (200.0, 400.0), (30, 2)):
+        shift = np.tan(np.radians(3.0)) * float(seat.depth_mm(x, y))
+        around_x, around_y = np.meshgrid(
+            np.linspace(x - 17.0, x + 17.0, 250), np.linspace(y - 17.0, y + 17.0, 250)
+        )
+        away = np.hypot(around_x - x, around_y - y)
+        from_axis = np.clip(away - shift, 0.0, 15.0)
+        lean = np.sin(np.radians(3.0))
+        below = np.maximum(1.0 - from_axis / 15.0 + from_axis * lean, 15.0 * lean)
+        left = np.where(away <= 15.0 + shift, seat.depth_mm(around_x, around_y) - below, np.inf)
+        found = room(seat, float(x), float(y), bit).over_seat_mm
+        assert left.min() - 3.0 < found <= left.min()
 
 
 @pytest.mark.parametrize("seed", range(6))

@@ -1,4 +1,4 @@
-"""Thirty titles in ten scripts give thirty folders, whole runs of the command, and again the same thirty."""
+"""Thirty titles in ten scripts give thirty folders, whole runs of the command; edited orders go where they went."""
 
 from __future__ import annotations
 
@@ -39,8 +39,8 @@ def test_thirty_titles_in_ten_scripts_give_thirty_folders(tmp_path):
     assert len({*titles}) == 30
     assert len(TITLES) - 1 == 10
     folders = {}
-    for wishes in ("depth_mm = 0", "depth_mm = 0\nfront_roll_mm = 10"):
-        for number, title in enumerate(titles):
+    for wishes, every in (("depth_mm = 0", 1), ("depth_mm = 0\nfront_roll_mm = 10", 4)):
+        for number, title in list(enumerate(titles))[::every]:
             order = f'title = "{title}"\n[[sitter]]\nbody = "violin-1"\n[wishes]\n{wishes}\n'
             (tmp_path / f"{number}.toml").write_text(order, encoding="utf-8")
             asked = [
@@ -55,7 +55,7 @@ def test_thirty_titles_in_ten_scripts_give_thirty_folders(tmp_path):
             ]
             done = subprocess.run(asked, cwd=tmp_path, capture_output=True, encoding="utf-8", check=True)
             folder = tmp_path / json.loads(done.stdout)["folder"]
-            assert folder == folders.setdefault(title, folder), "an edited order goes where it went"
+            assert folder == folders.setdefault(title, folder)
     assert len({as_one_name(folder.parent.name) for folder in folders.values()}) == 30
     for title, folder in folders.items():
         record = json.loads((folder.parent / "made-from.json").read_text(encoding="utf-8"))

@@ -16,6 +16,8 @@ from seatmesh import Blank, Body, Chair, Seat, Sitting, estimate_body, flat_seat
 from seatmesh.body.figure.anatomy import anatomy_of
 from seatmesh.design.orders.order import Order, OrderedSitter
 from seatmesh.design.shape import shape_seat
+from seatmesh.seating.figures_in_words import thickness_left
+from seatmesh.seating.sitter import lay_over
 
 
 @dataclass(frozen=True)
@@ -55,7 +57,6 @@ PLATFORM = Seat(
     Blank(width_mm=600.0, depth_mm=560.0, deck_mm=0.0, outline="straight-sided"), Chair(rake_deg=0.0)
 )
 """A flat board that reaches to the knee-backs, as a platform for legs that hang."""
-
 
 S2 = "Swearingen, Wheelwright, Garner 1962, FAA AM-62/1"
 S3 = "J Phys Ther Sci 2017;29:57-63"
@@ -98,7 +99,10 @@ def flat_rows() -> list[Row]:
 
 def pressed_rows() -> list[Row]:
     """S1, S2, B4 to B6, S7: a man pressed with all his weight."""
-    man, seen = "man 75 kg, 734 N", flat(MAN_75, 734.0).figures
+    sitting = flat(MAN_75, 734.0)
+    man, seen = "man 75 kg, 734 N", sitting.figures
+    sitter = lay_over(sitting.body, sitting.seat)
+    left = thickness_left(sitter, sitting.seat, sitting.pose)
     platform = flat(MAN_75, 734.0, PLATFORM).figures
     free = anatomy_of(body(MAN_75)).tissue
     ink = (
@@ -138,15 +142,13 @@ def pressed_rows() -> list[Row]:
             man,
             12,
             22,
-            free * seen.tissue_left_ratio,
+            free * left,
             B4,
             True,
             "14.1 and 19.3 mm over 20 and 50 mm",
         ),
-        Row("B5", "loaded tissue, mm", man, 5.6, 32.1, free * seen.tissue_left_ratio, B5),
-        Row(
-            "B6", "tissue left over free", man, 0.35, 0.65, seen.tissue_left_ratio, "bands of several studies"
-        ),
+        Row("B5", "loaded tissue, mm", man, 5.6, 32.1, free * left, B5),
+        Row("B6", "tissue left over free", man, 0.35, 0.65, left, "bands of several studies"),
     ]
 
 

@@ -19,6 +19,7 @@ from seatmesh.gauge.bar.rod_gauge import LIES, Gauge, Lie
 from seatmesh.gauge.check.check_readings import check_readings
 from seatmesh.gauge.check.check_report import gauge_report, gauge_text
 from seatmesh.gauge.check.further_sheet import further_csv
+from seatmesh.gauge.copy.copy_error import mirrored_error
 from seatmesh.gauge.copy.copy_seat import copy_seat, mirrored_seat
 from seatmesh.gauge.copy.copy_words import error_facts, error_words
 from seatmesh.gauge.readings.readings_file import read_readings
@@ -81,8 +82,7 @@ def _check(options: argparse.Namespace) -> None:
         _refuse_lost_readings(_csv(options.further, "--further"))
     seat = stage(read_source(options.seat).seat, options.stage)
     units = _units(options.units, seat.units)
-    where = f"readings '{options.readings[0]}'" if len(options.readings) == 1 else "readings"
-    check = check_readings(seat, rows, tolerance, where, _lie(options.lie))
+    check = check_readings(seat, rows, tolerance, _where(options.readings), _lie(options.lie))
     report = gauge_report(check, units)
     if options.further:
         write_text(Path(options.further), further_csv(check))
@@ -108,9 +108,12 @@ def _save(options: argparse.Namespace) -> None:
     gouges = [Gouge(*_lengths(one, "--gouge", 4)) for one in options.gouge]
     scatter = parse_length_mm(options.scatter_mm, "--scatter-mm")
     bodies = [find_body(name, Path()) for name in options.body]
-    rows = read_readings(options.readings) if options.readings else None
+    rows = read_several(options.readings) if options.readings else None
+    lie = _lie(options.lie)
     seat = read_source(options.seat).seat
-    check = None if rows is None else check_readings(seat, rows, where=f"readings '{options.readings}'")
+    check = None
+    if rows is not None:
+        check = check_readings(seat, rows, where=_where(options.readings), lie=lie)
     saved = save_cut(seat, check, gouges, "as cut" if options.as_cut else "symmetric", scatter)
     effects = [] if saved.seat is None else [pressure_effect(body, seat, saved.seat) for body in bodies]
     if saved.seat is not None and options.to:
@@ -133,7 +136,7 @@ def _copy(options: argparse.Namespace) -> None:
             "--fits, --for", "one of them", "both or neither", "name whom the seat fits and whom it is to fit"
         )
     bodies = [find_body(name, Path()) for name in (options.fits, options.to_fit) if name is not None]
-    rows = read_readings(options.readings)
+    rows = read_several(options.readings)
     gauge = None
     if options.bar_height_mm is not None:
         gauge = Gauge(
@@ -156,14 +159,18 @@ def _copy(options: argparse.Namespace) -> None:
         sides="symmetric" if options.symmetric else "as carved",
         chair=chair,
         gauge=gauge,
+        lie=_lie(options.lie),
         front_roll_mm=parse_length_mm(options.front_roll_mm or "0", "--front-roll-mm"),
         title=options.title,
         units=units,
-        where=f"readings '{options.readings}'",
+        where=_where(options.readings),
     )
-    made = mirrored_seat(copied.seat) if options.mirrored else copied.seat
+    made, error = copied.seat, copied.error
+    if options.mirrored:
+        made, error = mirrored_seat(made), None if error is None else mirrored_error(error)
     if bodies:
         made = adapted(made, *bodies)
+        say("note: the intervals of depth are those of the copy before it was adapted")
     write_seat(made, options.to)
     if options.front_roll_mm is None:
         say(
@@ -179,7 +186,7 @@ def _copy(options: argparse.Namespace) -> None:
         "residual_rms_mm": round(copied.residual_rms_mm, 3),
         "uneven_mm": round(copied.uneven_mm, 3),
         "read_share": round(copied.seen, 3),
-        **error_facts(copied.error, copied.bars),
+        **error_facts(error, copied.bars),
         "notes": list(copied.notes),
     }
     if options.json:
@@ -188,8 +195,13 @@ def _copy(options: argparse.Namespace) -> None:
         print_text(
             f"{options.to}: from {copied.used} readings, {format_length(copied.residual_rms_mm, units, 64, 2)} rms off "
             f"it; left and right differ by up to {format_length(copied.uneven_mm, units)}.\n"
-            f"{error_words(copied.error, units, options.symmetric)}"
+            f"{error_words(error, units, options.symmetric)}"
         )
+
+
+def _where(files: list[str]) -> str:
+    """Return how refusals call readings; those of several files name the file themselves."""
+    return f"readings '{files[0]}'" if len(files) == 1 else "readings"
 
 
 def _csv(given: str, name: str) -> Path:

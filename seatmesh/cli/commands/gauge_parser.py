@@ -7,6 +7,7 @@ from typing import TypeAlias
 
 Commands: TypeAlias = "argparse._SubParsersAction[argparse.ArgumentParser]"
 
+READINGS = "a gauge sheet with readings, mm or inches; further readings of the same carving after it"
 SEAT = "a seat file (seat.json) or an order file (TOML)"
 
 
@@ -27,6 +28,15 @@ def _action(actions: Commands, name: str, words: str) -> argparse.ArgumentParser
         "--json", action="store_true", help="print one JSON object, and nothing else, on standard output"
     )
     return parser
+
+
+def _lie(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "--lie",
+        metavar="L",
+        help="how the bar lay, across or along, where the readings have no column placing (default: across, unless "
+        "the readings say otherwise)",
+    )
 
 
 def _sheet(actions: Commands) -> None:
@@ -70,21 +80,11 @@ def _check(actions: Commands) -> None:
         actions, "check", "What readings tell: what to take where, left against right, ripples, what next."
     )
     parser.add_argument("seat", metavar="SEAT|ORDER", help=SEAT)
-    parser.add_argument(
-        "readings",
-        nargs="+",
-        metavar="READINGS.csv",
-        help="a gauge sheet with readings, mm or inches; further readings of the same carving after it",
-    )
+    parser.add_argument("readings", nargs="+", metavar="READINGS.csv", help=READINGS)
     parser.add_argument(
         "--further", metavar="FILE", help="write the readings that would decide as rows to fill in: FILE.csv"
     )
-    parser.add_argument(
-        "--lie",
-        metavar="L",
-        help="how the bar lay, across or along, where the readings have no column placing (default: across, unless "
-        "uncut wood says otherwise)",
-    )
+    _lie(parser)
     parser.add_argument(
         "--tolerance-mm", default="0.5", metavar="T", help="what counts as done (default: 0.5)"
     )
@@ -102,7 +102,8 @@ def _save(actions: Commands) -> None:
         actions, "save", "A cut went too deep: the nearest fair seat at or below it, by the least wood."
     )
     parser.add_argument("seat", metavar="SEAT|ORDER", help=SEAT)
-    parser.add_argument("readings", nargs="?", metavar="READINGS.csv", help="a gauge sheet with readings")
+    parser.add_argument("readings", nargs="*", metavar="READINGS.csv", help=READINGS)
+    _lie(parser)
     parser.add_argument(
         "--gouge", action="append", default=[], metavar="X,Y,RADIUS,DEPTH",
         help="a bowl cut too deep, mm: its middle, its radius, how far its bottom lies below the drawn seat",
@@ -122,7 +123,8 @@ def _save(actions: Commands) -> None:
 
 def _copy(actions: Commands) -> None:
     parser = _action(actions, "copy", "A seat carved by feel becomes a seat file from its readings.")
-    parser.add_argument("readings", metavar="READINGS.csv", help="a gauge sheet with readings, mm or inches")
+    parser.add_argument("readings", nargs="+", metavar="READINGS.csv", help=READINGS)
+    _lie(parser)
     parser.add_argument("--to", required=True, metavar="FILE", help="where to: seat.json")
     parser.add_argument(
         "--symmetric", action="store_true", help="the mean of the two sides (default: as carved)"

@@ -11,7 +11,7 @@ HIGH_POMMEL_MM = 12.0
 """A ridge higher than this presses the inside of the thighs; common practice, from memory."""
 LONG_POMMEL_MM = 170.0
 """One longer than this, front edge to where it has gone, reaches under the perineum; common practice, from memory."""
-MUCH_FAIRER_MM = 25.0
+MUCH_FAIRER_MM = 28.0
 """From this length of fairness on the leg hollows and the pommel are half gone; from seats of the tests."""
 MISPLACED_MM = 15.0
 """How far the deepest line may stray before it is remarked on: no finer than a sitter places himself."""

@@ -32,7 +32,7 @@ SUSPECT = 2.0
 LEAST_WEIGHT = 1e-3
 PLANED_MM = 0.1
 """What planing leaves of unevenness: readings as exact as that are no reason to suspect wood of being cut."""
-ROUNDS = 25
+ROUNDS, SETTLED = 40, 0.01
 
 
 @dataclass(frozen=True)
@@ -94,6 +94,12 @@ class Alike:
         """Return the covariance of the observations' noise, mm2."""
         return np.asarray(self.noise_mm**2 * (told.noise + np.diag(self.distrust)))
 
+    def prior(self) -> Floats:
+        """Return the variance of each own part, then of the common ones, before anything was read."""
+        prior = np.append(np.tile([*self.own_sd, OWN_SAG_SD], len(self.wide)), COMMON_SD) ** 2
+        prior[: PARTS * len(self.wide) : PARTS] *= self.wide
+        return np.asarray(prior)
+
     @property
     def distrust(self) -> Floats:
         """Return what each observation's variance has beyond its noise's, in variances of a reading."""
@@ -112,14 +118,16 @@ def alike(told: Told) -> Alike:
         evidence=-np.inf if len(told.value_mm) else 0.0,
     )
     for _ in range(ROUNDS if len(told.value_mm) else 0):
-        now = _improved(told, now)
+        before, now = now, _improved(told, now)
+        change = np.abs(np.log([*(now.own_sd / before.own_sd), now.noise_mm / before.noise_mm])).max()
+        if max(change, np.abs(now.weight - before.weight).max()) < SETTLED:
+            break
     return now
 
 
 def _improved(told: Told, now: Alike) -> Alike:
     p = told.placings
-    prior = np.append(np.tile([*now.own_sd, OWN_SAG_SD], p), COMMON_SD) ** 2
-    prior[: PARTS * p : PARTS] *= now.wide
+    prior = now.prior()
     spread = told.design * prior
     noise = now.noise_covariance(told)
     precision = la.inv(spread @ told.design.T + noise)

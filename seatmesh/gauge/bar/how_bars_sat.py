@@ -18,7 +18,7 @@ crossings that agrees after the bar was lifted and set down anew, for then it si
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import combinations
 
 import numpy as np
@@ -35,9 +35,10 @@ Bools = NDArray[np.bool_]
 REACH_MM = 200.0
 OWN_SD = (2.0, 1.75, OWN_SAG_SD)
 """What one placing may add of its own: a chip under a foot, a foot on a bruised edge; 0.5 degrees of tilt."""
-SHARED, SHARED_MM = 0.5, 40.0
-"""Share of the noise's variance that neighbouring readings of one placing have in common, and how far that reaches:
-the grain, the way the rod is held."""
+SHARED_MM = 40.0
+"""How far noise reaches that neighbouring readings share: the grain, the way the rod is held, a rod that sticks."""
+SHARES, USUAL_SHARE = (0.0, 0.2, 0.4, 0.6, 0.8), 0.2
+"""Shares of the noise's variance that neighbours may share, as likely as each other at first; the one to begin with."""
 AGREE = 2.0
 """Two settings of the bar agree where their readings differ by no more than so many standard deviations of chance."""
 LEAST_UNLIKE_MM = 0.1
@@ -58,8 +59,8 @@ class SeatedBars:
         Height, tilt and sag of each placing one after the other, shapes (3p,) and (3p, 3p), mm: height at the bar's
         middle of the line between the places `REACH_MM` from it; what that line rises over `REACH_MM` to the right or
         front; what the bar hangs below it at its middle.
-    noise_mm
-        Scatter of readings on uncut wood.
+    noise_mm, shared
+        Scatter of readings on uncut wood, and the share of its variance that neighbours have in common.
     weight
         How much each reading on uncut wood was trusted, 0 to 1, shape (n,); 0 of all others.
     unlike_mm
@@ -74,6 +75,7 @@ class SeatedBars:
     mean: Floats
     covariance: Floats
     noise_mm: float
+    shared: float
     weight: Floats
     unlike_mm: float
     evidence: float
@@ -118,9 +120,12 @@ def seated_bars(placings: Placings, off_mm: Floats, uncut: Bools, same: Ints) ->
     datum = read & uncut
     level = float(np.median(off_mm[datum])) if datum.any() else 0.0
     off = off_mm - level
-    told = _observations(placings, off, datum, read, same)
+    design = _observations(placings, off, datum, read, same)
+    apart = placings.apart_mm(np.flatnonzero(datum))
+    share = _share(design, alike(_noisy(design, apart, USUAL_SHARE)), apart)
+    told = _noisy(design, apart, share)
     like = alike(told)
-    again = _sits_as_bars_do(placings, off, read, same, like)
+    again = _sits_as_bars_do(placings, off, read, same, like, share)
     mean, covariance = _each_by_itself(placings, told, like, again)
     alike_mean, alike_covariance = together(like.mean, like.covariance)
     mean[::PARTS] += level
@@ -133,6 +138,7 @@ def seated_bars(placings: Placings, off_mm: Floats, uncut: Bools, same: Ints) ->
         mean=mean,
         covariance=covariance,
         noise_mm=like.noise_mm,
+        shared=share,
         weight=weight,
         unlike_mm=float(like.own_sd[0]),
         evidence=like.evidence,
@@ -155,17 +161,42 @@ def _observations(placings: Placings, off: Floats, datum: Bools, read: Bools, sa
     own = own_design(placings.of, placings.along_mm, placings.count)
     design = np.hstack([own, own @ np.tile(np.eye(PARTS), (placings.count, 1))])
     at = np.flatnonzero(datum)
-    alone = np.equal.outer(placings.of[at], placings.of[at])
-    apart = np.abs(np.subtract.outer(placings.along_mm[at], placings.along_mm[at]))
-    noise = (1.0 - SHARED) * np.eye(len(at)) + SHARED * alone * np.exp(-apart / SHARED_MM)
     pairs = _twice(placings, read & ~datum, same)
     one, other = (np.array([pair[k] for pair in pairs], dtype=np.int64) for k in (0, 1))
     return Told(
         design=np.vstack([design[at], design[one] - design[other]]),
         value_mm=np.concatenate([off[at], off[one] - off[other]]),
-        noise=la.block_diag(noise, 2.0 * np.eye(len(pairs))),
+        noise=la.block_diag(np.eye(len(at)), 2.0 * np.eye(len(pairs))),
         reading=np.concatenate([at, np.full(len(pairs), -1)]).astype(np.int64),
     )
+
+
+def shared_noise(apart_mm: Floats, share: float) -> Floats:
+    """Return the covariance of noise of unit variance, of which neighbours share a part; `apart_mm` (n, n)."""
+    return (1.0 - share) * np.eye(len(apart_mm)) + share * np.exp(-apart_mm / SHARED_MM)
+
+
+def _noisy(told: Told, apart_mm: Floats, share: float) -> Told:
+    """Return observations whose noise neighbours share in part."""
+    count = len(apart_mm)
+    noise = told.noise.copy()
+    noise[:count, :count] = shared_noise(apart_mm, share)
+    return replace(told, noise=noise)
+
+
+def _share(told: Told, like: Alike, apart_mm: Floats) -> float:
+    """Return the share of the noise that neighbours have in common: on flat wood nothing else makes them alike."""
+    if not len(apart_mm):
+        return USUAL_SHARE
+    spread = told.design * like.prior()
+    evidence = []
+    for share in SHARES:
+        whole = spread @ told.design.T + like.noise_covariance(_noisy(told, apart_mm, share))
+        factor = la.cholesky(whole, lower=True)
+        half = la.solve_triangular(factor, told.value_mm, lower=True)
+        evidence.append(-float(np.log(np.diag(factor)).sum()) - 0.5 * float(half @ half))
+    weight = np.exp(np.array(evidence) - max(evidence))
+    return float(np.sum(weight * np.array(SHARES)) / weight.sum())
 
 
 def _twice(placings: Placings, which: Bools, same: Ints) -> list[tuple[int, int]]:
@@ -180,7 +211,7 @@ def _twice(placings: Placings, which: Bools, same: Ints) -> list[tuple[int, int]
 
 
 def _sits_as_bars_do(
-    placings: Placings, off: Floats, read: Bools, same: Ints, like: Alike
+    placings: Placings, off: Floats, read: Bools, same: Ints, like: Alike, share: float
 ) -> list[tuple[int, float]]:
     """Return placings, with places along them, at which another setting of the bar agreed."""
     by_pair: dict[tuple[int, int], list[tuple[int, int]]] = {}
@@ -194,7 +225,7 @@ def _sits_as_bars_do(
                 by_pair.setdefault(key, []).append((i, j))
     found: dict[int, list[float]] = {}
     for pair, both in by_pair.items():
-        if _agree(placings, off, both, like.noise_mm):
+        if _agree(placings, off, both, like.noise_mm, share):
             for side, placing in enumerate(pair):
                 found.setdefault(placing, []).extend(float(placings.along_mm[one[side]]) for one in both)
     out = []
@@ -205,13 +236,15 @@ def _sits_as_bars_do(
     return out
 
 
-def _agree(placings: Placings, off: Floats, both: list[tuple[int, int]], noise_mm: float) -> bool:
+def _agree(
+    placings: Placings, off: Floats, both: list[tuple[int, int]], noise_mm: float, share: float
+) -> bool:
     """Tell whether two settings of the bar agree: on the whole, and in either half of what was read twice."""
     order = sorted(both, key=lambda one: float(placings.along_mm[one[0]]))
     difference = np.array([off[i] - off[j] for i, j in order])
     half = len(difference) // 2
     for part in (difference, difference[:half], difference[half:]):
-        chance = noise_mm * np.sqrt(2.0 * (SHARED + (1.0 - SHARED) / max(len(part), 1)))
+        chance = noise_mm * np.sqrt(2.0 * (share + (1.0 - share) / max(len(part), 1)))
         if len(part) and abs(float(part.mean())) > AGREE * chance:
             return False
     return True

@@ -41,6 +41,8 @@ class Placings:
         Whether each bar lay across, shape (p,).
     stated
         Whether all readings with a mate on their line state their placing, so that the lie is known.
+    middle_mm
+        Where the middle of a bar along the seat lies: y.
     """
 
     of: Ints
@@ -48,6 +50,14 @@ class Placings:
     at_mm: Floats
     across: Bools
     stated: bool
+    middle_mm: float
+
+    def apart_mm(self, which: Ints) -> Floats:
+        """Return how far readings lie from each other, shape (k, k)."""
+        across = self.across[self.of[which]]
+        at, along = self.at_mm[self.of[which]], self.along_mm[which]
+        x, y = np.where(across, along, at), np.where(across, at, along + self.middle_mm)
+        return np.asarray(np.hypot(x[:, None] - x, y[:, None] - y))
 
     @property
     def count(self) -> int:
@@ -84,7 +94,8 @@ def placings_of(
         of[k] = keys[key]
     lay_across = np.array(across, dtype=bool)
     along = np.where(lay_across[of], x, y - 0.5 * depth_mm) if len(rows) else np.zeros(0)
-    return Placings(of, along, np.array(at), lay_across, bool(lie is not None or numbered.all()))
+    stated = bool(lie is not None or numbered.all())
+    return Placings(of, along, np.array(at), lay_across, stated, 0.5 * depth_mm)
 
 
 def _lies(

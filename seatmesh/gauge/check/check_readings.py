@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from scipy.spatial import KDTree
 
 from seatmesh.errors import FileRefusedError, ValueRefusedError
+from seatmesh.gauge.bar.how_bars_sat import SHARED_MM
 from seatmesh.gauge.bar.rod_gauge import Lie
 from seatmesh.gauge.check.dents import dented
 from seatmesh.gauge.check.fair_surface import FEWEST, FairSurface
@@ -18,7 +19,17 @@ from seatmesh.gauge.check.left_right import LeftRight, left_against_right
 from seatmesh.gauge.check.next_cuts import CELL_MM, Cut, Field, field_of, next_cuts
 from seatmesh.gauge.check.questioned_readings import without_misread
 from seatmesh.gauge.check.ripples import Ripple, ripples
-from seatmesh.gauge.check.verdict import DONE, MISREAD, QUESTIONED, SURE, TAKE, TOO_DEEP, Verdict, verdict
+from seatmesh.gauge.check.verdict import (
+    DONE,
+    MISREAD,
+    QUESTIONED,
+    SURE,
+    TAKE,
+    TOO_DEEP,
+    Verdict,
+    flat_wood,
+    verdict,
+)
 from seatmesh.gauge.readings.readings import Readings, readings_on
 from seatmesh.gauge.readings.readings_file import Row
 from seatmesh.gauge.readings.repeats import Repeats, repeats
@@ -27,6 +38,7 @@ from seatmesh.units import real_number, shown
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
+Ints = NDArray[np.int64]
 
 TOLERANCE_MM = 0.5
 LEAST_TOLERANCE_MM, MOST_TOLERANCE_MM = 0.05, 10.0
@@ -58,6 +70,8 @@ class GaugeCheck:
         Wood to take by all that is known of a crossing, and its standard error.
     confirmed
         Readings that another one of the same crossing confirms.
+    scatter_mm
+        Scatter of the readings.
     surface
         The fair surface through the sound readings' differences from the seat, positive where deeper.
     field
@@ -91,6 +105,7 @@ class GaugeCheck:
     fair_to_take_mm: Floats
     error_mm: Floats
     confirmed: Bools
+    scatter_mm: float
     surface: FairSurface
     field: Field
     left_right: LeftRight
@@ -169,6 +184,7 @@ def check_readings(
         fair_to_take_mm=said.to_take_mm,
         error_mm=said.error_mm,
         confirmed=found.again.confirmed,
+        scatter_mm=found.noise_mm,
         surface=surface,
         field=field,
         left_right=even,
@@ -183,35 +199,44 @@ def check_readings(
 
 @dataclass(frozen=True)
 class _Found:
-    """The fair surface, what repeated readings say, readings that are sound (n,), and the verdict."""
+    """The fair surface, what repeated readings say, which are sound (n,), their scatter, and the verdict."""
 
     surface: FairSurface
     again: Repeats
     sound: Bools
+    noise_mm: float
     verdict: Verdict
 
 
 def _surface(readings: Readings, tolerance_mm: float) -> _Found:
     """Return the fair surface through corrected readings of carved wood, and the verdict by it.
 
-    Uncut wood told of the bar; where nothing carved was read, it is all there is.
+    Flat wood is no part of it: uncut, it told of the bar; where nothing else was read, it is all there is.
     """
     r = readings
-    carved = r.read & ~r.told_here
+    carved = r.read & ~flat_wood(r, tolerance_mm)
     at = np.flatnonzero(carved if carved.any() else r.read)
     off = -r.to_take_mm
-    among = r.bars.covariance_mm2()
-    part = without_misread(r.x_mm[at], r.y_mm[at], off[at], among[np.ix_(at, at)] / r.bars.noise_mm**2)
+    part = without_misread(r.x_mm[at], r.y_mm[at], off[at], _shared(r, at))
     surface, kept = part.surface, at[part.sound]
     shift, unsure = r.bars.if_alike()
     as_alike = r.as_read_mm - r.target_mm - shift
-    again = repeats(r.point, as_alike, max(surface.noise_mm, r.bars.noise_mm), unsure)
+    noise = max(surface.noise_mm / np.sqrt(1.0 - r.bars.shared), r.bars.noise_mm)
+    again = repeats(r.point, as_alike, noise, unsure)
     sound, standing_out = np.ones(len(off), dtype=bool), np.zeros(len(off), dtype=bool)
     sound[at] = part.sound
     spacing = spacing_of(r.x_mm, r.y_mm)
     standing_out[kept] = part.explained | dented(surface, spacing, tolerance_mm)
-    said = verdict(r, surface, again, ~sound, standing_out, tolerance_mm, spacing)
-    return _Found(surface, again, sound, said)
+    said = verdict(r, surface, again, (~sound, standing_out), noise, (tolerance_mm, spacing))
+    return _Found(surface, again, sound, noise, said)
+
+
+def _shared(readings: Readings, at: Ints) -> Floats:
+    """Return the covariance of what readings share, bar and neighbours' noise, per variance of what each has alone."""
+    bars = readings.bars
+    alone = 1.0 - bars.shared
+    near = np.exp(-bars.placings.apart_mm(at) / SHARED_MM) * bars.shared / alone
+    return near + bars.covariance_mm2()[np.ix_(at, at)] / (bars.noise_mm**2 * alone)
 
 
 def _left_against_right(readings: Readings, found: _Found) -> LeftRight:
@@ -234,7 +259,7 @@ def _left_against_right(readings: Readings, found: _Found) -> LeftRight:
         np.where(once, pair, -1),
         r.left_proud_mm,
         found.surface.noise_mm,
-        r.bars.covariance_mm2(),
+        found.surface.noise_mm**2 * _shared(r, np.arange(len(off))),
     )
 
 

@@ -79,7 +79,7 @@ def gauge_report(check: GaugeCheck, units: str | None = None) -> dict[str, Any]:
         "bar": bar_report(r.bars),
         "bar_words": bar_words(r.bars, units),
         "unseen": _unseen(check, units),
-        "scatter_mm": round(check.surface.noise_mm, 3),
+        "scatter_mm": round(check.scatter_mm, 3),
         "left_minus_right_mm": None if even.left_minus_right_mm is None else _mm(even.left_minus_right_mm),
         "left_right": _left_right(even, units),
         "ripples": [_ripple(one, units) for one in check.ripples],

@@ -71,25 +71,27 @@ def verdict(
     readings: Readings,
     surface: FairSurface,
     again: Repeats,
-    unsound: Bools,
-    standing_out: Bools,
-    tolerance_mm: float,
-    spacing_mm: float,
+    doubtful: tuple[Bools, Bools],
+    noise_mm: float,
+    lengths_mm: tuple[float, float],
 ) -> Verdict:
     """Return the verdict.
 
-    `unsound` (n,) are readings that neither surface nor neighbours explain, `standing_out` (n,) those that lie in a
-    bowl or on a lump, or far from the surface though their neighbours explain them.
+    `doubtful` are readings that neither surface nor neighbours explain, (n,), and those that lie in a bowl or on a
+    lump, or far from the surface though their neighbours explain them, (n,); `noise_mm` is the readings' scatter,
+    `lengths_mm` are tolerance and spacing.
     """
+    (unsound, standing_out), tolerance_mm = doubtful, lengths_mm[0]
     r, read = readings, readings.read
     told = read & (r.bar_error_mm <= TOLD * tolerance_mm)
     told = np.isin(again.crossing, again.crossing[told]) & read
     fair = -surface.at(r.x_mm, r.y_mm)
     error = surface.error_mm(r.x_mm, r.y_mm)
-    mean, alone, count = _by_itself(r, again, surface.noise_mm, tolerance_mm)
-    apart = np.abs(mean + fair) > OWN * np.hypot(surface.noise_mm / np.sqrt(count), error)
-    # On uncut wood there is no fair surface to go by.
-    own = r.told_here | (again.confirmed & apart)
+    mean, alone, count = _by_itself(r, again, noise_mm, tolerance_mm)
+    apart = np.abs(mean + fair) > OWN * np.hypot(noise_mm / np.sqrt(count), error)
+    # On flat wood there is no fair surface to go by.
+    flat = flat_wood(r, tolerance_mm)
+    own = flat | (again.confirmed & apart)
     take = np.where(own, -mean, fair)
     error = np.where(own, alone, error)
     state = np.full(len(take), QUESTIONED, dtype=object)
@@ -98,11 +100,14 @@ def verdict(
     sure = np.abs(take) > np.maximum(tolerance_mm, SURE * error)
     state[done] = DONE
     state[sure & (take > 0.0)], state[sure & (take < 0.0)] = TAKE, TOO_DEEP
-    _on_uncut(r, again, surface.noise_mm, (take, count), state, tolerance_mm, spacing_mm)
+    _on_flat(r, again, noise_mm, (take, count, flat), state, lengths_mm)
     hidden = standing_out & (state == DONE) & (np.abs(mean) > tolerance_mm)
     opposed = standing_out & (np.sign(-mean) * np.where(state == TAKE, 1, -1) < 0)
     opposed &= (state == TAKE) | (state == TOO_DEEP)
-    asks = (unsound | hidden | opposed) & ~again.confirmed
+    # A surface rounds off the edge of a cut: there the crossing's own reading speaks against it.
+    against = ((state == TAKE) | (state == TOO_DEEP)) & (np.abs(take + mean) > OWN * noise_mm)
+    against &= np.sign(take) * (take + mean) > 0.0
+    asks = (unsound | hidden | opposed | against) & ~again.confirmed
     state[asks] = QUESTIONED
     proud = (take > r.target_mm + np.maximum(tolerance_mm, SURE * error)) & (state != DONE)
     state[proud], why[proud] = QUESTIONED, PROUD
@@ -113,6 +118,11 @@ def verdict(
     why[state != QUESTIONED] = ""
     state[~read], why[~read] = "", ""
     return Verdict(tuple(state.tolist()), tuple(why.tolist()), take, error, told & read)
+
+
+def flat_wood(r: Readings, tolerance_mm: float) -> Bools:
+    """Tell where there is nothing to take, shape (n,): uncut wood, and wood that is cut by less than the tolerance."""
+    return np.asarray(r.told_here | (r.target_mm <= tolerance_mm))
 
 
 def _by_itself(
@@ -131,17 +141,17 @@ def _by_itself(
     return mean, error, count
 
 
-def _on_uncut(
+def _on_flat(
     r: Readings,
     again: Repeats,
     noise_mm: float,
-    taken: tuple[Floats, Floats],
+    taken: tuple[Floats, Floats, Bools],
     state: NDArray[np.object_],
-    tolerance_mm: float,
-    spacing_mm: float,
+    lengths_mm: tuple[float, float],
 ) -> None:
-    """Say of crossings on uncut wood what they are: there is nothing to take, and one reading alone says little."""
-    at = np.flatnonzero(r.told_here & r.read)
+    """Say of crossings on flat wood what they are: there is nothing to take, and one reading alone says little."""
+    tolerance_mm, spacing_mm = lengths_mm
+    at = np.flatnonzero(taken[2] & r.read)
     noise = max(noise_mm, r.bars.noise_mm)
     off, count = taken[0][at], taken[1][at]
     near = np.hypot(r.x_mm[at][:, None] - r.x_mm[at], r.y_mm[at][:, None] - r.y_mm[at])

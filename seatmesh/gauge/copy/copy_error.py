@@ -7,7 +7,7 @@ like scatter of the readings; a share of that counts as wood.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import scipy.linalg as la
@@ -102,6 +102,11 @@ def copy_error(seat: Seat, fit: HollowFit, mirror_share: float = 0.0) -> CopyErr
         bottom_half_width_mm=LEVEL_UNSURE * NORMAL_90 * float(np.sqrt(max(among.mean(), 0.0))),
         deepest_mm=_deepest(depth[bottom], among + marks * np.eye(len(among))),
     )
+
+
+def mirrored_error(error: CopyError) -> CopyError:
+    """Return the intervals of the seat with left and right exchanged."""
+    return replace(error, x_mm=-error.x_mm)
 
 
 def _places(seat: Seat) -> tuple[Floats, Floats]:

@@ -14,20 +14,21 @@ from seatmesh.chair import Chair
 from seatmesh.errors import FileRefusedError, ValueRefusedError
 from seatmesh.front_roll import front_roll_depth
 from seatmesh.gauge.bar.placings import placings_of
-from seatmesh.gauge.bar.rod_gauge import LIES, Gauge, Lie
+from seatmesh.gauge.bar.rod_gauge import Gauge, Lie
 from seatmesh.gauge.copy.copy_error import CopyError, copy_error
-from seatmesh.gauge.copy.copy_words import bar_notes, refuse_untold
-from seatmesh.gauge.copy.hollow_fit import (
-    HollowFit,
-    hollow_and_bars,
-    likelihood_at_first,
-)
+from seatmesh.gauge.copy.copy_words import bar_notes, refuse_uneven_deck, refuse_untold
+from seatmesh.gauge.copy.hollow_fit import HollowFit, hollow_and_bars, likelihood_at_first
 from seatmesh.gauge.copy.hollow_prior import hollow_prior
 from seatmesh.gauge.copy.reading_parts import ReadingParts
 from seatmesh.gauge.copy.told_bars import ToldBars, told_bars
-from seatmesh.gauge.readings.implausible_readings import refuse_implausible
-from seatmesh.gauge.readings.readings import missing_notes
-from seatmesh.gauge.readings.readings_file import Row
+from seatmesh.gauge.readings.implausible_readings import (
+    MOST_OUT_MM,
+    datum_of,
+    out_on_uncut,
+    refuse_implausible,
+)
+from seatmesh.gauge.readings.readings import PLAINLY, missing_notes
+from seatmesh.gauge.readings.readings_file import Row, as_read
 from seatmesh.spline import BicubicSpline
 from seatmesh.surface import Seat
 from seatmesh.units import real_number, shown
@@ -159,11 +160,15 @@ def copy_seat(
     10.0
     """
     _refuse_words(sides, front_roll_mm)
+    rows = as_read(rows)
     datum, notes = _datum(rows, gauge, where)
-    read = np.array([np.nan if row.reading_mm is None else row.reading_mm for row in rows])
-    refuse_implausible(rows, read, datum, blank.thickness_mm, where)
+    read = np.array([row.reading_mm for row in rows], dtype=float)
     x, y = (np.array([getattr(row, name) for row in rows]) for name in ("x_mm", "y_mm"))
     _refuse_off(rows, blank, x, y, where)
+    deck = np.isfinite(read) & (blank.ahead_of_deck_mm(x, y) <= 0.0)
+    out = out_on_uncut((read - datum)[deck])
+    shift = out if abs(out) <= MOST_OUT_MM else 0.0
+    refuse_implausible(rows, read, datum, blank.thickness_mm, where, shift, out)
     ahead = np.isfinite(read) & (blank.ahead_of_deck_mm(x, y) > 0.0)
     seen = _seen(blank, x[ahead], y[ahead])
     if ahead.sum() < FEWEST or seen < LEAST_SEEN:
@@ -181,6 +186,7 @@ def copy_seat(
         spline = replace(spline, coefficients=0.5 * (spline.coefficients + spline.coefficients[::-1]))
     seat = Seat(blank, chair or Chair(), spline, front_roll_mm, title, units)
     error, bars = copy_error(seat, fit, share), told_bars(fit)
+    refuse_uneven_deck(fit, where)
     refuse_untold(error, fit, where)
     rms = _rms(fit, spline)
     misread = sorted({row.point for row, left_out in zip(taken, fit.questioned, strict=True) if left_out})
@@ -225,9 +231,9 @@ def _datum(rows: Sequence[Row], gauge: Gauge | None, where: str) -> tuple[Floats
             )
         own = gauge.bar_height_mm + gauge.rod_offset_mm
         return np.full(len(rows), own), []
-    if np.all(np.isfinite(given)):
-        return given, []
-    expected = np.array([np.nan if row.expected_mm is None else row.expected_mm for row in rows])
+    if np.isfinite(given).any():
+        return datum_of(rows, given, where), []
+    expected = np.array([row.expected_mm for row in rows], dtype=float)
     least = float(np.nanmin(expected)) if np.isfinite(expected).any() else np.nan
     if np.count_nonzero(expected <= least + LEVEL_MM) < LEVEL_POINTS:
         raise FileRefusedError(
@@ -266,14 +272,16 @@ def _fitted(rows: Sequence[Row], blank: Blank, off: Floats, lie: Lie | None, whe
     x, y = (np.array([getattr(row, name) for row in rows]) for name in ("x_mm", "y_mm"))
     prior = hollow_prior(0.5 * blank.width_mm, blank.hollow_start_mm, blank.depth_mm)
     ahead, rim = blank.ahead_of_deck_mm(x, y) > 0.0, blank.inside_mm(x, y) < RIM_MM
-    first = placings_of(rows, blank.depth_mm, lie, where)
-    lies = [first] if first.stated else [placings_of(rows, blank.depth_mm, one, where) for one in LIES]
-    none_odd = [np.zeros(placings.count, dtype=bool) for placings in lies]
-    tried = [
-        ReadingParts(x, y, off, placings, ahead, rim, prior, odd)
-        for placings, odd in zip(lies, none_odd, strict=True)
-    ]
-    best = max(tried, key=likelihood_at_first) if len(tried) > 1 else tried[0]
+
+    def parts_of(one: Lie | None) -> ReadingParts:
+        placings = placings_of(rows, blank.depth_mm, one, where)
+        return ReadingParts(x, y, off, placings, ahead, rim, prior, np.zeros(placings.count, dtype=bool))
+
+    best = parts_of(lie)
+    if not best.placings.stated and all(row.placing is None for row in rows):
+        along = parts_of("along")
+        if likelihood_at_first(along) > likelihood_at_first(best) + PLAINLY:
+            best = along
     return hollow_and_bars(best, _confirmed(rows, x, y, off))
 
 
@@ -297,7 +305,7 @@ def _refuse_off(rows: Sequence[Row], blank: Blank, x: Floats, y: Floats, where: 
     if len(off):
         row = rows[off[0]]
         raise FileRefusedError(
-            f"{where}, line {row.line}: point {row.point} at x {row.x_mm:g}, y {row.y_mm:g} mm lies off the "
+            f"{where}, {row.place_in_file}: point {row.point} at x {row.x_mm:g}, y {row.y_mm:g} mm lies off the "
             "blank; give the blank that was carved, or correct the place."
         )
 

@@ -20,6 +20,7 @@ ODD_MM = 0.5
 UNTOLD_SAG_MM = 0.4
 UNTOLD_HEIGHT_MM = 0.6
 """Half-widths of 90 % intervals from which sag and a bar's height count as not told."""
+FEW_ON_DECK, UNEVEN_MM, UNEVEN_SHARE = 8, 1.0, 0.2
 NAMED = 5
 
 
@@ -36,6 +37,18 @@ def refuse_untold(error: CopyError | None, fit: HollowFit, where: str) -> None:
     raise FileRefusedError(
         f"{where}: {uncut} of the readings are on uncut wood, and depth counts from there: it would be known to "
         f"{half:.1f} mm only; read the deck, and the rim at both ends of each row, with the bar set down as it was."
+    )
+
+
+def refuse_uneven_deck(fit: HollowFit, where: str) -> None:
+    """Refuse readings that say that the deck is not flat: then it is not the blank's, or it was carved."""
+    deck = np.flatnonzero(~fit.parts.ahead)
+    off = np.abs(fit.parts.off_mm - fit.bars_mm())[deck]
+    if len(deck) < FEW_ON_DECK or np.mean(off > UNEVEN_MM) <= UNEVEN_SHARE:
+        return
+    raise FileRefusedError(
+        f"{where}: {int(np.sum(off > UNEVEN_MM))} of {len(deck)} readings on the deck stand more than {UNEVEN_MM:g} mm "
+        "off flat, and depth counts from the deck; give the blank that was carved (its deck_mm), or read again."
     )
 
 
@@ -74,7 +87,8 @@ def error_facts(error: CopyError | None, bars: ToldBars) -> dict[str, Any]:
     facts: dict[str, Any] = {
         "bar": [
             {
-                "row" if across else "column": round(float(at), 1),
+                "row": round(float(at), 2),
+                "lie": "across" if across else "along",
                 "height_mm": round(float(height), 3),
                 "height_error_mm": round(float(unsure), 3),
                 "tilt_deg": round(float(tilt), 3),
@@ -113,8 +127,8 @@ def error_words(error: CopyError | None, units: str, symmetric: bool) -> str:
     parts = ", ".join(f"{_size(one.half_width_mm, units)} in {one.name}" for one in error.parts)
     whose = "The mean depth of the two sides" if symmetric else "Its depth"
     return (
-        f"{whose} at a place is known to {_size(error.typical_mm, units)} (90 %): {parts}. The bottom as a whole, "
-        f"{format_length(error.bottom_mm, units)} deep on average, is known to "
+        f"{whose} at any one place is known to {_size(error.typical_mm, units)} either way (90 %): {parts}. The bottom "
+        f"as a whole, {format_length(error.bottom_mm, units)} deep on average, is known to "
         f"{_size(error.bottom_half_width_mm, units)}. The deepest place is {format_length(error.deepest_mm[0], units)} "
         f"to {format_length(error.deepest_mm[1], units)} deep."
     )

@@ -28,6 +28,7 @@ ALIKE_MM = 0.6
 """Readings on deck and rim that differ more than this from that guess count less, and little where they are deeper."""
 GUESSES = 20
 AT_END, BESIDE = 2, 2
+MOST_ODD = 0.25
 ODD_MM = 0.8
 """The end of a bar (the last two readings) that stands this far off the ends of two bars on either side is odd."""
 LEAST_VARIANCE = 1e-8
@@ -89,7 +90,7 @@ def _odd_bars(parts: ReadingParts, left_over: Floats) -> tuple[Floats, Bools]:
     """Return what single bars seem to add beyond what all add, at each reading, and which bars those are.
 
     The rim is carved over several rows, a chip lies under one foot once: an end that stands off those of the rows
-    beside it is the bar's.
+    beside it, which are uncut, is the bar's. Where many are odd none is.
     """
     placings = parts.placings
     shift, which = np.zeros(len(left_over)), np.zeros(placings.count, dtype=bool)
@@ -102,12 +103,14 @@ def _odd_bars(parts: ReadingParts, left_over: Floats) -> tuple[Floats, Bools]:
         )
         for k, one in enumerate(members):
             beside = [j for j in range(max(k - BESIDE, 0), min(k + BESIDE + 1, len(members))) if j != k]
-            odd = ends[k] - np.median(ends[beside], axis=0) if len(beside) >= BESIDE else np.zeros(2)
-            odd = np.where(np.abs(odd) > ODD_MM, odd, 0.0)
+            around = np.median(ends[beside], axis=0) if len(beside) >= BESIDE else np.full(2, np.inf)
+            odd = np.where((np.abs(ends[k] - around) > ODD_MM) & (around < FIRST_MM), ends[k] - around, 0.0)
             which[placings.of[one[0]]] = bool(odd.any())
             along = placings.along_mm[one]
             share = (along - along[0]) / max(along[-1] - along[0], 1.0)
             shift[one] = (1.0 - share) * odd[0] + share * odd[1]
+    if which.sum() > MOST_ODD * len(which):
+        return np.zeros_like(shift), np.zeros_like(which)
     return shift, which
 
 

@@ -29,6 +29,8 @@ SETTLE = 9
 FAR, LEAST_MM = 4.0, 0.5
 """A reading is questioned where it lies so many standard deviations, and so far, from what all others foretell."""
 MOST_SHARE = 0.15
+HELD_SD_MM, HOLDING_ROUNDS = 0.05, 6
+NONE_HELD: Ints = np.zeros(0, dtype=np.int64)
 
 
 @dataclass(frozen=True)
@@ -43,19 +45,19 @@ class HollowFit:
         Which readings are on carved wood, shape (n,).
     questioned
         Which readings were left out, shape (n,).
+    held
+        Index of readings on uncut wood at which the hollow would come out above 0, and is held there.
     weight, precision
-        Of the readings that are used: inverse covariance times values, and the inverse covariance.
-    settled
-        Whether the last round changed nothing.
+        Of the readings that are used, then of those places: inverse covariance times values, and inverse covariance.
     """
 
     parts: ReadingParts
     variances: Variances
     cut: Bools
     questioned: Bools
+    held: Ints
     weight: Floats
     precision: Floats
-    settled: bool
 
     @property
     def used(self) -> Ints:
@@ -64,9 +66,10 @@ class HollowFit:
 
     def spline(self) -> BicubicSpline:
         """Return the hollow."""
-        used = self.used
-        says = self.cut[used] * self.weight
-        return self.parts.prior.spline(self.variances.bending * self.parts.spread[:, used] @ says)
+        told, says = self._says
+        return self.parts.prior.spline(
+            self.variances.bending * self.parts.spread[:, told] @ (says * self.weight)
+        )
 
     def covariance_mm2(self, x_mm: Floats, y_mm: Floats, mirror_share: float = 0.0) -> Floats:
         """Return how unsure the hollow is at places (m,), and how that hangs together, shape (m, m).
@@ -77,29 +80,31 @@ class HollowFit:
         basis = prior.basis(x_mm, y_mm)
         if mirror_share:
             basis = (1.0 - mirror_share) * basis + mirror_share * prior.basis(-x_mm, y_mm)
-        used = self.used
-        to = self.variances.bending * np.asarray(basis @ self.parts.spread[:, used]) * self.cut[used]
+        told, says = self._says
+        to = self.variances.bending * np.asarray(basis @ self.parts.spread[:, told]) * says
         own = self.variances.bending * np.asarray(basis @ prior.spread(basis))
         return np.asarray(own - to @ self.precision @ to.T)
 
     def bars_mm(self) -> Floats:
         """Return what bars added to each reading, shape (n,), scatter that neighbours share apart."""
-        return self._told(self.parts.fixed + self._own())
+        height, tilt = np.exp(self.variances.log[1:3])
+        bars = self.parts.fixed + height * self.parts.scatter[0] + tilt * self.parts.scatter[1]
+        return np.asarray(bars[:, self.used] @ self.weight[: len(self.used)])
 
     def parts_of_bars(self, design: Floats, prior: Floats) -> tuple[Floats, Floats]:
         """Return mean (k,) and covariance (k, k) of quantities of the bars.
 
         `design` is what each adds to readings, shape (n, k), and `prior` their covariance before any reading.
         """
-        to = prior @ design[self.used].T
+        to = np.zeros((len(prior), len(self.weight)))
+        to[:, : len(self.used)] = prior @ design[self.used].T
         return to @ self.weight, prior - to @ self.precision @ to.T
 
-    def _own(self) -> Floats:
-        height, tilt = np.exp(self.variances.log[1:3])
-        return np.asarray(height * self.parts.scatter[0] + tilt * self.parts.scatter[1])
-
-    def _told(self, covariance: Floats) -> Floats:
-        return np.asarray(covariance[:, self.used] @ self.weight)
+    @property
+    def _says(self) -> tuple[Ints, Floats]:
+        """Which readings tell of the hollow, and whether each one does (1) or tells of bars alone (0)."""
+        told = np.concatenate([self.used, self.held])
+        return told, np.concatenate([self.cut[self.used].astype(float), np.ones(len(self.held))])
 
 
 def hollow_and_bars(parts: ReadingParts, kept: Bools) -> HollowFit:
@@ -120,25 +125,45 @@ def hollow_and_bars(parts: ReadingParts, kept: Bools) -> HollowFit:
             questioned = questioned.copy()
             questioned[worst] = True
         elif k >= LEAST_ROUNDS and np.array_equal(now, cut):
-            return HollowFit(parts, variances, cut, questioned, fit.weight, fit.precision, True)
+            break
         cut = now
-    return _solved(parts, variances, cut, questioned)
+    return _held_down(_solved(parts, variances, cut, questioned))
 
 
 def likelihood_at_first(parts: ReadingParts) -> float:
     """Return how likely readings are for one way of sharing them among placings, by a first guess of what is cut."""
-    cut, odd = first_guess(parts)
-    parts = replace(parts, odd=odd)
+    cut, _ = first_guess(parts)
     return likelihood(parts, cut, likeliest(parts, cut, usual_variances()))
 
 
-def _solved(parts: ReadingParts, variances: Variances, cut: Bools, questioned: Bools) -> HollowFit:
+def _held_down(fit: HollowFit) -> HollowFit:
+    """Hold the hollow at 0 at crossings on uncut wood where it would come out above: there it ends."""
+    for _ in range(HOLDING_ROUNDS):
+        parts = fit.parts
+        above = parts.ahead & ~fit.cut & ~fit.questioned & (fit.spline()(parts.x_mm, parts.y_mm) > HELD_SD_MM)
+        above[fit.held] = False
+        if not above.any():
+            break
+        held = np.concatenate([fit.held, np.flatnonzero(above)])
+        fit = _solved(parts, fit.variances, fit.cut, fit.questioned, held)
+    return fit
+
+
+def _solved(
+    parts: ReadingParts, variances: Variances, cut: Bools, questioned: Bools, held: Ints = NONE_HELD
+) -> HollowFit:
     used = np.flatnonzero(~questioned)
-    among = np.ix_(used, used)
-    whole = variances.bending * (np.outer(cut, cut) * parts.hollow)[among] + parts.bars(variances)[among]
-    whole[np.diag_indices(len(used))] += variances.own_scatter_mm2
+    count = len(used)
+    told = np.concatenate([used, held])
+    says = np.concatenate([cut[used].astype(float), np.ones(len(held))])
+    whole = variances.bending * np.outer(says, says) * parts.hollow[np.ix_(told, told)]
+    whole[:count, :count] += parts.bars(variances)[np.ix_(used, used)]
+    whole[np.diag_indices(len(told))] += np.where(
+        np.arange(len(told)) < count, variances.own_scatter_mm2, HELD_SD_MM**2
+    )
     precision = np.asarray(la.inv(whole, check_finite=False))
-    return HollowFit(parts, variances, cut, questioned, precision @ parts.off_mm[used], precision, False)
+    value = np.concatenate([parts.off_mm[used], np.zeros(len(held))])
+    return HollowFit(parts, variances, cut, questioned, held, precision @ value, precision)
 
 
 def _worst(off: Floats, deviations: Floats, left_alone: Bools) -> int:

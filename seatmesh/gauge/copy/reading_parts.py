@@ -34,8 +34,8 @@ ODD_SD = 1.0
 """How far a bar may be off, in height and in tilt over `REACH_MM`, that a chip under a foot has tilted, mm."""
 ALONG_MM, FIELD_MM = 40.0, 60.0
 """How far scatter reaches that neighbours share: on one bar (how the rod is held), on the wood (a drifting gauge)."""
-USUAL_SD = (0.3, 0.3, 0.2, 0.1, 0.03)
-UNSURE = (1.6, 1.6, 1.4, 1.6, 1.6)
+USUAL_SD = (0.2, 0.2, 0.2, 0.1, 0.03)
+UNSURE = (2.0, 2.0, 1.4, 1.6, 1.6)
 """Usual standard deviations of own heights, own tilts, own scatter, scatter along a bar and on the wood, mm; and how
 unsure the logarithms of their squares are: a factor of about two either way. Common practice with rod and bar."""
 FIRST_BENDING = np.log(4e-3)

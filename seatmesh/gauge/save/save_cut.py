@@ -17,6 +17,7 @@ from seatmesh.front_roll import front_roll_depth
 from seatmesh.gauge.check.check_readings import GaugeCheck
 from seatmesh.gauge.save.gouge import Gouge
 from seatmesh.gauge.save.least_wood import LeastWood, as_cut, least_overstep, solved_within, symmetric
+from seatmesh.gauge.save_wood import Wood, refuse_doubted, wood_of
 from seatmesh.gauge.where import place_words
 from seatmesh.solution import Solution
 from seatmesh.spline import BicubicSpline
@@ -30,10 +31,6 @@ SIDES: tuple[Sides, ...] = ("symmetric", "as cut")
 CURVATURES = (1.2e-3, 8e-4, 5e-4, 3e-4)
 """Most curvature, per mm, of what is taken beyond the drawn seat; the first that leaves no new undulation is taken. At
 the first, 80 mm long waves are 0.4 mm crest to trough at most; a hollow's own walls have some 7e-3."""
-NICK_MM = 0.05
-"""What a scraper takes from the deck without a word."""
-UNCUT_MM = 0.3
-"""Where the seat leaves wood uncut, readings as small as this or three times their scatter are scatter."""
 SURFACE_STEP_MM = 3.0
 HELD_MM = 1e-3
 """By how much a new seat may miss the wood or the seat as drawn: what an interior-point answer leaves."""
@@ -93,7 +90,7 @@ def save_cut(
     sides: Sides = "symmetric",
     scatter_mm: float = 0.0,
 ) -> Saved:
-    """Return the nearest fair seat at or below the wood at every sound reading and inside stated gouges.
+    """Return the nearest fair seat at or below the wood at every reading that is borne out and inside stated gouges.
 
     It is nowhere shallower than the drawn seat, keeps floor, joints and deck, and takes the least further wood.
 
@@ -106,12 +103,14 @@ def save_cut(
     sides
         "symmetric" takes alike on both sides; "as cut" may leave left and right unlike.
     scatter_mm
-        How far single readings may stay below the seat: their scatter. With 0 every reading is met.
+        How far single readings that were not confirmed may stay below the seat: their scatter. With 0 all are met.
 
     Raises
     ------
     ValueRefusedError
         The seat is flat, there is nothing to save, a gouge lies off the blank, or a word or length is out of range.
+    FileRefusedError
+        Readings are in doubt that would make the seat another one: they are to be read again first.
 
     Examples
     --------
@@ -125,7 +124,7 @@ def save_cut(
     hollow = seat.hollow
     if hollow is None:
         raise ValueRefusedError("seat", "a flat seat", "a carved one is allowed", "copy the readings instead")
-    wood = _wood(seat, check, gouges, scatter_mm)
+    wood = wood_of(seat, check, gouges, scatter_mm)
     if not wood.ahead.all():
         on_deck = _asked(seat, hollow, wood, sides, CURVATURES[0])
         return _lost(seat, *on_deck, wood)
@@ -143,23 +142,14 @@ def save_cut(
         )
         if not _holds(seat, new, wood):
             break
+        if check is not None:
+            refuse_doubted(check, new, scatter_mm)
         best = _saved(seat, new, programme, solution, curvature, before, wood.notes)
         if best.fair:
             return best
     if best is None:
         return _lost(seat, programme, solution, wood)
     return replace(best, notes=(*best.notes, "a hand may feel where the new surface turns: fair it by eye"))
-
-
-@dataclass(frozen=True)
-class _Wood:
-    """Places (n,), depth of the wood there, which lie ahead of the deck line or are mere nicks, what was left out."""
-
-    x_mm: Floats
-    y_mm: Floats
-    depth_mm: Floats
-    ahead: NDArray[np.bool_]
-    notes: tuple[str, ...]
 
 
 def _refuse_words(check: GaugeCheck | None, gouges: Sequence[Gouge], sides: str, scatter_mm: float) -> None:
@@ -172,7 +162,7 @@ def _refuse_words(check: GaugeCheck | None, gouges: Sequence[Gouge], sides: str,
 
 
 def _asked(
-    seat: Seat, hollow: BicubicSpline, wood: _Wood, sides: Sides, curvature: float
+    seat: Seat, hollow: BicubicSpline, wood: Wood, sides: Sides, curvature: float
 ) -> tuple[LeastWood, Solution[Floats]]:
     """Lay out and solve the programme for the wood as it is."""
     x, y = wood.x_mm, wood.y_mm
@@ -187,41 +177,7 @@ def _asked(
     return solved_within(hollow, spread, (x, y), below, curvature, bounds)
 
 
-def _wood(seat: Seat, check: GaugeCheck | None, gouges: Sequence[Gouge], scatter_mm: float) -> _Wood:
-    """Return the wood that the new seat has to lie at or below."""
-    parts: list[tuple[Floats, Floats, Floats]] = []
-    notes: list[str] = []
-    if check is not None:
-        r = check.readings
-        state = np.array(check.state)
-        misread = state == "misread"
-        uncut = (r.target_mm <= 0.0) & (r.depth_mm <= max(UNCUT_MM, 3.0 * check.surface.noise_mm))
-        use = r.read & ~misread & ~uncut
-        parts.append((r.x_mm[use], r.y_mm[use], r.depth_mm[use] - scatter_mm))
-        for which, words in (
-            (misread, "misread: read again before you rely on this"),
-            (r.read & ~misread & uncut & (r.depth_mm > 0.0), "on wood that stays uncut: taken as scatter"),
-        ):
-            if which.any():
-                notes.append(f"{int(which.sum())} reading{'s' if which.sum() > 1 else ''} left out, {words}")
-    for gouge in gouges:
-        if seat.blank.inside_mm(np.array(gouge.x_mm), np.array(gouge.y_mm)) < 0.0:
-            raise ValueRefusedError(
-                "gouge",
-                f"x {gouge.x_mm:g}, y {gouge.y_mm:g} mm",
-                "a place on the blank",
-                "correct its middle",
-            )
-        x, y = gouge.places()
-        inside = seat.blank.inside_mm(x, y) >= 0.0
-        x, y = x[inside], y[inside]
-        parts.append((x, y, seat.depth_mm(x, y) + gouge.below_drawn_mm(x, y) + gouge.between_mm))
-    x, y, depth = (np.concatenate(columns) for columns in zip(*parts, strict=True))
-    ahead = (seat.blank.ahead_of_deck_mm(x, y) > 0.0) | (depth <= NICK_MM)
-    return _Wood(x, y, depth, ahead, tuple(notes))
-
-
-def _holds(seat: Seat, new: Seat, wood: _Wood) -> bool:
+def _holds(seat: Seat, new: Seat, wood: Wood) -> bool:
     """Tell whether a new seat lies at or below the wood at all places, and nowhere above the seat as drawn."""
     x, y = _surface(seat)
     ahead = seat.blank.ahead_of_deck_mm(wood.x_mm, wood.y_mm) > 0.0
@@ -269,7 +225,7 @@ def _saved(
     )
 
 
-def _lost(seat: Seat, programme: LeastWood, solution: Solution[Floats], wood: _Wood) -> Saved:
+def _lost(seat: Seat, programme: LeastWood, solution: Solution[Floats], wood: Wood) -> Saved:
     """Say why there is no fair seat, and what wood would be left."""
     units, blank = seat.units, seat.blank
     floor = blank.thickness_mm - blank.underside_rise_mm(wood.x_mm, wood.y_mm) - wood.depth_mm

@@ -17,6 +17,13 @@ KINDS: tuple[Kind, ...] = ("brad point", "Forstner", "twist")
 STOP_SET_TO = "cutting edges"
 """What the stop is set to, of every kind. Set to the point by mistake, every hole is only shallower."""
 
+EDGES = {
+    "brad point": "cutting edges (spurs at the rim count as such)",
+    "Forstner": "cutting edges (the rim counts as such)",
+    "twist": "outer corners of the cutting edges, where it has its full width",
+}
+"""Which part of each kind that is."""
+
 LEAST_MM, GREATEST_MM, LONGEST_TIP_MM = 2.0, 40.0, 30.0
 # Common practice, from memory: the point of a brad point bit is a quarter to a half of its diameter long; that of a
 # Forstner bit 2 to 3 mm; a twist drill as sold for wood and metal has a point of 118 degrees. Each is taken on the

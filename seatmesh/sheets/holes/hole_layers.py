@@ -18,7 +18,7 @@ BESIDE_MM = 0.9
 
 def hole_layers(made: DepthHoles | None, speech: Speech, taken: Boxes) -> tuple[Layer, ...]:
     """Return circles with a cross to prick through, the stops, and the finished depths; nothing without holes."""
-    if made is None or not made.holes:
+    if not made or not made.holes:
         return ()
     rings: list[Item] = []
     for one in made.holes:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from seatmesh.sheets.holes.bit import STOP_SET_TO, as_typed, bit_words, size_words, tip_words
+from seatmesh.sheets.holes.bit import EDGES, STOP_SET_TO, as_typed, bit_words, size_words, tip_words
 from seatmesh.sheets.holes.depth_hole import DepthHoles, Hole
 from seatmesh.sheets.holes.hole_room import LEAN_DEG, STOP_OFF_MM
 from seatmesh.sheets.sheet_wishes import Speech
@@ -69,8 +69,8 @@ def _bit(made: DepthHoles, speech: Speech) -> tuple[str, ...]:
         else "a usual length (common practice), as none was stated"
     )
     return (
-        f"A {bit.kind} bit of {size_words(bit, speech.units)}. Its point reaches {tip} below its cutting edges: "
-        f"{origin}. Spurs at the rim count as cutting edges.",
+        f"A {bit.kind} bit of {size_words(bit, speech.units)}. Its point reaches {tip} below its {EDGES[bit.kind]}: "
+        f"{origin}.",
         f"Measure the point of your bit. If it is longer than {tip}, or the bit is another, do not drill to this list: "
         f'make it anew with --bit "{as_typed(bit)}, tip ..." and the length that you measured.',
     )
@@ -79,8 +79,8 @@ def _bit(made: DepthHoles, speech: Speech) -> tuple[str, ...]:
 def _stop(made: DepthHoles, speech: Speech) -> tuple[str, ...]:
     tip = tip_words(made.bit, speech.units)
     return (
-        f"Set the stop to the {STOP_SET_TO}: a figure under STOP is how far they go below the uncut top face. The "
-        f"point then goes {tip} deeper, which is counted.",
+        f"Set the stop to the {EDGES[made.bit.kind]}: a figure under STOP is how far they go below the uncut top face. "
+        f"The point then goes {tip} deeper, which is counted.",
         "A figure under SEAT is how deep the finished seat is at the hole's middle. It is there to check by. Never set "
         "the stop to it.",
     )

@@ -122,7 +122,7 @@ def _heading(seat: Seat, sitters: Sequence[Body], holes: DepthHoles | None, wish
         " from the centre line and from the rear edge.",
         f"Blank {size} (across, front to rear, thick). Seen from above. {legend(sitters)}".rstrip(),
         beyond(seat, sitters, says),
-        short_rule(holes, says) if holes is not None and holes.holes else "",
+        short_rule(holes, says) if holes and holes.holes else "",
     )
     lines = [
         words(text, -half, -18.5 - 4.4 * number, ink.SMALL) for number, text in enumerate(filter(None, texts))

@@ -1,0 +1,47 @@
+"""The least fair length: found on any measure that falls with the length, or said to be out of reach."""
+
+import numpy as np
+import pytest
+
+from seatmesh.fit import fair_length
+from seatmesh.fit.fairness import FELT_SLOPE
+from seatmesh.solution import Solution
+
+
+def looked_for(monkeypatch, waviness, least=16.0):
+    """Look for the least length of a made-up measure; return it, and all lengths that were tried."""
+    tried = []
+
+    def made(length):
+        tried.append(length)
+        return Solution(length, "converged", 1, 0.0)
+
+    monkeypatch.setattr(fair_length, "waviness", lambda seat: FELT_SLOPE + waviness(seat))
+    length, solution = fair_length.least_fair(made, least)
+    assert solution.value == length
+    return length, tried
+
+
+def test_where_all_is_fair_one_is_made(monkeypatch):
+    assert looked_for(monkeypatch, lambda _: -0.01) == (16.0, [16.0])
+    assert looked_for(monkeypatch, lambda _: 0.0) == (16.0, [16.0])
+
+
+@pytest.mark.parametrize("right", [16.3, 19.47, 24.99, 25.01, 37.0, 47.9])
+@pytest.mark.parametrize("kind", ["line", "root", "steep", "step"])
+def test_the_least_is_found_to_the_tolerance_and_on_the_fair_side(monkeypatch, right, kind):
+    measures = {
+        "line": lambda mm: max(0.003 * (right - mm), -FELT_SLOPE),
+        "root": lambda mm: 0.02 * np.sign(right - mm) * np.sqrt(abs(right - mm)),
+        "steep": lambda mm: max(0.05 * np.expm1(0.3 * (right - mm)), -FELT_SLOPE),
+        "step": lambda mm: 0.02 if mm < right else -1e-9,
+    }
+    length, tried = looked_for(monkeypatch, measures[kind])
+    assert right <= length <= right + fair_length.EXACT_MM
+    assert len(tried) <= {"line": 10, "root": 16, "steep": 14, "step": 20}[kind]
+
+
+def test_where_nothing_is_fair_the_most_is_made(monkeypatch):
+    length, tried = looked_for(monkeypatch, lambda _: 0.02)
+    assert length == fair_length.MOST_MM == tried[-1]
+    assert len(tried) == 6

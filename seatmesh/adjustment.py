@@ -39,6 +39,15 @@ class Adjustment:
     ------
     ValueRefusedError
         A length is not finite, the circle is smaller than `LEAST_RADIUS_MM` or the side is none.
+
+    Examples
+    --------
+    >>> from dataclasses import replace
+    >>> from seatmesh import Adjustment, flat_seat
+    >>> deeper = Adjustment(60.0, 150.0, 40.0, 1.5, side="both")
+    >>> seat = replace(flat_seat(), adjustments=(deeper,))
+    >>> seat.depth_mm([-60.0, 0.0, 60.0], 150.0).tolist()
+    [1.5, 0.0, 1.5]
     """
 
     x_mm: float

@@ -17,6 +17,12 @@ class Chair:
         How far the seat falls toward the rear.
     shoe_mm
         Thickness of sole and heel.
+
+    Examples
+    --------
+    >>> from seatmesh import Chair, Seat
+    >>> Seat(chair=Chair(front_height_mm=450.0)).chair.rake_deg
+    2.0
     """
 
     front_height_mm: float | None = None

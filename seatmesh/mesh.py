@@ -29,6 +29,13 @@ class Mesh:
         Shape (n, 3), mm.
     faces
         Shape (m, 3), indices into the vertices, counter-clockwise seen from outside.
+
+    Examples
+    --------
+    >>> from seatmesh import Mesh
+    >>> corners = [[0, 0, 0], [10, 0, 0], [0, 10, 0], [0, 0, 10]]
+    >>> Mesh(corners, [[0, 2, 1], [0, 1, 3], [0, 3, 2], [1, 2, 3]]).scaled(0.25).vertices_mm.max()
+    np.float64(2.5)
     """
 
     vertices_mm: Floats
@@ -44,13 +51,29 @@ class Mesh:
 
 
 def volume_mm3(mesh: Mesh) -> float:
-    """Return the enclosed volume by the divergence theorem; positive when the faces look outward."""
+    """Return the enclosed volume by the divergence theorem; positive when the faces look outward.
+
+    Examples
+    --------
+    >>> from seatmesh import Blank, flat_seat, solid, volume_mm3
+    >>> mesh = solid(flat_seat(Blank(outline="straight-sided", corner_radius_mm=0.0)), tolerance_mm=1.0)
+    >>> blank = Blank()
+    >>> round(volume_mm3(mesh) / (blank.width_mm * blank.depth_mm * blank.thickness_mm), 3)
+    1.0
+    """
     a, b, c = (mesh.vertices_mm[mesh.faces[:, i]] for i in range(3))
     return float(np.einsum("ij,ij->", a, np.cross(b, c)) / 6.0)
 
 
 def extents_mm(mesh: Mesh) -> Floats:
-    """Return the size of the mesh along x, y and z, shape (3,)."""
+    """Return the size of the mesh along x, y and z, shape (3,).
+
+    Examples
+    --------
+    >>> from seatmesh import Blank, extents_mm, flat_seat, solid
+    >>> extents_mm(solid(flat_seat(Blank(thickness_mm=40.0)), tolerance_mm=1.0))[2]
+    np.float64(40.0)
+    """
     return np.asarray(np.ptp(mesh.vertices_mm[np.unique(mesh.faces)], axis=0))
 
 
@@ -61,7 +84,15 @@ def facet_areas_mm2(mesh: Mesh) -> Floats:
 
 
 def is_closed(mesh: Mesh) -> bool:
-    """Tell whether every edge is used exactly once in each direction."""
+    """Tell whether every edge is used exactly once in each direction.
+
+    Examples
+    --------
+    >>> from seatmesh import Mesh, flat_seat, is_closed, solid
+    >>> mesh = solid(flat_seat(), tolerance_mm=1.0)
+    >>> is_closed(mesh), is_closed(Mesh(mesh.vertices_mm, mesh.faces[1:]))
+    (True, False)
+    """
     start = mesh.faces.ravel()
     end = np.roll(mesh.faces, -1, axis=1).ravel()
     n = len(mesh.vertices_mm)
@@ -89,7 +120,14 @@ def bodies(mesh: Mesh) -> int:
 
 
 def faults(mesh: Mesh) -> tuple[str, ...]:
-    """Return in words what keeps the mesh from being one printable body; nothing where it is one."""
+    """Return in words what keeps the mesh from being one printable body; nothing where it is one.
+
+    Examples
+    --------
+    >>> from seatmesh import faults, flat_seat, solid
+    >>> faults(solid(flat_seat(), tolerance_mm=1.0))
+    ()
+    """
     found = []
     if not is_closed(mesh):
         found.append(

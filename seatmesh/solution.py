@@ -19,6 +19,13 @@ class Ending:
     ----------
     verdict, iterations, residual
         As in `Solution`; the residual is None where the solver never had one.
+
+    Examples
+    --------
+    >>> from seatmesh import Order, OrderedSitter, estimate_body, shape_seat
+    >>> ending = shape_seat(Order("Anna", (OrderedSitter(estimate_body("female", 1640, 61)),))).ending
+    >>> ending.converged, ending.verdict
+    (True, 'converged')
     """
 
     verdict: str
@@ -52,6 +59,12 @@ class Solution(Generic[T]):
         Steps taken.
     residual
         Dimensionless: what is out of balance over the scale of the problem.
+
+    Examples
+    --------
+    >>> from seatmesh import Solution
+    >>> Solution(value=12.0, verdict="it ran out of steps; give it more", iterations=80, residual=0.1).converged
+    False
     """
 
     value: T

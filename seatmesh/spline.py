@@ -28,6 +28,14 @@ class BicubicSpline:
         Shape (nx, ny).
 
     All are kept as copies that cannot be written; splines of equal numbers are equal.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> from seatmesh import BicubicSpline, Seat
+    >>> x, y = (np.repeat(ends, 4) for ends in ([-250.0, 250.0], [0.0, 450.0]))
+    >>> Seat(hollow=BicubicSpline(x, y, np.full((4, 4), 6.0))).depth_mm(0.0, 250.0).round(6)
+    np.float64(6.0)
     """
 
     knots_x: Floats

@@ -38,6 +38,15 @@ class Seat:
         What the maker takes or leaves beyond all that, place by place.
     ending
         How the search for this hollow ended; None where nothing was searched for. It is no part of the shape.
+
+    Examples
+    --------
+    >>> from seatmesh import Adjustment, Seat
+    >>> seat = Seat(adjustments=(Adjustment(0.0, 200.0, 120.0, 10.0),))
+    >>> float(seat.depth_mm(0.0, 200.0)), float(seat.depth_mm(0.0, 330.0))
+    (10.0, 0.0)
+    >>> seat.depth_mm([-50.0, 0.0, 50.0], 200.0).shape
+    (3,)
     """
 
     blank: Blank = field(default_factory=Blank)
@@ -109,5 +118,12 @@ class Seat:
 
 
 def flat_seat(blank: Blank | None = None) -> Seat:
-    """Return the uncarved seat of a blank: its flat top face, front edge and all."""
+    """Return the uncarved seat of a blank: its flat top face, front edge and all.
+
+    Examples
+    --------
+    >>> from seatmesh import Blank, flat_seat
+    >>> float(flat_seat(Blank(thickness_mm=40.0)).wood_left_mm(0.0, 200.0))
+    40.0
+    """
     return Seat(blank=blank or Blank())

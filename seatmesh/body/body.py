@@ -27,6 +27,13 @@ class Measure:
         "measured" with a tape, "given" by other means (a sit-bone imprint), or "estimated" from the others.
     interval_90
         5 % and 95 % quantiles; None stands for the normal ones around `value`.
+
+    Examples
+    --------
+    >>> from seatmesh import Measure
+    >>> hip = Measure(378.0, 6.0, "measured")
+    >>> round(hip.low_90), round(hip.high_90)
+    (368, 388)
     """
 
     value: float
@@ -59,6 +66,12 @@ class Habit:
         How far ahead of the usual place the person sits.
     across_mm
         How far to the person's right of the centre line.
+
+    Examples
+    --------
+    >>> from seatmesh import Habit
+    >>> Habit(forward_mm=15.0).splay_deg
+    6.0
     """
 
     splay_deg: float = 6.0
@@ -69,7 +82,17 @@ class Habit:
 
 @dataclass(frozen=True)
 class Body:
-    """A sitter: name, sex (None where not stated), measures by name, habit, and notes on plausibility."""
+    """A sitter: name, sex (None where not stated), measures by name, habit, and notes on plausibility.
+
+    Examples
+    --------
+    >>> from seatmesh import estimate_body
+    >>> body = estimate_body("female", 1640, 61, hip_breadth_sitting_mm=378)
+    >>> body.measures["hip_breadth_sitting_mm"].origin, body.measures["thigh_clearance_mm"].origin
+    ('measured', 'estimated')
+    >>> body.value("stature_mm")
+    1640.0
+    """
 
     name: str
     sex: Sex | None

@@ -37,7 +37,7 @@ LONGEST_NAME = 80
 
 
 def read_body(path: str | Path) -> Body:
-    """Return the body in a TOML file; what the file does not measure is estimated, see `estimate_body`.
+    r"""Return the body in a TOML file; what the file does not measure is estimated, see `estimate_body`.
 
     Raises
     ------
@@ -45,6 +45,14 @@ def read_body(path: str | Path) -> Body:
         The file cannot be read as TOML, see `seatmesh.files.toml_file.read_toml`.
     UnknownKeyError, MissingKeyError, ValueRefusedError
         See `body_from_table`.
+
+    Examples
+    --------
+    >>> from pathlib import Path
+    >>> from seatmesh import read_body
+    >>> _ = Path("anna.toml").write_text('name = "Anna"\nstature_mm = 1640\nmass_kg = 61\n')
+    >>> read_body("anna.toml").name
+    'Anna'
     """
     table = read_toml(path, "body file")
     return body_from_table(table, f"body file '{path}'", Path(path).stem)

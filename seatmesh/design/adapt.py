@@ -27,6 +27,14 @@ def adapted(seat: Seat, was: Body, now: Body) -> Seat:
     ------
     ValueRefusedError
         The seat is flat, or its hollow is not a fitted or copied one of its blank.
+
+    Examples
+    --------
+    >>> from seatmesh import Order, OrderedSitter, adapted, estimate_body, shape_seat
+    >>> small, tall = estimate_body("female", 1560, 52), estimate_body("male", 1860, 88)
+    >>> proven = shape_seat(Order("first chair", (OrderedSitter(small),)))
+    >>> adapted(proven, small, tall) == proven
+    False
     """
     if seat.hollow is None:
         raise ValueRefusedError(

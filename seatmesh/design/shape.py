@@ -86,6 +86,14 @@ def shape_seat(order: Order) -> Seat:
     NotSolvedError
         A sitter does not balance, or the spline programme found no answer; the message says why. A search for the best
         hollow that stopped before it settled raises nothing: the seat's `ending` says so.
+
+    Examples
+    --------
+    >>> from seatmesh import Order, OrderedSitter, estimate_body, flat_seat, shape_seat, sit
+    >>> body = estimate_body("female", 1640, 61)
+    >>> seat = shape_seat(Order("Anna", (OrderedSitter(body),)))
+    >>> sit(body, seat).figures.peak_kpa < sit(body, flat_seat()).figures.peak_kpa
+    True
     """
     return adjusted(_shape(order).best, order.log)
 

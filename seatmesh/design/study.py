@@ -25,6 +25,13 @@ class Study:
     """A body on a seat: pressed, in every posture, its hot spots, and 90 % intervals.
 
     Without intervals `uncertainty_verdict` says why.
+
+    Examples
+    --------
+    >>> from seatmesh import estimate_body, flat_seat, study
+    >>> found = study(estimate_body("female", 1640, 61), flat_seat())
+    >>> found.sitting.posture, found.uncertainty_verdict
+    ('upright', 'converged')
     """
 
     sitting: Sitting
@@ -48,6 +55,14 @@ def study(
     ------
     UnknownKeyError
         For a posture that is none.
+
+    Examples
+    --------
+    >>> from seatmesh import estimate_body, flat_seat, study
+    >>> found = study(estimate_body("male", 1740, 69), flat_seat())
+    >>> low, high = found.uncertainty.intervals["peak_kpa"]
+    >>> low < found.sitting.figures.peak_kpa < high
+    True
     """
     sitter = lay_over(body, seat, posture)
     sitting = press(sitter, seat, load_n)

@@ -47,7 +47,7 @@ class Guest:
     @property
     def flat_kpa(self) -> float:
         """The sitter's peak on the flat."""
-        return float(self.on_flat.figures["peak_kpa"])
+        return float(self.on_flat.figures.peak_kpa)
 
 
 @dataclass(frozen=True)

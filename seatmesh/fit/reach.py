@@ -20,7 +20,14 @@ FLATTEST_MM = 5000.0
 
 @dataclass(frozen=True)
 class Tool:
-    """A tool by its name and the radius of its sole, disc or blade, mm: it follows no tighter hollow."""
+    """A tool by its name and the radius of its sole, disc or blade, mm: it follows no tighter hollow.
+
+    Examples
+    --------
+    >>> from seatmesh import Tool
+    >>> Tool("round-bottomed plane", 150.0).radius_mm
+    150.0
+    """
 
     name: str
     radius_mm: float

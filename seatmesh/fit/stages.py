@@ -19,6 +19,13 @@ def stage(seat: Seat, share: float) -> Seat:
     ------
     ValueRefusedError
         For a share that is not above 0 and at most 1.
+
+    Examples
+    --------
+    >>> from seatmesh import Adjustment, Seat, stage
+    >>> seat = Seat(adjustments=(Adjustment(0.0, 200.0, 120.0, 10.0),))
+    >>> float(stage(seat, 0.5).depth_mm(0.0, 200.0))
+    5.0
     """
     if not 0.0 < share <= 1.0:
         raise ValueRefusedError(

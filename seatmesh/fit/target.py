@@ -80,7 +80,7 @@ def impression(sitter: Sitter, on_flat: Sitting, x: Floats, y: Floats, shift_y: 
     pose, figures = on_flat.pose, on_flat.figures
     columns, rows = np.meshgrid(x - sitter.at_mm[0], y - sitter.at_mm[1] - shift_y)
     fields = sitter.seated.fields(columns.ravel(), rows.ravel())
-    even_mpa = figures["load_n"] / (figures["contact_area_cm2"] * 100.0)
+    even_mpa = figures.load_n / (figures.contact_area_cm2 * 100.0)
     give = TissueBed(TISSUE, fields.backing).overlap_at(even_mpa)
     turned = (columns + sitter.at_mm[0], rows + sitter.at_mm[1])
     height = (fields.skin + give).reshape(columns.shape) - pose.sink_mm(*turned) + pose.heave_mm

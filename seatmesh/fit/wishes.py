@@ -35,6 +35,12 @@ class Wishes:
         Further depth under the tip of the tailbone; fairness leaves about half of it.
     rear_rise_mm
         How much more than the body asks for the seat rises from the deepest line back to the deck line.
+
+    Examples
+    --------
+    >>> from seatmesh import Wishes
+    >>> Wishes(depth_mm=14.0).pommel_mm
+    8.0
     """
 
     depth_mm: float = 18.0

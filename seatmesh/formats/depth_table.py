@@ -29,6 +29,13 @@ def depths_csv(seat: Seat, spacing_mm: float = 20.0) -> str:
     ------
     ValueRefusedError
         The spacing is not a number from 1 to 200 mm.
+
+    Examples
+    --------
+    >>> from seatmesh import Adjustment, Seat, depths_csv
+    >>> table = depths_csv(Seat(adjustments=(Adjustment(0.0, 200.0, 120.0, 10.0),)), spacing_mm=20.0)
+    >>> table.splitlines()[0], "0.00,200.00,10.00" in table
+    ('x_mm,y_mm,depth_mm', True)
     """
     if not (math.isfinite(spacing_mm) and FINEST_SPACING_MM <= spacing_mm <= COARSEST_SPACING_MM):
         raise ValueRefusedError(

@@ -128,6 +128,12 @@ def write_height_map(
         For another suffix, and as `height_map` and `height_map_png`.
     FileRefusedError
         The file cannot be written.
+
+    Examples
+    --------
+    >>> from seatmesh import Adjustment, Seat, write_height_map
+    >>> seat = Seat(adjustments=(Adjustment(0.0, 200.0, 120.0, 10.0),))
+    >>> write_height_map(seat, "seat.png", 5.0)
     """
     form = format_of(Path(path).suffix, formats_written("heights"), "suffix of a height map")
     write_bytes(path, form.write_with()(height_map(seat, spacing_mm), name or seat.title))

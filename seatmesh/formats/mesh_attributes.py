@@ -26,6 +26,15 @@ class Extras:
         Pressure at each vertex, shape (n,); PLY and GLB write it as a number at each vertex.
     rgb
         Colour of each vertex, shape (n, 3), sRGB from 0 to 1; PLY and GLB write it.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> from seatmesh import Extras, flat_seat, mesh_bytes, solid
+    >>> mesh = solid(flat_seat(), tolerance_mm=1.0)
+    >>> coloured = mesh_bytes(mesh, ".ply", extras=Extras(rgb=np.full((len(mesh.vertices_mm), 3), 0.5)))
+    >>> len(coloured) > len(mesh_bytes(mesh, ".ply"))
+    True
     """
 
     part: tuple[str, ...] | None = None

@@ -24,6 +24,13 @@ def mesh_bytes(mesh: Mesh, suffix: str, *, name: str = "seat", extras: Extras | 
     ValueRefusedError
         For another suffix, a mesh without triangles, one with coordinates that are not finite, and extras that do not
         fit the mesh.
+
+    Examples
+    --------
+    >>> from seatmesh import flat_seat, mesh_bytes, solid
+    >>> data = mesh_bytes(solid(flat_seat(), tolerance_mm=1.0), ".ply")
+    >>> data[:3]
+    b'ply'
     """
     encode = _format(suffix).write_with()
     if len(mesh.faces) == 0 or not np.isfinite(mesh.vertices_mm).all():
@@ -57,6 +64,12 @@ def write_mesh(
         As `mesh_bytes`.
     FileRefusedError
         The file cannot be written.
+
+    Examples
+    --------
+    >>> from seatmesh import flat_seat, solid, write_mesh
+    >>> model = solid(flat_seat(), tolerance_mm=1.0).scaled(0.25)
+    >>> write_mesh(model, "seat-quarter-mm.stl")
     """
     write_bytes(path, mesh_bytes(mesh, form or Path(path).suffix, name=name, extras=extras))
 

@@ -51,6 +51,13 @@ class Format:
         The largest file that is read: any such file is read or refused within a few seconds and 1 GiB.
     needs
         The optional package that writing needs.
+
+    Examples
+    --------
+    >>> from seatmesh import formats_written
+    >>> stl = formats_written("mesh")[".stl"]
+    >>> stl.label, stl.unit, stl.states_unit
+    ('STL', 'mm', False)
     """
 
     suffix: str
@@ -118,12 +125,26 @@ FORMATS = (
 
 
 def formats_written(*kinds: Kind) -> dict[str, Format]:
-    """Return the formats that are written, by their suffix; of some kinds, or of all."""
+    """Return the formats that are written, by their suffix; of some kinds, or of all.
+
+    Examples
+    --------
+    >>> from seatmesh import formats_written
+    >>> ".3mf" in formats_written("mesh"), ".step" in formats_written("cad")
+    (True, True)
+    """
     return {one.suffix: one for one in FORMATS if one.writer and (not kinds or one.kind in kinds)}
 
 
 def formats_read() -> dict[str, Format]:
-    """Return the formats that a scan may have, by their suffix."""
+    """Return the formats that a scan may have, by their suffix.
+
+    Examples
+    --------
+    >>> from seatmesh import formats_read
+    >>> ".stl" in formats_read(), ".step" in formats_read()
+    (True, False)
+    """
     return {one.suffix: one for one in FORMATS if one.reader}
 
 

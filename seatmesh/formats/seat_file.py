@@ -40,6 +40,13 @@ def write_seat(seat: Seat, path: str | Path) -> None:
         The seat holds something that could not be read back, such as a depth that is not finite.
     FileRefusedError
         The file cannot be written.
+
+    Examples
+    --------
+    >>> from seatmesh import flat_seat, read_seat, write_seat
+    >>> write_seat(flat_seat(), "seat.json")
+    >>> read_seat("seat.json") == flat_seat()
+    True
     """
     table = _to_table(seat)
     _from_table(table, f"seat '{seat.title}'")
@@ -64,6 +71,13 @@ def read_seat(path: str | Path) -> Seat:
         There is no such file, or it is larger than 20 MB, not UTF-8, not JSON or nested too deeply.
     UnknownKeyError, MissingKeyError, ValueRefusedError
         A key or value in it is refused; the message names it.
+
+    Examples
+    --------
+    >>> from seatmesh import Adjustment, Seat, read_seat, write_seat
+    >>> write_seat(Seat(adjustments=(Adjustment(0.0, 200.0, 120.0, 10.0),)), "seat.json")
+    >>> float(read_seat("seat.json").depth_mm(0.0, 200.0))
+    10.0
     """
     where = f"seat file '{path}'"
     return _from_table(_parse(_read(path, where), where), where)

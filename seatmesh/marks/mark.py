@@ -79,6 +79,12 @@ class Mark:
         To the sitter's right of the centre line (negative on the left), and forward from the rear edge.
     standard_error_mm
         Of either reading.
+
+    Examples
+    --------
+    >>> from seatmesh import Mark
+    >>> Mark("sit bone", "left", -58.0, 150.0).standard_error_mm
+    3.0
     """
 
     name: str

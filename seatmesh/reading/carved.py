@@ -80,6 +80,15 @@ class Carved:
         Where the blank's frame lies in the file: origin in mm, axes as rows.
     notes
         What a maker should look at, in words.
+
+    Examples
+    --------
+    >>> from seatmesh import AsDrawn, Adjustment, Seat, read_carved, solid, write_mesh
+    >>> seat = Seat(adjustments=(Adjustment(40.0, 200.0, 120.0, 10.0),))
+    >>> write_mesh(solid(seat, tolerance_mm=1.0), "scan.stl")
+    >>> got = read_carved("scan.stl", seat.blank, unit="mm", placing=AsDrawn())
+    >>> got.outliers, got.widest_hole_mm < 30.0
+    (0, True)
     """
 
     seat: Seat
@@ -143,6 +152,15 @@ def read_carved(
         The file is damaged, empty or too large, shows too little of the carved face or scatters too much.
     ValueRefusedError
         The unit is missing, none, or cannot be meant; or the scan is not this blank, or may lie in several ways.
+
+    Examples
+    --------
+    >>> from seatmesh import Adjustment, Seat, read_carved, solid, write_mesh
+    >>> seat = Seat(adjustments=(Adjustment(0.0, 200.0, 120.0, 10.0),))
+    >>> write_mesh(solid(seat, tolerance_mm=1.0), "scan.stl")
+    >>> got = read_carved("scan.stl", seat.blank, unit="mm", up=(0, 0, 1), front=(0, 1, 0))
+    >>> round(float(got.seat.depth_mm(0.0, 200.0)), 1), got.coverage > 0.99
+    (10.0, True)
     """
     _refuse_radius(front_roll_radius_mm)
     toward = Toward.of(up, front)

@@ -19,12 +19,28 @@ LEAST_BASE_SHARE = 0.05
 
 @dataclass(frozen=True)
 class AsDrawn:
-    """The file is in the frame of the blank already, as files of this project are."""
+    """The file is in the frame of the blank already, as files of this project are.
+
+    Examples
+    --------
+    >>> from seatmesh import AsDrawn, flat_seat, read_carved, solid, write_mesh
+    >>> write_mesh(solid(flat_seat(), tolerance_mm=1.0), "blank.stl")
+    >>> read_carved("blank.stl", flat_seat().blank, unit="mm", placing=AsDrawn()).notes
+    ('nothing is carved in this blank',)
+    """
 
 
 @dataclass(frozen=True)
 class RimPoints:
-    """Three points on the uncut rim, and the centre line from the rear edge to the front edge; in the file's unit."""
+    """Three points on the uncut rim, and the centre line from the rear edge to the front edge; in the file's unit.
+
+    Examples
+    --------
+    >>> from seatmesh import RimPoints
+    >>> centre_line = (0.0, 5.0, 0.0), (0.0, 420.0, 0.0)
+    >>> len(RimPoints(centre_line, ((-150.0, 20.0, 0.0), (150.0, 20.0, 0.0), (0.0, 425.0, 0.0))).rim)
+    3
+    """
 
     centre_line: Line
     rim: tuple[Point, Point, Point]
@@ -36,6 +52,12 @@ class RimPlane:
 
     `centre_line`, from the rear edge to the front edge in the file's unit, fixes the rest; None lays the scan's
     outline on the blank's, the file's y pointing to the front.
+
+    Examples
+    --------
+    >>> from seatmesh import RimPlane
+    >>> RimPlane(centre_line=((0.0, 5.0, 0.0), (0.0, 420.0, 0.0))).centre_line[1]
+    (0.0, 420.0, 0.0)
     """
 
     centre_line: Line | None = None

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 import numpy as np
 from numpy.typing import NDArray
 from scipy.ndimage import convolve1d
@@ -45,16 +47,24 @@ def peak_and_gradient(pressure_kpa: Floats, cell_mm: tuple[float, float]) -> tup
     return float(smooth.max()), float(np.hypot(by_x, by_y).max() * 10.0)
 
 
-def area_figures(pressure_kpa: Floats, area_mm2: Floats) -> dict[str, float]:
+class Areas(NamedTuple):
+    """How far the contact reaches, and the mean pressure above `IN_CONTACT_KPA`."""
+
+    contact_cm2: float
+    counted_cm2: float
+    mean_kpa: float
+
+
+def area_figures(pressure_kpa: Floats, area_mm2: Floats) -> Areas:
     """Return contact area, area and mean above `IN_CONTACT_KPA`; arrays of one shape."""
     counted = pressure_kpa > IN_CONTACT_KPA
     area = float(area_mm2[counted].sum())
     force = float((pressure_kpa * area_mm2)[counted].sum())
-    return {
-        "contact_area_cm2": float(area_mm2[pressure_kpa > 0].sum()) * CM2_PER_MM2,
-        "area_above_0_67_kpa_cm2": area * CM2_PER_MM2,
-        "mean_kpa": force / area if area > 0 else 0.0,
-    }
+    return Areas(
+        contact_cm2=float(area_mm2[pressure_kpa > 0].sum()) * CM2_PER_MM2,
+        counted_cm2=area * CM2_PER_MM2,
+        mean_kpa=force / area if area > 0 else 0.0,
+    )
 
 
 def hottest_share(pressure_kpa: Floats, area_mm2: Floats, load_n: float) -> float:

@@ -1,8 +1,6 @@
-"""The figures and notes of one sitting, under the keys that the command `sit` prints."""
+"""The figures and notes of one sitting."""
 
 from __future__ import annotations
-
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,6 +10,7 @@ from seatmesh.contact import Pose
 from seatmesh.seating import figures
 from seatmesh.seating.load import front_edge_above_knee_back_mm
 from seatmesh.seating.sitter import Sitter
+from seatmesh.seating.sitting_figures import Figures, LoadPoint, LoadShare
 from seatmesh.solution import Solution
 from seatmesh.surface import Seat
 from seatmesh.units import format_length
@@ -24,36 +23,39 @@ MOST_KNEE_CLEARANCE_MM = 160.0
 """Beyond it hardly half of a thigh is borne; common practice, from memory."""
 
 
-def figures_of(sitter: Sitter, seat: Seat, pressure: Floats, solution: Solution[Pose]) -> dict[str, Any]:
+def figures_of(sitter: Sitter, seat: Seat, pressure: Floats, solution: Solution[Pose]) -> Figures:
     """Return the figures of a balanced body; `pressure` is that of each cell of the grid, kPa, shape (n,)."""
     grid, load = sitter.grid, solution.value.load
     if not solution.converged:
         # Nothing was balanced where nothing was solved: JSON has no infinity.
         residual = solution.residual if np.isfinite(solution.residual) else None
-        return {"load_n": load.force_n, "converged": False, "residual": residual}
+        return Figures.known(solution.verdict, load_n=load.force_n, converged=False, residual=residual)
     area = grid.cell_area_mm2 * grid.wood.ravel()
     force_n = pressure * area / figures.KPA_PER_MPA
     peak, gradient = figures.peak_and_gradient(pressure.reshape(grid.wood.shape), grid.cell_mm)
-    return {
-        "load_n": load.force_n,
-        **figures.area_figures(pressure, area),
-        "peak_kpa": peak,
-        "peak_gradient_kpa_per_cm": gradient,
-        "hottest_8_percent_share": figures.hottest_share(pressure, area, load.force_n),
-        "load_share": figures.load_shares(force_n, sitter.fields.part, PARTS),
+    areas = figures.area_figures(pressure, area)
+    return Figures(
+        load_n=load.force_n,
+        contact_area_cm2=areas.contact_cm2,
+        area_above_0_67_kpa_cm2=areas.counted_cm2,
+        mean_kpa=areas.mean_kpa,
+        peak_kpa=peak,
+        peak_gradient_kpa_per_cm=gradient,
+        hottest_8_percent_share=figures.hottest_share(pressure, area, load.force_n),
+        load_share=LoadShare(**figures.load_shares(force_n, sitter.fields.part, PARTS)),
         # What the law leaves is not what tissue leaves; until a model gives that, nobody is told a figure.
-        "tissue_left_ratio": None,
-        "knee_clearance_mm": _knee_clearance(sitter, seat),
-        "tailbone_clearance_mm": _tailbone_clearance(sitter, seat, solution.value),
-        "load_point_mm": {"x_mm": load.x_mm, "y_mm": load.y_mm},
-        "feet_share": sitter.load.feet_share,
-        "pitch_deg": float(np.degrees(solution.value.pitch)),
-        "roll_deg": float(np.degrees(solution.value.roll)),
-        "balance_error": _balance_error(sitter, force_n, solution.value),
-        "converged": True,
-        "residual": solution.residual,
-        "notes": notes(sitter, seat),
-    }
+        tissue_left_ratio=None,
+        knee_clearance_mm=_knee_clearance(sitter, seat),
+        tailbone_clearance_mm=_tailbone_clearance(sitter, seat, solution.value),
+        load_point_mm=LoadPoint(load.x_mm, load.y_mm),
+        feet_share=sitter.load.feet_share,
+        pitch_deg=float(np.degrees(solution.value.pitch)),
+        roll_deg=float(np.degrees(solution.value.roll)),
+        balance_error=_balance_error(sitter, force_n, solution.value),
+        converged=True,
+        residual=solution.residual,
+        notes=tuple(notes(sitter, seat)),
+    )
 
 
 def notes(sitter: Sitter, seat: Seat) -> list[str]:

@@ -29,7 +29,7 @@ class Freedom:
     @property
     def worst(self) -> Sitting:
         """The posture that presses hardest; one that finds no balance comes before all others."""
-        return max(self.sittings, key=lambda one: one.figures["peak_kpa"] if one.converged else float("inf"))
+        return max(self.sittings, key=lambda one: one.figures.peak_kpa if one.converged else float("inf"))
 
     @property
     def cost(self) -> float | None:
@@ -37,7 +37,7 @@ class Freedom:
         upright = self.sittings[0]
         if not (upright.converged and self.worst.converged):
             return None
-        return float(self.worst.figures["peak_kpa"] / upright.figures["peak_kpa"] - 1.0)
+        return float(self.worst.figures.peak_kpa / upright.figures.peak_kpa - 1.0)
 
 
 def freedom_of(body: Body, seat: Seat, *, load_n: float | None = None) -> Freedom:

@@ -42,6 +42,16 @@ def sit(
         For a posture that is none.
     ValueRefusedError
         For a load that is not a number from above 0 to `MOST_LOAD_N`, or a place that is not finite.
+
+    Examples
+    --------
+    >>> from seatmesh import estimate_body, flat_seat, sit
+    >>> body = estimate_body("male", 1740, 69)
+    >>> upright, slouched = sit(body, flat_seat()), sit(body, flat_seat(), posture="slouched")
+    >>> upright.converged and slouched.converged
+    True
+    >>> slouched.figures.tailbone_clearance_mm < upright.figures.tailbone_clearance_mm
+    True
     """
     check_load(load_n)
     if not np.all(np.isfinite(at_mm)):

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,6 +10,7 @@ from numpy.typing import NDArray
 from seatmesh.body.body import Body
 from seatmesh.by_value import by_value, lock
 from seatmesh.contact import Pose
+from seatmesh.seating.sitting_figures import Figures
 from seatmesh.surface import Seat
 
 Floats = NDArray[np.float64]
@@ -40,9 +39,20 @@ class Sitting:
     pose
         Heave, pitch and roll of the balance, and the load it carries.
     figures
-        The figures named in the reference of the command `sit`.
+        Areas, pressures, shares and clearances as typed attributes; `figures["peak_kpa"]` works as well as
+        `figures.peak_kpa`.
     verdict
         "converged", or in words why there is no balance.
+
+    Examples
+    --------
+    >>> from seatmesh import estimate_body, flat_seat, sit
+    >>> sitting = sit(estimate_body("male", 1740, 69), flat_seat())
+    >>> sitting.pressure_kpa.shape == (len(sitting.y_mm), len(sitting.x_mm))
+    True
+    >>> lost = sit(estimate_body("male", 1740, 69), flat_seat(), at_mm=(1000.0, 0.0))
+    >>> lost.converged, lost.figures.converged
+    (False, False)
     """
 
     body: Body
@@ -55,7 +65,7 @@ class Sitting:
     bone_mm: Floats
     wood: Floats
     pose: Pose
-    figures: Mapping[str, Any]
+    figures: Figures
     verdict: str
 
     def __post_init__(self) -> None:

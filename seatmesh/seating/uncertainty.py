@@ -154,7 +154,7 @@ def figures_of_draw(
     if not (on_flat.converged and on_seat.converged):
         return np.full(len(FIGURES), np.nan)
     return np.array(
-        [on_seat.figures["peak_kpa"], on_seat.figures["contact_area_cm2"], deepest_y_mm(sitter, on_flat, law)]
+        [on_seat.figures.peak_kpa, on_seat.figures.contact_area_cm2, deepest_y_mm(sitter, on_flat, law)]
     )
 
 
@@ -168,7 +168,7 @@ def deepest_y_mm(sitter: Sitter, on_flat: Sitting, law: TissueLaw = TISSUE) -> f
     y = np.arange(-LOWEST_WITHIN_MM, LOWEST_WITHIN_MM + LOWEST_STEP_MM, LOWEST_STEP_MM)
     columns, rows = np.meshgrid([-aside, aside], y)
     fields = sitter.seated.fields(columns.ravel(), rows.ravel())
-    even_mpa = on_flat.figures["load_n"] / (on_flat.figures["contact_area_cm2"] * 100.0)
+    even_mpa = on_flat.figures.load_n / (on_flat.figures.contact_area_cm2 * 100.0)
     pressed = fields.skin + TissueBed(law, fields.backing).overlap_at(even_mpa)
     pose = replace(on_flat.pose, pitch=on_flat.pose.pitch + LEG_HOLLOW_TURN)
     sink = pose.sink_mm(columns + sitter.at_mm[0], rows + sitter.at_mm[1])

@@ -52,6 +52,13 @@ class Sheets:
     `sheets.pdf` has the tiled plan, the section cards and a page for each stage; `sheets.dxf` and `sheets.svg` hold
     plan and cards in one drawing in the frame of the blank, the cards under the rear edge; `stage-N-....pdf` has
     each stage at full size; `holes.csv` is there with depth holes.
+
+    Examples
+    --------
+    >>> from seatmesh import flat_seat, sheets_of
+    >>> sheets = sheets_of(flat_seat(), kinds=("pdf",))
+    >>> sheets.pages[0], sheets.holes
+    ('Contents and cautions', ())
     """
 
     files: Mapping[str, bytes]
@@ -83,6 +90,17 @@ def sheets_of(
     ------
     ValueRefusedError, UnknownKeyError
         Unknown paper, wood, units or kind; a step, bit or station that this seat has no place for; a roll too narrow.
+
+    Examples
+    --------
+    >>> from pathlib import Path
+    >>> from seatmesh import Adjustment, Seat, SheetWishes, sheets_of
+    >>> seat = Seat(adjustments=(Adjustment(0.0, 200.0, 120.0, 10.0),))
+    >>> sheets = sheets_of(seat, wishes=SheetWishes(paper="A3"), kinds=("pdf", "dxf"))
+    >>> for name, data in sheets.files.items():
+    ...     _ = Path(name).write_bytes(data)
+    >>> sorted(sheets.files)
+    ['sheets.dxf', 'sheets.pdf']
     """
     wishes = SheetWishes() if wishes is None else wishes
     check(seat, wishes)

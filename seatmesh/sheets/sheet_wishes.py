@@ -26,7 +26,18 @@ ALLOWANCE_MM = 1.5
 
 @dataclass(frozen=True)
 class HoleWishes:
-    """Depth holes: the bit that drills them, and how far apart they are; None for what is usual in the units."""
+    """Depth holes: the bit that drills them, and how far apart they are; None for what is usual in the units.
+
+    Examples
+    --------
+    >>> from seatmesh import HoleWishes, Order, OrderedSitter, SheetWishes
+    >>> from seatmesh import estimate_body, read_bit, shape_seat, sheets_of
+    >>> seat = shape_seat(Order("Anna", (OrderedSitter(estimate_body("female", 1640, 61)),)))
+    >>> wishes = SheetWishes(holes=HoleWishes(read_bit("brad point 6 mm"), spacing_mm=40.0))
+    >>> sheets = sheets_of(seat, wishes=wishes, kinds=("svg",))
+    >>> "holes.csv" in sheets.files, len(sheets.holes) > 0
+    (True, True)
+    """
 
     bit: Bit | None = None
     spacing_mm: float | None = None
@@ -52,6 +63,12 @@ class SheetWishes:
         Name of the wood, see `seatmesh.sheets.wood_mass`.
     tools
         The maker's own; None takes usual ones.
+
+    Examples
+    --------
+    >>> from seatmesh import SheetWishes, flat_seat, sheets_of
+    >>> sheets_of(flat_seat(), wishes=SheetWishes(paper="Letter", units="in"), kinds=("svg",)).units
+    'in'
     """
 
     paper: str = "A4"

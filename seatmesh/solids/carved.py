@@ -44,6 +44,13 @@ def solid(seat: Seat, tolerance_mm: float = 0.1, angle_deg: float = 15.0) -> Mes
         through the blank.
     NotSolvedError
         The tolerance was not reached within the limits of refinement.
+
+    Examples
+    --------
+    >>> from seatmesh import Adjustment, Seat, is_closed, solid
+    >>> mesh = solid(Seat(adjustments=(Adjustment(0.0, 200.0, 120.0, 10.0),)), tolerance_mm=1.0)
+    >>> is_closed(mesh)
+    True
     """
     if not (math.isfinite(tolerance_mm) and tolerance_mm >= FINEST_TOLERANCE_MM):
         raise ValueRefusedError(

@@ -67,6 +67,12 @@ class Blank:
         Of the gutter along the deck line; no depth is no gutter.
     joints
         Mortises and zones that keep wood.
+
+    Examples
+    --------
+    >>> from seatmesh import Blank
+    >>> Blank(thickness_mm=45.0, floor_mm=20.0).greatest_depth_mm
+    25.0
     """
 
     width_mm: float = 480.0

@@ -70,6 +70,14 @@ class Joint:
     ------
     ValueRefusedError, MissingKeyError
         A number is not finite or out of range, or a kind lacks what it needs.
+
+    Examples
+    --------
+    >>> from seatmesh import Blank, Joint
+    >>> leg = Joint("leg mortise", 150.0, 330.0, diameter_mm=28.0, depth_mm=30.0, keep_mm=12.0, side="both")
+    >>> blank = Blank(thickness_mm=45.0, floor_mm=10.0, joints=(leg,))
+    >>> bool(blank.allowed_depth_mm(150.0, 330.0) < blank.allowed_depth_mm(0.0, 200.0))
+    True
     """
 
     kind: Kind

@@ -171,7 +171,7 @@ def test_figures_inside_the_circle_are_its_own():
     # On the flat both sit bones press alike; the cut is under one of them, the other keeps the seat's peak.
     assert peak["here_before_kpa"] == pytest.approx(peak["before_kpa"], rel=1e-6)
     assert peak["here_after_kpa"] < 0.9 * peak["after_kpa"]
-    assert peak["before_kpa"] == pytest.approx(press(sitter, seat).figures["peak_kpa"], rel=1e-9)
+    assert peak["before_kpa"] == pytest.approx(press(sitter, seat).figures.peak_kpa, rel=1e-9)
     lines = log_lines([row], "mm")
     assert lines[0].strip() == f"1  {action_words(row, 'mm')}"
     assert lines[-1].strip() == peak_words(peak)

@@ -51,7 +51,7 @@ def test_smooth_peak_is_near_the_peak(case):
     peaks = smooth_peak.peaks_of(guests[:1], fit, first.value)
     upright = smooth_peak.Peaks(peaks.pressed[:1], [None])
     smooth = upright(depth)[0] / upright.pressed[0].weight * 1000.0
-    assert smooth == pytest.approx(press(guests[0].sitter, first.value).figures["peak_kpa"], rel=0.08)
+    assert smooth == pytest.approx(press(guests[0].sitter, first.value).figures.peak_kpa, rel=0.08)
 
 
 def test_depth_of_a_cell_turns_from_flat_into_hollow_smoothly(case):

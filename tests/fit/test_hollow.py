@@ -85,16 +85,15 @@ def test_a_thin_blank_still_keeps_its_floor():
 def test_carving_lowers_the_peak_and_adds_area_by_more_than_can_be_felt(man):
     flat = MAN.on_flat.figures
     carved = press(MAN.sitter, man[2].value).figures
-    assert carved["peak_kpa"] < (1 - FELT) * flat["peak_kpa"]
+    assert carved.peak_kpa < (1 - FELT) * flat.peak_kpa
     # S10, Work 2020: a shaped rigid seat has more area than a flat one; S13's 10 % taken for area too.
-    assert carved["contact_area_cm2"] > 1.10 * flat["contact_area_cm2"]
+    assert carved.contact_area_cm2 > 1.10 * flat.contact_area_cm2
 
 
 def test_every_further_millimetre_of_depth_lowers_the_peak(man):
     fit = man[0]
     peaks = [
-        press(MAN.sitter, fit.shaped(depth).value).figures["peak_kpa"]
-        for depth in (0.0, 6.0, 10.0, 14.0, 18.0)
+        press(MAN.sitter, fit.shaped(depth).value).figures.peak_kpa for depth in (0.0, 6.0, 10.0, 14.0, 18.0)
     ]
     assert peaks == sorted(peaks, reverse=True)
 
@@ -136,20 +135,20 @@ def test_front_roll_falls_by_its_arc():
 
 def test_closeness_runs_from_a_common_dish_to_the_body():
     peaks = [
-        press(MAN.sitter, prepare([MAN], Seat(), replace(WISHES, closeness=c)).shaped(18.0).value).figures[
-            "peak_kpa"
-        ]
+        press(
+            MAN.sitter, prepare([MAN], Seat(), replace(WISHES, closeness=c)).shaped(18.0).value
+        ).figures.peak_kpa
         for c in (0.0, 0.5, 1.0)
     ]
     assert peaks == sorted(peaks, reverse=True)
 
 
 def test_a_shared_seat_lies_between_and_leans_to_who_counts_more():
-    own = press(MAN.sitter, prepare([MAN], Seat(), WISHES).shaped(18.0).value).figures["peak_kpa"]
+    own = press(MAN.sitter, prepare([MAN], Seat(), WISHES).shaped(18.0).value).figures.peak_kpa
     shared = [
         press(
             MAN.sitter, prepare([replace(MAN, weight=w), WOMAN], Seat(), WISHES).shaped(18.0).value
-        ).figures["peak_kpa"]
+        ).figures.peak_kpa
         for w in (10.0, 0.1)
     ]
     assert own <= shared[0] * 1.02

@@ -16,6 +16,7 @@ from seatmesh.body.figure.marked_places import Place, Side
 from seatmesh.contact import Load, Pose
 from seatmesh.picture.style import Target
 from seatmesh.seating.sitting import Sitting
+from seatmesh.seating.sitting_figures import Figures
 from seatmesh.spline import BicubicSpline, clamped_knots
 from seatmesh.surface import Seat
 from seatmesh.wood.blank import Blank
@@ -70,12 +71,13 @@ def sitting(seat: Seat) -> Sitting:
     surface = -seat.depth_mm(column, row)
     skin = surface - 22.0 * pressure / (pressure + 8.0) + 9.0 * np.maximum(0.0, 1.4 - raw) ** 2
     bone = surface + 16.0 + 60.0 * (1.0 - np.clip(_both(column, row, SIT_BONE_MM, 30.0, 40.0), 0, 1))
-    figures = {
-        "load_n": 482.0,
-        "contact_area_cm2": float((pressure > 0).sum() * 0.16),
-        "mean_kpa": float(pressure[pressure > 0.67].mean()),
-        "peak_kpa": float(pressure.max()) * 0.96,
-    }
+    figures = Figures.known(
+        "no body was pressed",
+        load_n=482.0,
+        contact_area_cm2=float((pressure > 0).sum() * 0.16),
+        mean_kpa=float(pressure[pressure > 0.67].mean()),
+        peak_kpa=float(pressure.max()) * 0.96,
+    )
     body = Body(name="violin 1", sex=None, measures={})
     return Sitting(
         body=body,

@@ -18,6 +18,7 @@ from seatmesh.picture.contact.contact_map import contact_map, figure_lines
 from seatmesh.picture.contact.pressure_scale import STEPS_KPA, pressure_scale
 from seatmesh.picture.style import WARNING, WOOD, Target
 from seatmesh.seating.sitting import Sitting
+from seatmesh.seating.sitting_figures import Figures
 
 Pixels = NDArray[np.int16]
 Drawn = Callable[[Callable[[Target], None]], Pixels]
@@ -110,9 +111,7 @@ def test_same_input_gives_the_same_bytes_whatever_the_users_settings(
 
 
 def test_units_change_the_words(sitting: Sitting, drawn: Drawn) -> None:
-    assert figure_lines(sitting, "in")[0].endswith(
-        f"{sitting.figures['contact_area_cm2'] / 6.4516:.0f} sq in"
-    )
+    assert figure_lines(sitting, "in")[0].endswith(f"{sitting.figures.contact_area_cm2 / 6.4516:.0f} sq in")
     assert figure_lines(sitting, "mm")[0].startswith("load 482 N (49 kg)")
     in_mm = drawn(lambda to: contact_map([sitting], to, units="mm"))
     in_inches = drawn(lambda to: contact_map([sitting], to, units="in"))
@@ -130,7 +129,7 @@ def test_no_balance_is_said_in_place_of_its_figures(sitting: Sitting, drawn: Dra
 
 def test_a_sitting_without_balance_has_a_map_too(sitting: Sitting) -> None:
     """What `sit` returns then has a load and no figure that a balance would give."""
-    bare = {"load_n": 0.0, "converged": False, "residual": None}
+    bare = Figures.known("no balance after 80 steps", load_n=0.0, converged=False, residual=None)
     lost = replace(sitting, verdict="no balance after 80 steps", figures=bare)
     page = BytesIO()
     contact_map([lost, sitting], page)

@@ -30,32 +30,32 @@ def figures(who, **how):
 def test_area_and_mean_of_young_men_and_women(who, area_cm2, mean_kpa):
     # S3, S4: J Phys Ther Sci 2017;29:57-63, within one standard deviation.
     seen = figures(who)
-    assert area_cm2[0] <= seen["area_above_0_67_kpa_cm2"] <= area_cm2[1]
-    assert mean_kpa[0] <= seen["mean_kpa"] <= mean_kpa[1]
+    assert area_cm2[0] <= seen.area_above_0_67_kpa_cm2 <= area_cm2[1]
+    assert mean_kpa[0] <= seen.mean_kpa <= mean_kpa[1]
 
 
 def test_a_man_of_75_kg_pressed_with_all_his_weight():
     seen = figures(("male", 1756.0, 75.0), load_n=734.0)
     # S2, Swearingen et al. 1962: nearly half of the weight on the hottest 8 %.
-    assert 0.30 <= seen["hottest_8_percent_share"] <= 0.50
+    assert 0.30 <= seen.hottest_8_percent_share <= 0.50
     # The law leaves what B6 says; a sitter's tissue is another matter, and nobody is told a figure of it.
     seat = flat_seat()
     sitter = lay_over(estimate_body("male", 1756.0, 75.0), seat)
     assert 0.35 <= thickness_left(sitter, seat, press(sitter, seat, 734.0).pose) <= 0.65
-    assert seen["tissue_left_ratio"] is None
+    assert seen.tissue_left_ratio is None
 
 
 @pytest.mark.parametrize("who", [MAN, WOMAN, ("male", 1756.0, 75.0)])
 def test_peak_over_one_square_centimetre(who):
     # S7, from memory: 20 to 100 kPa over studies.
-    assert 20 <= figures(who)["peak_kpa"] <= 100
+    assert 20 <= figures(who).peak_kpa <= 100
 
 
 @pytest.mark.parametrize("who", [MAN, WOMAN])
 def test_force_and_moments_balance(who):
     seen = figures(who)
-    assert seen["balance_error"] < 1e-3
-    assert seen["residual"] < 1e-6
+    assert seen.balance_error < 1e-3
+    assert seen.residual < 1e-6
 
 
 def test_the_rear_half_presses_harder_than_the_front_half():
@@ -70,5 +70,5 @@ def test_the_rear_half_presses_harder_than_the_front_half():
 
 def test_stature_hardly_moves_the_figures():
     short, tall = (figures(("male", stature, 69.1)) for stature in (1680.0, 1800.0))
-    assert short["area_above_0_67_kpa_cm2"] == pytest.approx(tall["area_above_0_67_kpa_cm2"], rel=0.06)
-    assert short["peak_kpa"] == pytest.approx(tall["peak_kpa"], rel=0.06)
+    assert short.area_above_0_67_kpa_cm2 == pytest.approx(tall.area_above_0_67_kpa_cm2, rel=0.06)
+    assert short.peak_kpa == pytest.approx(tall.peak_kpa, rel=0.06)

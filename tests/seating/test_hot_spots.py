@@ -18,6 +18,7 @@ from seatmesh.seating.hot_spots.in_words import find_hot_spots
 from seatmesh.seating.hot_spots.spots import spots_of
 from seatmesh.seating.sit import press
 from seatmesh.seating.sitter import lay_over
+from seatmesh.seating.sitting_figures import Figures
 from seatmesh.spline import BicubicSpline, clamped_knots
 
 FELT = 0.10
@@ -89,7 +90,7 @@ def painted(*hills, mean_kpa=5.0):
     _, sitting, _ = on_flat()
     x, y = sitting.x_mm[None, :], sitting.y_mm[:, None]
     kpa = sum(top * np.exp(-((x - x0) ** 2 + (y - y0) ** 2) / (2.0 * s**2)) for x0, y0, top, s in hills)
-    return replace(sitting, pressure_kpa=kpa, figures={"mean_kpa": mean_kpa})
+    return replace(sitting, pressure_kpa=kpa, figures=Figures.known("painted", mean_kpa=mean_kpa))
 
 
 def test_place_peak_and_area_of_a_painted_hill():
@@ -137,7 +138,7 @@ def test_on_the_flat_both_sit_bones_are_hot():
     assert (left.x_mm, left.y_mm) == pytest.approx((-bone, sitter.at_mm[1]), abs=12.0)
     assert (right.x_mm, right.y_mm) == pytest.approx((bone, sitter.at_mm[1]), abs=12.0)
     for spot in spots:
-        assert spot.peak_kpa == pytest.approx(sitting.figures["peak_kpa"], rel=1e-6)
+        assert spot.peak_kpa == pytest.approx(sitting.figures.peak_kpa, rel=1e-6)
         assert 1.0 < spot.area_cm2 < 15.0
 
 

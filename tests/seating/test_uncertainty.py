@@ -129,7 +129,7 @@ def test_the_place_is_uncertain_along_and_across() -> None:
     moved = lay_over(true, FLAT, at_mm=(0.0, along), spacing_mm=8.0)
     assert ahead[2] == pytest.approx(deepest_y_mm(moved, press(moved, FLAT)), abs=1e-6)
     pressed = lay_over(true, FLAT, at_mm=(5.0, 0.0), spacing_mm=8.0)
-    assert right[0] == pytest.approx(press(pressed, FLAT).figures["peak_kpa"], rel=1e-9)
+    assert right[0] == pytest.approx(press(pressed, FLAT).figures.peak_kpa, rel=1e-9)
 
 
 def test_stiffness_goes_by_the_exponential_of_its_spread() -> None:
@@ -137,9 +137,9 @@ def test_stiffness_goes_by_the_exponential_of_its_spread() -> None:
     drawn = figures_of_draw(true, FLAT, np.array([1.0, 0.0, 0.0]), load_n=None, posture="upright")
     stiffer = replace(TISSUE_LAW, modulus_mpa=TISSUE_LAW.modulus_mpa * np.exp(0.27))
     pressed = press(lay_over(true, FLAT, spacing_mm=8.0), FLAT, law=stiffer).figures
-    assert drawn[0] == pytest.approx(pressed["peak_kpa"], rel=1e-6)
+    assert drawn[0] == pytest.approx(pressed.peak_kpa, rel=1e-6)
     usual = press(lay_over(true, FLAT, spacing_mm=8.0), FLAT).figures
-    assert drawn[1] == pressed["contact_area_cm2"] < 0.97 * usual["contact_area_cm2"]
+    assert drawn[1] == pressed.contact_area_cm2 < 0.97 * usual.contact_area_cm2
 
 
 def test_the_coarse_grid_says_what_the_usual_one_says() -> None:

@@ -103,7 +103,7 @@ def truth(true: Body, seat: Seat, rng: np.random.Generator) -> np.ndarray | None
     turned = replace(on_flat, pose=replace(on_flat.pose, pitch=on_flat.pose.pitch + LEG_HOLLOW_TURN))
     reach = np.arange(-82.0, 82.0, 2.0)
     seen = impression(sitter, turned, np.arange(-110.0, 115.0, 5.0), sitter.at_mm[1] + reach)
-    return np.array([on_seat.figures["peak_kpa"], on_seat.figures["contact_area_cm2"], seen.lowest_y_mm])
+    return np.array([on_seat.figures.peak_kpa, on_seat.figures.contact_area_cm2, seen.lowest_y_mm])
 
 
 def trials(number: int, seed: int, seats: tuple[Seat, ...], **how: int) -> list[Trial]:

@@ -65,7 +65,7 @@ def test_a_random_order(seed):
         assert np.all(depth[rows <= blank.deck_mm] == 0.0)
         assert np.abs(depth - depth[:, ::-1]).max() < 1e-9
     for result in made.results:
-        assert result.best.figures["balance_error"] < 1e-3
+        assert result.best.figures.balance_error < 1e-3
     mesh = solid(seat)
     body = trimesh.Trimesh(mesh.vertices_mm, mesh.faces, process=False)
     assert body.is_watertight
@@ -94,6 +94,6 @@ def test_a_random_body_sits_or_says_why_not(seed):
     )
     assert np.all(np.isfinite(sitting.pressure_kpa))
     if sitting.converged:
-        assert sitting.figures["balance_error"] < 1e-3
+        assert sitting.figures.balance_error < 1e-3
     else:
         assert len(sitting.verdict) > 20

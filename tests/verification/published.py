@@ -58,7 +58,6 @@ PLATFORM = Seat(
 )
 """A flat board that reaches to the knee-backs, as a platform for legs that hang."""
 
-AREA, HOTTEST = "area_above_0_67_kpa_cm2", "hottest_8_percent_share"
 S2 = "Swearingen, Wheelwright, Garner 1962, FAA AM-62/1"
 S3 = "J Phys Ther Sci 2017;29:57-63"
 B4 = "Liu et al. 2023, Front Bioeng 11:1170768"
@@ -88,15 +87,13 @@ def flat_rows() -> list[Row]:
     ):
         seen = flat(who).figures
         for quantity, (middle, spread), ours in (
-            ("area above 0.67 kPa, cm2", area, seen[AREA]),
-            ("mean, kPa", mean, seen["mean_kpa"]),
+            ("area above 0.67 kPa, cm2", area, seen.area_above_0_67_kpa_cm2),
+            ("mean, kPa", mean, seen.mean_kpa),
         ):
             table.append(
                 Row(check, quantity, name, middle - spread, middle + spread, ours, S3, promised, why)
             )
-        table.append(
-            Row("S7", "peak over 1 cm2, kPa", name, 20, 100, seen["peak_kpa"], "several, from memory")
-        )
+        table.append(Row("S7", "peak over 1 cm2, kPa", name, 20, 100, seen.peak_kpa, "several, from memory"))
     return table
 
 
@@ -113,23 +110,21 @@ def pressed_rows() -> list[Row]:
         "the thighs, and a board to the knees adds some 70 cm2 here. The rest is unexplained"
     )
     return [
-        Row("S1", "contact area, cm2", man, 1000, 1310, seen["contact_area_cm2"], S2, False, ink),
-        Row(
-            "S1", "contact area on a platform", man, 1000, 1310, platform["contact_area_cm2"], S2, False, ink
-        ),
+        Row("S1", "contact area, cm2", man, 1000, 1310, seen.contact_area_cm2, S2, False, ink),
+        Row("S1", "contact area on a platform", man, 1000, 1310, platform.contact_area_cm2, S2, False, ink),
         Row(
             "S1",
             "mean on a platform, kPa",
             man,
             5.6,
             7.3,
-            734 / platform["contact_area_cm2"] * 10,
+            734 / platform.contact_area_cm2 * 10,
             S2,
             False,
             ink,
         ),
-        Row("S2", "load on hottest 8 %", man, 0.30, 0.50, seen[HOTTEST], S2),
-        Row("S7", "peak over 1 cm2, kPa", man, 20, 100, seen["peak_kpa"], "several, from memory"),
+        Row("S2", "load on hottest 8 %", man, 0.30, 0.50, seen.hottest_8_percent_share, S2),
+        Row("S7", "peak over 1 cm2, kPa", man, 20, 100, seen.peak_kpa, "several, from memory"),
         Row(
             "B4",
             "free tissue, mm",
@@ -184,21 +179,22 @@ def direction_rows() -> list[Row]:
         sex = "male" if rng.integers(2) else "female"
         stature = float(rng.normal(1750 if sex == "male" else 1620, 65))
         index = float(np.clip(rng.normal(24.5, 3.8), 18, 38))
-        means.append(flat((sex, stature, index * (stature / 1000) ** 2)).figures["mean_kpa"])
+        means.append(flat((sex, stature, index * (stature / 1000) ** 2)).figures.mean_kpa)
         indices.append(index)
     who = body(MAN_69)
     seat = shape_seat(Order("carved", (OrderedSitter(who),)))
     plain, carved = flat(MAN_69).figures, sit(who, seat).figures
+    area = carved.area_above_0_67_kpa_cm2 / plain.area_above_0_67_kpa_cm2
     weight = 69.1 * 9.80665
-    slouch = sit(who, flat_seat(), posture="slouched").figures["load_n"] / plain["load_n"] - 1
+    slouch = sit(who, flat_seat(), posture="slouched").figures.load_n / plain.load_n - 1
     return [
         Row("S9", "r of mean pressure and BMI", "63 bodies", 0.15, 0.58, float(np.corrcoef(means, indices)[0, 1]),
             "Stinson et al. 2003, n 63 (95 % band of r 0.38)", False,
             "bodies here differ in nothing but measures; people differ in flesh and posture too"),
-        Row("S10", "mean, carved over flat", "man 69.1 kg", 0, 1, carved["mean_kpa"] / plain["mean_kpa"], WORK),
-        Row("S10", "area, carved over flat", "man 69.1 kg", 1, 2, carved[AREA] / plain[AREA], WORK),
-        Row("S11", "share on the feet", "man 69.1 kg", 0.10, 0.16, plain["feet_share"], "reading of a per-foot table"),
-        Row("L4", "share on the seat", "man 69.1 kg", 0.77, 0.89, plain["load_n"] / weight, "Winter 2009"),
+        Row("S10", "mean, carved over flat", "man 69.1 kg", 0, 1, carved.mean_kpa / plain.mean_kpa, WORK),
+        Row("S10", "area, carved over flat", "man 69.1 kg", 1, 2, area, WORK),
+        Row("S11", "share on the feet", "man 69.1 kg", 0.10, 0.16, plain.feet_share, "reading of a per-foot table"),
+        Row("L4", "share on the seat", "man 69.1 kg", 0.77, 0.89, plain.load_n / weight, "Winter 2009"),
         Row("S12", "change of load, slouched", "man 69.1 kg", -0.07, -0.03, slouch, "Nag et al. 2008", False,
             "there a back rest takes the load; the model has none"),
     ]  # fmt: skip

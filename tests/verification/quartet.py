@@ -57,7 +57,7 @@ def figures(name: str, order: Order) -> None:
     made = design(order)
     over, by_coefficients = over_bound_mm(made.unadjusted)
     for result in made.results:
-        flat, closed = (one.figures["peak_kpa"] for one in (result.flat, result.closed_form))
+        flat, closed = (one.figures.peak_kpa for one in (result.flat, result.closed_form))
         best = result.before_adjustments_kpa
         loss = "" if result.own_seat_kpa is None else f"{100.0 * (best / result.own_seat_kpa - 1.0):+7.1f}"
         body = result.best.body.name

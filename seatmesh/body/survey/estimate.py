@@ -39,6 +39,16 @@ def estimate_body(
     ------
     UnknownKeyError, ValueRefusedError
         See `seatmesh.body.given_measures.checked_measures`; also for a sex other than "male", "female" and None.
+
+    Examples
+    --------
+    >>> from seatmesh import estimate_body
+    >>> body = estimate_body("male", 1740, 69, popliteal_height_mm=430)
+    >>> body.value("popliteal_height_mm")
+    430.0
+    >>> spacing = body.measures["sit_bone_spacing_mm"]
+    >>> spacing.origin, spacing.low_90 < spacing.value < spacing.high_90
+    ('estimated', True)
     """
     stated = checked_sex(sex)
     given = checked_measures({"stature_mm": stature_mm, "mass_kg": mass_kg, **known_measures})

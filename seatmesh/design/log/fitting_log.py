@@ -38,6 +38,12 @@ class Entry:
         "comfort" or "look": a look may cost pressure, and the report says how much.
     locked
         Kept by `undo`.
+
+    Examples
+    --------
+    >>> from seatmesh import Adjustment, Entry
+    >>> Entry(Adjustment(60.0, 150.0, 40.0, 1.5), "deepen", why="hard there").where
+    'right'
     """
 
     change: Adjustment

@@ -39,6 +39,14 @@ class Order:
         Shares of the depth at which a first seat is sat in before it is finished.
     file
         The order file as it was named; None where the order came some other way.
+
+    Examples
+    --------
+    >>> from seatmesh import Order, OrderedSitter, Wishes, estimate_body, shape_seat
+    >>> anna = OrderedSitter(estimate_body("female", 1640, 61))
+    >>> seat = shape_seat(Order("Anna's chair", (anna,), wishes=Wishes(depth_mm=14.0)))
+    >>> seat.title
+    "Anna's chair"
     """
 
     title: str
@@ -59,7 +67,7 @@ class Order:
 
 
 def read_order(path: str | Path) -> Order:
-    """Return the order in a TOML file.
+    r"""Return the order in a TOML file.
 
     Body files are looked for beside the order, then among those that come with the tool (`body = "cello"`).
 
@@ -67,6 +75,15 @@ def read_order(path: str | Path) -> Order:
     ------
     InputError
         The file, a body file or a value in them is refused; see `order_from_table`.
+
+    Examples
+    --------
+    >>> from pathlib import Path
+    >>> from seatmesh import read_order
+    >>> _ = Path("viola.toml").write_text('[[sitter]]\nbody = "viola"\n[wishes]\ndepth_mm = 16\n')
+    >>> order = read_order("viola.toml")
+    >>> order.title, order.wishes.depth_mm, len(order.sitters)
+    ('viola', 16.0, 1)
     """
     table = read_toml(path, "order file")
     order = order_from_table(table, f"order file '{path}'", Path(path).stem, Path(path).parent)

@@ -31,6 +31,12 @@ class OrderedSitter:
         Those made under this sitter, each with its number in the order.
     correction
         What they say; None without marks.
+
+    Examples
+    --------
+    >>> from seatmesh import OrderedSitter, estimate_body
+    >>> OrderedSitter(estimate_body("male", 1740, 69), weight=2.0).weight
+    2.0
     """
 
     body: Body

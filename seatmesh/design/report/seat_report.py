@@ -121,16 +121,16 @@ def _hollow(design: Design) -> dict[str, Any]:
 def _sitter(result: SitterResult, ordered: OrderedSitter, design: Design) -> dict[str, Any]:
     figures = {
         "name": result.best.body.name,
-        "peak_flat_kpa": result.flat.figures["peak_kpa"],
-        "peak_closed_form_kpa": result.closed_form.figures["peak_kpa"],
+        "peak_flat_kpa": result.flat.figures.peak_kpa,
+        "peak_closed_form_kpa": result.closed_form.figures.peak_kpa,
         "peak_best_kpa": result.before_adjustments_kpa,
-        "contact_area_flat_cm2": result.flat.figures["contact_area_cm2"],
-        "contact_area_best_cm2": result.best.figures["contact_area_cm2"],
+        "contact_area_flat_cm2": result.flat.figures.contact_area_cm2,
+        "contact_area_best_cm2": result.best.figures.contact_area_cm2,
         "fairness_count": undulations(design.unadjusted),
         "peak_by_depth": [{"depth_mm": depth, "peak_kpa": peak} for depth, peak in result.peak_by_depth],
     }
     if design.order.log:
-        figures["peak_adjusted_kpa"] = result.best.figures["peak_kpa"]
+        figures["peak_adjusted_kpa"] = result.best.figures.peak_kpa
     if result.own_seat_kpa is not None:
         figures["peak_own_seat_kpa"] = result.own_seat_kpa
         figures["own_seat_ending"] = ending_report(result.own_seat_ending)

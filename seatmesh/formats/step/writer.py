@@ -86,6 +86,11 @@ def write_step(seat: Seat, path: str | Path, *, name: str = "") -> None:
         The CAD kernel is not installed, or the file cannot be written.
     ValueRefusedError, NotSolvedError
         As `step_bytes`; the first for another suffix too.
+
+    Examples
+    --------
+    >>> from seatmesh import flat_seat, write_step
+    >>> write_step(flat_seat(), "seat.step")
     """
     format_of(Path(path).suffix, formats_written("cad"), "suffix of a STEP file")
     write_bytes(path, step_bytes(seat, name=name))

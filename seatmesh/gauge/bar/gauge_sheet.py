@@ -37,7 +37,16 @@ CAUTION = (
 
 @dataclass(frozen=True)
 class GaugeSheet:
-    """Crossings with what the gauge should read, and those left out."""
+    """Crossings with what the gauge should read, and those left out.
+
+    Examples
+    --------
+    >>> from seatmesh import Adjustment, Gauge, Seat, gauge_sheet
+    >>> seat = Seat(adjustments=(Adjustment(0.0, 200.0, 120.0, 10.0),))
+    >>> sheet = gauge_sheet(seat, 40.0, Gauge(bar_height_mm=60.0))
+    >>> max(crossing.expected_mm for crossing in sheet.crossings)
+    70.0
+    """
 
     seat: Seat
     gauge: Gauge
@@ -61,13 +70,29 @@ def gauge_sheet(seat: Seat, spacing_mm: float, gauge: Gauge) -> GaugeSheet:
     ------
     ValueRefusedError
         See `seatmesh.gauge.bar.crossings.crossings`.
+
+    Examples
+    --------
+    >>> from seatmesh import Adjustment, Gauge, Seat, gauge_sheet
+    >>> seat = Seat(adjustments=(Adjustment(0.0, 200.0, 120.0, 10.0),))
+    >>> sheet = gauge_sheet(seat, 40.0, Gauge(bar_height_mm=60.0))
+    >>> crossing = next(one for one in sheet.crossings if (one.x_mm, one.y_mm) == (0.0, 200.0))
+    >>> crossing.datum_mm, crossing.expected_mm
+    (60.0, 70.0)
     """
     kept, left_out = crossings(seat, spacing_mm, gauge)
     return GaugeSheet(seat, gauge, spacing_mm, kept, left_out)
 
 
 def sheet_csv(sheet: GaugeSheet) -> str:
-    """Return the sheet as CSV to type into: `COLUMNS`, mirrored pairs on lines that follow one another, LF."""
+    """Return the sheet as CSV to type into: `COLUMNS`, mirrored pairs on lines that follow one another, LF.
+
+    Examples
+    --------
+    >>> from seatmesh import Gauge, flat_seat, gauge_sheet, sheet_csv
+    >>> sheet_csv(gauge_sheet(flat_seat(), 50.0, Gauge(60.0))).split(",")[:5]
+    ['point', 'x_mm', 'y_mm', 'expected_mm', 'reading_mm']
+    """
     rows = (
         (
             str(c.point),
@@ -86,7 +111,14 @@ def sheet_csv(sheet: GaugeSheet) -> str:
 
 
 def sheet_text(sheet: GaugeSheet, units: str) -> str:
-    """Return the sheet as it is printed: mirrored pairs side by side, lengths in `units`."""
+    """Return the sheet as it is printed: mirrored pairs side by side, lengths in `units`.
+
+    Examples
+    --------
+    >>> from seatmesh import Gauge, flat_seat, gauge_sheet, sheet_text
+    >>> sheet_text(gauge_sheet(flat_seat(), 50.0, Gauge(60.0)), "mm").splitlines()[0]
+    'GAUGE SHEET   flat seat'
+    """
     parts = [_head(sheet, units), _table(sheet, units)]
     parts += [f"{words}." for words in sheet.left_out_in_words()]
     parts.append(CAUTION)

@@ -57,6 +57,13 @@ class Gauge:
     ------
     ValueRefusedError
         A length is no number or out of range, rests are not in order, or the bar would slope too much.
+
+    Examples
+    --------
+    >>> from seatmesh import Gauge, flat_seat, gauge_sheet
+    >>> sheet = gauge_sheet(flat_seat(), 50.0, Gauge(bar_height_mm=60.0, rod_offset_mm=5.0))
+    >>> {crossing.expected_mm for crossing in sheet.crossings}
+    {65.0}
     """
 
     bar_height_mm: float

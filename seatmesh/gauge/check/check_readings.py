@@ -75,6 +75,19 @@ class GaugeCheck:
         Width of the widest hole that fits between four crossings of the grid.
     unfinished
         Why it is not finished, in words; empty when it is.
+
+    Examples
+    --------
+    >>> from seatmesh import Adjustment, Gauge, Row, Seat, check_readings, gauge_sheet
+    >>> seat = Seat(adjustments=(Adjustment(0.0, 200.0, 120.0, 10.0),))
+    >>> sheet = gauge_sheet(seat, 40.0, Gauge(bar_height_mm=60.0))
+    >>> rows = [
+    ...     Row(n, one.point, one.x_mm, one.y_mm, one.expected_mm, one.expected_mm, one.datum_mm)
+    ...     for n, one in enumerate(sheet.crossings, 2)
+    ... ]
+    >>> check = check_readings(seat, rows)
+    >>> check.finished, set(check.state)
+    (True, {'done'})
     """
 
     seat: Seat
@@ -119,6 +132,21 @@ def check_readings(
         The tolerance is out of range.
     FileRefusedError
         Nothing was read, or something cannot be meant; see `seatmesh.gauge.readings.readings.readings_on`.
+
+    Examples
+    --------
+    >>> from seatmesh import Adjustment, Gauge, Row, Seat, check_readings, gauge_sheet
+    >>> seat = Seat(adjustments=(Adjustment(0.0, 200.0, 120.0, 10.0),))
+    >>> sheet = gauge_sheet(seat, 40.0, Gauge(bar_height_mm=60.0))
+    >>> def read(one):  # the wood stands up to 1 mm proud of the seat
+    ...     return max(one.datum_mm, one.expected_mm - 1.0)
+    >>> rows = [
+    ...     Row(n, one.point, one.x_mm, one.y_mm, one.expected_mm, read(one), one.datum_mm)
+    ...     for n, one in enumerate(sheet.crossings, 2)
+    ... ]
+    >>> check = check_readings(seat, rows)
+    >>> check.finished, "take" in check.state, len(check.cuts) > 0
+    (False, True, True)
     """
     if not LEAST_TOLERANCE_MM <= real_number("tolerance_mm", tolerance_mm) <= MOST_TOLERANCE_MM:
         raise ValueRefusedError(

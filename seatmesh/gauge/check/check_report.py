@@ -32,6 +32,19 @@ def gauge_report(check: GaugeCheck, units: str | None = None) -> dict[str, Any]:
     same with the bar as stated, `fair_to_take_mm` what all readings together say, with its standard error; `state` goes
     by that, and `why` says what to do about a questioned one. `left_minus_right_mm` is depth on the left less depth on
     the right, over the patch where it stands out most: positive where the left is the deeper; null without any pair.
+
+    Examples
+    --------
+    >>> from seatmesh import Adjustment, Gauge, Row, Seat, check_readings, gauge_report, gauge_sheet
+    >>> seat = Seat(adjustments=(Adjustment(0.0, 200.0, 120.0, 10.0),))
+    >>> sheet = gauge_sheet(seat, 40.0, Gauge(bar_height_mm=60.0))
+    >>> rows = [
+    ...     Row(n, one.point, one.x_mm, one.y_mm, one.expected_mm, one.expected_mm, one.datum_mm)
+    ...     for n, one in enumerate(sheet.crossings, 2)
+    ... ]
+    >>> report = gauge_report(check_readings(seat, rows))
+    >>> report["finished"], report["next_cuts"]
+    (True, [])
     """
     units = check.seat.units if units is None else units
     r = check.readings

@@ -65,6 +65,19 @@ class Copied:
         How the bar sat at each placing.
     notes
         What a maker should look at.
+
+    Examples
+    --------
+    >>> from seatmesh import Adjustment, Gauge, Row, Seat, copy_seat, gauge_sheet
+    >>> seat = Seat(adjustments=(Adjustment(0.0, 200.0, 120.0, 10.0),))
+    >>> sheet = gauge_sheet(seat, 40.0, Gauge(bar_height_mm=60.0))
+    >>> rows = [
+    ...     Row(n, one.point, one.x_mm, one.y_mm, None, one.expected_mm, one.datum_mm)
+    ...     for n, one in enumerate(sheet.crossings, 2)
+    ... ]
+    >>> copied = copy_seat(rows, seat.blank, sides="symmetric")
+    >>> copied.used == len(rows), copied.misread
+    (True, ())
     """
 
     seat: Seat
@@ -117,6 +130,19 @@ def copy_seat(
     ValueRefusedError, FileRefusedError
         Too few readings, too much of the hollow not read, no datum, no uncut wood that tells the depth, or a reading
         that cannot be meant, with its line.
+
+    Examples
+    --------
+    >>> from seatmesh import Adjustment, Gauge, Row, Seat, copy_seat, gauge_sheet
+    >>> seat = Seat(adjustments=(Adjustment(0.0, 200.0, 120.0, 10.0),))
+    >>> sheet = gauge_sheet(seat, 40.0, Gauge(bar_height_mm=60.0))
+    >>> rows = [
+    ...     Row(n, one.point, one.x_mm, one.y_mm, None, one.expected_mm, one.datum_mm)
+    ...     for n, one in enumerate(sheet.crossings, 2)
+    ... ]
+    >>> copied = copy_seat(rows, seat.blank, sides="symmetric")
+    >>> round(float(copied.seat.depth_mm(0.0, 200.0)), 1)
+    10.0
     """
     _refuse_words(sides, front_roll_mm)
     ready = readings_to_copy(rows, blank, gauge, front_roll_mm, where)

@@ -49,6 +49,12 @@ class Row:
         Which of several files it stands in, from 0, and that file's name; empty where there is but one.
     echo
         Whether it stands for the second reading of a confirmed one; see `as_read`.
+
+    Examples
+    --------
+    >>> from seatmesh import Row
+    >>> Row(line=2, point=1, x_mm=-60.0, y_mm=150.0, expected_mm=78.5, reading_mm=77.0).place_in_file
+    'line 2'
     """
 
     line: int
@@ -79,7 +85,7 @@ def as_read(rows: Sequence[Row]) -> tuple[Row, ...]:
 
 
 def read_readings(path: str | Path) -> tuple[Row, ...]:
-    """Read a gauge sheet's CSV with readings in it, in mm or inches.
+    r"""Read a gauge sheet's CSV with readings in it, in mm or inches.
 
     Columns may be separated by commas, semicolons or tabs and stand in any order; their names decide.
 
@@ -87,6 +93,14 @@ def read_readings(path: str | Path) -> tuple[Row, ...]:
     ------
     FileRefusedError, MissingKeyError, UnknownKeyError, ValueRefusedError
         In words, with the line.
+
+    Examples
+    --------
+    >>> from pathlib import Path
+    >>> from seatmesh import read_readings
+    >>> _ = Path("readings.csv").write_text("point,x_mm,y_mm,reading_mm\n1,-60,150,78.5\n2,60,150,3 1/16 in\n")
+    >>> [round(row.reading_mm, 2) for row in read_readings("readings.csv")]
+    [78.5, 77.79]
     """
     where = f"readings '{path}'"
     try:

@@ -31,6 +31,12 @@ class Gouge:
     ------
     ValueRefusedError
         A length is out of range.
+
+    Examples
+    --------
+    >>> from seatmesh import Gouge
+    >>> float(Gouge(0.0, 200.0, 30.0, 1.5).below_drawn_mm(0.0, 200.0))
+    1.5
     """
 
     x_mm: float

@@ -60,6 +60,14 @@ class Saved:
         What was solved last.
     notes
         What was left out of account, in words.
+
+    Examples
+    --------
+    >>> from seatmesh import Gouge, Order, OrderedSitter, estimate_body, save_cut, shape_seat
+    >>> seat = shape_seat(Order("Anna", (OrderedSitter(estimate_body("female", 1640, 61)),)))
+    >>> saved = save_cut(seat, gouges=[Gouge(60.0, 150.0, 30.0, 1.0)])
+    >>> saved.verdict, saved.fair, saved.most_mm >= 1.0
+    ('saved', True, True)
     """
 
     seat: Seat | None
@@ -103,6 +111,14 @@ def save_cut(
         The seat is flat, there is nothing to save, a gouge lies off the blank, or a word or length is out of range.
     FileRefusedError
         Readings are in doubt that would make the seat another one: they are to be read again first.
+
+    Examples
+    --------
+    >>> from seatmesh import Gouge, Order, OrderedSitter, estimate_body, save_cut, shape_seat
+    >>> seat = shape_seat(Order("Anna", (OrderedSitter(estimate_body("female", 1640, 61)),)))
+    >>> saved = save_cut(seat, gouges=[Gouge(60.0, 150.0, 30.0, 1.0)])
+    >>> float(saved.seat.depth_mm(60.0, 150.0) - seat.depth_mm(60.0, 150.0)) >= 1.0
+    True
     """
     _refuse_words(check, gouges, sides, scatter_mm)
     hollow = seat.hollow

@@ -172,7 +172,7 @@ def _mark_peaks(axes: Axes, spots: Sequence[Spot], sitting: Sitting) -> None:
         axes.plot(spot.x_mm, spot.y_mm, markeredgecolor=RING, zorder=6, **ring)
     side = 1.0 if spots[0].x_mm >= 0 else -1.0
     axes.annotate(
-        f"{sitting.figures['peak_kpa']:.0f} kPa over 1 cm²",
+        f"{sitting.figures.peak_kpa:.0f} kPa over 1 cm²",
         (spots[0].x_mm, spots[0].y_mm),
         (side * 0.25 * blank.width_mm, 0.06 * blank.depth_mm),  # over the deck, which stays bare
         size=SMALL_PT,
@@ -191,12 +191,12 @@ def _name(sitting: Sitting) -> str:
 def figure_lines(sitting: Sitting, units: str) -> tuple[str, ...]:
     """Return the lines beneath a panel: load and contact, then mean and peak or why there is no answer."""
     figures = sitting.figures
-    load = f"load {figures['load_n']:.0f} N ({figures['load_n'] / STANDARD_GRAVITY:.0f} kg)"
+    load = f"load {figures.load_n:.0f} N ({figures.load_n / STANDARD_GRAVITY:.0f} kg)"
     if not sitting.converged:
         return load, f"no answer: {sitting.verdict}"
-    area = figures["contact_area_cm2"]
+    area = figures.contact_area_cm2
     shown_area = f"{area:.0f} cm²" if units == "mm" else f"{area / 2.54**2:.0f} sq in"
     return (
         f"{load} · contact {shown_area}",
-        f"mean {figures['mean_kpa']:.1f} kPa · peak {figures['peak_kpa']:.0f} kPa over 1 cm²",
+        f"mean {figures.mean_kpa:.1f} kPa · peak {figures.peak_kpa:.0f} kPa over 1 cm²",
     )

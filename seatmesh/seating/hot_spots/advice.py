@@ -194,7 +194,7 @@ def _is_cut_off(case: _Case, adjustment: Adjustment) -> bool:
 
 def _others_allow(case: _Case, after: Felt, lowered: float) -> bool:
     """Tell whether all that is not the action's own spots rises too little to spoil it."""
-    mean = float(case.sitting.figures["mean_kpa"])
+    mean = float(case.sitting.figures.mean_kpa)
     risen = after.maxima() & ~case.own
     pairs = [(case.nearby[risen], after.kpa[risen])]
     for spot in case.others:

@@ -81,7 +81,7 @@ def spots_of(sitting: Sitting) -> tuple[Spot, ...]:
     if not sitting.converged:
         return ()
     seen = felt(sitting)
-    hot = max(USUAL_MEAN_KPA, ABOVE_MEAN * float(sitting.figures["mean_kpa"]))
+    hot = max(USUAL_MEAN_KPA, ABOVE_MEAN * float(sitting.figures.mean_kpa))
     cells = np.argwhere(seen.maxima() & (seen.kpa >= hot)).tolist()
     spots: list[Spot] = []
     for row, column in sorted(cells, key=lambda cell: -seen.kpa[cell[0], cell[1]]):

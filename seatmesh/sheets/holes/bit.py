@@ -70,6 +70,12 @@ class Bit:
     ------
     ValueRefusedError
         An unknown kind, or a diameter or a point out of range.
+
+    Examples
+    --------
+    >>> from seatmesh import Bit
+    >>> Bit("twist", 6.0, tip_mm=1.8).sold_in
+    'mm'
     """
 
     kind: Kind
@@ -114,6 +120,13 @@ def read_bit(text: str, name: str = "--bit") -> Bit:
     ------
     ValueRefusedError
         Words that name no bit, a length without its unit, or a size out of range.
+
+    Examples
+    --------
+    >>> from seatmesh import read_bit
+    >>> bit = read_bit("Forstner 25 mm, tip 3 mm")
+    >>> bit.kind, bit.diameter_mm, bit.tip_mm
+    ('Forstner', 25.0, 3.0)
     """
     found = [(kind, match) for kind in KINDS if (match := re.search(NAMES[kind], text, re.IGNORECASE))]
     if len(found) != 1:

@@ -25,7 +25,7 @@ from seatmesh.gauge.check.verdict import (
     TAKE,
     TOO_DEEP,
 )
-from seatmesh.gauge.judged import judged, left_against_right_of, spacing_of
+from seatmesh.gauge.check.judged_readings import judged, left_against_right_of, spacing_of
 from seatmesh.gauge.readings.readings import Readings, readings_on
 from seatmesh.gauge.readings.readings_file import Row
 from seatmesh.surface import Seat

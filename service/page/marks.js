@@ -10,6 +10,7 @@ import { quantity } from "./quantity.js";
 import { seat, shape } from "./seat.js";
 import { live } from "./seat-step.js";
 import { said } from "./marks-said.js";
+import { sayRemoved } from "./undo.js";
 
 const KINDS = {
   "sit bone": { sides: ["left", "right"], how: "Felt from below, or the middle of its print on carbon paper." },
@@ -214,6 +215,7 @@ function markList(redraw) {
                   one.marks = one.marks.filter(({ id }) => id !== mark.id);
                 });
                 redraw();
+                sayRemoved("The mark is", (one) => one.marks.splice(number, 0, mark), redraw);
                 shape();
                 document.getElementById("mark-added").focus();
               },

@@ -14,12 +14,12 @@ from seatmesh.errors import ValueRefusedError
 from seatmesh.gauge.bar.placings import placings_of
 from seatmesh.gauge.bar.rod_gauge import Gauge, Lie
 from seatmesh.gauge.copy.copy_error import CopyError, copy_error
+from seatmesh.gauge.copy.copy_readings import ReadingsToCopy, readings_to_copy
 from seatmesh.gauge.copy.copy_words import bar_notes, refuse_uneven_deck, refuse_untold, unread_notes
 from seatmesh.gauge.copy.hollow_fit import HollowFit, hollow_and_bars, likelihood_at_first
 from seatmesh.gauge.copy.hollow_prior import hollow_prior
 from seatmesh.gauge.copy.reading_parts import ReadingParts
 from seatmesh.gauge.copy.told_bars import ToldBars, told_bars
-from seatmesh.gauge.copy_readings import ReadingsToCopy, readings_to_copy
 from seatmesh.gauge.readings.readings import PLAINLY, missing_notes
 from seatmesh.gauge.readings.readings_file import Row
 from seatmesh.spline import BicubicSpline

@@ -16,7 +16,7 @@ from seatmesh.fit.fairness import undulations
 from seatmesh.gauge.check.check_readings import GaugeCheck
 from seatmesh.gauge.save.gouge import Gouge
 from seatmesh.gauge.save.least_wood import LeastWood, as_cut, least_overstep, solved_within, symmetric
-from seatmesh.gauge.save_wood import Wood, refuse_doubted, wood_of
+from seatmesh.gauge.save.save_wood import Wood, refuse_doubted, wood_of
 from seatmesh.gauge.where import place_words
 from seatmesh.solution import Solution
 from seatmesh.spline import BicubicSpline

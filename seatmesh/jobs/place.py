@@ -74,8 +74,8 @@ class Place:
 def place_for(out: Path, job: Job, files: Sequence[str] = (), overwrite: bool = False) -> Place:
     """Return the folder of a job below `out`; nothing is written.
 
-    It is the one that was made from the same order, else the one named after the title. Where that belongs to another
-    title, as names leave some letters out, the title gets one of its own.
+    It is the one that was made from the same order under this title, else the one named after the title. Where that
+    belongs to another title, as names leave some letters out, the title gets one of its own.
 
     Parameters
     ----------
@@ -97,7 +97,8 @@ def place_for(out: Path, job: Job, files: Sequence[str] = (), overwrite: bool = 
     found = {name: standing.get(as_one_name(name), []) for name in names}
     for folder in (one for name in names for one in found[name]):
         record = read_record(folder)
-        if record is not None and is_same(record, folder, job):
+        has_title = record is not None and same_title(record.made_from.title, job.made_from.title)
+        if record is not None and has_title and is_same(record, folder, job):
             return _checked(Place(folder, record, True, ()), job, files, overwrite)
     beside: tuple[str, ...] = ()
     for name in names:
@@ -112,7 +113,7 @@ def place_for(out: Path, job: Job, files: Sequence[str] = (), overwrite: bool = 
 
 
 def is_same(record: Record, folder: Path, job: Job) -> bool:
-    """Tell whether a folder was made from the order that a job is made from.
+    """Tell whether a folder of a job's title was made from the order that the job is made from.
 
     It was where the order says the same, or is the same file, wherever both were moved together; but not where that
     file is now for other people, as when one order serves as the form for the next. Where either is but a seat file,
@@ -129,7 +130,7 @@ def is_same(record: Record, folder: Path, job: Job) -> bool:
         return False
     if _are_one(Path(record.made_from.name), folder / EARLIER_SEAT):
         # Of a folder from before there were records nothing more is known.
-        return same_title(given.title, record.made_from.title) and given.sitters == record.made_from.sitters
+        return given.sitters == record.made_from.sitters
     # As long as the seat is not shaped, the answer waits.
     return not job.seat or job.seat in {one.seat for one in record.files}
 

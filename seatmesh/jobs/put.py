@@ -102,6 +102,8 @@ def _entered(place: Place, job: Job, runs: Sequence[Run]) -> tuple[Record, tuple
     names = {run.name for run in runs}
     old = [one for one in before.files if one.path not in new]
     gone = tuple(one.path for one in old if not place.is_own or one.run in names)
+    if not place.is_own and job.order_copy is None and _is_unedited(place.folder / ORDER_COPY, before):
+        gone = (*gone, ORDER_COPY)
     kept = [one for one in old if one.path not in gone]
     copy = before.order_copy if job.order_copy is None else text_digest(job.order_copy.encode())
     # A seat file knows less than the order that the folder was made from.
@@ -111,6 +113,11 @@ def _entered(place: Place, job: Job, runs: Sequence[Run]) -> tuple[Record, tuple
     here = "" if made_from.kind == "demo" else way_to(made_from.name, folder)
     files = tuple(sorted((*kept, *new.values()), key=lambda one: one.path))
     return replace(before, made_from=made_from, from_here=here, order_copy=copy, files=files), gone
+
+
+def _is_unedited(order_copy: Path, record: Record) -> bool:
+    """Tell whether a folder's copy of its order is as the tool wrote it."""
+    return order_copy.is_file() and text_digest(order_copy.read_bytes()) == record.order_copy
 
 
 def _notes(place: Place, job: Job, record: Record, gone: Sequence[str]) -> tuple[str, ...]:

@@ -11,7 +11,7 @@ from contextlib import suppress
 from pathlib import Path
 
 from .seat_folders import FILES, IN_USE, MAKING, PARTS, ROOMS, SEATS, is_file, is_folder, is_whole
-from .signed_names import file_name, name_of
+from .signed_names import file_name, made_as, name_of
 
 _NUMBER = r"-?\d+(\.\d+)?(e[-+]?\d+)?"
 _FILE = re.compile(
@@ -46,7 +46,8 @@ def unknown(folder: Path) -> list[str]:
         for seat in (folder / SEATS).iterdir():
             found += _unknown_in(seat) if is_whole(seat) else [seat]
     if (folder / MAKING).exists():
-        found += [one for one in (folder / MAKING).iterdir() if not _BEING_WRITTEN.fullmatch(one.name)]
+        making = (folder / MAKING).iterdir()
+        found += [one for one in making if not (_BEING_WRITTEN.fullmatch(one.name) or made_as(one.name))]
     return sorted(str(one.relative_to(folder)) for one in found)
 
 

@@ -10,6 +10,7 @@ import { quantity } from "./quantity.js";
 import { seat, shape } from "./seat.js";
 import { live } from "./seat-step.js";
 import { said } from "./marks-said.js";
+import { sayRemoved } from "./undo.js";
 import { askedFor, fieldsOf, fromZero, sentence, vocabulary } from "./vocabulary.js";
 
 const KINDS = vocabulary.marks;
@@ -197,6 +198,7 @@ function markList(redraw) {
                   one.marks = one.marks.filter(({ id }) => id !== mark.id);
                 });
                 redraw();
+                sayRemoved("The mark is", (one) => one.marks.splice(number, 0, mark), redraw);
                 shape();
                 document.getElementById("mark-added").focus();
               },

@@ -5,6 +5,7 @@ import { change, itemId, job } from "./job.js";
 import { chosenDepth, depthOf, LEAST_SHARE } from "./leg-depth.js";
 import { writeLength } from "./lengths.js";
 import { quantity, shownIn } from "./quantity.js";
+import { sayRemoved } from "./undo.js";
 import { JOINT } from "./usual.js";
 import { fromZero } from "./vocabulary.js";
 
@@ -115,6 +116,7 @@ function pair(leg, number, after, redo) {
   const away = () => {
     put(joints().filter(({ id }) => id !== leg.id));
     redo();
+    sayRemoved("The pair of legs is", () => put([...joints(), leg]), redo);
   };
   const details = h(
     "details",

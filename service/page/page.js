@@ -115,13 +115,19 @@ document.querySelector(".skip").addEventListener("click", (event) => {
   event.preventDefault();
   main.focus();
 });
-let shapingSoon = 0;
+// Another tab may still be typing or sliding: it is shown here a moment later, and not while nobody looks.
+let soon = 0;
 function takeOver() {
-  redrawKeepingPlace(main, () => show({ focus: false }));
-  say("Changed in another tab.", false);
-  // The other tab may still be typing; it shapes on its own.
-  clearTimeout(shapingSoon);
-  shapingSoon = setTimeout(shape, 1200);
+  clearTimeout(soon);
+  if (document.hidden) {
+    document.addEventListener("visibilitychange", takeOver, { once: true });
+    return;
+  }
+  soon = setTimeout(() => {
+    redrawKeepingPlace(main, () => show({ focus: false }));
+    say("Changed in another tab.", false);
+    soon = setTimeout(shape, 1000);
+  }, 150);
 }
 
 window.addEventListener("hashchange", () => show({ focus: true }));

@@ -67,7 +67,7 @@ export function unsureQuestion(redraw) {
 }
 
 function elsewhere({ crossings }) {
-  const count = readElsewhere(crossings).length;
+  const count = crossings.length ? readElsewhere(crossings).length : 0;
   if (!count) return null;
   return h(
     "p",

@@ -10,6 +10,7 @@ import { askJson } from "./service.js";
 import { MEASURES } from "./measures.js";
 import { nameField, sexField, measureField, habitFields } from "./sitter-fields.js";
 import { tellEstimate } from "./sitter-estimate.js";
+import { sayRemoved } from "./undo.js";
 import { vocabulary } from "./vocabulary.js";
 
 const FIRST = ["stature_mm", "mass_kg"];
@@ -166,9 +167,11 @@ function folded(sitter, number, inside, redraw) {
 }
 
 function remove(number, redraw) {
+  const sitter = job.sitters[number];
   change((one) => {
     one.sitters.splice(number, 1);
   });
   redraw();
+  sayRemoved(`${nameOf(sitter, number)} is`, (one) => one.sitters.splice(number, 0, sitter), redraw);
   shape();
 }

@@ -130,7 +130,9 @@ function takeOtherJob(job, theirs) {
   }
 }
 
+// What follows from other values is not told.
 function tellClash(path, ours, theirs) {
+  if (["seat", "typed", "version"].includes(path[0])) return;
   const words = path.filter((part) => !/^\w+-\w+/.test(part)).join(" ");
   notice(
     `clash ${path.join()}`,

@@ -5,6 +5,7 @@ import { change, job } from "./job.js";
 import { stepMm } from "./lengths.js";
 import { faultOf, faultOfKept, KINDS, noteTyped, shownIn, showRefusal } from "./quantity.js";
 import { follow, shape } from "./seat.js";
+import { sayRemoved } from "./undo.js";
 
 /** The slider of a wish; `most` caps its span where the wood does. */
 export function wish(key, one, most = Infinity) {
@@ -112,10 +113,13 @@ export function usualWishes(redraw) {
       type: "button",
       class: "quiet",
       onclick: () => {
+        const { wishes } = job;
         change((all) => {
           all.wishes = {};
         });
         redraw();
+        if (Object.keys(wishes).length)
+          sayRemoved("Your wishes are", (all) => Object.assign(all, { wishes }), redraw);
         shape();
       },
     },

@@ -13,7 +13,7 @@ from seatmesh.units import parse_length_mm
 
 from .browser import keep_job
 from .conftest import NARROW, kept_job, shaped
-from .jobs import BENCH, ONE
+from .jobs import BENCH, FOUR, ONE
 
 GAUGE = {
     "spacing_mm": 40,
@@ -501,3 +501,33 @@ def test_two_jobs_replaced_in_one_moment_are_both_kept(opened, address):
         }"""
     )
     assert len(set(found)) == 8
+
+
+def test_what_was_removed_by_a_press_can_be_put_back(opened, address):
+    leg = {"kind": "leg mortise", "x_mm": 165, "y_mm": 370, "diameter_mm": 25, "depth_mm": 20, "side": "both"}
+    before = {**BENCH, "sitters": FOUR["sitters"], "marks": BENCH["marks"][:1], "others": {"joint": [leg]}}
+    page = opened(before, "sitters")
+    page.get_by_role("heading", name="viola").click()
+    page.get_by_role("button", name="Remove viola").click()
+    back = page.get_by_role("button", name="Put it back", exact=True)
+    back.click()
+    assert kept_job(page)["sitters"] == [
+        {**one, "id": f"0-{place:05}"} for place, one in enumerate(before["sitters"])
+    ]
+    page.goto(f"{address}/#bench/marks")
+    page.get_by_role("button", name="Remove mark 1").click()
+    assert kept_job(page)["marks"] == []
+    back.click()
+    page.goto(f"{address}/#wishes")
+    page.get_by_role("button", name="All as usual").click()
+    assert kept_job(page)["wishes"] == {}
+    back.click()
+    page.goto(f"{address}/#wood")
+    page.locator("summary", has_text="Pair 1").click()
+    page.get_by_role("button", name="Remove pair 1").click()
+    assert "joint" not in kept_job(page)["others"]
+    back.click()
+    after = kept_job(page)
+    assert {**leg, "id": "0-00000"} == after["others"]["joint"][0]
+    assert after["wishes"] == before["wishes"]
+    assert [one["x_mm"] for one in after["marks"]] == [-56]

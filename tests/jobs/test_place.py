@@ -92,11 +92,15 @@ def test_titles_that_a_name_makes_one_get_a_folder_each(tmp_path):
     assert all((one.folder / "seat.txt").read_text() for one in again)
 
 
-def test_a_title_that_changes_its_case_stays_in_its_folder(tmp_path):
+def test_an_order_under_another_title_leaves_what_it_made_before(tmp_path):
+    """To give it another title is what refusals advise; so it has to keep the earlier results."""
     out, file = tmp_path / "out", tmp_path / "a.toml"
-    write(order(file, "Anna", says="1"), out)
-    assert write(order(file, "ANNA", says="1"), out).folder == out / "anna"
-    assert read_record(out / "anna").made_from.title == "ANNA"
+    first = write(order(file, "Anna", says="1"), out)
+    for title in ("ANNA", "Anna!", "Anna 2"):
+        done = write(order(file, title, says="2"), out)
+        assert done.folder != first.folder
+        assert (done.notes == ()) == (title == "Anna 2")
+    assert (first.folder / "seat.txt").read_text() == order(file, "Anna", says="1").seat
 
 
 def test_order_and_results_may_move_together_and_apart(tmp_path):
@@ -162,6 +166,10 @@ def test_the_demo_spares_an_order_that_was_edited(tmp_path):
     with pytest.raises(FileRefusedError, match=r"was made from the order file .*the demo's order 'viola'"):
         write(demo, out)
     assert write(demo, out, overwrite=True).folder == out / "viola"
+    assert copy.read_text() == "the demo's order"
+    other = order(tmp_path / "viola.toml", "viola", says="another", sitters=("viola",))
+    write(other, out, overwrite=True)
+    assert not copy.exists(), "it would be taken for the order of what stands there now"
 
 
 def earlier(folder: Path, title: str = "chair", sitter: str = "Anna") -> None:

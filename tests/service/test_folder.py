@@ -195,6 +195,13 @@ def test_the_folder_of_an_earlier_release_is_taken_over_and_said(tmp_path):
     ]
 
 
+def test_a_folder_whose_mark_was_deleted_is_taken_over_like_an_earlier_one(own):
+    (own / MARK).unlink()
+    (own / "making" / new_name(IDS[2])).mkdir()
+    assert "its 1 kept seat is taken over" in release(claim(own)).notes[0]
+    assert Store(own, 10**9).read(IDS[0], "mesh.stl") == b"mesh"
+
+
 def test_a_takeover_that_was_cut_short_goes_on(tmp_path):
     former_folder(tmp_path / "X")
     files = tmp_path / "X" / "seats" / IDS[0] / FILES

@@ -13,6 +13,7 @@ from seatmesh.errors import FileRefusedError, ValueRefusedError
 from seatmesh.gauge.bar.rod_gauge import Lie
 from seatmesh.gauge.check.fair_surface import FEWEST, FairSurface
 from seatmesh.gauge.check.further_readings import Further, further_readings
+from seatmesh.gauge.check.judged_readings import judged, left_against_right_of, spacing_of
 from seatmesh.gauge.check.left_right import LeftRight
 from seatmesh.gauge.check.next_cuts import CELL_MM, Cut, Field, field_of, next_cuts
 from seatmesh.gauge.check.ripples import Ripple, ripples
@@ -25,7 +26,6 @@ from seatmesh.gauge.check.verdict import (
     TAKE,
     TOO_DEEP,
 )
-from seatmesh.gauge.check.judged_readings import judged, left_against_right_of, spacing_of
 from seatmesh.gauge.readings.readings import Readings, readings_on
 from seatmesh.gauge.readings.readings_file import Row
 from seatmesh.surface import Seat

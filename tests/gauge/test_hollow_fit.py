@@ -1,0 +1,209 @@
+"""The model behind a copy against second ways: least squares, scipy's normal, leaving out in earnest, integration."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from scipy.integrate import quad
+from scipy.stats import multivariate_normal, norm
+
+from seatmesh.gauge.bar.placings import Placings
+from seatmesh.gauge.copy.copy_error import NORMAL_90, copy_error
+from seatmesh.gauge.copy.cut_wood import CutWood, first_guess, odds_of_cut
+from seatmesh.gauge.copy.hollow_fit import _solved, hollow_and_bars
+from seatmesh.gauge.copy.hollow_prior import LEVEL, hollow_prior
+from seatmesh.gauge.copy.reading_parts import (
+    COMMON_SD,
+    ReadingParts,
+    Variances,
+    _unlikeliness,
+    usual_variances,
+)
+from seatmesh.gauge.copy.told_bars import told_bars
+from seatmesh.spline import bending_energy, square_integral
+from seatmesh.surface import Seat
+
+VARIANCES = Variances(np.log(np.array([0.01, 0.09, 0.04, 0.03, 0.01, 0.002])))
+
+
+def small(spacing=60.0, odd=()):
+    """Readings of a round hollow on a coarse grid, rows for placings."""
+    x, y = (
+        a.ravel() for a in np.meshgrid(np.arange(-180.0, 181.0, spacing), np.arange(20.0, 400.0, spacing))
+    )
+    rows, of = np.unique(y, return_inverse=True)
+    depth = np.maximum(12.0 * (1.0 - (x / 150.0) ** 2 - ((y - 200.0) / 140.0) ** 2), 0.0)
+    off = (
+        depth
+        + 0.4
+        + 0.2 * x / 200.0
+        + np.random.default_rng(4).normal(0.0, 0.2, len(x))
+        + 0.3 * np.sin(3.0 * of)
+    )
+    which = np.zeros(len(rows), dtype=bool)
+    which[list(odd)] = True
+    return ReadingParts(
+        x, y, off, Placings(of, x, rows, np.ones(len(rows), dtype=bool), True, 200.0), y > 50.0, np.abs(x) > 150.0,
+        hollow_prior(200.0, 50.0, 400.0), which,
+    ), depth  # fmt: skip
+
+
+def covariance(parts, cut, log):
+    """Of all readings, written out reading by reading."""
+    bending, height, tilt, own, along, field = np.exp(log)
+    n = len(cut)
+    out = np.zeros((n, n))
+    u, of = parts.placings.along_mm / 200.0, parts.placings.of
+    energy = bending_energy(parts.prior.knots_x, parts.prior.knots_y).toarray()
+    energy += LEVEL * square_integral(parts.prior.knots_x, parts.prior.knots_y).toarray()
+    basis = parts.prior.basis(parts.x_mm, parts.y_mm).toarray()
+    hollow = basis @ np.linalg.solve(energy, basis.T)
+    for i in range(n):
+        for j in range(n):
+            apart = np.hypot(parts.x_mm[i] - parts.x_mm[j], parts.y_mm[i] - parts.y_mm[j])
+            out[i, j] = cut[i] * cut[j] * bending * hollow[i, j] + 9.0 + 1.75**2 * u[i] * u[j]
+            out[i, j] += (u[i] ** 2 - 1.0) * (u[j] ** 2 - 1.0) + field * np.exp(-0.5 * (apart / 60.0) ** 2)
+            if of[i] == of[j]:
+                out[i, j] += height + tilt * u[i] * u[j] + 0.01 * (u[i] ** 2 - 1.0) * (u[j] ** 2 - 1.0)
+                out[i, j] += along * np.exp(-apart / 40.0) + parts.odd[of[i]] * (1.0 + u[i] * u[j])
+        out[i, i] += own
+    return out
+
+
+def test_the_likelihood_is_the_normal_one_and_its_slope_is_its_own():
+    parts, depth = small(odd=(3,))
+    cut = depth > 0.0
+    each = (np.outer(cut, cut) * parts.hollow, *parts.scatter)
+    log = VARIANCES.log
+    value, slope = _unlikeliness(log, parts.fixed, each, parts.off_mm)
+    normal = multivariate_normal(np.zeros(len(cut)), covariance(parts, cut, log))
+    unusual = (log[1:] - np.log(np.array([0.2, 0.2, 0.2, 0.1, 0.03]) ** 2)) / np.array(
+        [2.0, 2.0, 1.4, 1.6, 1.6]
+    )
+    constant = 0.5 * len(cut) * np.log(2.0 * np.pi)
+    assert value == pytest.approx(-normal.logpdf(parts.off_mm) - constant + 0.5 * unusual @ unusual, rel=1e-6)
+    for k in range(len(log)):
+        step = np.where(np.arange(len(log)) == k, 1e-4, 0.0)
+        high, low = (_unlikeliness(log + sign * step, parts.fixed, each, parts.off_mm)[0] for sign in (1, -1))
+        assert slope[k] == pytest.approx((high - low) / 2e-4, rel=1e-3, abs=1e-5)
+
+
+def test_hollow_and_bars_are_those_of_least_squares():
+    """The same in another form: coefficients and bars as unknowns, each with its own penalty."""
+    parts, depth = small()
+    cut = depth > 0.0
+    log = np.log(np.array([0.01, 0.09, 0.04, 0.03, 1e-12, 1e-12]))
+    fit = _solved(parts, Variances(log), cut, np.zeros(len(cut), dtype=bool))
+    u, of, p = parts.placings.along_mm / 200.0, parts.placings.of, parts.placings.count
+    own = np.eye(p)[of]
+    basis = parts.prior.basis(parts.x_mm, parts.y_mm).toarray() * cut[:, None]
+    design = np.hstack([
+        basis, np.column_stack([np.ones_like(u), u, u**2 - 1.0]), own, own * u[:, None],
+        own * (u**2 - 1.0)[:, None],
+    ])  # fmt: skip
+    count = basis.shape[1]
+    penalty = np.zeros((design.shape[1],) * 2)
+    penalty[:count, :count] = bending_energy(parts.prior.knots_x, parts.prior.knots_y).toarray() / 0.01
+    penalty[:count, :count] += (
+        LEVEL * square_integral(parts.prior.knots_x, parts.prior.knots_y).toarray() / 0.01
+    )
+    rest = [3.0**2, 1.75**2, 1.0, *[0.09] * p, *[0.04] * p, *[0.01] * p]
+    penalty[count:, count:] = np.diag(1.0 / np.array(rest))
+    whole = design.T @ design / 0.03 + penalty
+    unknown = np.linalg.solve(whole, design.T @ parts.off_mm / 0.03)
+    at = (np.array([-60.0, 0.0, 75.0]), np.array([150.0, 200.0, 240.0]))
+    there = parts.prior.basis(*at).toarray()
+    np.testing.assert_allclose(fit.spline()(*at), there @ unknown[:count], atol=1e-4)
+    np.testing.assert_allclose(
+        fit.covariance_mm2(*at), there @ np.linalg.inv(whole)[:count, :count] @ there.T, rtol=1e-3
+    )
+    np.testing.assert_allclose(fit.bars_mm(), design[:, count:] @ unknown[count:], atol=1e-5)
+    bars = told_bars(fit)
+    np.testing.assert_allclose(bars.height_mm, unknown[count] + unknown[count + 3 : count + 3 + p], atol=1e-4)
+    assert bars.sag_mm == pytest.approx(unknown[count + 2], abs=1e-4)
+    sag = np.linalg.inv(whole)[count + 2, count + 2]
+    assert bars.sag_error_mm == pytest.approx(np.sqrt(sag), rel=1e-3)
+
+
+@pytest.mark.parametrize("k", [15, 16, 23, 30, 31, 44])
+def test_odds_are_those_of_leaving_the_reading_out_in_earnest(k):
+    parts, depth = small()
+    cut = depth > 0.0
+    out = np.arange(len(cut)) == k
+    variances = Variances(VARIANCES.log)
+    fit = _solved(parts, variances, cut, np.zeros(len(cut), dtype=bool))
+    seen = odds_of_cut(parts, variances, CutWood(cut, fit.used, fit.weight, fit.precision))
+    # Hollow and bar at k, foretold by all others.
+    whole = covariance(parts, cut, variances.log)
+    all_others = np.ix_(~out, ~out)
+    surface = np.exp(variances.log[0]) * parts.hollow[k] * cut
+    bar = covariance(parts, np.zeros(len(cut)), variances.log)[k]
+    bar[k] -= variances.own_scatter_mm2
+    to = np.stack([surface[~out], bar[~out]])
+    inner = np.linalg.inv(whole[all_others])
+    mean = to @ inner @ parts.off_mm[~out]
+    before = np.diag([np.exp(variances.log[0]) * parts.hollow[k, k], bar[k]])
+    unsure = before - to @ inner @ to.T
+    reading, own = parts.off_mm[k], variances.own_scatter_mm2
+
+    def joint(s, with_hollow):
+        """Density of the hollow being s there and of the reading."""
+        gain = unsure[0, 1] / unsure[0, 0]
+        centre = mean[1] + gain * (s - mean[0]) + (s if with_hollow else 0.0)
+        spread = np.sqrt(unsure[1, 1] - gain * unsure[0, 1] + own)
+        return norm.pdf(s, mean[0], np.sqrt(unsure[0, 0])) * norm.pdf(reading, centre, spread)
+
+    sd = np.sqrt(unsure[0, 0])
+    ends = [np.clip(mean[0] + sign * 9.0 * sd, *limits) for sign in (-1, 1) for limits in ((0.0, np.inf),)]
+    near = np.clip([reading - mean[1]], ends[0], ends[1]).tolist()
+    carved = quad(joint, ends[0], max(ends[1], ends[0] + 1e-9), args=(True,), points=near, limit=400)[0]
+    uncut = quad(joint, min(mean[0] - 9.0 * sd, -9.0 * sd), 0.0, args=(False,), limit=400)[0]
+    if min(carved, uncut) > 1e-12:
+        assert seen.odds[k] == pytest.approx(np.log(carved / uncut), rel=0.01, abs=0.01)
+    foretold = reading - mean[1] - cut[k] * mean[0]
+    assert seen.off_mm[k] == pytest.approx(foretold, rel=1e-4)
+    variance = unsure[1, 1] + own + cut[k] * (unsure[0, 0] + 2.0 * unsure[0, 1])
+    assert seen.deviations[k] == pytest.approx(foretold / np.sqrt(variance), rel=1e-4)
+
+
+def test_what_is_cut_is_found_and_the_hollow_ends_there():
+    parts, depth = small(spacing=30.0)
+    fit = hollow_and_bars(parts, np.zeros(len(depth), dtype=bool))
+    deep, uncut = depth > 1.0, depth == 0.0
+    assert np.all(fit.cut[deep])
+    assert np.mean(fit.cut[uncut]) < 0.05
+    assert np.max(fit.spline()(parts.x_mm, parts.y_mm)[uncut & ~fit.cut & parts.ahead]) < 0.15
+
+
+def test_a_chip_under_one_foot_makes_its_bar_odd():
+    parts, _ = small(spacing=30.0)
+    fifth = parts.placings.of == 5
+    chipped = replace(parts, off_mm=parts.off_mm + 2.0 * fifth * (0.5 + parts.x_mm / 360.0))
+    assert not first_guess(parts)[1].any()
+    assert np.flatnonzero(first_guess(chipped)[1]).tolist() == [5]
+
+
+def test_half_widths_hold_ninety_in_a_hundred(carved_seat):
+    assert pytest.approx(norm.ppf(0.95), abs=1e-4) == NORMAL_90
+    parts, depth = small(spacing=30.0)
+    blank = replace(carved_seat.blank, width_mm=400.0, depth_mm=400.0)
+    fit = hollow_and_bars(parts, np.zeros(len(depth), dtype=bool))
+    seat = Seat(blank, hollow=fit.spline())
+    error = copy_error(seat, fit)
+    k = int(np.argmax(error.depth_mm))
+    at = (error.x_mm[[k]], error.y_mm[[k]])
+    own = 0.1 * fit.variances.own_scatter_mm2
+    assert error.half_width_mm[k] == pytest.approx(1.6449 * np.sqrt(fit.covariance_mm2(*at)[0, 0] + own))
+    bottom = error.depth_mm >= 0.5 * error.depth_mm.max()
+    whole = fit.covariance_mm2(error.x_mm[bottom], error.y_mm[bottom])
+    assert error.bottom_half_width_mm == pytest.approx(1.2 * 1.6449 * np.sqrt(whole.mean()))
+    assert error.bottom_mm == pytest.approx(error.depth_mm[bottom].mean())
+    both = fit.covariance_mm2(np.array([60.0]), np.array([200.0]), 0.5)[0, 0]
+    pair = fit.covariance_mm2(np.array([60.0, -60.0]), np.array([200.0, 200.0]))
+    assert both == pytest.approx(pair.mean(), rel=1e-6)
+
+
+def test_usual_bars_and_scatter_are_as_written():
+    assert COMMON_SD == (3.0, 1.75, 1.75, 1.0)
+    np.testing.assert_allclose(np.exp(0.5 * usual_variances().log[1:]), [0.2, 0.2, 0.2, 0.1, 0.03])
+    assert usual_variances().scatter_mm == pytest.approx(np.sqrt(0.04 + 0.01 + 0.0009))

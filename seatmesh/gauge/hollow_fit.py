@@ -13,7 +13,7 @@ import numpy as np
 import scipy.linalg as la
 from numpy.typing import NDArray
 
-from seatmesh.gauge.cut_wood import CutWood, first_guess, odds_of_cut
+from seatmesh.gauge.cut_wood import CutWood, first_guess, odds_of_cut, rolled_over
 from seatmesh.gauge.reading_parts import ReadingParts, Variances, likeliest, likelihood, usual_variances
 from seatmesh.spline import BicubicSpline
 
@@ -44,7 +44,7 @@ class HollowFit:
     cut
         Which readings are on carved wood, shape (n,).
     questioned
-        Which readings were left out, shape (n,).
+        Which readings were left out, shape (n,); among them those on a rolled front edge.
     held
         Index of readings on uncut wood at which the hollow would come out above 0, and is held there.
     weight, precision
@@ -111,7 +111,8 @@ def hollow_and_bars(parts: ReadingParts, kept: Bools) -> HollowFit:
     """Return the hollow and how the bar sat; readings that are `kept` are never left out, shape (n,)."""
     cut, odd = first_guess(parts)
     parts = replace(parts, odd=odd)
-    questioned = np.zeros(len(cut), dtype=bool)
+    rolled = rolled_over(parts)
+    questioned = rolled.copy()
     variances = usual_variances()
     for k in range(ROUNDS):
         if k in VARIANCE_ROUNDS:
@@ -121,7 +122,7 @@ def hollow_and_bars(parts: ReadingParts, kept: Bools) -> HollowFit:
         seen = odds_of_cut(fit.parts, variances, CutWood(cut, fit.used, fit.weight, fit.precision))
         now = parts.ahead & ((seen.odds > 0.0) | (cut & (k >= SETTLE)))
         worst = _worst(seen.off_mm, seen.deviations, kept | questioned) if k >= FIRST_DOUBT else -1
-        if worst >= 0 and questioned.sum() < MOST_SHARE * len(cut):
+        if worst >= 0 and (questioned & ~rolled).sum() < MOST_SHARE * len(cut):
             questioned = questioned.copy()
             questioned[worst] = True
         elif k >= LEAST_ROUNDS and np.array_equal(now, cut):
@@ -130,10 +131,14 @@ def hollow_and_bars(parts: ReadingParts, kept: Bools) -> HollowFit:
     return _held_down(_solved(parts, variances, cut, questioned))
 
 
-def likelihood_at_first(parts: ReadingParts) -> float:
-    """Return how likely readings are for one way of sharing them among placings, by a first guess of what is cut."""
-    cut, _ = first_guess(parts)
-    return likelihood(parts, cut, likeliest(parts, cut, usual_variances()))
+def gain_of_along(across: ReadingParts, along: ReadingParts) -> float:
+    """Return by how much likelier readings are if the bar lay along the seat than if it lay across, logarithm.
+
+    Compared is with the same wood taken for cut: what either way takes for it.
+    """
+    cut = first_guess(across)[0] | first_guess(along)[0]
+    one, other = (likelihood(each, cut, likeliest(each, cut, usual_variances())) for each in (along, across))
+    return one - other
 
 
 def _held_down(fit: HollowFit) -> HollowFit:

@@ -12,7 +12,7 @@ from seatmesh.cli.output import print_json, print_text, say
 from seatmesh.cli.sources import read_source
 from seatmesh.design.job_sheet import job_sheet
 from seatmesh.design.order import read_order
-from seatmesh.design.report import rounded
+from seatmesh.design.report import ending_notes, rounded
 from seatmesh.design.shape import design
 from seatmesh.design.sheet_folder import write_sheets
 from seatmesh.errors import ValueRefusedError
@@ -59,6 +59,7 @@ def _made(path: str, wishes: SheetWishes, kinds: tuple[str, ...]) -> Made:
     sheets = sheets_of(one.seat, tuple(guest.sitter.body for guest in one.guests), own, kinds)
     say("drawing the job sheet ...")
     sheet, notes = job_sheet(one, own)
+    notes = (*ending_notes(one.seat.ending, order.title), *notes)
     return Made(order.title, sheets, {JOB_SHEET: sheet}, notes)
 
 

@@ -12,6 +12,7 @@ from seatmesh.blank import Blank
 from seatmesh.chair import Chair
 from seatmesh.errors import FileRefusedError, ValueRefusedError
 from seatmesh.fit.robust_spline import RobustFit, best_fairness_mm, lay_out, robust_fit
+from seatmesh.outline import area_mm2
 from seatmesh.reading.coverage import coverage
 from seatmesh.reading.front_roll import LARGEST_MM, front_roll_mm
 from seatmesh.reading.handedness import check_hand
@@ -20,7 +21,6 @@ from seatmesh.reading.length_unit import MM_PER, unit_of
 from seatmesh.reading.placing import AsDrawn, Frame, Placing, RimPlane, RimPoints
 from seatmesh.reading.pose.evidence import Evidence, Plan
 from seatmesh.reading.pose.given import given_pose
-from seatmesh.reading.pose.joint_places import joint_places
 from seatmesh.reading.pose.samples import surface_samples, thinned
 from seatmesh.reading.pose.search import Toward, find_pose, refuse_scatter
 from seatmesh.reading.raw import Raw
@@ -37,7 +37,7 @@ FAIRNESS_MM = (1.0, 2.0, 3.0)
 FARTHEST_MM = 1e5
 LEAST_COVERAGE = 0.9
 WIDE_HOLE_MM, WIDEST_HOLE_MM = 30.0, 60.0
-MOST_LEFT_OUT = 0.02
+MOST_LEFT_OUT = 0.005
 FLAT_MM = 0.3
 OUTLIER_WEIGHT = 0.05
 OUTLINE_NOTE_MM, THICKNESS_NOTE_MM, DECK_NOTE_MM = 0.4, 0.3, 0.3
@@ -149,17 +149,18 @@ def read_carved(
     own_unit = unit_of(raw, unit, where)
     clean = _cleaned(raw, own_unit, scale, blank, where)
     points = clean.raw.points * (MM_PER[own_unit] / scale)
-    plan = Plan.of(blank, joint_places(blank))
+    spacing = 0.0 if len(clean.raw.faces) else spacing_of(points)
+    plan = Plan.of(blank, spacing)
     seen = _pose(clean.raw, points, placing, MM_PER[own_unit] / scale, plan, toward, where)
-    face = carved_face(clean.raw, seen.frame.into(points), blank, plan.places, spacing_of(points))
+    face = carved_face(clean.raw, seen.frame.into(points), blank, plan.places, spacing)
     share, hole = _covered(face, plan, where)
     radius = front_roll_mm(face, blank) if front_roll_radius_mm is None else front_roll_radius_mm
     fit = _fitted(face, blank, radius)
     seat = Seat(blank, chair or Chair(), fit.spline, radius, title, units)
     off = face.depth_mm - seat.depth_mm(face.x_mm, face.y_mm)
     refuse_scatter(max(fit.sigma_mm, seen.scatter_mm), where)
-    left_out = patches(face, off, fit.sigma_mm)
-    _refuse_unlike_seat(left_out, face, where)
+    left_out = patches(seat, face, fit.sigma_mm)
+    _refuse_unlike_seat(left_out, blank, where)
     _refuse_one_flat_face(face, seen, toward, where)
     sound = fit.weight > OUTLIER_WEIGHT
     return Carved(
@@ -242,11 +243,10 @@ def _fitted(face: Face, blank: Blank, radius: float) -> RobustFit:
     return first if fairness == FAIRNESS_MM[0] else robust_fit(layout, below, fairness)
 
 
-def _refuse_unlike_seat(left_out: tuple[Patch, ...], face: Face, where: str) -> None:
+def _refuse_unlike_seat(left_out: tuple[Patch, ...], blank: Blank, where: str) -> None:
     """Refuse a face of which more than a little is none that a seat read back can have."""
     area = sum(patch.area_mm2 for patch in left_out)
-    whole = max(len(face.seen_mm) * 4.0, 1.0)
-    if area > MOST_LEFT_OUT * whole:
+    if area > MOST_LEFT_OUT * area_mm2(blank.polygon_mm()):
         raise FileRefusedError(
             f"{where}: over {area / 100.0:.0f} cm2 the face cannot be followed ({left_out[0].words()}); check that "
             "gutter, round-over and joints stand in the order, and take off what lies on the seat."

@@ -98,20 +98,12 @@ class Plan:
         return self.blank.ahead_of_deck_mm(points[:, 0], points[:, 1])
 
     @staticmethod
-<<<<<<< HEAD
-    def of(blank: Blank, places: JointPlaces) -> Plan:
-        """Count the cells that a deck seen whole would fill."""
-        left, rear, right, front = shapely.Polygon(blank.polygon_mm()).bounds
-        half = 0.5 * CELL_MM
-        x, y = np.meshgrid(np.arange(left + half, right, CELL_MM), np.arange(rear + half, front, CELL_MM))
-=======
     def of(blank: Blank, spacing_mm: float = 0.0) -> Plan:
         """Return the plan of a blank, looked at in cells that points at a usual distance leave none of empty."""
         places = joint_places(blank)
         cell = max(CELL_MM, CELL_SPACINGS * spacing_mm)
         left, rear, right, front = shapely.Polygon(blank.polygon_mm()).bounds
         x, y = np.meshgrid(np.arange(left + 0.5 * cell, right, cell), np.arange(rear + 0.5 * cell, front, cell))
->>>>>>> fe525c9bbe02baaf33e304f1ab1497bef3744916
         points = np.column_stack([x.ravel(), y.ravel()])
         empty = Plan(blank, places, cell, 0)
         return Plan(blank, places, cell, int(np.count_nonzero(empty.on_deck(points))))
@@ -193,11 +185,7 @@ def _underside(seen: Layers, plan: Plan, off_mm: float) -> _Below:
     own = inside > UNDERSIDE_EDGE_MM
     two = own & (seen.apart_mm > SEEN_APART_SHARE * blank.thickness_mm)
     clear = two & ~shapely.intersects_xy(plan.places.below, seen.under[:, 0], seen.under[:, 1])
-<<<<<<< HEAD
-    share = float(np.count_nonzero(two) / max(np.count_nonzero(own), 1))
-=======
     share = float(np.mean(two[own])) if own.any() else 0.0
->>>>>>> fe525c9bbe02baaf33e304f1ab1497bef3744916
     if np.count_nonzero(clear) < FEWEST_CELLS or share < LEAST_UNDERSIDE:
         return _Below(share, None, None)
     rise = blank.rise_at_mm(inside[clear])
@@ -216,15 +204,9 @@ def _found(local: Floats, plan: Plan, side: float) -> float | None:
         own = local[shapely.intersects_xy(area, places[:, 0], places[:, 1])]
         if above:
             own = own[plan.ahead_mm(own) < 0.0]
-<<<<<<< HEAD
-            found.append(layers(own, CELL_MM).top[:, 2] < -HOLE_MM)
-        else:
-            faces = layers(own, CELL_MM)
-=======
             found.append(layers(own, plan.cell_mm).top[:, 2] < -HOLE_MM)
         else:
             faces = layers(own, plan.cell_mm)
->>>>>>> fe525c9bbe02baaf33e304f1ab1497bef3744916
             two = faces.apart_mm > 0.0
             level = blank.rise_at_mm(plan.inside_mm(faces.under)) - blank.thickness_mm
             found.append((faces.under[:, 2] > level + HOLE_MM)[two])

@@ -24,11 +24,7 @@ class Layers:
     Attributes
     ----------
     top
-<<<<<<< HEAD
-        Shape (k, 3): of the uppermost face the point of middle height in each cell. Cells that lie in a pit as narrow
-=======
         Shape (k, 3): of the uppermost face the point of middle height in each cell, or the mean of the middle two. Cells that lie in a pit as narrow
->>>>>>> fe525c9bbe02baaf33e304f1ab1497bef3744916
         as themselves are left out: there the face was not seen, but what is below it; or there is a hole.
     under, apart_mm
         Shapes (m, 3) and (m,): the same of the lowest face, and how far highest and lowest point lie apart.
@@ -59,14 +55,9 @@ def layers(local: Floats, cell_mm: float) -> Layers:
     high = np.bincount(number, weights=z >= z[last][number] - SHEET_MM).astype(np.int64)
     low = np.bincount(number, weights=z <= z[first][number] + SHEET_MM).astype(np.int64)
     seen = ~_in_pit(cell[order[last]], z[last])
-<<<<<<< HEAD
-    top = local[order[last - (high - 1) // 2]]
-    return Layers(top[seen], local[order[first + (low - 1) // 2]], z[last] - z[first])
-=======
     top = 0.5 * (local[order[last - (high - 1) // 2]] + local[order[last - high // 2]])
     under = 0.5 * (local[order[first + (low - 1) // 2]] + local[order[first + low // 2]])
     return Layers(top[seen], under, z[last] - z[first])
->>>>>>> fe525c9bbe02baaf33e304f1ab1497bef3744916
 
 
 def _in_pit(cell: Ints, height: Floats) -> NDArray[np.bool_]:

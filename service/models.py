@@ -227,6 +227,7 @@ class GaugeCheckOut(Answer):
     """What readings say of the carving."""
 
     points: list[dict[str, Any]]
+    bar: list[dict[str, Any]]
     left_minus_right_mm: float | None
     ripples: list[dict[str, Any]]
     next_cuts: list[dict[str, Any]]

@@ -32,6 +32,10 @@ LIKENESS = 0.08
 FAIRNESS_MM = 18.0
 """Length below which a fair curve is preferred to what the pressure asks for; longer where an undulation is left."""
 
+BY_A_HAIR = (
+    "the best hollow was found, but by a hair: beside a joint a turn of slope is called for, or it is an undulation, "
+    "and a little more or less of anything decides it; a sitter weighed again may get a seat some tenths of a mm off"
+)
 KEPT = "the fitted hollow is kept as it is, not improved on the pressure:"
 
 
@@ -47,13 +51,16 @@ def best_hollow(
         return fit.fairness_mm, first
     if not np.isfinite(before):
         return fit.fairness_mm, replace(first, verdict=f"{KEPT} a sitter finds no balance on it")
-    length, found = least_fair(_Search.of(fit, guests, depth_mm, first.value, spline).ended, FAIRNESS_MM)
+    fair = least_fair(_Search.of(fit, guests, depth_mm, first.value, spline).ended, FAIRNESS_MM)
+    found = fair.solution
     if undulations(found.value) > undulations(first.value):
         return fit.fairness_mm, replace(found, value=first.value, verdict=f"{KEPT} no better one is as fair")
     if weighted_peak(guests, found.value) >= before:
         why = "none that presses less was found" if found.converged else found.verdict
         return fit.fairness_mm, replace(found, value=first.value, verdict=f"{KEPT} {why}")
-    return length, found
+    if found.converged and not fair.steady:
+        found = replace(found, verdict=BY_A_HAIR)
+    return fair.length_mm, found
 
 
 def weighted_peak(guests: Sequence[Guest], seat: Seat) -> float:

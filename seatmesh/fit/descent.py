@@ -91,6 +91,10 @@ def descend(
         if residual < TOLERANCE:
             return Solution(here.c, "converged", count, residual)
         there = _lower_place(valued, here, step)
+        if there is None and curve.pairs:
+            # What was learned on the other side of a kink misleads: begin again with the metric alone.
+            curve = Curve(curve.metric)
+            continue
         if there is None:
             return Solution(here.c, f"no way down was found after {count} steps", count, residual)
         curve = curve.learned(there.c - here.c, there.slope - here.slope)

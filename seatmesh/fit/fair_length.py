@@ -20,6 +20,8 @@ GROWTH = 1.1
 """Factor between the lengths in which the right one is looked for."""
 EXACT_MM = 0.05
 """How far the length may be from the least; the demo's seats move by less than 0.01 mm with that."""
+JUMP = 0.2 * FELT_SLOPE
+"""A measure that changes by more within `EXACT_MM` jumps; steady ones change by a tenth of it."""
 OFF_ENDS = 0.05
 """Share of the interval that a guess stays off its ends, lest one of them creeps."""
 
@@ -33,8 +35,24 @@ class _Tried:
     over: float
 
 
-def least_fair(made: Made, least_mm: float) -> tuple[float, Solution[Seat]]:
-    """Return the least length from `least_mm` to `MOST_MM` at which what is made is fair, and that; else the most.
+@dataclass(frozen=True)
+class FairLength:
+    """A length of fairness, and what is made with it.
+
+    Attributes
+    ----------
+    steady
+        Whether the measure passes steadily through what can be felt. Beside a joint it may jump instead, where a turn
+        of slope comes so near that the joint calls for it; then a little more or less of anything moves the length.
+    """
+
+    length_mm: float
+    solution: Solution[Seat]
+    steady: bool
+
+
+def least_fair(made: Made, least_mm: float) -> FairLength:
+    """Return the least length from `least_mm` to `MOST_MM` at which what is made is fair, else the most.
 
     Where it already is at the least length, nothing else is made.
     """
@@ -48,7 +66,7 @@ def least_fair(made: Made, least_mm: float) -> tuple[float, Solution[Seat]]:
             low, stays = now, max(stays, 0) + 1
         else:
             high, stays = now, min(stays, 0) - 1
-    return high.length_mm, high.solution
+    return FairLength(high.length_mm, high.solution, low is high or low.over - high.over < JUMP)
 
 
 def _guess(low: _Tried, high: _Tried, stays: int) -> float:

@@ -134,8 +134,8 @@ def prepare(guests: Sequence[Guest], seat: Seat, wishes: Wishes) -> HollowFit:
 
 def fair(hollow: HollowFit, depth_mm: float) -> tuple[HollowFit, Solution[Seat]]:
     """Return a fit with the least fairness that leaves no undulation at a depth (else with the most), and its seat."""
-    length, first = least_fair(lambda mm: replace(hollow, fairness_mm=mm).shaped(depth_mm), FAIRNESS_MM)
-    return replace(hollow, fairness_mm=length), first
+    found = least_fair(lambda mm: replace(hollow, fairness_mm=mm).shaped(depth_mm), FAIRNESS_MM)
+    return replace(hollow, fairness_mm=found.length_mm), found.solution
 
 
 def deepest(spline: BicubicSpline) -> tuple[float, float, float]:

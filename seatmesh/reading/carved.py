@@ -22,7 +22,6 @@ from seatmesh.reading.left_out import Patch, patches
 from seatmesh.reading.placing import AsDrawn, Frame, Placing, RimPlane, RimPoints
 from seatmesh.reading.pose.evidence import Evidence, Plan
 from seatmesh.reading.pose.given import given_pose
-from seatmesh.reading.pose.joint_places import joint_places
 from seatmesh.reading.pose.samples import surface_samples, thinned
 from seatmesh.reading.pose.search import Toward, find_pose, refuse_scatter
 from seatmesh.reading.scan_size import refuse_implausible_size
@@ -169,9 +168,10 @@ def read_carved(
     own_unit = unit_of(raw, unit, where)
     clean = _cleaned(raw, own_unit, scale, blank, where)
     points = clean.raw.points * (MM_PER[own_unit] / scale)
-    plan = Plan.of(blank, joint_places(blank))
+    spacing = 0.0 if len(clean.raw.faces) else spacing_of(points)
+    plan = Plan.of(blank, spacing)
     seen = _pose(clean.raw, points, placing, MM_PER[own_unit] / scale, plan, toward, where)
-    face = carved_face(clean.raw, seen.frame.into(points), blank, plan.places, spacing_of(points))
+    face = carved_face(clean.raw, seen.frame.into(points), blank, plan.places, spacing)
     share, hole = _covered(face, plan, where)
     radius = front_roll_mm(face, blank) if front_roll_radius_mm is None else front_roll_radius_mm
     fit = _fitted(face, blank, radius)

@@ -25,6 +25,7 @@ GUTTER_MM = 0.5
 """A point of the hollow lies deeper than the gutter by more."""
 ABOVE_MM = 3.0
 """Nothing of the seat stands higher above its rim."""
+UNDERSIDE_MM = 2.0
 CELL_MM = 2.0
 LONG_MM = 16.0
 """Triangles with longer edges say more between their corners than their corners do."""
@@ -116,10 +117,12 @@ def _in_gutter(ahead: Floats, z: Floats, blank: Blank) -> Bools:
 
 
 def _on_face(points: Floats, wood: shapely.Geometry, blank: Blank) -> Bools:
-    """Tell which points lie in the wood as seen from above, and in the thickness of it."""
+    """Tell which points lie in the wood as seen from above, clear of the underside, which a hole lets through."""
     z = points[:, 2]
     own = (z < ABOVE_MM) & (z > -blank.thickness_mm)
     own[own] = shapely.contains_xy(wood, points[own, 0], points[own, 1])
+    rise = blank.underside_rise_mm(points[own, 0], points[own, 1])
+    own[own] = z[own] > rise - blank.thickness_mm + UNDERSIDE_MM
     return np.asarray(own)
 
 
@@ -132,7 +135,10 @@ def _filled(points: Floats, faces: Ints, long_mm: float) -> Floats:
 
 
 def _one_a_cell(points: Floats) -> Floats:
-    """Return of each cell of the plan the point of middle height: neither crumb nor pit decides."""
+    """Return of each cell of the plan the point of middle height: neither crumb nor pit decides.
+
+    Of an even number it is by turns the upper and the lower of the middle two.
+    """
     if len(points) == 0:
         return points
     cell = np.floor(points[:, :2] / CELL_MM).astype(np.int64)
@@ -141,4 +147,4 @@ def _one_a_cell(points: Floats) -> Floats:
     order = np.lexsort((points[:, 2], key))
     first = np.flatnonzero(np.diff(key[order], prepend=-1))
     count = np.diff(np.append(first, len(order)))
-    return np.asarray(points[order[first + count // 2]])
+    return np.asarray(points[order[first + (count - np.arange(len(count)) % 2) // 2]])

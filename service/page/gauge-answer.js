@@ -6,7 +6,13 @@ import { job } from "./job.js";
 import { inUnits, writeLength } from "./lengths.js";
 import { seat } from "./seat.js";
 
-const STATES = { take: "wood still to take", done: "done", too_deep: "too deep", misread: "misread: read again" };
+const STATES = {
+  take: "wood still to take",
+  done: "done",
+  too_deep: "too deep",
+  questioned: "questioned: read again",
+  misread: "misread: left out",
+};
 
 export function gaugeAnswer(sheet) {
   if (sheet.answered) return h("p", { class: "refusal", role: "alert" }, sheet.answered);
@@ -23,14 +29,13 @@ export function gaugeAnswer(sheet) {
     { class: "card", "aria-labelledby": "cut-next" },
     h("h2", { id: "cut-next", tabindex: -1 }, told.finished ? "Finished" : "Where to cut next"),
     told.finished ? h("p", {}, "Every reading is close enough, and the surface is fair.") : null,
+    listed("The bar", told.bar_words),
     told.finished || told.next_cuts.length
       ? null
       : h(
           "p",
           {},
-          told.counts?.take
-            ? "Too few readings to name a cut: read more of the hollow."
-            : "Nothing to take where it was read.",
+          nothingToCut(told.counts),
         ),
     told.next_cuts.length
       ? h(
@@ -51,8 +56,14 @@ export function gaugeAnswer(sheet) {
       "Read these next",
       told.further_readings?.map((one) => `${one.point ? `crossing ${one.point}, ` : ""}${one.place}: ${one.why}`),
     ),
-    listed("To note", told.notes),
+    listed("To note", [...(told.notes ?? []), ...(told.unseen ? [told.unseen] : [])]),
   );
+}
+
+function nothingToCut(counts) {
+  if (counts?.take) return "Too few readings to name a cut: read more of the hollow.";
+  if (counts?.questioned) return "Nothing is cut until the questioned readings are read again.";
+  return "Nothing to take where it was read.";
 }
 
 function listed(words, lines) {
@@ -107,7 +118,8 @@ const SIGNS = {
   take: (x, y) => h("circle", { cx: x, cy: y, r: 9, class: "sign take" }),
   done: (x, y) => h("circle", { cx: x, cy: y, r: 4, class: "sign done" }),
   too_deep: (x, y) => h("path", { d: `M${x - 7} ${y - 7}l14 14M${x + 7} ${y - 7}l-14 14`, class: "sign deep" }),
-  misread: (x, y) => h("text", { x, y: y + 8, class: "letter strong middle" }, "?"),
+  questioned: (x, y) => h("text", { x, y: y + 8, class: "letter strong middle" }, "?"),
+  misread: (x, y) => h("text", { x, y: y + 8, class: "letter middle" }, "–"),
 };
 
 function stateMap(told) {
@@ -138,7 +150,7 @@ function stateMap(told) {
     h(
       "figcaption",
       { class: "small" },
-      "Ring: wood to take. Dot: done. Cross: too deep. Question mark: read again. Numbers: the cuts, in order.",
+      "Ring: wood to take. Dot: done. Cross: too deep. Question mark: read again. Dash: misread. Numbers: the cuts, in order.",
     ),
   );
 }

@@ -10,7 +10,7 @@ import { askJson } from "./service.js";
 import { BLANK } from "./usual.js";
 
 const FELT = 0.1;
-const NOTHING = 0.02;
+const LITTLE = 0.02;
 const REACHED_MM = 0.3;
 const ABOUT_WOOD = /\b(joint|bound|bounds|floor|bevel|deck|glue|board|gutter|undulation|wood)\b/;
 let asking = null;
@@ -71,6 +71,8 @@ async function tellLegs(place) {
   asking?.abort();
   asking = new AbortController();
   const { signal } = asking;
+  // Nobody waits for it on another step.
+  window.addEventListener("hashchange", () => asking.abort(), { once: true });
   const { report } = seat;
   const order = orderOf();
   const others = order.joint.filter((one) => !isLeg(one));
@@ -91,7 +93,12 @@ async function tellLegs(place) {
 function costWords({ name, peak_best_kpa: now }, { peak_best_kpa: bare }) {
   const cost = now / bare - 1;
   const peaks = `${figure(now, 1)} kPa instead of ${figure(bare, 1)}`;
-  if (cost < NOTHING) return h("p", {}, `${name}: the legs cost nothing of the peak, ${figure(now, 1)} kPa.`);
+  if (cost < LITTLE)
+    return h(
+      "p",
+      {},
+      `${name}: the legs cost less than ${100 * LITTLE} % of the peak, ${figure(now, 1)} kPa, without them ${figure(bare, 1)}.`,
+    );
   if (cost < FELT)
     return h("p", {}, `${name}: the legs cost ${figure(100 * cost)} % of the peak, ${peaks}; less than can be felt.`);
   return h(

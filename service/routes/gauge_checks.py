@@ -57,7 +57,7 @@ async def sheet(
     openapi_extra=EXTRA,
 )
 async def check(request: Request, seat_id: SeatId) -> Response:
-    """Say where wood is still to take, what is too deep or misread, whether it is even and fair, where to cut next."""
+    """Say how the bar sat, where wood is to take, what is too deep or questioned, if it is even, where to cut next."""
     desk = desk_of(request)
     seat = desk.seat(seat_id)
     given = await _given(request, await read_body(request, (*JSON, *CSV)))

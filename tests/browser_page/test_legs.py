@@ -147,7 +147,7 @@ def test_two_pairs_on_the_page_and_what_deeper_ones_cost(opened, address):
     add.click()
     add.click()
     page.get_by_text("Both usual pairs stand there").wait_for()
-    page.get_by_text("Nan: the legs cost nothing of the peak").wait_for()
+    page.get_by_text("Nan: the legs cost less than 2 % of the peak").wait_for()
     assert page.locator("summary", has_text="through").count() == 2
     page.locator("summary", has_text="Pair 1").click()
     depth = page.locator('[data-key="joint.0.depth_mm"] input')
@@ -166,7 +166,7 @@ def test_two_pairs_on_the_page_and_what_deeper_ones_cost(opened, address):
         in page.locator("section", has_text="What the wood does to the seat").inner_text()
     )
     page.get_by_role("button", name="Choose the depth from the wood for pair 1").click()
-    page.get_by_text("Nan: the legs cost nothing of the peak").wait_for()
+    page.get_by_text("Nan: the legs cost less than 2 % of the peak").wait_for()
     # Thicker wood, shallower hollow: blind ones have room, and the depth follows without being asked.
     page.get_by_label("Thickness", exact=True).fill("65")
     page.get_by_label("Thickness", exact=True).press("Tab")

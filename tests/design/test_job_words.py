@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from seatmesh.design.job_sheet.job_words import comparison_table, comparison_words, sitter_words
+from seatmesh.design.job_sheet.job_words import comparison_table, comparison_words, seat_words, sitter_words
 from seatmesh.sheets.sheet_wishes import Speech
 
 
@@ -51,3 +51,21 @@ def test_a_sitter_s_own_words_compare_with_the_flat_blank() -> None:
     said = " ".join(sitter_words(sitter("viola", 20.0), Speech("mm")))
     assert "20 kPa, on the flat blank by 50: -60 %, which can be felt" in said
     assert "less than can be felt" in " ".join(sitter_words(sitter("viola", 46.0), Speech("mm")))
+
+
+def test_a_search_that_stopped_is_told_on_the_job_sheet() -> None:
+    hollow = {
+        "deepest_mm": 18.0,
+        "deepest_x_mm": 60.0,
+        "deepest_y_mm": 150.0,
+        "mirrored": True,
+        "floor_left_mm": 27.0,
+    }
+    figures = {
+        "hollow": hollow,
+        "fairness_count": 0,
+        "ending": {"converged": False, "words": "it stopped (steps: 100)"},
+    }
+    assert seat_words(figures, Speech("mm"))[-1] == "Of the shape: it stopped (steps: 100)."
+    settled = {**figures, "ending": {"converged": True, "words": "settled"}}
+    assert len(seat_words(settled, Speech("mm"))) == 3

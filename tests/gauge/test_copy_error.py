@@ -105,6 +105,17 @@ def test_no_uncut_wood_is_refused_with_what_to_read(carved_seat, read):
         copied(inner, carved_seat)
 
 
+def test_a_roll_that_is_not_stated_is_left_out_and_no_bar(carved_seat, read):
+    """The roll of 20 mm is 4.2 mm deep 5 mm from the front edge, all along the row."""
+    made = copy_seat(read(BARS["rows off by turns"]), carved_seat.blank, lie="across")
+    assert any("readings along the front edge are left out" in note for note in made.notes)
+    assert not any("row 425" in note and "sat" in note for note in made.notes)
+    assert made.misread == ()
+    stated = copied(read(BARS["rows off by turns"]), carved_seat)
+    assert stated.used > made.used
+    assert not any("front edge are left out" in note for note in stated.notes)
+
+
 def test_a_deck_that_is_not_flat_is_refused(carved_seat, read):
     """The hollow starts 50 mm from the rear edge; a blank with a deck of 120 mm is another one."""
     other = replace(carved_seat, blank=replace(carved_seat.blank, deck_mm=120.0))

@@ -44,7 +44,7 @@ def small(spacing=60.0, odd=()):
     which[list(odd)] = True
     return ReadingParts(
         x, y, off, Placings(of, x, rows, np.ones(len(rows), dtype=bool), True, 200.0), y > 50.0, np.abs(x) > 150.0,
-        hollow_prior(200.0, 50.0, 400.0), which,
+        np.zeros(len(x), dtype=bool), hollow_prior(200.0, 50.0, 400.0), which,
     ), depth  # fmt: skip
 
 

@@ -16,7 +16,7 @@ from seatmesh.fit.stages import stage
 from seatmesh.formats.seat_file import write_seat
 from seatmesh.gauge.bar.gauge_sheet import SHEET_HEAD, gauge_sheet, sheet_csv, sheet_text
 from seatmesh.gauge.bar.rod_gauge import LIES, Gauge, Lie
-from seatmesh.gauge.check.check_readings import check_readings
+from seatmesh.gauge.check.check_readings import GaugeCheck, check_readings
 from seatmesh.gauge.check.check_report import gauge_report, gauge_text
 from seatmesh.gauge.check.further_sheet import further_csv
 from seatmesh.gauge.copy.copy_error import mirrored_error
@@ -85,11 +85,7 @@ def _check(options: argparse.Namespace) -> None:
     check = check_readings(seat, rows, tolerance, _where(options.readings), _lie(options.lie))
     report = gauge_report(check, units)
     if options.further:
-        write_text(Path(options.further), further_csv(check))
-        report["further_file"] = str(options.further)
-        say(
-            f"{options.further}: {len(check.further)} rows to fill in; give the file after the first one next time"
-        )
+        report["further_file"] = _further(Path(options.further), check)
     if options.map:
         # Matplotlib is loaded here, where it is wanted.
         from seatmesh.gauge.check.map_picture import gauge_map
@@ -102,6 +98,16 @@ def _check(options: argparse.Namespace) -> None:
         print_json(report)
     else:
         print_text(gauge_text(report, units))
+
+
+def _further(path: Path, check: GaugeCheck) -> str | None:
+    """Write the readings that would decide; return where to, None where there is nothing to read."""
+    if not check.further:
+        say(f"{path} is not written: no further reading is needed")
+        return None
+    write_text(path, further_csv(check))
+    say(f"{path}: {len(check.further)} rows to fill in; give the file after the first one next time")
+    return str(path)
 
 
 def _save(options: argparse.Namespace) -> None:

@@ -12,7 +12,7 @@ from seatmesh.cli.output import print_json, print_text, say
 from seatmesh.cli.sources import job_of, read_source
 from seatmesh.design.job_sheet.job_pages import job_sheet
 from seatmesh.design.orders.order import read_order
-from seatmesh.design.report.seat_report import rounded
+from seatmesh.design.report.seat_report import ending_notes, rounded
 from seatmesh.design.result_files import lettering_notes
 from seatmesh.design.shape import design
 from seatmesh.design.sheet_folder import Printed, SheetFolder, write_sheets
@@ -70,6 +70,7 @@ def _made(path: str, wishes: SheetWishes, kinds: tuple[str, ...]) -> Made:
     sheets = sheets_of(one.seat, tuple(guest.sitter.body for guest in one.guests), own, kinds)
     say("drawing the job sheet ...")
     sheet, notes = job_sheet(one, own)
+    notes = (*ending_notes(one.seat.ending, order.title), *notes)
     return Made(one.seat, sheets, {JOB_SHEET: sheet}, notes)
 
 

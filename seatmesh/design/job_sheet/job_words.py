@@ -70,11 +70,14 @@ def seat_words(figures: dict[str, Any], says: Speech) -> list[str]:
     where = aside(hollow["deepest_x_mm"], says.units, "both" if hollow["mirrored"] else "one")
     count = figures["fairness_count"]
     fair = "The surface is fair: no undulation beyond those that wishes and joints call for."
+    ending = figures.get("ending")
+    stopped = [] if ending is None or ending["converged"] else [f"Of the shape: {ending['words']}."]
     return [
         f"The hollow is {says.length(hollow['deepest_mm'])} at its deepest, {says.length(hollow['deepest_y_mm'])} "
         f"from the rear edge, {where}.",
         f"{says.length(hollow['floor_left_mm'])} of wood are left there.",
         fair if count == 0 else f"{count} undulations more than wishes and joints call for.",
+        *stopped,
     ]
 
 

@@ -10,7 +10,7 @@ from typing import Any
 
 from seatmesh.design.log.log_bounds import bound_notes
 from seatmesh.design.orders.order import Order, order_from_table
-from seatmesh.design.report.seat_report import rounded
+from seatmesh.design.report.seat_report import ending_notes, rounded
 from seatmesh.design.shape import log_effects
 from seatmesh.errors import FileRefusedError
 from seatmesh.files.toml_file import read_toml
@@ -70,5 +70,6 @@ def log_report(order: Order) -> dict[str, Any]:
     if not order.log:
         return {"adjustments": [], "notes": []}
     seat, rows = log_effects(order)
-    figures: dict[str, Any] = rounded({"adjustments": rows, "notes": bound_notes(seat, order.log)})
+    notes = [*ending_notes(seat.ending), *bound_notes(seat, order.log)]
+    figures: dict[str, Any] = rounded({"adjustments": rows, "notes": notes})
     return figures

@@ -22,6 +22,7 @@ ALIKE_MM = 0.35
 TOLD_MM = 1.0
 """A height less sure than this is not told."""
 MOST_ROWS = 12
+FAR_OUT_MM = 3.0
 ALLOWED = "The verdicts here allow for it."
 
 
@@ -119,10 +120,14 @@ def _height(bars: SeatedBars, part: _Part, told: NDArray[np.int64], units: str) 
         sat, typed = "low", "smaller"
     else:
         sat, typed = "high", "greater"
+    turned = (
+        f" (a rod offset of {format_length(0.5 * abs(part.common), units)} with the wrong sign does that)"
+    )
+    hint = turned if abs(part.common) >= FAR_OUT_MM else ""
     every = "Every" if np.all(alike) else "Nearly every"
     return [
         f"{every} {_line_word(bars)}: the bar sat {amount} {sat} (give or take {error}), by uncut wood. Bar height "
-        f"plus rod offset is {amount} {typed} than stated: correct it before the next sheet. {ALLOWED}"
+        f"plus rod offset is {amount} {typed} than stated{hint}: correct it before the next sheet. {ALLOWED}"
     ]
 
 

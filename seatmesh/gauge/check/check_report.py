@@ -7,6 +7,7 @@ from typing import Any
 from seatmesh.gauge.bar.bar_report import bar_report, bar_words
 from seatmesh.gauge.bar.gauge_sheet import CAUTION
 from seatmesh.gauge.check.check_readings import GaugeCheck
+from seatmesh.gauge.check.further_readings import TO_TELL_THE_BAR
 from seatmesh.gauge.check.left_right import LeftRight
 from seatmesh.gauge.check.next_cuts import Cut
 from seatmesh.gauge.check.ripples import Ripple
@@ -146,17 +147,24 @@ def _to_read(report: dict[str, Any]) -> list[str]:
     if further := report["further_readings"]:
         lines = []
         for placing in sorted({one["placing"] for one in further}):
-            lines.append(f"  placing {placing}: set the bar down anew and read")
+            here = [one for one in further if one["placing"] == placing]
+            datum = [_point(one) for one in here if one["why"] == TO_TELL_THE_BAR]
+            uncut = f"; on uncut wood, to tell how it sits: {', '.join(datum)}" if datum else ""
+            lines.append(f"  placing {placing}: set the bar down anew and read{uncut}")
             lines += [
-                f"    {'point ' + str(one['point']) + ', ' if one['point'] else ''}{one['place']} ({one['why']})"
-                for one in further
-                if one["placing"] == placing
+                f"    {_point(one, True)} ({one['why']})" for one in here if one["why"] != TO_TELL_THE_BAR
             ]
         parts.append(
             "Readings that would decide (--further FILE.csv writes them as rows to fill in):\n"
             + "\n".join(lines)
         )
     return parts
+
+
+def _point(one: dict[str, Any], with_place: bool = False) -> str:
+    if not one["point"]:
+        return str(one["place"])
+    return f"point {one['point']}, {one['place']}" if with_place else f"point {one['point']}"
 
 
 def _points(numbers: list[str]) -> str:

@@ -115,8 +115,8 @@ def field_of(
 def next_cuts(field: Field, tolerance_mm: float) -> tuple[Cut, ...]:
     """Return what to cut, the most first: cells whose fair surface stands more than the tolerance too high.
 
-    Each patch is surely too high somewhere and likely so everywhere. From the cell where most is to be taken a patch reaches over the cells that hang together with it, no farther than
-    `REACH_MM`; then from what is left, and so on.
+    Each patch is surely too high somewhere and likely so everywhere. From the cell where most is to be taken it reaches
+    over the cells that hang together with it, no farther than `REACH_MM`; then from what is left, and so on.
     """
     left = field.carved & field.likely & (np.nan_to_num(field.to_take_mm) > tolerance_mm)
     columns, rows = np.meshgrid(field.x_mm, field.y_mm)

@@ -34,15 +34,15 @@ STANDS_OUT = 4.0
 """Standard deviations of a reading beyond which it is no scatter: one of 300 passes by chance in 2 % of carvings."""
 OWN = 2.5
 """Standard deviations from the fair surface beyond which a confirmed reading speaks for itself."""
-NEAR_SPACINGS, FEW = 1.5, 4
+NEARER = 0.4
+"""A reading contradicts an outlier of the same crossing where it lies nearer to the fair surface by this factor."""
+NEAR_SPACINGS, FEW = 1.5, 3
 """So many readings on uncut wood, so near together, speak for each other."""
 
 AGAIN = "read it again: lift the bar, set it down anew"
 CONTRADICTED = "its readings disagree: read it once more, the bar set down anew"
-DATUM = "the bar is not told here: read more uncut wood with the same setting of the bar"
-SIT_ANEW = (
-    "the bar is not told here, and no uncut wood is near: read three crossings again, the bar set down anew"
-)
+DATUM = "nothing tells how the bar sat on this line: set it down anew, read uncut wood at both ends and these once more"
+SIT_ANEW = "nothing tells how the bar sat on this line, without uncut wood: set it down anew and read these once more"
 PROUD = "it would stand above the blank's top face: clear it of dust and splinters and read it again"
 
 
@@ -103,7 +103,7 @@ def verdict(
     done = (np.abs(take) <= tolerance_mm) & (WITHIN * error <= tolerance_mm)
     state[done] = DONE
     for side, word in ((1.0, TAKE), (-1.0, TOO_DEEP)):
-        state[_sure(r, side * take, error, lengths_mm)] = word
+        state[_sure(r, side * take, -side * mean, error, lengths_mm)] = word
     _on_flat(r, again, noise_mm, (take, count, flat), state, lengths_mm)
     hidden = standing_out & (state == DONE) & (np.abs(mean) > tolerance_mm)
     opposed = standing_out & (np.sign(-mean) * np.where(state == TAKE, 1, -1) < 0)
@@ -117,7 +117,7 @@ def verdict(
     state[proud], why[proud] = QUESTIONED, PROUD
     state[~told] = QUESTIONED
     why[~told] = np.where(has_datum[~told], DATUM, SIT_ANEW)
-    _repeated(again, unsound, r.point, state, why)
+    _repeated(again, unsound, np.where(read, np.abs(mean + fair), np.nan), state, why)
     why[state != QUESTIONED] = ""
     state[~read], why[~read] = "", ""
     return Verdict(tuple(state.tolist()), tuple(why.tolist()), take, error, told & read)
@@ -144,15 +144,19 @@ def _by_itself(
     return mean, error, count
 
 
-def _sure(r: Readings, off: Floats, error: Floats, lengths_mm: tuple[float, float]) -> Bools:
-    """Tell where wood is surely off to one side, or likely so beside where it surely is: the rim of a cut."""
+def _sure(r: Readings, off: Floats, own: Floats, error: Floats, lengths_mm: tuple[float, float]) -> Bools:
+    """Tell where wood is surely off to one side, or likely so beside where it surely is: the rim of a cut.
+
+    There the crossing's own readings count as much as the surface, which rounds off the edge of a cut.
+    """
     tolerance_mm, spacing_mm = lengths_mm
     sure = r.read & (off > np.maximum(tolerance_mm, SURE * error))
     if not sure.any():
         return sure
     x, y = r.x_mm, r.y_mm
     near = np.hypot(x[:, None] - x[sure], y[:, None] - y[sure]).min(axis=1) <= NEAR_SPACINGS * spacing_mm
-    return np.asarray(sure | (r.read & near & (off > np.maximum(tolerance_mm, LIKELY * error))))
+    likely = (off > np.maximum(tolerance_mm, LIKELY * error)) & (off + own > 2.0 * tolerance_mm)
+    return np.asarray(sure | (r.read & near & likely))
 
 
 def _on_flat(
@@ -170,10 +174,11 @@ def _on_flat(
     off, count = taken[0][at], taken[1][at]
     near = np.hypot(r.x_mm[at][:, None] - r.x_mm[at], r.y_mm[at][:, None] - r.y_mm[at])
     beside = near <= NEAR_SPACINGS * spacing_mm
-    together = (beside @ off) / beside.sum(axis=1)
-    many = beside.sum(axis=1) >= FEW
+    others = beside.sum(axis=1) - 1.0
+    together = (beside @ off - off) / np.maximum(others, 1.0)
     away = np.abs(off) > np.maximum(tolerance_mm, STANDS_OUT * noise / np.sqrt(count))
-    shared = many & (np.abs(together) > np.maximum(tolerance_mm, SURE * noise / np.sqrt(beside.sum(axis=1))))
+    least = np.maximum(tolerance_mm, SURE * noise / np.sqrt(np.maximum(others, 1.0)))
+    shared = (others >= FEW) & (np.abs(off) > tolerance_mm) & (np.sign(off) * together > least)
     state[at] = np.where(away | shared, QUESTIONED, DONE)
     deep = ((away & again.confirmed[at]) | shared) & (off < -tolerance_mm)
     state[at[deep]] = TOO_DEEP
@@ -182,16 +187,23 @@ def _on_flat(
 def _repeated(
     again: Repeats,
     unsound: Bools,
-    point: NDArray[np.int64],
+    away_mm: Floats,
     state: NDArray[np.object_],
     why: NDArray[np.object_],
 ) -> None:
-    """Say of readings that others of the same crossing contradict which of them is misread, if that is known."""
+    """Say of readings that others of the same crossing contradict which of them is misread, if that is known.
+
+    It is where all others lie much nearer to the fair surface; `away_mm` (n,) is how far off it each lies.
+    """
     state[again.outvoted] = MISREAD
-    for one in np.unique(point[again.doubted]):
-        group = np.flatnonzero(again.doubted & (point == one))
+    open_still = unsound | again.doubted
+    for one in np.unique(again.crossing[open_still & ~again.confirmed]):
+        group = np.flatnonzero((again.crossing == one) & np.isfinite(away_mm))
         wrong = unsound[group]
-        if wrong.sum() == len(group) - 1:
+        if again.confirmed[group].any() or len(group) < 2:
+            continue
+        far = away_mm[group]
+        if wrong.sum() == len(group) - 1 and far[~wrong].max() < NEARER * far[wrong].min():
             state[group[wrong]] = MISREAD
         else:
             state[group], why[group] = QUESTIONED, CONTRADICTED

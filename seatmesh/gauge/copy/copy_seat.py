@@ -16,7 +16,8 @@ from seatmesh.gauge.bar.rod_gauge import Gauge, Lie
 from seatmesh.gauge.copy.copy_error import CopyError, copy_error
 from seatmesh.gauge.copy.copy_readings import ReadingsToCopy, readings_to_copy
 from seatmesh.gauge.copy.copy_words import bar_notes, refuse_uneven_deck, refuse_untold, unread_notes
-from seatmesh.gauge.copy.hollow_fit import HollowFit, hollow_and_bars, likelihood_at_first
+from seatmesh.gauge.copy.cut_wood import rolled_over
+from seatmesh.gauge.copy.hollow_fit import HollowFit, gain_of_along, hollow_and_bars
 from seatmesh.gauge.copy.hollow_prior import hollow_prior
 from seatmesh.gauge.copy.reading_parts import ReadingParts
 from seatmesh.gauge.copy.told_bars import ToldBars, told_bars
@@ -33,6 +34,8 @@ Sides = Literal["symmetric", "as carved"]
 SIDES: tuple[Sides, ...] = ("symmetric", "as carved")
 
 MOST_ROLL_MM = 60.0
+ROLLED_MM = 30.0
+"""How far from the front edge the wood may be rolled over where no roll is stated: a radius of 35 mm."""
 STEP_MM = 6.0
 UNLIKE_MM = 0.4
 """A symmetric seat that readings lie off by this beyond their scatter, rms, is the mean of unlike sides."""
@@ -146,7 +149,7 @@ def copy_seat(
     """
     _refuse_words(sides, front_roll_mm)
     ready = readings_to_copy(rows, blank, gauge, front_roll_mm, where)
-    fit = _fitted(ready, blank, lie, where)
+    fit, assumed = _fitted(ready, blank, lie, front_roll_mm, where)
     share = 0.5 if sides == "symmetric" else 0.0
     spline = fit.spline()
     if sides == "symmetric":
@@ -156,10 +159,15 @@ def copy_seat(
     refuse_uneven_deck(fit, where)
     refuse_untold(error, fit, where)
     rms = _rms(fit, spline)
-    misread = sorted(
-        {row.point for row, left_out in zip(ready.rows, fit.questioned, strict=True) if left_out}
-    )
-    notes = list(ready.notes)
+    rolled = rolled_over(fit.parts)
+    left_out = fit.questioned & ~rolled
+    misread = sorted({row.point for row, out in zip(ready.rows, left_out, strict=True) if out})
+    notes = [*ready.notes, *assumed]
+    if rolled.any():
+        notes.append(
+            f"{int(rolled.sum())} readings along the front edge are left out: they read deeper at both ends too, as on "
+            "a rolled edge; state its radius by --front-roll-mm"
+        )
     if sides == "symmetric" and rms**2 > fit.variances.scatter_mm**2 + UNLIKE_MM**2:
         notes.append(
             f"readings lie {rms:.1f} mm off the symmetric seat, rms: the two sides are unlike; "
@@ -204,23 +212,32 @@ def _refuse_words(sides: str, front_roll_mm: float) -> None:
         )
 
 
-def _fitted(ready: ReadingsToCopy, blank: Blank, lie: Lie | None, where: str) -> HollowFit:
-    """Return hollow and bars; where nothing states how the bar lay, for the lie that makes the readings likelier."""
+def _fitted(
+    ready: ReadingsToCopy, blank: Blank, lie: Lie | None, front_roll_mm: float, where: str
+) -> tuple[HollowFit, list[str]]:
+    """Return hollow and bars; where nothing states how the bar lay, for the likelier lie, with a note."""
     rows, off = ready.rows, ready.off_mm
     x, y = (np.array([getattr(row, name) for row in rows]) for name in ("x_mm", "y_mm"))
     prior = hollow_prior(0.5 * blank.width_mm, blank.hollow_start_mm, blank.depth_mm)
     ahead, rim = blank.ahead_of_deck_mm(x, y) > 0.0, blank.inside_mm(x, y) < RIM_MM
+    rolls = (blank.depth_mm - y < ROLLED_MM) & (not front_roll_mm)
 
     def parts_of(one: Lie | None) -> ReadingParts:
         placings = placings_of(rows, blank.depth_mm, one, where)
-        return ReadingParts(x, y, off, placings, ahead, rim, prior, np.zeros(placings.count, dtype=bool))
+        return ReadingParts(
+            x, y, off, placings, ahead, rim, rolls, prior, np.zeros(placings.count, dtype=bool)
+        )
 
-    best = parts_of(lie)
+    best, notes = parts_of(lie), []
     if not best.placings.stated and all(row.placing is None for row in rows):
         along = parts_of("along")
-        if likelihood_at_first(along) > likelihood_at_first(best) + PLAINLY:
-            best = along
-    return hollow_and_bars(best, _confirmed(rows, x, y, off))
+        best = along if gain_of_along(best, along) > PLAINLY else best
+        lay, other = ("along", "across") if best is along else ("across", "along")
+        notes = [
+            f"no column placing: the bar is taken to lie {lay} the seat, set down once for each "
+            f"{'column' if best is along else 'row'}; if it lay {other}, give --lie {other}"
+        ]
+    return hollow_and_bars(best, _confirmed(rows, x, y, off)), notes
 
 
 def _confirmed(rows: Sequence[Row], x: Floats, y: Floats, off: Floats) -> Bools:

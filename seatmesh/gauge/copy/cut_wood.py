@@ -67,7 +67,7 @@ def first_guess(parts: ReadingParts) -> tuple[Bools, Bools]:
     To begin with bars sit alike at all placings, but for those whose ends stand off those of the bars beside. The rim
     may be carved in places, and reads deeper there: such readings lose their say, round by round.
     """
-    tells = ~parts.ahead | parts.rim
+    tells = ~parts.ahead | (parts.rim & ~parts.rolls)
     if not tells.any():
         tells = np.ones(len(tells), dtype=bool)
     design, off = parts.common[tells], parts.off_mm[tells]
@@ -105,6 +105,8 @@ def _odd_bars(parts: ReadingParts, left_over: Floats) -> tuple[Floats, Bools]:
             beside = [j for j in range(max(k - BESIDE, 0), min(k + BESIDE + 1, len(members))) if j != k]
             around = np.median(ends[beside], axis=0) if len(beside) >= BESIDE else np.full(2, np.inf)
             odd = np.where((np.abs(ends[k] - around) > ODD_MM) & (around < FIRST_MM), ends[k] - around, 0.0)
+            # What reads deeper there is the roll of the front edge, and no bar: see `rolled_over`.
+            odd = np.where(parts.rolls[[one[0], one[-1]]], 0.0, odd)
             which[placings.of[one[0]]] = bool(odd.any())
             along = placings.along_mm[one]
             share = (along - along[0]) / max(along[-1] - along[0], 1.0)
@@ -112,6 +114,34 @@ def _odd_bars(parts: ReadingParts, left_over: Floats) -> tuple[Floats, Bools]:
     if which.sum() > MOST_ODD * len(which):
         return np.zeros_like(shift), np.zeros_like(which)
     return shift, which
+
+
+def rolled_over(parts: ReadingParts) -> Bools:
+    """Return which readings (n,) lie on a rolled front edge of which nothing was stated.
+
+    A roll is alike all along the front edge. So where the bar lies across, its ends too read deeper than those of the
+    next row, and nothing tells roll from bar.
+    """
+    placings, rolled = parts.placings, np.zeros(len(parts.off_mm), dtype=bool)
+    rows = [int(p) for p in np.argsort(placings.at_mm, kind="stable") if placings.across[p]]
+    ends = {p: _both_ends(parts, p) for p in rows}
+    behind: list[float] = []
+    for p in rows:
+        here = placings.of == p
+        if not np.all(parts.rolls[here]):
+            behind = ends[p]
+        elif behind and ends[p] and min(a - b for a, b in zip(ends[p], behind, strict=True)) > ODD_MM:
+            rolled |= here
+    return rolled
+
+
+def _both_ends(parts: ReadingParts, placing: int) -> list[float]:
+    """Return the middle of the last two readings at either end of a bar; none of a bar with too few."""
+    one = np.flatnonzero(parts.placings.of == placing)
+    one = one[np.argsort(parts.placings.along_mm[one])]
+    if len(one) < 2 * AT_END:
+        return []
+    return [float(np.median(parts.off_mm[some])) for some in (one[:AT_END], one[-AT_END:])]
 
 
 def odds_of_cut(parts: ReadingParts, variances: Variances, now: CutWood) -> Judged:

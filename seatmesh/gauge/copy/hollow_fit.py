@@ -13,7 +13,7 @@ import numpy as np
 import scipy.linalg as la
 from numpy.typing import NDArray
 
-from seatmesh.gauge.copy.cut_wood import CutWood, first_guess, odds_of_cut
+from seatmesh.gauge.copy.cut_wood import CutWood, first_guess, odds_of_cut, rolled_over
 from seatmesh.gauge.copy.reading_parts import ReadingParts, Variances, likeliest, likelihood, usual_variances
 from seatmesh.spline import BicubicSpline
 
@@ -23,6 +23,7 @@ Bools = NDArray[np.bool_]
 
 ROUNDS = 14
 VARIANCE_ROUNDS = (0, 1, 2, 4, 7)
+POWERS = (0.0, 0.5, 1.0)
 FIRST_DOUBT, LEAST_ROUNDS = 2, 3
 SETTLE = 9
 """From this round on a crossing that is taken for cut stays so: else a few could change for ever."""
@@ -44,7 +45,7 @@ class HollowFit:
     cut
         Which readings are on carved wood, shape (n,).
     questioned
-        Which readings were left out, shape (n,).
+        Which readings were left out, shape (n,); among them those on a rolled front edge.
     held
         Index of readings on uncut wood at which the hollow would come out above 0, and is held there.
     weight, precision
@@ -111,29 +112,54 @@ def hollow_and_bars(parts: ReadingParts, kept: Bools) -> HollowFit:
     """Return the hollow and how the bar sat; readings that are `kept` are never left out, shape (n,)."""
     cut, odd = first_guess(parts)
     parts = replace(parts, odd=odd)
-    questioned = np.zeros(len(cut), dtype=bool)
-    variances = usual_variances()
+    rolled = rolled_over(parts)
+    even = _rounds(_solved(parts, usual_variances(), cut, rolled), kept)
+    return _held_down(_rounds(_uneven(even), kept))
+
+
+def _rounds(fit: HollowFit, kept: Bools) -> HollowFit:
+    """Tell variances, cut wood and readings in doubt in turn, until nothing changes."""
+    parts, rolled = fit.parts, rolled_over(fit.parts)
+    cut, questioned, variances = fit.cut, fit.questioned, fit.variances
     for k in range(ROUNDS):
         if k in VARIANCE_ROUNDS:
             sound = np.flatnonzero(~questioned)
             variances = likeliest(parts.some(sound), cut[sound], variances)
         fit = _solved(parts, variances, cut, questioned)
-        seen = odds_of_cut(fit.parts, variances, CutWood(cut, fit.used, fit.weight, fit.precision))
+        seen = odds_of_cut(parts, variances, CutWood(cut, fit.used, fit.weight, fit.precision))
         now = parts.ahead & ((seen.odds > 0.0) | (cut & (k >= SETTLE)))
         worst = _worst(seen.off_mm, seen.deviations, kept | questioned) if k >= FIRST_DOUBT else -1
-        if worst >= 0 and questioned.sum() < MOST_SHARE * len(cut):
+        if worst >= 0 and (questioned & ~rolled).sum() < MOST_SHARE * len(cut):
             questioned = questioned.copy()
             questioned[worst] = True
         elif k >= LEAST_ROUNDS and np.array_equal(now, cut):
             break
         cut = now
-    return _held_down(_solved(parts, variances, cut, questioned))
+    return _solved(parts, variances, cut, questioned)
 
 
-def likelihood_at_first(parts: ReadingParts) -> float:
-    """Return how likely readings are for one way of sharing them among placings, by a first guess of what is cut."""
-    cut, _ = first_guess(parts)
-    return likelihood(parts, cut, likeliest(parts, cut, usual_variances()))
+def _uneven(even: HollowFit) -> HollowFit:
+    """Return the fit by the prior, among those that bend alike everywhere or as the first fit does, of most likelihood."""
+    best, most = even, -np.inf
+    sound = even.used
+    for power in POWERS:
+        prior = even.parts.prior.uneven(even.spline(), power) if power else even.parts.prior
+        parts = replace(even.parts, prior=prior)
+        variances = likeliest(parts.some(sound), even.cut[sound], even.variances)
+        gain = likelihood(parts.some(sound), even.cut[sound], variances)
+        if gain > most:
+            best, most = _solved(parts, variances, even.cut, even.questioned), gain
+    return best
+
+
+def gain_of_along(across: ReadingParts, along: ReadingParts) -> float:
+    """Return by how much likelier readings are if the bar lay along the seat than if it lay across, logarithm.
+
+    Compared is with the same wood taken for cut: what either way takes for it.
+    """
+    cut = first_guess(across)[0] | first_guess(along)[0]
+    one, other = (likelihood(each, cut, likeliest(each, cut, usual_variances())) for each in (along, across))
+    return one - other
 
 
 def _held_down(fit: HollowFit) -> HollowFit:

@@ -81,8 +81,9 @@ class ReadingParts:
         Places, and readings less those on the top face.
     placings
         How they are shared among placings of the bar.
-    ahead, rim
-        Which lie ahead of the deck line, the others being on uncut wood; and which near the outline.
+    ahead, rim, rolls
+        Which lie ahead of the deck line, the others being on uncut wood; which near the outline; and which so near the
+        front edge that it may be rolled over there.
     prior
         Of the hollow.
     odd
@@ -95,6 +96,7 @@ class ReadingParts:
     placings: Placings
     ahead: Bools
     rim: Bools
+    rolls: Bools
     prior: HollowPrior
     odd: Bools
 
@@ -109,6 +111,7 @@ class ReadingParts:
             placings=replace(shared, of=shared.of[which], along_mm=shared.along_mm[which]),
             ahead=self.ahead[which],
             rim=self.rim[which],
+            rolls=self.rolls[which],
         )
 
     @cached_property

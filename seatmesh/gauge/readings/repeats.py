@@ -11,9 +11,11 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
 
-AGREE_SIGMAS = 3.0
-LEAST_MM = 0.3
-"""Two readings of one crossing agree within this whatever their scatter."""
+AGREE_SIGMAS, DIFFER_SIGMAS = 2.0, 3.0
+"""Standard deviations within which two readings of one crossing confirm each other, and beyond which they contradict
+each other; between the two they say nothing of each other."""
+AGREE_MM, DIFFER_MM = 0.2, 0.3
+"""The same whatever their scatter."""
 
 
 @dataclass(frozen=True)
@@ -57,12 +59,13 @@ def repeats(point: Ints, values_mm: Floats, noise_mm: float, shared_mm2: Floats)
         crossing[at] = at[0]
         among = shared_mm2[np.ix_(at, at)]
         unsure = np.diag(among)[:, None] + np.diag(among) - 2.0 * among + 2.0 * noise_mm**2
-        limit = np.maximum(AGREE_SIGMAS * np.sqrt(unsure), LEAST_MM)
-        agree = np.abs(values_mm[at][:, None] - values_mm[at]) <= limit
+        apart = np.abs(values_mm[at][:, None] - values_mm[at])
+        agree = apart <= np.maximum(AGREE_SIGMAS * np.sqrt(unsure), AGREE_MM)
+        differ = apart > np.maximum(DIFFER_SIGMAS * np.sqrt(unsure), DIFFER_MM)
         best = agree[int(np.argmax(agree.sum(axis=1)))]
-        if best.sum() < 2:
+        if best.sum() >= 2:
+            confirmed[at[best]] = True
+            outvoted[at[~best & differ[:, best].any(axis=1)]] = True
+        elif differ.any():
             doubted[at] = True
-            continue
-        confirmed[at[best]] = True
-        outvoted[at[~best]] = True
     return Repeats(confirmed, crossing, doubted, outvoted)

@@ -10,7 +10,7 @@ import shapely
 from numpy.typing import NDArray
 
 from seatmesh.reading.placing import Frame
-from seatmesh.reading.pose.joint_places import JointPlaces
+from seatmesh.reading.pose.joint_places import JointPlaces, joint_places
 from seatmesh.reading.pose.layers import Layers, layers
 from seatmesh.reading.pose.outline_fit import OutlineFit
 from seatmesh.wood.blank import Blank
@@ -19,6 +19,7 @@ Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 
 CELL_MM = 4.0
+CELL_SPACINGS = 1.5
 EDGE_MM = 2.0
 DECK_LINE_MM = 2.0
 FEWEST_CELLS = 30
@@ -85,6 +86,7 @@ class Plan:
 
     blank: Blank
     places: JointPlaces
+    cell_mm: float
     deck_cells: int
 
     def inside_mm(self, points: Floats) -> Floats:
@@ -96,14 +98,17 @@ class Plan:
         return self.blank.ahead_of_deck_mm(points[:, 0], points[:, 1])
 
     @staticmethod
-    def of(blank: Blank, places: JointPlaces) -> Plan:
-        """Count the cells that a deck seen whole would fill."""
+    def of(blank: Blank, spacing_mm: float = 0.0) -> Plan:
+        """Return the plan of a blank, looked at in cells that points at a usual distance leave none of empty."""
+        places = joint_places(blank)
+        cell = max(CELL_MM, CELL_SPACINGS * spacing_mm)
         left, rear, right, front = shapely.Polygon(blank.polygon_mm()).bounds
-        half = 0.5 * CELL_MM
-        x, y = np.meshgrid(np.arange(left + half, right, CELL_MM), np.arange(rear + half, front, CELL_MM))
+        x, y = np.meshgrid(
+            np.arange(left + 0.5 * cell, right, cell), np.arange(rear + 0.5 * cell, front, cell)
+        )
         points = np.column_stack([x.ravel(), y.ravel()])
-        empty = Plan(blank, places, 0)
-        return Plan(blank, places, int(np.count_nonzero(empty.on_deck(points))))
+        empty = Plan(blank, places, cell, 0)
+        return Plan(blank, places, cell, int(np.count_nonzero(empty.on_deck(points))))
 
     def on_deck(self, points: Floats) -> Bools:
         """Tell which points lie on the deck, clear of its line, of the edge and of joints."""
@@ -119,7 +124,7 @@ def evidence(samples: Floats, frame: Frame, outline: OutlineFit, scatter_mm: flo
     local = frame.into(samples)
     # What lies deeper than the wood is a table, or the floor.
     wood = (local[:, 2] > -1.6 * plan.blank.thickness_mm) & (local[:, 2] < 1.6 * plan.blank.thickness_mm)
-    seen = layers(local[wood], CELL_MM)
+    seen = layers(local[wood], plan.cell_mm)
     inside = plan.inside_mm(seen.top)
     face = inside > plan.blank.round_over_mm + EDGE_MM
     off_mm = max(FLAT_MM, FLAT_SIGMAS * scatter_mm)
@@ -132,7 +137,7 @@ def evidence(samples: Floats, frame: Frame, outline: OutlineFit, scatter_mm: flo
         outline=outline,
         scatter_mm=scatter_mm,
         above=float(np.mean(seen.top[face, 2] > ABOVE_MM)) if face.any() else 0.0,
-        deck_seen=min(1.0, len(deck) / plan.deck_cells) if has_deck else None,
+        deck_seen=float(min(1.0, len(deck) / plan.deck_cells)) if has_deck else None,
         deck_carved=float(np.mean(np.abs(deck) > off_mm)) if enough else None,
         deck_rms_mm=float(np.sqrt(np.mean(np.clip(deck, -5.0, 5.0) ** 2))) if enough else None,
         rounded_mm=_rounded(local[wood], plan) if enough else None,
@@ -162,7 +167,7 @@ def _gutter_missing(local: Floats, plan: Plan, off_mm: float) -> float | None:
     if blank.gutter_depth_mm <= 0.0:
         return None
     middle = np.abs(plan.ahead_mm(local) - 0.5 * blank.gutter_width_mm) < 0.2 * blank.gutter_width_mm
-    points = layers(local[middle], CELL_MM).top
+    points = layers(local[middle], plan.cell_mm).top
     points = points[plan.inside_mm(points) > blank.round_over_mm + EDGE_MM]
     if len(points) < FEWEST_CELLS:
         return None
@@ -182,7 +187,7 @@ def _underside(seen: Layers, plan: Plan, off_mm: float) -> _Below:
     own = inside > UNDERSIDE_EDGE_MM
     two = own & (seen.apart_mm > SEEN_APART_SHARE * blank.thickness_mm)
     clear = two & ~shapely.intersects_xy(plan.places.below, seen.under[:, 0], seen.under[:, 1])
-    share = float(np.count_nonzero(two) / max(np.count_nonzero(own), 1))
+    share = float(np.mean(two[own])) if own.any() else 0.0
     if np.count_nonzero(clear) < FEWEST_CELLS or share < LEAST_UNDERSIDE:
         return _Below(share, None, None)
     rise = blank.rise_at_mm(inside[clear])
@@ -201,9 +206,9 @@ def _found(local: Floats, plan: Plan, side: float) -> float | None:
         own = local[shapely.intersects_xy(area, places[:, 0], places[:, 1])]
         if above:
             own = own[plan.ahead_mm(own) < 0.0]
-            found.append(layers(own, CELL_MM).top[:, 2] < -HOLE_MM)
+            found.append(layers(own, plan.cell_mm).top[:, 2] < -HOLE_MM)
         else:
-            faces = layers(own, CELL_MM)
+            faces = layers(own, plan.cell_mm)
             two = faces.apart_mm > 0.0
             level = blank.rise_at_mm(plan.inside_mm(faces.under)) - blank.thickness_mm
             found.append((faces.under[:, 2] > level + HOLE_MM)[two])

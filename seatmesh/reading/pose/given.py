@@ -78,7 +78,7 @@ def _frames(
             "no side of it lies flat enough to be the uncut rim and deck of a seat",
             "give three points on the rim and the centre line",
         )
-    out = []
+    out: list[tuple[Frame, float]] = []
     for rim in rims:
         try:
             frame = frame_along(rim.plane, rear, front)
@@ -95,5 +95,5 @@ def _seen(samples: Floats, frame: Frame, scatter_mm: float, plan: Plan) -> Evide
     standing = local[wall(local, plan.blank), :2]
     as_it_is = Turn(0.0, np.zeros(2), 0.0)
     edge = near_the_edge(standing) if len(standing) >= FEWEST else np.zeros((0, 2))
-    fit = fit_outline(edge, as_it_is, plan.blank, turns=False, shifts=False)
+    fit = fit_outline(edge, as_it_is, plan.blank, plan.cell_mm, turns=False, shifts=False)
     return evidence(samples, frame, fit, scatter_mm, plan)

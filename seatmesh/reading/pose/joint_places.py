@@ -37,7 +37,10 @@ class JointPlaces:
 
 def joint_places(blank: Blank) -> JointPlaces:
     """Return where the joints of a blank open."""
-    above, below, open_above, open_below = [], [], [], []
+    above: list[shapely.Geometry] = []
+    below: list[shapely.Geometry] = []
+    open_above: list[shapely.Geometry] = []
+    open_below: list[shapely.Geometry] = []
     for cut in joint_cuts(blank):
         if isinstance(cut, Housing):
             below.append(shapely.Polygon(cut.corners_mm).buffer(CLEAR_MM))

@@ -11,7 +11,7 @@ from scipy import ndimage
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
-SHEET_MM = 3.0
+SHEET_MM = 6.0
 """Points of a cell within this of its highest lie on one face with it."""
 PIT_MM = 10.0
 """No step of a seat is as high."""
@@ -24,7 +24,7 @@ class Layers:
     Attributes
     ----------
     top
-        Shape (k, 3): of the uppermost face the point of middle height in each cell. Cells that lie in a pit as narrow
+        Shape (k, 3): of the uppermost face the point of middle height in each cell, or the mean of the middle two. Cells that lie in a pit as narrow
         as themselves are left out: there the face was not seen, but what is below it; or there is a hole.
     under, apart_mm
         Shapes (m, 3) and (m,): the same of the lowest face, and how far highest and lowest point lie apart.
@@ -55,8 +55,9 @@ def layers(local: Floats, cell_mm: float) -> Layers:
     high = np.bincount(number, weights=z >= z[last][number] - SHEET_MM).astype(np.int64)
     low = np.bincount(number, weights=z <= z[first][number] + SHEET_MM).astype(np.int64)
     seen = ~_in_pit(cell[order[last]], z[last])
-    top = local[order[last - (high - 1) // 2]]
-    return Layers(top[seen], local[order[first + (low - 1) // 2]], z[last] - z[first])
+    top = 0.5 * (local[order[last - (high - 1) // 2]] + local[order[last - high // 2]])
+    under = 0.5 * (local[order[first + (low - 1) // 2]] + local[order[first + low // 2]])
+    return Layers(top[seen], under, z[last] - z[first])
 
 
 def _in_pit(cell: Ints, height: Floats) -> NDArray[np.bool_]:

@@ -150,22 +150,22 @@ def _laid(points: Floats, samples: Floats, rim: Rim, plan: Plan, toward: Toward)
                 "the outline is as good as round, and does not tell where the front is",
                 "say which way it points in the file's axes: --front X,Y,Z",
             )
-        level = axes[:2] @ toward.front
-        near = [turns.toward(float(0.5 * np.pi - np.arctan2(level[1], level[0])))]
+        ahead = axes[:2] @ toward.front
+        near = [turns.toward(float(0.5 * np.pi - np.arctan2(ahead[1], ahead[0])))]
     for turn in near:
         start = _frame(axes, rim.plane, turn)
         if toward.allows(start):
-            fit = fit_outline(edge, turn, plan.blank, turns=turns.told)
+            fit = fit_outline(edge, turn, plan.blank, plan.cell_mm, turns=turns.told)
             first = _frame(axes, rim.plane, fit.turn)
-            level, scatter = levelled(points, samples, first, rim.scatter_mm, plan)
-            yield _settled(samples, level, scatter, plan, turns=turns.told)
+            frame, scatter = levelled(points, samples, first, rim.scatter_mm, plan)
+            yield _settled(samples, frame, scatter, plan, turns=turns.told)
 
 
 def _settled(samples: Floats, level: Frame, scatter_mm: float, plan: Plan, *, turns: bool) -> Evidence:
     """Lay the edge on the outline once more, now that the plane is known, and see what speaks for it."""
     local = level.into(samples)
     edge = near_the_edge(local[wall(local, plan.blank), :2])
-    fit = fit_outline(edge, Turn(0.0, np.zeros(2), 0.0), plan.blank, turns=turns)
+    fit = fit_outline(edge, Turn(0.0, np.zeros(2), 0.0), plan.blank, plan.cell_mm, turns=turns)
     frame = _frame(level.axes, Plane(level.axes[2], 0.0), fit.turn)
     return evidence(samples, Frame(level.origin + frame.origin, frame.axes), fit, scatter_mm, plan)
 

@@ -41,7 +41,6 @@ def test_the_sheet_is_written_to_type_into_and_to_print(bench):
 def test_check_prints_one_json_object_with_a_map_beside_it(bench, capsys):
     rng = np.random.default_rng(1)
 
-
     def left_over(k, row, expected):
         """1 mm of wood left wherever the seat is carved by more than that; deck and rim are sound."""
         carved = expected - float(row["datum_mm"]) > 1.0

@@ -1,4 +1,4 @@
-"""Patches of a scan that the seat read back does not follow: too narrow, too deep or no wood; named, not smoothed away."""
+"""Patches of a scan that the seat read back does not follow, being too narrow or no wood: named, not smoothed away."""
 
 from __future__ import annotations
 
@@ -8,14 +8,17 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import ndimage
 
-from seatmesh.reading.surface_points import CELL_MM, Face
+from seatmesh.reading.spot_words import spot
+from seatmesh.reading.surface_points import SEEN_MM, Face
+from seatmesh.surface import Seat
 
 Floats = NDArray[np.float64]
 
 LEAST_MM, SIGMAS = 0.4, 5.0
 """A point is off the seat where it lies farther than this, and farther than so many times the scatter."""
-FEWEST = 6
-"""Cells of 2 mm that make a patch; fewer are crumbs."""
+LEAST_MM2 = 25.0
+"""A smaller patch is a crumb."""
+LINE_MM = 1.0
 
 
 @dataclass(frozen=True)
@@ -27,7 +30,7 @@ class Patch:
     x_mm, y_mm, across_mm
         Its middle, and its greatest extent.
     off_mm
-        How far it lies below the seat as read, by its median; negative above.
+        How far it lies below the seat as read where that is most; negative above.
     area_mm2
         Of its cells.
     """
@@ -40,35 +43,42 @@ class Patch:
 
     def words(self) -> str:
         """Return what it is and where."""
-        side = "right" if self.x_mm >= 0.0 else "left"
         way = "below" if self.off_mm > 0.0 else "above"
         return (
-            f"a patch {self.across_mm:.0f} mm across, {abs(self.x_mm):.0f} mm to the {side} and {self.y_mm:.0f} mm from "
-            f"the rear edge, lies {abs(self.off_mm):.1f} mm {way} the seat as read, which leaves it out: look there"
+            f"a patch {self.across_mm:.0f} mm across, {spot(self.x_mm, self.y_mm)}, lies up to "
+            f"{abs(self.off_mm):.1f} mm {way} the seat as read, which leaves it out: look there"
         )
 
 
-def patches(face: Face, off_mm: Floats, scatter_mm: float) -> tuple[Patch, ...]:
-    """Return the patches where the scan lies off the seat by `off_mm` (n,), positive below it, the largest first."""
-    far = np.abs(off_mm) > max(LEAST_MM, SIGMAS * scatter_mm)
+def patches(seat: Seat, face: Face, scatter_mm: float) -> tuple[Patch, ...]:
+    """Return the patches where what was seen lies off a seat, the largest first.
+
+    All that was seen is asked, not the points of the fit alone, of which there are few where a mesh is coarse.
+    """
+    plan, blank = face.seen_mm, seat.blank
+    off = face.seen_depth_mm - seat.depth_mm(plan[:, 0], plan[:, 1])
+    ahead = np.abs(blank.ahead_of_deck_mm(plan[:, 0], plan[:, 1]))
+    # A crisp deck line, or a gutter's lip, may be cut by so much to either side.
+    off[
+        (ahead < LINE_MM) | (np.abs(ahead - blank.gutter_width_mm) < LINE_MM * (blank.gutter_depth_mm > 0.0))
+    ] = 0.0
+    far = np.abs(off) > max(LEAST_MM, SIGMAS * scatter_mm)
     if not far.any():
         return ()
-    plan = np.column_stack([face.x_mm, face.y_mm])
-    wide = max(CELL_MM, 1.5 * face.spacing_mm)
+    wide = max(SEEN_MM, 1.5 * face.spacing_mm)
     cell = np.floor((plan - plan.min(axis=0)) / wide).astype(np.int64)
     marked = np.zeros(cell.max(axis=0) + 1, dtype=bool)
     marked[cell[far, 0], cell[far, 1]] = True
     heaps, count = ndimage.label(marked, structure=np.ones((3, 3)))
-    heap = heaps[cell[:, 0], cell[:, 1]]
+    heap = np.where(far, heaps[cell[:, 0], cell[:, 1]], 0)
     found = []
     for number in range(1, count + 1):
-        own = far & (heap == number)
-        cells = int(np.count_nonzero(heaps == number))
-        if cells < FEWEST:
+        own = heap == number
+        area = np.count_nonzero(heaps == number) * wide**2
+        if area < LEAST_MM2:
             continue
         middle = plan[own].mean(axis=0)
         across = float(np.ptp(plan[own], axis=0).max() + wide)
-        found.append(
-            Patch(float(middle[0]), float(middle[1]), across, float(np.median(off_mm[own])), cells * wide**2)
-        )
+        worst = float(off[own][np.argmax(np.abs(off[own]))])
+        found.append(Patch(float(middle[0]), float(middle[1]), across, worst, float(area)))
     return tuple(sorted(found, key=lambda one: -one.area_mm2))

@@ -25,6 +25,7 @@ GUTTER_MM = 0.5
 """A point of the hollow lies deeper than the gutter by more."""
 ABOVE_MM = 3.0
 """Nothing of the seat stands higher above its rim."""
+UNDERSIDE_MM = 2.0
 CELL_MM = 2.0
 LONG_MM = 16.0
 """Triangles with longer edges say more between their corners than their corners do."""
@@ -42,8 +43,9 @@ class Face:
     ----------
     x_mm, y_mm, depth_mm
         Its points, one to a cell of 2 mm, shapes (n,).
-    seen_mm
-        Where the face was seen at all, shape (k, 2): points, and places inside its triangles.
+    seen_mm, seen_depth_mm
+        Where the face was seen at all, shape (k, 2), and how deep it lies there, shape (k,): the points of a list, or
+        places all over the triangles, so that each stands for as much of the face as any other.
     spacing_mm
         The usual distance between those.
     looking_up
@@ -54,6 +56,7 @@ class Face:
     y_mm: Floats
     depth_mm: Floats
     seen_mm: Floats
+    seen_depth_mm: Floats
     spacing_mm: float
     looking_up: float | None = None
 
@@ -85,12 +88,13 @@ def carved_face(raw: Raw, local: Floats, blank: Blank, places: JointPlaces, spac
     points = points[_on_face(points, wood, blank)]
     ahead = blank.ahead_of_deck_mm(points[:, 0], points[:, 1])
     chosen = _one_a_cell(points[(ahead > DECK_LINE_MM) & ~_in_gutter(ahead, points[:, 2], blank)])
-    seen = seen[_on_face(seen, wood, blank)]
+    seen = _one_a_cell(seen[_on_face(seen, wood, blank)])
     return Face(
         x_mm=chosen[:, 0],
         y_mm=chosen[:, 1],
         depth_mm=-chosen[:, 2],
-        seen_mm=_one_a_cell(seen)[:, :2],
+        seen_mm=seen[:, :2],
+        seen_depth_mm=-seen[:, 2],
         spacing_mm=spacing_mm,
         looking_up=looking_up,
     )
@@ -113,10 +117,12 @@ def _in_gutter(ahead: Floats, z: Floats, blank: Blank) -> Bools:
 
 
 def _on_face(points: Floats, wood: shapely.Geometry, blank: Blank) -> Bools:
-    """Tell which points lie in the wood as seen from above, and in the thickness of it."""
+    """Tell which points lie in the wood as seen from above, clear of the underside, which a hole lets through."""
     z = points[:, 2]
     own = (z < ABOVE_MM) & (z > -blank.thickness_mm)
     own[own] = shapely.contains_xy(wood, points[own, 0], points[own, 1])
+    rise = blank.underside_rise_mm(points[own, 0], points[own, 1])
+    own[own] = z[own] > rise - blank.thickness_mm + UNDERSIDE_MM
     return np.asarray(own)
 
 
@@ -129,7 +135,10 @@ def _filled(points: Floats, faces: Ints, long_mm: float) -> Floats:
 
 
 def _one_a_cell(points: Floats) -> Floats:
-    """Return of each cell of the plan the point of middle height: neither crumb nor pit decides."""
+    """Return of each cell of the plan the point of middle height: neither crumb nor pit decides.
+
+    Of an even number it is by turns the upper and the lower of the middle two.
+    """
     if len(points) == 0:
         return points
     cell = np.floor(points[:, :2] / CELL_MM).astype(np.int64)
@@ -138,4 +147,4 @@ def _one_a_cell(points: Floats) -> Floats:
     order = np.lexsort((points[:, 2], key))
     first = np.flatnonzero(np.diff(key[order], prepend=-1))
     count = np.diff(np.append(first, len(order)))
-    return np.asarray(points[order[first + count // 2]])
+    return np.asarray(points[order[first + (count - np.arange(len(count)) % 2) // 2]])

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 import shapely
@@ -10,7 +11,7 @@ from numpy.typing import NDArray
 
 from seatmesh.blank import Blank
 from seatmesh.reading.placing import Frame
-from seatmesh.reading.pose.joint_places import JointPlaces
+from seatmesh.reading.pose.joint_places import JointPlaces, joint_places
 from seatmesh.reading.pose.layers import Layers, layers
 from seatmesh.reading.pose.outline_fit import OutlineFit
 
@@ -18,6 +19,7 @@ Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 
 CELL_MM = 4.0
+CELL_SPACINGS = 1.5
 EDGE_MM = 2.0
 DECK_LINE_MM = 2.0
 FEWEST_CELLS = 30
@@ -30,7 +32,9 @@ SEEN_APART_SHARE = 0.25
 """Highest and lowest point over a place are two faces where they lie apart by this share of the thickness."""
 UNDERSIDE_OFF_MM = 1.5
 UNDERSIDE_EDGE_MM = 4.0
+LEAST_UNDERSIDE = 0.1
 HOLE_MM = 3.0
+FEWEST_HOLE_CELLS = 6
 
 
 @dataclass(frozen=True)
@@ -82,6 +86,7 @@ class Plan:
 
     blank: Blank
     places: JointPlaces
+    cell_mm: float
     deck_cells: int
 
     def inside_mm(self, points: Floats) -> Floats:
@@ -93,13 +98,17 @@ class Plan:
         return self.blank.ahead_of_deck_mm(points[:, 0], points[:, 1])
 
     @staticmethod
-    def of(blank: Blank, places: JointPlaces) -> Plan:
-        """Count the cells that a deck seen whole would fill."""
-        low, high = blank.polygon_mm().min(axis=0), blank.polygon_mm().max(axis=0)
-        x, y = np.meshgrid(*(np.arange(a + 0.5 * CELL_MM, b, CELL_MM) for a, b in zip(low, high, strict=True)))
+    def of(blank: Blank, spacing_mm: float = 0.0) -> Plan:
+        """Return the plan of a blank, looked at in cells that points at a usual distance leave none of empty."""
+        places = joint_places(blank)
+        cell = max(CELL_MM, CELL_SPACINGS * spacing_mm)
+        left, rear, right, front = shapely.Polygon(blank.polygon_mm()).bounds
+        x, y = np.meshgrid(
+            np.arange(left + 0.5 * cell, right, cell), np.arange(rear + 0.5 * cell, front, cell)
+        )
         points = np.column_stack([x.ravel(), y.ravel()])
-        empty = Plan(blank, places, 0)
-        return Plan(blank, places, int(np.count_nonzero(empty.on_deck(points))))
+        empty = Plan(blank, places, cell, 0)
+        return Plan(blank, places, cell, int(np.count_nonzero(empty.on_deck(points))))
 
     def on_deck(self, points: Floats) -> Bools:
         """Tell which points lie on the deck, clear of its line, of the edge and of joints."""
@@ -115,29 +124,33 @@ def evidence(samples: Floats, frame: Frame, outline: OutlineFit, scatter_mm: flo
     local = frame.into(samples)
     # What lies deeper than the wood is a table, or the floor.
     wood = (local[:, 2] > -1.6 * plan.blank.thickness_mm) & (local[:, 2] < 1.6 * plan.blank.thickness_mm)
-    seen = layers(local[wood], CELL_MM)
+    seen = layers(local[wood], plan.cell_mm)
     inside = plan.inside_mm(seen.top)
     face = inside > plan.blank.round_over_mm + EDGE_MM
     off_mm = max(FLAT_MM, FLAT_SIGMAS * scatter_mm)
     deck = seen.top[plan.on_deck(seen.top), 2]
     has_deck = plan.deck_cells >= FEWEST_CELLS
+    below = _underside(seen, plan, off_mm)
     enough = has_deck and len(deck) >= FEWEST_CELLS
     return Evidence(
         frame=frame,
         outline=outline,
         scatter_mm=scatter_mm,
         above=float(np.mean(seen.top[face, 2] > ABOVE_MM)) if face.any() else 0.0,
-        deck_seen=min(1.0, len(deck) / plan.deck_cells) if has_deck else None,
+        deck_seen=float(min(1.0, len(deck) / plan.deck_cells)) if has_deck else None,
         deck_carved=float(np.mean(np.abs(deck) > off_mm)) if enough else None,
         deck_rms_mm=float(np.sqrt(np.mean(np.clip(deck, -5.0, 5.0) ** 2))) if enough else None,
-        rounded_mm=_rounded(local[wood], plan, frame) if enough else None,
+        rounded_mm=_rounded(local[wood], plan) if enough else None,
         gutter_missing=_gutter_missing(local[wood], plan, off_mm),
-        **_underside(seen, plan, off_mm),
-        **_holes(seen, plan),
+        underside_seen=below.seen,
+        underside_off=below.off,
+        thickness_mm=below.thickness_mm,
+        holes_found=_found(local[wood], plan, 1.0),
+        mirrored_holes_found=_found(local[wood], plan, -1.0),
     )
 
 
-def _rounded(local: Floats, plan: Plan, frame: Frame) -> float | None:
+def _rounded(local: Floats, plan: Plan) -> float | None:
     """Return how far the top face falls beside the outline along the deck, where it should be level."""
     near = (local[:, 2] > -10.0) & (plan.ahead_mm(local) < -DECK_LINE_MM)
     points = layers(local[near], 2.0).top
@@ -154,7 +167,7 @@ def _gutter_missing(local: Floats, plan: Plan, off_mm: float) -> float | None:
     if blank.gutter_depth_mm <= 0.0:
         return None
     middle = np.abs(plan.ahead_mm(local) - 0.5 * blank.gutter_width_mm) < 0.2 * blank.gutter_width_mm
-    points = layers(local[middle], CELL_MM).top
+    points = layers(local[middle], plan.cell_mm).top
     points = points[plan.inside_mm(points) > blank.round_over_mm + EDGE_MM]
     if len(points) < FEWEST_CELLS:
         return None
@@ -162,45 +175,42 @@ def _gutter_missing(local: Floats, plan: Plan, off_mm: float) -> float | None:
     return float(np.mean(short > off_mm + 0.2))
 
 
-def _underside(seen: Layers, plan: Plan, off_mm: float) -> dict[str, float | None]:
+class _Below(NamedTuple):
+    seen: float
+    off: float | None
+    thickness_mm: float | None
+
+
+def _underside(seen: Layers, plan: Plan, off_mm: float) -> _Below:
     blank = plan.blank
     inside = plan.inside_mm(seen.under)
     own = inside > UNDERSIDE_EDGE_MM
     two = own & (seen.apart_mm > SEEN_APART_SHARE * blank.thickness_mm)
     clear = two & ~shapely.intersects_xy(plan.places.below, seen.under[:, 0], seen.under[:, 1])
-    share = np.count_nonzero(two) / max(np.count_nonzero(own), 1)
-    nothing: dict[str, float | None] = {"underside_off": None, "thickness_mm": None}
-    if np.count_nonzero(clear) < FEWEST_CELLS or share < 0.1:
-        return {"underside_seen": float(share), **nothing}
+    share = float(np.mean(two[own])) if own.any() else 0.0
+    if np.count_nonzero(clear) < FEWEST_CELLS or share < LEAST_UNDERSIDE:
+        return _Below(share, None, None)
     rise = blank.rise_at_mm(inside[clear])
     level = seen.under[clear, 2] - rise
     flat = rise == 0.0 if np.count_nonzero(rise == 0.0) >= FEWEST_CELLS else np.ones(len(rise), dtype=bool)
     thickness = -float(np.median(level[flat]))
-    return {
-        "underside_seen": float(share),
-        "underside_off": float(np.mean(np.abs(level + thickness) > max(UNDERSIDE_OFF_MM, off_mm))),
-        "thickness_mm": thickness,
-    }
+    off = float(np.mean(np.abs(level + thickness) > max(UNDERSIDE_OFF_MM, off_mm)))
+    return _Below(share, off, thickness)
 
 
-def _holes(seen: Layers, plan: Plan) -> dict[str, float | None]:
-    return {
-        "holes_found": _found(seen, plan, 1.0),
-        "mirrored_holes_found": _found(seen, plan, -1.0),
-    }
-
-
-def _found(seen: Layers, plan: Plan, side: float) -> float | None:
+def _found(local: Floats, plan: Plan, side: float) -> float | None:
     """Return the share of cells over mortises that are open there, mirrored where `side` is -1."""
     blank, found = plan.blank, []
-    for area, face, sign in ((plan.places.open_above, seen.top, -1.0), (plan.places.open_below, seen.under, 1.0)):
-        own = shapely.intersects_xy(area, side * face[:, 0], face[:, 1])
-        if sign > 0.0:
-            own &= seen.apart_mm > 0.0
-            level = blank.rise_at_mm(plan.inside_mm(face[own])) - blank.thickness_mm
+    places = local * [side, 1.0, 1.0]
+    for area, above in ((plan.places.open_above, True), (plan.places.open_below, False)):
+        own = local[shapely.intersects_xy(area, places[:, 0], places[:, 1])]
+        if above:
+            own = own[plan.ahead_mm(own) < 0.0]
+            found.append(layers(own, plan.cell_mm).top[:, 2] < -HOLE_MM)
         else:
-            own &= plan.ahead_mm(face) < 0.0
-            level = np.zeros(np.count_nonzero(own))
-        found.append(sign * (face[own, 2] - level) > HOLE_MM)
+            faces = layers(own, plan.cell_mm)
+            two = faces.apart_mm > 0.0
+            level = blank.rise_at_mm(plan.inside_mm(faces.under)) - blank.thickness_mm
+            found.append((faces.under[:, 2] > level + HOLE_MM)[two])
     open_ = np.concatenate(found)
-    return float(np.mean(open_)) if len(open_) >= 6 else None
+    return float(np.mean(open_)) if len(open_) >= FEWEST_HOLE_CELLS else None

@@ -6,12 +6,15 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy import ndimage
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
-SHEET_MM = 3.0
+SHEET_MM = 6.0
 """Points of a cell within this of its highest lie on one face with it."""
+PIT_MM = 10.0
+"""No step of a seat is as high."""
 
 
 @dataclass(frozen=True)
@@ -20,10 +23,11 @@ class Layers:
 
     Attributes
     ----------
-    top, under
-        Shape (k, 3): of each face the cell's point of middle height.
-    apart_mm
-        Shape (k,): how far highest and lowest point lie apart.
+    top
+        Shape (k, 3): of the uppermost face the point of middle height in each cell, or the mean of the middle two.
+        Cells in a pit as narrow as themselves are left out: what was seen there lies below the face, or is a hole.
+    under, apart_mm
+        Shapes (m, 3) and (m,): the same of the lowest face, and how far highest and lowest point lie apart.
     """
 
     top: Floats
@@ -32,24 +36,33 @@ class Layers:
 
 
 def cells(plan: Floats, cell_mm: float) -> Ints:
-    """Return a number for the cell of each place, shape (n,)."""
+    """Return the cell of each place, shape (n, 2), counted from 0."""
     cell = np.floor(plan / cell_mm).astype(np.int64)
-    cell -= cell.min(axis=0)
-    return np.asarray(cell[:, 0] * (cell[:, 1].max() + 1) + cell[:, 1])
+    return np.asarray(cell - cell.min(axis=0))
 
 
 def layers(local: Floats, cell_mm: float) -> Layers:
     """Return the faces of points in a frame whose z is up, shape (n, 3), over cells of its plan."""
     if len(local) == 0:
         return Layers(local, local, np.zeros(0))
-    key = cells(local[:, :2], cell_mm)
+    cell = cells(local[:, :2], cell_mm)
+    key = cell[:, 0] * (cell[:, 1].max() + 1) + cell[:, 1]
     order = np.lexsort((local[:, 2], key))
     key, z = key[order], local[order, 2]
     first = np.flatnonzero(np.diff(key, prepend=-1))
     last = np.append(first[1:], len(key)) - 1
-    cell = np.cumsum(np.diff(key, prepend=-1) != 0) - 1
-    high = np.bincount(cell, weights=z >= z[last][cell] - SHEET_MM).astype(np.int64)
-    low = np.bincount(cell, weights=z <= z[first][cell] + SHEET_MM).astype(np.int64)
-    return Layers(
-        local[order[last - (high - 1) // 2]], local[order[first + (low - 1) // 2]], z[last] - z[first]
-    )
+    number = np.cumsum(np.diff(key, prepend=-1) != 0) - 1
+    high = np.bincount(number, weights=z >= z[last][number] - SHEET_MM).astype(np.int64)
+    low = np.bincount(number, weights=z <= z[first][number] + SHEET_MM).astype(np.int64)
+    seen = ~_in_pit(cell[order[last]], z[last])
+    top = 0.5 * (local[order[last - (high - 1) // 2]] + local[order[last - high // 2]])
+    under = 0.5 * (local[order[first + (low - 1) // 2]] + local[order[first + low // 2]])
+    return Layers(top[seen], under, z[last] - z[first])
+
+
+def _in_pit(cell: Ints, height: Floats) -> NDArray[np.bool_]:
+    """Tell which cells lie far below the highest of those that touch them."""
+    raster = np.full(cell.max(axis=0) + 1, -np.inf)
+    raster[cell[:, 0], cell[:, 1]] = height
+    around = ndimage.maximum_filter(raster, 3, mode="constant", cval=-np.inf)
+    return np.asarray(height < around[cell[:, 0], cell[:, 1]] - PIT_MM)

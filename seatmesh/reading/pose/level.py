@@ -1,4 +1,4 @@
-"""Laying the rim's plane on uncut wood to the last hundredth: on the deck, and on the rim clear of the hollow's edge."""
+"""Laying the rim's plane on uncut wood, to the hundredth: on the deck, and on the rim clear of the hollow's edge."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from seatmesh.reading.pose.layers import layers
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 
-CELL_MM = 4.0
+EDGE_MM = 4.0
 START_MM = 0.6
 """The plane before is nearer than this, or this many mm and the scatter's share."""
 LEAST_BAND_MM = 0.01
@@ -26,16 +26,18 @@ SCATTER_REACH_MM = 8.0
 MOST_TILT, MOST_LIFT_MM = 0.01, 1.5
 
 
-def levelled(points: Floats, samples: Floats, frame: Frame, scatter_mm: float, plan: Plan) -> tuple[Frame, float]:
+def levelled(
+    points: Floats, samples: Floats, frame: Frame, scatter_mm: float, plan: Plan
+) -> tuple[Frame, float]:
     """Return a frame with its plane on the uncut wood near to it, and the scatter of a scan's own points there.
 
     Both are as they were where too little is near.
     """
-    top = layers(frame.into(samples), CELL_MM).top
-    top = top[plan.inside_mm(top) > plan.blank.round_over_mm + CELL_MM]
+    top = layers(frame.into(samples), plan.cell_mm).top
+    top = top[plan.inside_mm(top) > plan.blank.round_over_mm + EDGE_MM]
     if len(top) < FEWEST_CELLS:
         return frame, scatter_mm
-    raster = Raster(top)
+    raster = Raster(top, plan.cell_mm)
     deck = plan.on_deck(top)
     rows = np.column_stack([np.ones(len(top)), top[:, :2]])
     band, plane, own = START_MM + BAND_SIGMAS * scatter_mm, np.zeros(3), deck
@@ -46,7 +48,7 @@ def levelled(points: Floats, samples: Floats, frame: Frame, scatter_mm: float, p
             return frame, scatter_mm
         plane = np.linalg.lstsq(rows[own], top[own, 2], rcond=None)[0]
         spread = 1.4826 * float(np.median(np.abs(top[own, 2] - rows[own] @ plane)))
-        band = max(LEAST_BAND_MM, min(0.5 * band, BAND_SIGMAS * spread) if spread < band else 0.5 * band)
+        band = max(LEAST_BAND_MM, min(band, BAND_SIGMAS * spread))
     if abs(plane[0]) > MOST_LIFT_MM or np.hypot(*plane[1:]) > MOST_TILT:
         return frame, scatter_mm
     level = _tilted(frame, plane)
@@ -56,8 +58,9 @@ def levelled(points: Floats, samples: Floats, frame: Frame, scatter_mm: float, p
 class Raster:
     """The cells of a plan that points lie in, one to a cell."""
 
-    def __init__(self, points: Floats) -> None:
-        cell = np.floor(points[:, :2] / CELL_MM).astype(np.int64)
+    def __init__(self, points: Floats, cell_mm: float) -> None:
+        self.cell_mm = cell_mm
+        cell = np.floor(points[:, :2] / cell_mm).astype(np.int64)
         self.low = cell.min(axis=0)
         self.cell = cell - self.low
         self.shape = tuple(self.cell.max(axis=0) + 1)
@@ -65,7 +68,7 @@ class Raster:
     def beside(self, which: Bools) -> Bools:
         """Tell which points have one of those, or are one, within `CLEAR_MM`."""
         marked = self.marked(which)
-        wide = ndimage.binary_dilation(marked, iterations=round(CLEAR_MM / CELL_MM))
+        wide = ndimage.binary_dilation(marked, iterations=max(1, round(CLEAR_MM / self.cell_mm)))
         return np.asarray(wide[self.cell[:, 0], self.cell[:, 1]])
 
     def marked(self, which: Bools) -> Bools:
@@ -76,7 +79,7 @@ class Raster:
 
     def holds(self, plan: Floats, which: Bools) -> Bools:
         """Tell which places of a plan lie in cells of some of the points."""
-        cell = np.floor(plan / CELL_MM).astype(np.int64) - self.low
+        cell = np.floor(plan / self.cell_mm).astype(np.int64) - self.low
         inside = np.all((cell >= 0) & (cell < self.shape), axis=1)
         cell[~inside] = 0
         return np.asarray(inside & self.marked(which)[cell[:, 0], cell[:, 1]])

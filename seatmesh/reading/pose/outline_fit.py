@@ -15,8 +15,6 @@ from seatmesh.reading.pose.turns import Turn, rotation
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
-BIN_MM = 4.0
-"""Along the outline: the outermost point of each bin is the scan's edge there."""
 REACH_MM = 14.0
 LEAST_REACH_MM = 4.0
 NODE_MM = 1.0
@@ -53,12 +51,16 @@ class OutlineFit:
     longer_mm: float
 
 
-def fit_outline(plan: Floats, start: Turn, blank: Blank, *, turns: bool = True, shifts: bool = True) -> OutlineFit:
+def fit_outline(
+    plan: Floats, start: Turn, blank: Blank, bin_mm: float, *, turns: bool = True, shifts: bool = True
+) -> OutlineFit:
     """Lay places near the edge of a scan, shape (n, 2), on the outline of the blank, from a turn that comes near.
+
+    The outermost place of each bin of `bin_mm` along the outline is the scan's edge there.
 
     Without `turns` the turn stays as it is, without `shifts` the place too.
     """
-    edge, here = _Edge(blank), start
+    edge, here = _Edge(blank, bin_mm), start
     free = np.array([float(turns), float(shifts), float(shifts)])
     reach = 2.0 * REACH_MM
     for _ in range(ROUNDS):
@@ -76,7 +78,7 @@ def fit_outline(plan: Floats, start: Turn, blank: Blank, *, turns: bool = True, 
 class _Edge:
     """The outline of a blank: sides, their lengths and outward directions, and a tree to find the nearest."""
 
-    def __init__(self, blank: Blank) -> None:
+    def __init__(self, blank: Blank, bin_mm: float) -> None:
         self.start = blank.polygon_mm()
         self.side = np.roll(self.start, -1, axis=0) - self.start
         self.length = np.linalg.norm(self.side, axis=1)
@@ -86,7 +88,7 @@ class _Edge:
         self.middle = 0.5 * (self.start.min(axis=0) + self.start.max(axis=0))
         self.half = 0.5 * (self.start.max(axis=0) - self.start.min(axis=0))
         self.arm = float(np.linalg.norm(self.half))
-        self.count = max(24, int(self.length.sum() / BIN_MM))
+        self.count = max(24, int(self.length.sum() / bin_mm))
         steps = np.maximum(1, np.ceil(self.length / NODE_MM)).astype(np.int64)
         self.of_node = np.repeat(np.arange(len(steps)), steps)
         share = (np.arange(len(self.of_node)) - np.repeat(np.cumsum(steps) - steps, steps) + 0.5) / steps[
@@ -96,7 +98,8 @@ class _Edge:
 
     def off(self, plan: Floats, reach: float) -> tuple[Floats, Floats, Ints]:
         """Return how far outside the outline places lie, and where along which of its sides; inf beyond reach."""
-        away, node = self.tree.query(plan, distance_upper_bound=reach + NODE_MM)
+        found = self.tree.query(plan, distance_upper_bound=reach + NODE_MM)
+        away, node = np.asarray(found[0]), np.asarray(found[1], dtype=np.int64)
         near = np.flatnonzero(np.isfinite(away))
         off, along = np.full(len(plan), -np.inf), np.zeros(len(plan))
         which = np.zeros(len(plan), dtype=np.int64)
@@ -117,7 +120,7 @@ class _Edge:
         return off, along, which
 
     def outermost(self, plan: Floats, reach: float) -> tuple[Ints, Floats, Floats, Ints]:
-        """Return of each bin along the outline the outermost place: its number, how far outside, where, on which side."""
+        """Return the outermost place of each bin along the outline: its number, how far out, where, on which side."""
         off, along, side = self.off(plan, reach)
         near = np.flatnonzero(np.abs(off) < reach)
         bins = np.minimum((along[near] / self.length.sum() * self.count).astype(np.int64), self.count - 1)
@@ -147,9 +150,7 @@ def _step(edge: _Edge, off: Floats, along: Floats, side: Ints, free: Floats) -> 
 
 def _after(turn: Turn, step: Floats, middle: Floats) -> Turn:
     extra = rotation(float(step[0]))
-    return Turn(
-        turn.turn + float(step[0]), extra @ (turn.shift - middle) + middle + step[1:], turn.off_mm
-    )
+    return Turn(turn.turn + float(step[0]), extra @ (turn.shift - middle) + middle + step[1:], turn.off_mm)
 
 
 def _figures(edge: _Edge, turn: Turn, off: Floats, along: Floats, side: Ints) -> OutlineFit:
@@ -182,4 +183,6 @@ def near_the_edge(plan: Floats) -> Floats:
     outer = plan[~inner[cell[:, 0], cell[:, 1]]]
     fine = np.floor(outer / FINE_MM).astype(np.int64)
     fine -= fine.min(axis=0)
-    return np.asarray(outer[np.unique(fine[:, 0] * (fine[:, 1].max() + 1) + fine[:, 1], return_index=True)[1]])
+    return np.asarray(
+        outer[np.unique(fine[:, 0] * (fine[:, 1].max() + 1) + fine[:, 1], return_index=True)[1]]
+    )

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from scipy.spatial import ConvexHull, QhullError
 
 from seatmesh.reading.placing import Plane
-from seatmesh.reading.pose.layers import cells, layers
+from seatmesh.reading.pose.layers import layers
 
 Floats = NDArray[np.float64]
 
@@ -173,6 +173,3 @@ def least_squares_plane(points: Floats, up: Floats) -> Plane:
     normal = np.linalg.svd(points - middle, full_matrices=False)[2][2]
     normal = normal if normal @ up > 0.0 else -normal
     return Plane(normal, float(normal @ middle))
-
-
-__all__ = ["Rim", "axes_on", "cells", "least_squares_plane", "rim_planes"]

@@ -10,7 +10,7 @@ Ints = NDArray[np.int64]
 
 STEP_MM = 3.0
 MOST = 600_000
-MOST_POSED = 300_000
+MOST_POSED = 500_000
 SEED = 11
 
 

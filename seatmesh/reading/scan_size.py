@@ -64,7 +64,11 @@ def _named(scale: float) -> str:
 
 def greatest_length(points: Floats) -> float:
     """Return the greatest distance between any two of some points, whichever way they lie."""
-    low, high = np.quantile(points, [0.0005, 0.9995], axis=0) if len(points) > SOME else (points.min(0), points.max(0))
+    low, high = (
+        np.quantile(points, [0.0005, 0.9995], axis=0)
+        if len(points) > SOME
+        else (points.min(0), points.max(0))
+    )
     some = points[np.all((points >= low) & (points <= high), axis=1)]
     some = some if len(some) else points
     try:

@@ -103,7 +103,9 @@ class Plan:
         places = joint_places(blank)
         cell = max(CELL_MM, CELL_SPACINGS * spacing_mm)
         left, rear, right, front = shapely.Polygon(blank.polygon_mm()).bounds
-        x, y = np.meshgrid(np.arange(left + 0.5 * cell, right, cell), np.arange(rear + 0.5 * cell, front, cell))
+        x, y = np.meshgrid(
+            np.arange(left + 0.5 * cell, right, cell), np.arange(rear + 0.5 * cell, front, cell)
+        )
         points = np.column_stack([x.ravel(), y.ravel()])
         empty = Plan(blank, places, cell, 0)
         return Plan(blank, places, cell, int(np.count_nonzero(empty.on_deck(points))))

@@ -65,7 +65,9 @@ def _half_width(hole: Hole) -> float:
 
 def _path(hole: Hole, blank: Blank, level_mm: float) -> shapely.Geometry:
     """Return the stretch of the plan that a hole's axis passes over between a face and the deepest hollow below it."""
-    start_z = hole.face_z_mm if hole.face_z_mm is not None else (0.0 if hole.side == "top" else -blank.thickness_mm)
+    start_z = (
+        hole.face_z_mm if hole.face_z_mm is not None else (0.0 if hole.side == "top" else -blank.thickness_mm)
+    )
     slope = hole.outward[:2] / hole.outward[2]
     reach = -blank.greatest_depth_mm if level_mm == 0.0 else level_mm + blank.under_bevel_height_mm
     ends = [np.array([hole.x_mm, hole.y_mm]) + (z - start_z) * slope for z in (level_mm, reach)]

@@ -1,4 +1,4 @@
-"""Laying the rim's plane on uncut wood to the last hundredth: on the deck, and on the rim clear of the hollow's edge."""
+"""Laying the rim's plane on uncut wood, to the hundredth: on the deck, and on the rim clear of the hollow's edge."""
 
 from __future__ import annotations
 
@@ -26,7 +26,9 @@ SCATTER_REACH_MM = 8.0
 MOST_TILT, MOST_LIFT_MM = 0.01, 1.5
 
 
-def levelled(points: Floats, samples: Floats, frame: Frame, scatter_mm: float, plan: Plan) -> tuple[Frame, float]:
+def levelled(
+    points: Floats, samples: Floats, frame: Frame, scatter_mm: float, plan: Plan
+) -> tuple[Frame, float]:
     """Return a frame with its plane on the uncut wood near to it, and the scatter of a scan's own points there.
 
     Both are as they were where too little is near.

@@ -120,7 +120,7 @@ class _Edge:
         return off, along, which
 
     def outermost(self, plan: Floats, reach: float) -> tuple[Ints, Floats, Floats, Ints]:
-        """Return of each bin along the outline the outermost place: its number, how far outside, where, on which side."""
+        """Return the outermost place of each bin along the outline: its number, how far out, where, on which side."""
         off, along, side = self.off(plan, reach)
         near = np.flatnonzero(np.abs(off) < reach)
         bins = np.minimum((along[near] / self.length.sum() * self.count).astype(np.int64), self.count - 1)
@@ -150,9 +150,7 @@ def _step(edge: _Edge, off: Floats, along: Floats, side: Ints, free: Floats) -> 
 
 def _after(turn: Turn, step: Floats, middle: Floats) -> Turn:
     extra = rotation(float(step[0]))
-    return Turn(
-        turn.turn + float(step[0]), extra @ (turn.shift - middle) + middle + step[1:], turn.off_mm
-    )
+    return Turn(turn.turn + float(step[0]), extra @ (turn.shift - middle) + middle + step[1:], turn.off_mm)
 
 
 def _figures(edge: _Edge, turn: Turn, off: Floats, along: Floats, side: Ints) -> OutlineFit:
@@ -185,4 +183,6 @@ def near_the_edge(plan: Floats) -> Floats:
     outer = plan[~inner[cell[:, 0], cell[:, 1]]]
     fine = np.floor(outer / FINE_MM).astype(np.int64)
     fine -= fine.min(axis=0)
-    return np.asarray(outer[np.unique(fine[:, 0] * (fine[:, 1].max() + 1) + fine[:, 1], return_index=True)[1]])
+    return np.asarray(
+        outer[np.unique(fine[:, 0] * (fine[:, 1].max() + 1) + fine[:, 1], return_index=True)[1]]
+    )

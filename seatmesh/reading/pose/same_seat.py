@@ -45,5 +45,3 @@ def _top(samples: Floats, frame: Frame, plan: Plan) -> Floats:
     # Beside the deck line a crisp step would count for more than the hollow.
     away = np.abs(plan.ahead_mm(top)) > DECK_LINE_MM
     return np.asarray(top[inside & away])
-
-

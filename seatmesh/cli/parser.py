@@ -257,6 +257,22 @@ def _read(commands: Commands) -> None:
         "--blank", metavar="SEAT|ORDER", help="a seat or order file whose blank it was carved from"
     )
     parser.add_argument("--to", required=True, metavar="FILE", help="where to: seat.json")
+    parser.add_argument(
+        "--scale", default="1:1", metavar="S", help="of a model: 1:4, 1/4 or 0.25 (default: 1:1)"
+    )
+    parser.add_argument(
+        "--up", metavar="X,Y,Z",
+        help="which way in the file points up out of the carved face, where the scan cannot tell: 0,0,1 is its z",
+    )  # fmt: skip
+    parser.add_argument(
+        "--front",
+        metavar="X,Y,Z",
+        help="which way in the file the front edge lies, where the scan cannot tell",
+    )
+    parser.add_argument(
+        "--as-drawn", action="store_true",
+        help="the file is in the blank's own frame: centre line at x = 0, rear edge at y = 0, top face at z = 0",
+    )  # fmt: skip
 
 
 def _guide(commands: Commands) -> None:

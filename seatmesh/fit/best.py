@@ -34,7 +34,7 @@ FAIRNESS_MM = 18.0
 
 BY_A_HAIR = (
     "the best hollow was found, but by a hair: beside a joint a turn of slope is called for, or it is an undulation, "
-    "and a little more or less of anything decides it; a sitter weighed again may get a seat some tenths of a mm off"
+    "and a little more or less of anything decides it; the same sitter weighed again may get a slightly different seat"
 )
 KEPT = "the fitted hollow is kept as it is, not improved on the pressure:"
 

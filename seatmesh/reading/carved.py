@@ -15,33 +15,30 @@ from seatmesh.formats.length_unit import MM_PER, unit_of
 from seatmesh.formats.scan_contents import Raw
 from seatmesh.formats.scan_file import read_raw
 from seatmesh.front_roll import front_roll_depth
-from seatmesh.reading.coverage import coverage
+from seatmesh.reading.doubts import covered, refuse_one_flat_face, refuse_unlike_seat
 from seatmesh.reading.front_roll import LARGEST_MM, front_roll_mm
 from seatmesh.reading.handedness import check_hand
 from seatmesh.reading.left_out import Patch, patches
+from seatmesh.reading.notes import notes_on
 from seatmesh.reading.placing import AsDrawn, Frame, Placing, RimPlane, RimPoints
 from seatmesh.reading.pose.evidence import Evidence, Plan
 from seatmesh.reading.pose.given import given_pose
+from seatmesh.reading.pose.refusals import refuse_scatter
 from seatmesh.reading.pose.samples import surface_samples, thinned
-from seatmesh.reading.pose.search import Toward, find_pose, refuse_scatter
+from seatmesh.reading.pose.search import find_pose
+from seatmesh.reading.pose.toward import Toward
 from seatmesh.reading.scan_size import refuse_implausible_size
 from seatmesh.reading.strays import Cleaned, spacing_of, without_strays
 from seatmesh.reading.surface_points import Face, carved_face
 from seatmesh.surface import Seat
 from seatmesh.units import real_number
 from seatmesh.wood.blank import Blank
-from seatmesh.wood.outline.shapes import area_mm2
 
 Floats = NDArray[np.float64]
 
 FAIRNESS_MM = (1.0, 2.0, 3.0)
 FARTHEST_MM = 1e5
-LEAST_COVERAGE = 0.9
-WIDE_HOLE_MM, WIDEST_HOLE_MM = 30.0, 60.0
-MOST_LEFT_OUT = 0.005
-FLAT_MM = 0.3
 OUTLIER_WEIGHT = 0.05
-OUTLINE_NOTE_MM, THICKNESS_NOTE_MM, DECK_NOTE_MM = 0.4, 0.3, 0.3
 MOST_PATCHES = 5
 
 
@@ -172,15 +169,15 @@ def read_carved(
     plan = Plan.of(blank, spacing)
     seen = _pose(clean.raw, points, placing, MM_PER[own_unit] / scale, plan, toward, where)
     face = carved_face(clean.raw, seen.frame.into(points), blank, plan.places, spacing)
-    share, hole = _covered(face, plan, where)
+    share, hole = covered(face, plan, where)
     radius = front_roll_mm(face, blank) if front_roll_radius_mm is None else front_roll_radius_mm
     fit = _fitted(face, blank, radius)
     seat = Seat(blank, chair or Chair(), fit.spline, radius, title, units)
     off = face.depth_mm - seat.depth_mm(face.x_mm, face.y_mm)
     refuse_scatter(max(fit.sigma_mm, seen.scatter_mm), where)
     left_out = patches(seat, face, fit.sigma_mm)
-    _refuse_unlike_seat(left_out, blank, where)
-    _refuse_one_flat_face(face, seen, toward, where)
+    refuse_unlike_seat(left_out, blank, where)
+    refuse_one_flat_face(face, seen, toward, where)
     sound = fit.weight > OUTLIER_WEIGHT
     return Carved(
         seat=seat,
@@ -200,7 +197,7 @@ def read_carved(
         stray_points=clean.points_dropped,
         frame=seen.frame,
         notes=(
-            *_notes(seat, face, hole, fit, seen),
+            *notes_on(seat, face, hole, fit, seen),
             *check_hand(seat, seen, face.looking_up, fit.sigma_mm, where, toward.up is not None),
             *(patch.words() for patch in left_out[:MOST_PATCHES]),
         ),
@@ -238,82 +235,12 @@ def _pose(
     return given_pose(points, samples, placing, mm, plan, toward, where)
 
 
-def _covered(face: Face, plan: Plan, where: str) -> tuple[float, float]:
-    """Return which share of the face was seen, and the widest hole in it, or refuse too little."""
-    share, hole, middle = coverage(face, plan.blank, plan.places.above)
-    if share < LEAST_COVERAGE:
-        raise FileRefusedError(
-            f"{where} shows {100.0 * share:.0f} % of the carved face; at least {100.0 * LEAST_COVERAGE:.0f} % are "
-            "needed; scan again what is missing, and check unit and blank."
-        )
-    if hole > WIDEST_HOLE_MM:
-        raise FileRefusedError(
-            f"{where} has a hole {hole:.0f} mm across, {middle[0]:.0f} mm to the right of the centre line and "
-            f"{middle[1]:.0f} mm from the rear edge; allowed are {WIDEST_HOLE_MM:g} mm; scan again what is missing."
-        )
-    return share, hole
-
-
 def _fitted(face: Face, blank: Blank, radius: float) -> RobustFit:
     layout = lay_out(face.x_mm, face.y_mm, 0.5 * blank.width_mm, blank.hollow_start_mm, blank.depth_mm)
     below = face.depth_mm - front_roll_depth(blank.depth_mm - face.y_mm, radius)
     first = robust_fit(layout, below, FAIRNESS_MM[0])
     fairness = best_fairness_mm(layout, below, first, FAIRNESS_MM)
     return first if fairness == FAIRNESS_MM[0] else robust_fit(layout, below, fairness)
-
-
-def _refuse_unlike_seat(left_out: tuple[Patch, ...], blank: Blank, where: str) -> None:
-    """Refuse a face of which more than a little is none that a seat read back can have."""
-    area = sum(patch.area_mm2 for patch in left_out)
-    if area > MOST_LEFT_OUT * area_mm2(blank.polygon_mm()):
-        raise FileRefusedError(
-            f"{where}: over {area / 100.0:.0f} cm2 the face cannot be followed ({left_out[0].words()}); check that "
-            "gutter, round-over and joints stand in the order, and take off what lies on the seat."
-        )
-
-
-def _refuse_one_flat_face(face: Face, seen: Evidence, toward: Toward, where: str) -> None:
-    """Refuse a flat face where nobody can know whether it is the carved one."""
-    if toward.up is None and seen.thickness_mm is None and np.quantile(face.depth_mm, 0.99) < FLAT_MM:
-        raise FileRefusedError(
-            f"{where} shows one face only, and nothing is carved in it: it may be the underside; scan the other face, "
-            "or say which way is up in the file's axes: --up X,Y,Z."
-        )
-
-
-def _notes(seat: Seat, face: Face, hole: float, fit: RobustFit, seen: Evidence) -> tuple[str, ...]:
-    notes, blank = [], seat.blank
-    depth = seat.depth_mm(face.x_mm, face.y_mm)
-    deepest = float(depth.max())
-    if deepest < FLAT_MM:
-        notes.append("nothing is carved in this blank")
-    short = depth - blank.allowed_depth_mm(face.x_mm, face.y_mm)
-    worst = int(np.argmax(short))
-    if short[worst] > 0.05:
-        side = "right" if face.x_mm[worst] >= 0.0 else "left"
-        notes.append(
-            f"{short[worst]:.1f} mm too deep for floor, bevel and joints at {abs(face.x_mm[worst]):.0f} mm to the "
-            f"{side}, {face.y_mm[worst]:.0f} mm from the rear edge"
-        )
-    if hole > WIDE_HOLE_MM:
-        notes.append(f"a hole of {hole:.0f} mm was bridged: check the depth there with a gauge")
-    if seen.deck_rms_mm is None:
-        notes.append("the blank has no deck to check the level by: check a few depths with a gauge")
-    elif seen.deck_rms_mm > DECK_NOTE_MM:
-        notes.append(f"the deck lies {seen.deck_rms_mm:.1f} mm off the rim's plane, rms")
-    if seen.outline.off_mm > OUTLINE_NOTE_MM:
-        notes.append(f"the outline lies {seen.outline.off_mm:.1f} mm off the blank's, rms")
-    if seen.thickness_mm is None:
-        notes.append("the underside was not seen: thickness and floor are the order's word")
-    elif abs(seen.thickness_mm - blank.thickness_mm) > THICKNESS_NOTE_MM:
-        notes.append(f"the scan is {seen.thickness_mm:.1f} mm thick, the blank {blank.thickness_mm:g} mm")
-    if (seen.underside_off or 0.0) > 0.05:
-        notes.append(
-            f"{seen.underside_off:.0%} of the underside is not where the order has it: the floor there is less or more"
-        )
-    if not fit.settled:
-        notes.append("the fit had not quite come to rest; compare a few depths with a gauge")
-    return tuple(notes)
 
 
 __all__ = ["AsDrawn", "Carved", "RimPlane", "RimPoints", "read_carved"]

@@ -13,8 +13,8 @@ from seatmesh.wood.blank import Blank
 Floats = NDArray[np.float64]
 
 NEAR_SPACINGS, LEAST_NEAR_MM, MOST_NEAR_MM = 1.5, 3.0, 9.0
-"""A place counts as seen where a point lies within so many distances between points, and these bounds: the last is three
-quarters of a span of the spline."""
+"""A place counts as seen where a point lies within so many distances between points, and within these bounds: the last
+is three quarters of a span of the spline."""
 STEP_MM = 3.0
 
 

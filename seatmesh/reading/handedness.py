@@ -10,6 +10,7 @@ from seatmesh.errors import FileRefusedError
 from seatmesh.reading.pose.evidence import Evidence
 from seatmesh.reading.pose.same_seat import is_nothing
 from seatmesh.reading.pose.verdict import holes_tell
+from seatmesh.reading.spot_words import spot
 from seatmesh.surface import Seat
 
 Floats = NDArray[np.float64]
@@ -22,11 +23,7 @@ DOWNWARD = -0.5
 
 def is_even(seat: Seat, scatter_mm: float) -> bool:
     """Tell whether a seat is its own mirror image at the centre line, within the scatter of what it was read from."""
-    left, rear, right, front = shapely.Polygon(seat.blank.polygon_mm()).bounds
-    x, y = np.meshgrid(np.arange(0.5 * STEP_MM, right, STEP_MM), np.arange(rear, front, STEP_MM))
-    own = seat.blank.inside_mm(x, y) > EDGE_MM
-    off: Floats = seat.depth_mm(x[own], y[own]) - seat.depth_mm(-x[own], y[own])
-    return is_nothing(off, 0.3 * scatter_mm)
+    return is_nothing(_right_less_left(seat)[2], 0.3 * scatter_mm)
 
 
 def check_hand(
@@ -48,7 +45,7 @@ def check_hand(
         )
     if looking_up is not None and looking_up < UP:
         raise FileRefusedError(
-            f"{where}: left and right of the seat differ, and its faces look inward, so that it is either inside out or "
+            f"{where}: left and right of the seat differ, and its faces look inward, so that it is inside out or "
             "mirrored; compare it with the wood, then flip its normals or mirror it, in the program that made it."
         )
     if (
@@ -61,8 +58,24 @@ def check_hand(
             f"{where}: left and right of the seat differ, and its points count downward, so that left and right are "
             "swapped unless the seat lay upside down; give heights that count upward, as x, y, z (z up)."
         )
-    if looking_up is None:
-        return (
-            "left and right differ, and a list of points cannot show whether it was mirrored: compare with the wood",
-        )
-    return ()
+    return (_deeper(seat),)
+
+
+def _deeper(seat: Seat) -> str:
+    """Return on which side the seat is deeper: what a maker sees at a glance, and a mirrored file has wrong."""
+    x, y, off = _right_less_left(seat)
+    worst = int(np.argmax(np.abs(off)))
+    side, other, sign = ("right", "left", 1.0) if off[worst] > 0.0 else ("left", "right", -1.0)
+    return (
+        f"the seat is deeper on the sitter's {side}, by {abs(off[worst]):.1f} mm {spot(sign * x[worst], y[worst])}; if "
+        f"the wood is deeper on the {other}, the file is mirrored"
+    )
+
+
+def _right_less_left(seat: Seat) -> tuple[Floats, Floats, Floats]:
+    """Return places on the right half, and how much deeper the seat is there than at their images on the left."""
+    _, rear, right, front = shapely.Polygon(seat.blank.polygon_mm()).bounds
+    x, y = np.meshgrid(np.arange(0.5 * STEP_MM, right, STEP_MM), np.arange(rear, front, STEP_MM))
+    own = seat.blank.inside_mm(x, y) > EDGE_MM
+    x, y = x[own], y[own]
+    return x, y, seat.depth_mm(x, y) - seat.depth_mm(-x, y)

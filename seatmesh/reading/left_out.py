@@ -1,4 +1,4 @@
-"""Patches of a scan that the seat read back does not follow: too narrow, too deep or no wood; named, not smoothed away."""
+"""Patches of a scan that the seat read back does not follow, being too narrow or no wood: named, not smoothed away."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import ndimage
 
+from seatmesh.reading.spot_words import spot
 from seatmesh.reading.surface_points import SEEN_MM, Face
 from seatmesh.surface import Seat
 
@@ -42,11 +43,10 @@ class Patch:
 
     def words(self) -> str:
         """Return what it is and where."""
-        side = "right" if self.x_mm >= 0.0 else "left"
         way = "below" if self.off_mm > 0.0 else "above"
         return (
-            f"a patch {self.across_mm:.0f} mm across, {abs(self.x_mm):.0f} mm to the {side} and {self.y_mm:.0f} mm from "
-            f"the rear edge, lies up to {abs(self.off_mm):.1f} mm {way} the seat as read, which leaves it out: look there"
+            f"a patch {self.across_mm:.0f} mm across, {spot(self.x_mm, self.y_mm)}, lies up to "
+            f"{abs(self.off_mm):.1f} mm {way} the seat as read, which leaves it out: look there"
         )
 
 

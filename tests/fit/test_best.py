@@ -79,7 +79,32 @@ def test_best_is_better_fair_and_inside_its_bounds(case):
     assert np.all(found.value.hollow.coefficients <= fit.upper + 1e-12)
     assert found.converged
     assert found.residual < descent.TOLERANCE
-    assert length >= best.FAIRNESS_MM
+    assert length == 18.0, "no undulation is left, so no more fairness is asked for"
+
+
+def test_where_it_settles_pressure_and_wishes_are_in_balance(case):
+    guests, fit, first = case
+    search = best._Search.of(fit, guests, 18.0, first.value, first.value.hollow)
+    length = 18.0
+    assert search.ended(length).converged
+    c, p = search.start, fit.programme
+    wanted, weight = fit.wanted(18.0)
+    free = (c < search.upper - 1e-6) & (c > -14.0 + 1e-6)
+    rng = np.random.default_rng(5)
+    for _ in range(3):
+        # A smooth change, no ripple: what the peaks gain by it, the wishes lose.
+        way = np.where(free, c * rng.normal(1.0, 0.3) + rng.normal(), 0.0)
+        step = 1e-4 * way
+        peaks = [search.peaks(search.surface.depth(c + sign * step)[0])[0] for sign in (1.0, -1.0)]
+        strayed = []
+        for sign in (1.0, -1.0):
+            moved = c + sign * step
+            off = (weight.ravel() * (p.basis @ moved - wanted.ravel()) ** 2).sum() / weight.sum()
+            bent = 0.5 * length**4 * float(moved @ (p.energy @ moved)) / (weight.sum() * p.cell_mm2)
+            strayed.append(0.08 * (off + bent))
+        gained, lost = peaks[0] - peaks[1], strayed[0] - strayed[1]
+        assert abs(lost) > 1e-7
+        assert gained == pytest.approx(-lost, rel=0.015)
 
 
 def test_run_on_from_where_it_settled_it_stays_there(case, monkeypatch):

@@ -85,7 +85,9 @@ def test_the_front_roll_is_found_from_its_points(radius: float) -> None:
     x, y = np.meshgrid(np.arange(-236.0, 237.0, 4.0), np.arange(54.0, 429.5, 2.5))
     hollow = np.maximum(8.0 - (x / 70.0) ** 2 - ((y - 300.0) / 50.0) ** 2, 0.0)
     depth = hollow + front_roll_depth(blank.depth_mm - y, radius)
-    face = Face(x.ravel(), y.ravel(), depth.ravel(), np.column_stack([x.ravel(), y.ravel()]), depth.ravel(), 4.0)
+    face = Face(
+        x.ravel(), y.ravel(), depth.ravel(), np.column_stack([x.ravel(), y.ravel()]), depth.ravel(), 4.0
+    )
     assert front_roll_mm(face, blank) == pytest.approx(radius, abs=0.1)
 
 

@@ -171,6 +171,15 @@ def test_a_coarse_grid_gets_a_row_over_the_deck_that_tells_sag(carved_seat):
     assert all(c.uncut for c in deck)
 
 
+def test_lines_that_do_not_tell_the_bar_are_named(carved_seat, gauged):
+    assert gauged.notes() == gauged.left_out_in_words()
+    # A hollow that runs to the sides, the bar on packing pieces: only the deck and the front tell how it sits.
+    narrow = Seat(Blank(width_mm=400.0), hollow=carved_seat.hollow, front_roll_mm=20.0)
+    sheet = gauge_sheet(narrow, 50.0, Gauge(60.0, 0.0, "across", (-199.0, 199.0)))
+    assert sheet.notes()[-1].startswith("rows 150 mm, 200 mm, 250 mm from the rear edge")
+    assert "read them twice" in sheet_text(sheet, "mm")
+
+
 def test_the_sheet_says_how_to_read_a_second_time(gauged):
     text = sheet_text(gauged, "mm")
     assert "lift the bar and set it down anew" in text

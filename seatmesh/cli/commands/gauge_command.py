@@ -57,8 +57,8 @@ def _sheet(options: argparse.Namespace) -> None:
     sheet = gauge_sheet(seat, spacing, gauge)
     write_text(path, sheet_csv(sheet))
     write_text(to_print, sheet_text(sheet, units))
-    left_out = sheet.left_out_in_words()
-    for words in left_out:
+    notes = sheet.notes()
+    for words in notes:
         say(f"note: {words}")
     if options.json:
         print_json(
@@ -68,7 +68,7 @@ def _sheet(options: argparse.Namespace) -> None:
                 "seat": seat.title,
                 "crossings": len(sheet.crossings),
                 "left_out": [{"x_mm": one.x_mm, "y_mm": one.y_mm, "why": one.why} for one in sheet.left_out],
-                "notes": list(left_out),
+                "notes": list(notes),
             }
         )
     else:

@@ -10,8 +10,14 @@ from typing import Any
 from seatmesh.cli.output import print_json, print_text, say
 from seatmesh.cli.sources import read_source
 from seatmesh.design.report.seat_report import rounded
+from seatmesh.errors import ValueRefusedError
+from seatmesh.fit.hollow import deepest_place
+from seatmesh.formats.mesh_scale import parse_scale
 from seatmesh.formats.seat_file import write_seat
-from seatmesh.reading.carved import read_carved
+from seatmesh.reading.carved import AsDrawn, Carved, read_carved
+from seatmesh.reading.pose.refusals import direction_words
+from seatmesh.reading.spot_words import spot
+from seatmesh.units import shown
 from seatmesh.wood.blank import Blank
 
 KEYS = (
@@ -24,6 +30,8 @@ KEYS = (
     "coverage",
     "widest_hole_mm",
     "deck_rms_mm",
+    "outline_rms_mm",
+    "thickness_mm",
     "strays",
     "stray_points",
     "notes",
@@ -39,7 +47,16 @@ def run(options: argparse.Namespace) -> None:
         seat = read_source(options.blank, flat=True).seat
         blank, chair, units = seat.blank, seat.chair, seat.units
     carved = read_carved(
-        options.scan, blank, unit=options.unit, chair=chair, title=Path(options.scan).stem, units=units
+        options.scan,
+        blank,
+        unit=options.unit,
+        scale=parse_scale(options.scale),
+        up=_direction(options.up, "--up"),
+        front=_direction(options.front, "--front"),
+        placing=AsDrawn() if options.as_drawn else None,
+        chair=chair,
+        title=Path(options.scan).stem,
+        units=units,
     )
     write_seat(carved.seat, options.to)
     found: dict[str, Any] = {key: getattr(carved, key) for key in KEYS}
@@ -51,7 +68,29 @@ def run(options: argparse.Namespace) -> None:
     if options.json:
         print_json(facts)
     else:
-        print_text(
-            f"{options.to}: from {facts['points_used']} points, residual {facts['residual_rms_mm']:.3f} mm rms, "
-            f"{facts['coverage']:.0%} of the carved face seen, widest hole {facts['widest_hole_mm']:.0f} mm"
-        )
+        print_text(_words(str(options.to), carved))
+
+
+def _words(path: str, carved: Carved) -> str:
+    """Return how well the scan was met, how it lay, and how deep the seat is."""
+    seat = carved.seat
+    x, y, depth = deepest_place(seat)
+    frame = carved.frame
+    return "\n".join([
+        f"{path}: from {carved.points_used} points, residual {carved.residual_rms_mm:.3f} mm rms, "
+        f"{carved.coverage:.0%} of the carved face seen, widest hole {carved.widest_hole_mm:.0f} mm",
+        f"  it lay with up along {direction_words(frame.axes[2])} and the front along {direction_words(frame.axes[1])} "
+        f"in the file; its edge lies {carved.outline_rms_mm:.2f} mm off the blank's outline, rms",
+        f"  deepest {max(depth, 0.0):.1f} mm {spot(x, y)}; front roll {seat.front_roll_mm:.0f} mm",
+    ])  # fmt: skip
+
+
+def _direction(text: str | None, name: str) -> tuple[float, ...] | None:
+    if text is None:
+        return None
+    try:
+        return tuple(float(word) for word in text.split(","))
+    except ValueError as error:
+        raise ValueRefusedError(
+            name, shown(text), "allowed are three numbers with commas between", "give X,Y,Z, such as 0,0,1"
+        ) from error

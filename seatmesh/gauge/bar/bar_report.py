@@ -36,18 +36,21 @@ class _Part:
     common_error: float
 
 
-def bar_report(bars: SeatedBars) -> list[dict[str, Any]]:
+def bar_report(bars: SeatedBars, own: NDArray[np.bool_] | None = None) -> list[dict[str, Any]]:
     """Return how the bar sat at each placing: null where no uncut wood tells.
 
     `row` is the distance of the row from the rear edge (or of the column from the centre line), `height_mm` how much
     the bar sat too high (minus: too low) at its middle, `tilt_deg` is positive where it rises to the sitter's right (or
     to the front), `sag_mm` how far it hangs in the middle of what was read there; `told_by` counts readings on
-    uncut wood.
+    uncut wood. `own` (n,) are the readings whose settings count, None for all.
     """
+    of = bars.placings.of if own is None else bars.placings.of[own]
     height, (tilt, sag) = _at_ends(bars), (bars.part(j) for j in (1, 2))
     told, stretch = bars.told_by, (_spans(bars) / (2.0 * REACH_MM)) ** 2
     out: list[dict[str, Any]] = []
     for p in np.lexsort((bars.placings.at_mm, ~bars.placings.across)):
+        if p not in of:
+            continue
         known = bool(height[1][p] <= TOLD_MM)
         sloped = bool(tilt[1][p] <= TOLD_MM)
         hung = bool(sag[1][p] <= 0.5 * TOLD_MM)

@@ -62,6 +62,25 @@ class GaugeSheet:
             for why, count in counts.items()
         )
 
+    def notes(self) -> tuple[str, ...]:
+        """Return what a maker has to know before reading: what is left out, and lines that do not tell the bar."""
+        ends: dict[float, set[bool]] = {}
+        across = self.gauge.lie == "across"
+        middle = 0.0 if across else 0.5 * self.seat.blank.depth_mm
+        for c in self.crossings:
+            along, at = (c.x_mm, c.y_mm) if across else (c.y_mm, c.x_mm)
+            ends.setdefault(at, set()).update({along > middle} if c.uncut else ())
+        bare = [at for at, found in sorted(ends.items()) if len(found) < 2]
+        if not bare:
+            return self.left_out_in_words()
+        lines = ", ".join(format_length(at, self.seat.units, decimals=0) for at in bare)
+        where = f"rows {lines} from the rear edge" if across else f"columns {lines} from the centre line"
+        return (
+            *self.left_out_in_words(),
+            f"{where} have no uncut wood at both ends to tell how the bar sits: read them twice, the bar lifted and "
+            "set down anew between, and expect questions there",
+        )
+
 
 def gauge_sheet(seat: Seat, spacing_mm: float, gauge: Gauge) -> GaugeSheet:
     """Return the gauge sheet of a seat, or of a stage on the way to it (`seatmesh.fit.stages.stage`).
@@ -120,7 +139,7 @@ def sheet_text(sheet: GaugeSheet, units: str) -> str:
     'GAUGE SHEET   flat seat'
     """
     parts = [_head(sheet, units), _table(sheet, units)]
-    parts += [f"{words}." for words in sheet.left_out_in_words()]
+    parts += [f"{words}." for words in sheet.notes()]
     parts.append(CAUTION)
     return "\n\n".join(parts) + "\n"
 

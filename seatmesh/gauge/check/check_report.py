@@ -77,7 +77,7 @@ def gauge_report(check: GaugeCheck, units: str | None = None) -> dict[str, Any]:
         "points": points,
         "not_read": sorted({int(point) for point in r.point} - read),
         "counts": {name: sum(one["state"] == name for one in points) for name in STATES},
-        "bar": bar_report(r.bars),
+        "bar": bar_report(r.bars, r.read & ~r.echo),
         "bar_words": bar_words(r.bars, units),
         "unseen": _unseen(check, units),
         "scatter_mm": round(check.scatter_mm, 3),

@@ -159,14 +159,20 @@ def places_at(x_mm: Floats, y_mm: Floats) -> Places:
     return Places(x_mm, y_mm, plane, q[:, rank:])
 
 
-def fair_surface(places: Places, values_mm: Floats, shared: Floats | None = None) -> FairSurface:
+def fair_surface(
+    places: Places,
+    values_mm: Floats,
+    shared: Floats | None = None,
+    least_noise_mm: float = LEAST_NOISE_MM,
+) -> FairSurface:
     """Return the fair surface through values (n,); of fewer than `FEWEST` with the usual noise.
 
-    `shared` is the covariance of errors that values share, per noise, shape (n, n).
+    `shared` is the covariance of errors that values share, per noise, shape (n, n); `least_noise_mm` what is known of
+    the noise from elsewhere.
     """
     if len(values_mm) < FEWEST:
         return _made(places, values_mm, Parts(4.0, 0.0, FAIR_MM), USUAL_NOISE_MM, shared)
-    fits = likelihoods(places, values_mm, shared)
+    fits = likelihoods(places, values_mm, shared, least_noise_mm)
     best = max(fits, key=lambda one: one[0])
     bare = max((one for one in fits if one[1].local == 0.0), key=lambda one: one[0])
     # Unless a local part is certain, what would be put down to it is noise.
@@ -185,7 +191,10 @@ def bare_surface(
 
 
 def likelihoods(
-    places: Places, values_mm: Floats, shared: Floats | None = None
+    places: Places,
+    values_mm: Floats,
+    shared: Floats | None = None,
+    least_noise_mm: float = LEAST_NOISE_MM,
 ) -> list[tuple[float, Parts, float]]:
     """Return log likelihood, parts and noise, for all parts tried."""
     projected = places.rest.T @ values_mm
@@ -194,7 +203,7 @@ def likelihoods(
     factors = _factors(places_key(places)) if shared is None else _factored(places, shared)
     for parts, factor in factors:
         half = la.solve_triangular(factor, projected, lower=True, check_finite=False)
-        noise = max(float(np.sqrt(half @ half / freedom)), LEAST_NOISE_MM)
+        noise = max(float(np.sqrt(half @ half / freedom)), least_noise_mm)
         log_likelihood = (
             -freedom * np.log(noise)
             - float(np.sum(np.log(np.diag(factor))))

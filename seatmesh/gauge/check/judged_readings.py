@@ -11,7 +11,7 @@ from scipy.spatial import KDTree
 from seatmesh.gauge.bar.datum_places import datum_places
 from seatmesh.gauge.bar.how_bars_sat import SHARED_MM
 from seatmesh.gauge.check.dents import dented
-from seatmesh.gauge.check.fair_surface import FairSurface
+from seatmesh.gauge.check.fair_surface import LEAST_NOISE_MM, FairSurface
 from seatmesh.gauge.check.left_right import LeftRight, left_against_right
 from seatmesh.gauge.check.questioned_readings import without_misread
 from seatmesh.gauge.check.verdict import MISREAD, TOLD, Verdict, flat_wood, verdict
@@ -24,6 +24,8 @@ Bools = NDArray[np.bool_]
 Ints = NDArray[np.int64]
 
 USUAL_SPACING_MM = 25.0
+QUIETER = 0.7
+"""Readings of carved wood scatter no less than this share of what those on uncut wood do."""
 
 
 @dataclass(frozen=True)
@@ -46,7 +48,8 @@ def judged(seat: Seat, readings: Readings, tolerance_mm: float) -> Judged:
     carved = r.read & ~flat_wood(r, tolerance_mm)
     at = np.flatnonzero(carved if carved.any() else r.read)
     off = -r.to_take_mm
-    part = without_misread(r.x_mm[at], r.y_mm[at], off[at], _shared(r, at))
+    least = max(LEAST_NOISE_MM, QUIETER * r.bars.noise_mm * float(np.sqrt(1.0 - r.bars.shared)))
+    part = without_misread(r.x_mm[at], r.y_mm[at], off[at], _shared(r, at), least)
     surface, kept = part.surface, at[part.sound]
     shift, unsure = r.bars.if_alike()
     as_alike = r.as_read_mm - r.target_mm - shift

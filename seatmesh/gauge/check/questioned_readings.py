@@ -8,7 +8,14 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.stats import t as student
 
-from seatmesh.gauge.check.fair_surface import FEWEST, FairSurface, bare_surface, fair_surface, places_at
+from seatmesh.gauge.check.fair_surface import (
+    FEWEST,
+    LEAST_NOISE_MM,
+    FairSurface,
+    bare_surface,
+    fair_surface,
+    places_at,
+)
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
@@ -47,19 +54,26 @@ class Sound:
     explained: Bools
 
 
-def without_misread(x_mm: Floats, y_mm: Floats, values_mm: Floats, shared: Floats | None = None) -> Sound:
+def without_misread(
+    x_mm: Floats,
+    y_mm: Floats,
+    values_mm: Floats,
+    shared: Floats | None = None,
+    least_noise_mm: float = LEAST_NOISE_MM,
+) -> Sound:
     """Take out, one after the other, the reading that lies farthest from what all others foretell.
 
     A reading goes when its distance in standard deviations exceeds Student's t for `FALSE_ALARMS` shared among all
     readings and both signs (Bonferroni; Cook and Weisberg 1982, *Residuals and Influence in Regression*, from memory).
     But where its neighbours too lie off the fair surface, to the same side, there is a gouge or a lump, and it stays.
-    `shared` is the covariance of errors that values share, per noise, shape (n, n).
+    `shared` is the covariance of errors that values share, per noise, shape (n, n), `least_noise_mm` what is known of
+    the noise from elsewhere.
     """
     sound = np.ones(len(values_mm), dtype=bool)
 
     def through(which: Bools) -> FairSurface:
         among = None if shared is None else shared[np.ix_(which, which)]
-        return fair_surface(places_at(x_mm[which], y_mm[which]), values_mm[which], among)
+        return fair_surface(places_at(x_mm[which], y_mm[which]), values_mm[which], among, least_noise_mm)
 
     surface = through(sound)
     for _ in range(int(MOST_SHARE * len(values_mm)) if len(values_mm) >= FEWEST else 0):

@@ -41,8 +41,10 @@ NEAR_SPACINGS, FEW = 1.5, 3
 
 AGAIN = "read it again: lift the bar, set it down anew"
 CONTRADICTED = "its readings disagree: read it once more, the bar set down anew"
-DATUM = "nothing tells how the bar sat on this line: set it down anew, read uncut wood at both ends and these once more"
-SIT_ANEW = "nothing tells how the bar sat on this line, without uncut wood: set it down anew and read these once more"
+DATUM = "how the bar sat on this line is not told: set it down anew, read uncut wood at both ends and these once more"
+SIT_ANEW = (
+    "how the bar sat is not told on this line without uncut wood: set it down anew and read these once more"
+)
 PROUD = "it would stand above the blank's top face: clear it of dust and splinters and read it again"
 
 

@@ -139,7 +139,7 @@ def _rounds(fit: HollowFit, kept: Bools) -> HollowFit:
 
 
 def _uneven(even: HollowFit) -> HollowFit:
-    """Return the fit by the prior, among those that bend alike everywhere or as the first fit does, of most likelihood."""
+    """Return the likeliest fit by priors that bend alike everywhere, or the more where the first fit does."""
     best, most = even, -np.inf
     sound = even.used
     for power in POWERS:

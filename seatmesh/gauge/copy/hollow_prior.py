@@ -26,7 +26,7 @@ SPAN_MM = 12.0
 LEVEL = 1e-9
 """Per mm^4: small against the bending energy of any wave that a seat has room for, (2 pi / 960 mm)^4 = 2e-9."""
 
-SMOOTHED_MM = 40.0
+SMOOTHED_MM = 30.0
 FLOOR, MOST_UNEVEN = 0.1, 16.0
 """Share of the mean bending that a hollow may have anywhere, and the most that its variance differs from the mean."""
 

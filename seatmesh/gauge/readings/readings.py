@@ -172,11 +172,11 @@ def _bars(
     other = seated_bars(placings_of(rows, seat.blank.depth_mm, "along"), off, told, point)
     if other.evidence > bars.evidence + PLAINLY:
         return other, (
-            "no column placing: uncut wood says that the bar lay along the seat; if it lay across, give --lie across",
+            "no column placing: uncut wood says that the bar lay along the seat; if it did not, say so (--lie across)",
         )
     return bars, (
         "no column placing: the bar is taken to lie across the seat, set down once for each row; if it lay along, "
-        "give --lie along",
+        "say so (--lie along)",
     )
 
 

@@ -18,8 +18,10 @@ from seatmesh.reading.placing import (
 from seatmesh.reading.pose.evidence import Evidence, Plan, evidence
 from seatmesh.reading.pose.level import levelled
 from seatmesh.reading.pose.outline_fit import fit_outline, near_the_edge
+from seatmesh.reading.pose.refusals import refuse_faults, refuse_no_rim
 from seatmesh.reading.pose.rim_planes import rim_planes
-from seatmesh.reading.pose.search import FEWEST, Toward, refuse_faults, wall
+from seatmesh.reading.pose.search import FEWEST, wall
+from seatmesh.reading.pose.toward import Toward
 from seatmesh.reading.pose.turns import Turn
 from seatmesh.reading.pose.verdict import Limits, faults
 from seatmesh.wood.outline.shapes import area_mm2
@@ -72,12 +74,7 @@ def _frames(
     rear, front = mm * checked_points(placing.centre_line, 2, "centre_line")
     rims = rim_planes(points, samples, area_mm2(plan.blank.polygon_mm()))
     if not rims:
-        raise ValueRefusedError(
-            "placing",
-            where,
-            "no side of it lies flat enough to be the uncut rim and deck of a seat",
-            "give three points on the rim and the centre line",
-        )
+        refuse_no_rim(where)
     out: list[tuple[Frame, float]] = []
     for rim in rims:
         try:

@@ -24,8 +24,8 @@ class Layers:
     Attributes
     ----------
     top
-        Shape (k, 3): of the uppermost face the point of middle height in each cell, or the mean of the middle two. Cells that lie in a pit as narrow
-        as themselves are left out: there the face was not seen, but what is below it; or there is a hole.
+        Shape (k, 3): of the uppermost face the point of middle height in each cell, or the mean of the middle two.
+        Cells in a pit as narrow as themselves are left out: what was seen there lies below the face, or is a hole.
     under, apart_mm
         Shapes (m, 3) and (m,): the same of the lowest face, and how far highest and lowest point lie apart.
     """

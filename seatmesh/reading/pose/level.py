@@ -1,4 +1,4 @@
-"""Laying the rim's plane on uncut wood to the last hundredth: on the deck, and on the rim clear of the hollow's edge."""
+"""Laying the rim's plane on uncut wood, to the hundredth: on the deck, and on the rim clear of the hollow's edge."""
 
 from __future__ import annotations
 

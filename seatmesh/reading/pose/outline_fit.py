@@ -120,7 +120,7 @@ class _Edge:
         return off, along, which
 
     def outermost(self, plan: Floats, reach: float) -> tuple[Ints, Floats, Floats, Ints]:
-        """Return of each bin along the outline the outermost place: its number, how far outside, where, on which side."""
+        """Return the outermost place of each bin along the outline: its number, how far out, where, on which side."""
         off, along, side = self.off(plan, reach)
         near = np.flatnonzero(np.abs(off) < reach)
         bins = np.minimum((along[near] / self.length.sum() * self.count).astype(np.int64), self.count - 1)

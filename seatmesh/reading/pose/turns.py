@@ -1,4 +1,4 @@
-"""In which turns about the upright the hull of a scan's outline comes near to the blank's: all of them, not the nearest."""
+"""In which turns about the upright the hull of a scan's outline comes near the blank's: all, not the nearest alone."""
 
 from __future__ import annotations
 

@@ -1,10 +1,12 @@
-"""Whether one way to lay a scan can be the true one, in words where it cannot; and whether another speaks against it."""
+"""Whether a way to lay a scan can be the true one, in words where it cannot; and whether one rules another out."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from seatmesh.reading.pose.evidence import Evidence
+from seatmesh.reading.pose.outline_fit import OutlineFit
 from seatmesh.wood.blank import Blank
 
 OUTLINE_MM = 1.0
@@ -19,6 +21,7 @@ DECK_RMS_MM = 1.0
 ROUNDED_MM = 0.3
 GUTTER_MISSING = 0.2
 THICKNESS_MM = 1.0
+LEAST_SHARE = 0.01
 UNDERSIDE_OFF = 0.15
 HOLES_FOUND, HOLES_APART = 0.6, 0.5
 CLEARLY = 3.0
@@ -41,7 +44,6 @@ class Limits:
 class Fault:
     """What cannot be so: a figure that says how badly (1 at the limit), what was found, and what to do."""
 
-    kind: str
     badness: float
     found: str
     todo: str
@@ -57,124 +59,94 @@ def faults(seen: Evidence, blank: Blank, limits: Limits) -> tuple[Fault, ...]:
     return tuple(sorted(found, key=lambda fault: -fault.badness))
 
 
-def _edge_faults(seen: Evidence, blank: Blank, limits: Limits) -> list[Fault]:
-    fit, out = seen.outline, []
-    allowed = limits.outline_mm + seen.scatter_mm
+def _edge_faults(seen: Evidence, blank: Blank, limits: Limits) -> Iterator[Fault]:
+    fit = seen.outline
     if fit.seen < limits.outline_seen:
-        out.append(
-            Fault(
-                "edge",
-                limits.outline_seen / max(fit.seen, 0.01),
-                f"{fit.seen:.0%} of the blank's outline was seen",
-                "scan the seat whole, up to its edges all round, and check that the blank is its own",
-            )
+        yield Fault(
+            limits.outline_seen / max(fit.seen, LEAST_SHARE),
+            f"{fit.seen:.0%} of the blank's outline was seen",
+            "scan the seat whole, up to its edges all round, and check that the blank is its own",
         )
-    size = SIZE_MM + 2.0 * seen.scatter_mm
-    sizes = [
-        (fit.wider_mm, blank.width_mm, "wide", "width_mm"),
-        (fit.longer_mm, blank.depth_mm, "from rear to front", "depth_mm"),
-    ]
-    for more, side, words, key in sizes:
-        if limits.outline_mm <= OUTLINE_MM and abs(more) > size:
-            out.append(
-                Fault(
-                    "size",
-                    abs(more) / size,
-                    f"the scan measures {side + more:.1f} mm {words}, and the blank's {key} is {side:g}",
-                    "give the order of this very seat, or correct its measures; also check the scan's unit and scale",
-                )
-            )
+    if limits.outline_mm <= OUTLINE_MM:
+        yield from _size_faults(fit, seen.scatter_mm, blank)
+    allowed = limits.outline_mm + seen.scatter_mm
     if fit.off_mm > allowed:
-        out.append(
-            Fault(
-                "outline",
-                fit.off_mm / allowed,
-                f"the scan's outline lies {fit.off_mm:.1f} mm off the blank's (rms)",
-                "give the order of this very seat, and check its outline",
-            )
+        yield Fault(
+            fit.off_mm / allowed,
+            f"the scan's outline lies {fit.off_mm:.1f} mm off the blank's (rms)",
+            "give the order of this very seat, and check its outline",
         )
     if seen.above > ABOVE_SHARE:
-        out.append(
-            Fault(
-                "above",
-                seen.above / ABOVE_SHARE,
-                f"{seen.above:.0%} of the face stands above the plane of rim and deck",
-                "take off what lies on the seat, and scan again",
-            )
+        yield Fault(
+            seen.above / ABOVE_SHARE,
+            f"{seen.above:.0%} of the face stands above the plane of rim and deck",
+            "take off what lies on the seat, and scan again",
         )
-    return out
 
 
-def _deck_faults(seen: Evidence, blank: Blank) -> list[Fault]:
-    out = []
-    if seen.deck_seen is not None and seen.deck_seen < DECK_SEEN:
-        out.append(
-            Fault(
-                "deck unseen",
-                DECK_SEEN / max(seen.deck_seen, 0.01),
-                f"{seen.deck_seen:.0%} of the deck was seen, and without it the scan has no level",
-                "scan again with the whole deck behind the deck line",
+def _size_faults(fit: OutlineFit, scatter_mm: float, blank: Blank) -> Iterator[Fault]:
+    allowed = SIZE_MM + 2.0 * scatter_mm
+    for more, side, words, key in (
+        (fit.wider_mm, blank.width_mm, "wide", "width_mm"),
+        (fit.longer_mm, blank.depth_mm, "from rear to front", "depth_mm"),
+    ):
+        if abs(more) > allowed:
+            yield Fault(
+                abs(more) / allowed,
+                f"the scan measures {side + more:.1f} mm {words}, and the blank's {key} is {side:g}",
+                "give the order of this very seat, or correct its measures; check the scan's unit and scale; points "
+                "that stop short of the edge have to be taken in the blank's own frame (--as-drawn)",
             )
+
+
+def _deck_faults(seen: Evidence, blank: Blank) -> Iterator[Fault]:
+    if seen.deck_seen is not None and seen.deck_seen < DECK_SEEN:
+        yield Fault(
+            DECK_SEEN / max(seen.deck_seen, LEAST_SHARE),
+            f"{seen.deck_seen:.0%} of the deck was seen, and without it the scan has no level",
+            "scan again with the whole deck behind the deck line",
         )
     elif seen.deck_carved is not None and seen.deck_rms_mm is not None:
         badness = max(seen.deck_carved / DECK_CARVED, seen.deck_rms_mm / DECK_RMS_MM)
         if badness > 1.0:
-            out.append(
-                Fault(
-                    "deck",
-                    badness,
-                    f"the wood behind the deck line is not flat: {seen.deck_carved:.0%} of it lies off the plane "
-                    f"of the rim ({seen.deck_rms_mm:.1f} mm rms)",
-                    f"check deck_mm = {blank.deck_mm:g} and the deck line in the order",
-                )
+            yield Fault(
+                badness,
+                f"the wood behind the deck line is not flat: {seen.deck_carved:.0%} of it lies off the plane of the rim "
+                f"({seen.deck_rms_mm:.1f} mm rms)",
+                f"check deck_mm = {blank.deck_mm:g} and the deck line in the order",
             )
     if seen.rounded_mm is not None and seen.rounded_mm > ROUNDED_MM:
-        out.append(
-            Fault(
-                "rounded",
-                seen.rounded_mm / ROUNDED_MM,
-                f"the top edge falls by {seen.rounded_mm:.1f} mm beside the outline, and the order's round_over_mm is "
-                f"{blank.round_over_mm:g}",
-                "correct round_over_mm in the order",
-            )
+        yield Fault(
+            seen.rounded_mm / ROUNDED_MM,
+            f"the top edge falls by {seen.rounded_mm:.1f} mm beside the outline, and the order's round_over_mm is "
+            f"{blank.round_over_mm:g}",
+            "correct round_over_mm in the order",
         )
     if seen.gutter_missing is not None and seen.gutter_missing > GUTTER_MISSING:
-        out.append(
-            Fault(
-                "gutter",
-                seen.gutter_missing / GUTTER_MISSING,
-                f"{seen.gutter_missing:.0%} of the gutter is not as deep as the order's {blank.gutter_depth_mm:g} mm",
-                "correct gutter_depth_mm and gutter_width_mm in the order; 0 is no gutter",
-            )
+        yield Fault(
+            seen.gutter_missing / GUTTER_MISSING,
+            f"{seen.gutter_missing:.0%} of the gutter is not as deep as the order's {blank.gutter_depth_mm:g} mm",
+            "correct gutter_depth_mm and gutter_width_mm in the order; a depth of 0 is no gutter",
         )
-    return out
 
 
-def _wood_faults(seen: Evidence, blank: Blank, limits: Limits) -> list[Fault]:
-    out = []
+def _wood_faults(seen: Evidence, blank: Blank, limits: Limits) -> Iterator[Fault]:
     if seen.thickness_mm is not None:
         off = abs(seen.thickness_mm - blank.thickness_mm) / THICKNESS_MM
         if off > 1.0:
-            out.append(
-                Fault(
-                    "thickness",
-                    off,
-                    f"the scan is {seen.thickness_mm:.1f} mm thick, and the blank's thickness_mm is "
-                    f"{blank.thickness_mm:g}",
-                    "give the order of this very seat, or correct thickness_mm: the floor is reckoned from it",
-                )
+            yield Fault(
+                off,
+                f"the scan is {seen.thickness_mm:.1f} mm thick, and the blank's thickness_mm is {blank.thickness_mm:g}",
+                "give the order of this very seat, or correct thickness_mm, from which the floor is reckoned; take "
+                "away what stands under the seat in the scan",
             )
     if limits.underside and seen.underside_off is not None and seen.underside_off > UNDERSIDE_OFF:
-        out.append(
-            Fault(
-                "underside",
-                seen.underside_off / UNDERSIDE_OFF,
-                f"{seen.underside_off:.0%} of the underside is not where the blank's is, bevel and joints included",
-                "check bevel and joints in the order; where the underside was shaped by eye, say which way is up "
-                "(--up X,Y,Z, in the file's axes)",
-            )
+        yield Fault(
+            seen.underside_off / UNDERSIDE_OFF,
+            f"{seen.underside_off:.0%} of the underside is not where the blank's is, bevel and joints included",
+            "check bevel and joints in the order; where the underside was shaped by eye, say which way is up in the "
+            "file's axes: --up=X,Y,Z",
         )
-    return out
 
 
 def excludes(one: Evidence, other: Evidence, blank: Blank) -> bool:

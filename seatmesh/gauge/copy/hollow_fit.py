@@ -1,7 +1,8 @@
 """A hollow and how the bar sat, from readings of a seat of which no drawing is known.
 
 Uncut wood is at depth 0 and tells of the bar; which crossings are uncut beyond the deck is told by the readings
-themselves (`seatmesh.gauge.copy.cut_wood`), round by round with the variances (`seatmesh.gauge.copy.reading_parts`). Given both,
+themselves (`seatmesh.gauge.copy.cut_wood`), round by round with the variances
+(`seatmesh.gauge.copy.reading_parts`). Given both,
 hollow and bars follow from one normal model, each with its error and with the error of the other in it.
 """
 

@@ -111,7 +111,7 @@ def _deck_faults(seen: Evidence, blank: Blank) -> Iterator[Fault]:
         if badness > 1.0:
             yield Fault(
                 badness,
-                f"the wood behind the deck line is not flat: {seen.deck_carved:.0%} of it lies off the plane of the rim "
+                f"the wood behind the deck line is not flat: {seen.deck_carved:.0%} of it lies off the rim's plane "
                 f"({seen.deck_rms_mm:.1f} mm rms)",
                 f"check deck_mm = {blank.deck_mm:g} and the deck line in the order",
             )

@@ -12,8 +12,8 @@ what a hand adds.)
 
 On uncut wood the wood's own difference is nothing but what planing left. So everything is linear and normal, and is
 solved twice. First bars are taken to sit much alike (`seatmesh.gauge.bar.bars_alike`), which tells scatter and the
-readings that are off. Then each bar may sit as it will, and only uncut wood of its own tells how; or else a second reading of the same
-crossings that agrees after the bar was lifted and set down anew, for then it sits as bars do here.
+readings that are off. Then each bar may sit as it will, and only uncut wood of its own tells how; or else a second
+reading of the same crossings that agrees after the bar was lifted and set down anew, for then it sits as bars do here.
 """
 
 from __future__ import annotations

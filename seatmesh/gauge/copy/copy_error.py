@@ -1,8 +1,8 @@
 """How surely a copied seat is known: 90 % intervals of its depth, place by place and for parts of the hollow.
 
 They hold all that the model of the readings holds (`seatmesh.gauge.copy.hollow_fit`): how the bar sat, as far as uncut
-wood tells it, scatter, and what the spline misses between crossings. Marks of the tool that repeat at no other crossing look
-like scatter of the readings; a share of that counts as wood.
+wood tells it, scatter, and what the spline misses between crossings. Marks of the tool that repeat at no other crossing
+look like scatter of the readings; a share of that counts as wood.
 """
 
 from __future__ import annotations

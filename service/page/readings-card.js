@@ -72,7 +72,9 @@ function elsewhere({ crossings }) {
   return h(
     "p",
     { class: "small" },
-    `${count} reading${count > 1 ? "s are" : " is"} at places between these crossings. They are kept, and are in the file.`,
+    count === 1
+      ? "1 reading lies between these crossings. It is kept, and is in the file."
+      : `${count} readings lie between these crossings. They are kept, and are in the file.`,
   );
 }
 

@@ -255,7 +255,7 @@ def test_a_file_of_another_gauge_sets_the_gauge_where_nothing_was_read(opened, t
 def test_readings_between_the_crossings_are_kept_and_are_in_the_file(opened):
     readings = {"0.0 120.0": {"text": "64", "units": "mm"}, "12.5 137.5": {"text": "66", "units": "mm"}}
     page = opened({**ONE, "gauge": {**GAUGE, "readings": readings}}, "bench/gauge")
-    page.get_by_text("1 reading is at places between these crossings").wait_for()
+    page.get_by_text("1 reading lies between these crossings").wait_for()
     assert "12.5,137.5,,66,60" in saved(page, "Save the readings")[1]
 
 

@@ -7,7 +7,7 @@ ROOT = Path(__file__).parents[1]
 SOURCES = ROOT / "seatmesh" / "guide" / "sources.md"
 ID = re.compile(r"\b(?:C\d|S\d{1,2}b?|L\d|B\d{1,2}b?|A\d|D\d|W\d)\b")
 HOW = ("read", "derived", "memory")
-NO_IDS = frozenset({"A7"})
+NO_IDS = frozenset({"A0", "A7"})
 """Paper sizes that look like an id and are no row of the table."""
 
 

@@ -69,7 +69,7 @@ def test_questions_are_refused_in_words(client, seat, path, body, words):
 @pytest.mark.parametrize(
     ("path", "words"),
     [
-        ("mesh.exe", "should be 'stl'"),
+        ("mesh.exe", "allowed are 3mf, stl"),
         ("mesh.stl?scale=big", "scale"),
         ("mesh.stl?scale=1:4000", "written 1:4"),
         ("mesh.step?scale=1:4", "1:1 for step"),

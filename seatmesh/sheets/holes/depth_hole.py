@@ -86,7 +86,7 @@ def holes_of(
     between every part of the bit and the finished surface, and the floor under it. Stops and places are whole
     `step_mm`, so that what a list can say of them is exact.
     """
-    if seat.hollow is None:
+    if seat.hollow is None and not seat.adjustments:
         return DepthHoles(bit, allowance_mm, ())
     deep, notes = _deepest(seat, bit, step_mm)
     found = [_hole(seat, bit, at, allowance_mm, step_mm) for at in deep]

@@ -321,3 +321,11 @@ def test_in_inches_stops_are_whole_fractions_and_still_short(uneven, step: int) 
         assert one.tip_mm * 64.0 / 25.4 == pytest.approx(8.0, abs=1e-4)  # 2.9 mm is 7.3 of 64
         over, _ = least_wood(uneven, (one.x_mm, one.y_mm), one.bit_mm, one.tip_mm, one.stop_mm, 1, 4)
         assert over >= 1.5 - 1e-6
+
+
+def test_a_seat_that_adjustments_alone_make_has_holes() -> None:
+    seat = Seat(adjustments=(Adjustment(60.0, 160.0, 80.0, 10.0, "both"),))
+    made = holes_of(seat, Bit("twist", 4.0, 1.2), 50.0, ALLOWANCE)
+    deepest = [one for one in made.holes if one.is_deepest]
+    assert sorted(one.x_mm for one in deepest) == pytest.approx([-60.0, 60.0], abs=0.5)
+    assert all(one.stop_mm + one.tip_mm < one.finished_depth_mm for one in made.holes)

@@ -25,7 +25,7 @@ TOOL_MARKS = 0.1
 """Share of the variance of each reading's own scatter that may be wood: 0.08 mm of a scatter of 0.25 mm."""
 LEVEL_UNSURE = 1.2
 """How much surer than they are the model takes the bars for, having chosen what is uncut and how large scatter is from
-the same readings: with 1 the bottom's interval held the true mean in 86 % of some 200 carvings, not in 90. The greatest
+the same readings: with 1 the bottom's interval held the true mean in 86 % of some 150 carvings, not in 90. The greatest
 depth's interval is widened alike."""
 STEP_MM = 10.0
 CARVED_MM = 0.05

@@ -24,7 +24,6 @@ Bools = NDArray[np.bool_]
 
 ROUNDS = 14
 VARIANCE_ROUNDS = (0, 1, 2, 4, 7)
-POWERS = (0.0, 0.5, 1.0)
 FIRST_DOUBT, LEAST_ROUNDS = 2, 3
 SETTLE = 9
 """From this round on a crossing that is taken for cut stays so: else a few could change for ever."""
@@ -114,20 +113,14 @@ def hollow_and_bars(parts: ReadingParts, kept: Bools) -> HollowFit:
     cut, odd = first_guess(parts)
     parts = replace(parts, odd=odd)
     rolled = rolled_over(parts)
-    even = _rounds(_solved(parts, usual_variances(), cut, rolled), kept)
-    return _held_down(_rounds(_uneven(even), kept))
-
-
-def _rounds(fit: HollowFit, kept: Bools) -> HollowFit:
-    """Tell variances, cut wood and readings in doubt in turn, until nothing changes."""
-    parts, rolled = fit.parts, rolled_over(fit.parts)
-    cut, questioned, variances = fit.cut, fit.questioned, fit.variances
+    questioned = rolled.copy()
+    variances = usual_variances()
     for k in range(ROUNDS):
         if k in VARIANCE_ROUNDS:
             sound = np.flatnonzero(~questioned)
             variances = likeliest(parts.some(sound), cut[sound], variances)
         fit = _solved(parts, variances, cut, questioned)
-        seen = odds_of_cut(parts, variances, CutWood(cut, fit.used, fit.weight, fit.precision))
+        seen = odds_of_cut(fit.parts, variances, CutWood(cut, fit.used, fit.weight, fit.precision))
         now = parts.ahead & ((seen.odds > 0.0) | (cut & (k >= SETTLE)))
         worst = _worst(seen.off_mm, seen.deviations, kept | questioned) if k >= FIRST_DOUBT else -1
         if worst >= 0 and (questioned & ~rolled).sum() < MOST_SHARE * len(cut):
@@ -136,21 +129,7 @@ def _rounds(fit: HollowFit, kept: Bools) -> HollowFit:
         elif k >= LEAST_ROUNDS and np.array_equal(now, cut):
             break
         cut = now
-    return _solved(parts, variances, cut, questioned)
-
-
-def _uneven(even: HollowFit) -> HollowFit:
-    """Return the likeliest fit by priors that bend alike everywhere, or the more where the first fit does."""
-    best, most = even, -np.inf
-    sound = even.used
-    for power in POWERS:
-        prior = even.parts.prior.uneven(even.spline(), power) if power else even.parts.prior
-        parts = replace(even.parts, prior=prior)
-        variances = likeliest(parts.some(sound), even.cut[sound], even.variances)
-        gain = likelihood(parts.some(sound), even.cut[sound], variances)
-        if gain > most:
-            best, most = _solved(parts, variances, even.cut, even.questioned), gain
-    return best
+    return _held_down(_solved(parts, variances, cut, questioned))
 
 
 def gain_of_along(across: ReadingParts, along: ReadingParts) -> float:

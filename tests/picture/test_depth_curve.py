@@ -67,5 +67,5 @@ def test_refuses_nothing_to_draw_and_other_units(tmp_path: Path) -> None:
     for empty in nothing:
         with pytest.raises(ValueRefusedError, match="at least one depth"):
             depth_curve(empty, tmp_path / "curve.png")
-    with pytest.raises(ValueRefusedError, match="'mm' or 'in'"):
+    with pytest.raises(ValueRefusedError, match="allowed are mm, in"):
         depth_curve({"viola": [{"depth_mm": 0.0, "peak_kpa": 40.0}]}, tmp_path / "curve.png", units="cm")

@@ -163,5 +163,5 @@ def test_sitter_is_drawn_and_bytes_are_the_same(seat: Seat, sitting: Sitting, dr
 
 
 def test_refuses_other_units(seat: Seat, tmp_path: Path) -> None:
-    with pytest.raises(ValueRefusedError, match="'mm' or 'in'"):
+    with pytest.raises(ValueRefusedError, match="allowed are mm, in"):
         sections(seat, None, tmp_path / "sections.png", units="ft")

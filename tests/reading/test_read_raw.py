@@ -288,7 +288,7 @@ def test_all_hostile_files_are_refused_within_5_s_and_1_gib(tmp_path: Path) -> N
 
 
 def test_what_is_no_file_of_a_known_kind_is_refused(put: Any, tmp_path: Path) -> None:
-    with pytest.raises(ValueRefusedError, match=r"suffix of a scan = '.doc': allowed are .stl, .obj"):
+    with pytest.raises(ValueRefusedError, match=r"suffix of a scan = '.doc': allowed are .3mf, .stl, .obj"):
         read_raw(put(b"", ".doc"))
     with pytest.raises(FileRefusedError, match="no such file"):
         read_raw(tmp_path / "none.stl")

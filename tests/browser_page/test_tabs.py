@@ -200,9 +200,7 @@ def test_one_value_changed_in_both_at_once_is_told(tabs):
     assert "490" in words
 
 
-@pytest.mark.xfail(
-    strict=False, reason="a mark added just after another tab opened a job was missed once on a busy machine"
-)
+@pytest.mark.xfail(strict=False, reason="a mark just after another tab opened a job was missed once")
 def test_another_tab_opens_another_job(tabs, tmp_path):
     here, there = tabs("bench/marks", ONE), tabs("take")
     path = tmp_path / "other.toml"

@@ -185,7 +185,7 @@ def test_the_unit_is_asked_for_and_looked_at(uneven_seat: Seat, put: Put, three_
     ):
         with pytest.raises(ValueRefusedError, match=f"unit and scale = '{said}': .* fits in {meant}: say so"):
             read_carved(stl(mesh.scaled(factor), put), blank, unit=said)
-    with pytest.raises(ValueRefusedError, match="check that it is this seat"):
+    with pytest.raises(ValueRefusedError, match="it looks like a model at 1:5"):
         read_carved(stl(mesh.scaled(0.2), put), blank, unit="mm")
     xml, zipped = three_mf
     inches = put(zipped(xml(mesh.scaled(1.0 / 25.4), "inch")), ".3mf")

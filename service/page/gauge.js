@@ -26,7 +26,7 @@ import { seat } from "./seat.js";
 import { ask, askJson } from "./service.js";
 
 /** The sheet at hand: for which seat and gauge, and its crossings; the answer to the last check. */
-const sheet = { for: "", crossings: [], columns: [], refusal: null, answer: null, answered: "" };
+const sheet = { for: "", crossings: [], columns: [], refusal: null, answer: null, answered: "", wanted: false };
 
 export function gauge() {
   const place = h("div");
@@ -45,15 +45,20 @@ function settings() {
 
 async function load(draw) {
   const key = `${seat.id} ${JSON.stringify(settings())}`;
-  if (seat.state !== "shaped" || key === sheet.for) return;
+  if (seat.state !== "shaped") return;
+  if (key === sheet.for) {
+    if (sheet.wanted) check(draw);
+    return;
+  }
   Object.assign(sheet, { for: key, refusal: null });
   try {
     const answer = await ask(`/seats/${seat.id}/gauge-sheet.csv?${new URLSearchParams(settings())}`);
     Object.assign(sheet, { ...crossingsOf(await answer.text()), answer: null });
   } catch (error) {
-    Object.assign(sheet, { crossings: [], columns: [], refusal: error.message });
+    Object.assign(sheet, { crossings: [], columns: [], refusal: error.message, wanted: false });
   }
   draw();
+  if (sheet.wanted) check(draw);
 }
 
 /** The columns and the crossings of a gauge sheet's CSV. */
@@ -209,16 +214,22 @@ function tellReading(now, crossing) {
     : `${writeLength(-left, job.units)} too deep, or misread.`;
 }
 
+// Asked while the seat is shaped anew, the answer would be about the one before: it is asked when the new sheet is there.
 async function check(draw) {
+  sheet.wanted = true;
+  if (seat.state !== "shaped") return;
+  const mine = sheet.for;
   const readings = rowsToCheck();
+  const news = { answer: null, answered: null };
   try {
-    sheet.answer = await askJson(`/seats/${seat.id}/gauge-checks`, {
+    news.answer = await askJson(`/seats/${seat.id}/gauge-checks`, {
       body: { readings, tolerance_mm: job.gauge.tolerance_mm ?? 0.5, units: job.units },
     });
-    sheet.answered = null;
   } catch (error) {
-    sheet.answered = error.message;
+    news.answered = error.message;
   }
+  if (sheet.for !== mine) return;
+  Object.assign(sheet, news, { wanted: false });
   draw();
   document.getElementById("cut-next")?.focus();
 }

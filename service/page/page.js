@@ -115,19 +115,24 @@ document.querySelector(".skip").addEventListener("click", (event) => {
   event.preventDefault();
   main.focus();
 });
-// Another tab may still be typing or sliding: it is shown here a moment later, and not while nobody looks.
+// Another tab may still be typing or sliding: it is shown here a moment later, and not while nobody looks. Another job
+// is shown at once, so that nothing is typed into a form of the one before.
 let soon = 0;
+let shownJob = job.id;
 function takeOver() {
   clearTimeout(soon);
   if (document.hidden) {
     document.addEventListener("visibilitychange", takeOver, { once: true });
     return;
   }
-  soon = setTimeout(() => {
+  const draw = () => {
+    shownJob = job.id;
     redrawKeepingPlace(main, () => show({ focus: false }));
     say("Changed in another tab.", false);
     soon = setTimeout(shape, 1000);
-  }, 150);
+  };
+  if (job.id !== shownJob) draw();
+  else soon = setTimeout(draw, 150);
 }
 
 window.addEventListener("hashchange", () => show({ focus: true }));

@@ -18,6 +18,10 @@ MARK_ERROR_MM = 3.0
 """Standard error of a mark: a hand under a sitter, a pencil, a tape; common practice."""
 LEAST_ERROR_MM, LARGEST_ERROR_MM = 0.01, 100.0
 """No tape is read to a hundredth of a millimetre; a mark that is 100 mm off tells nothing."""
+OFF_CENTRE_MM = 10.0
+"""A sitter may sit so far off the centre line that an inner thigh line crosses it; common practice."""
+CERTAIN = 3.0
+"""So many standard errors of a mark no reading is off."""
 KNEES_AHEAD_MM = 250.0
 """How far ahead of the front edge the back of the knees may lie."""
 SCATTER = "say how far repeated readings scatter"
@@ -169,9 +173,9 @@ def _check_side(name: str, side: object, label: str) -> Side:
 
 
 def _check_side_of_line(mark: Mark, label: str) -> None:
-    """Refuse a mark that lies on the other side than it is called, farther than its own error."""
+    """Refuse a mark that lies on the other side than it is called, farther than its error and the sitter's place explain."""
     beyond = -mark.x_mm if mark.side == "right" else mark.x_mm if mark.side == "left" else 0.0
-    if beyond > mark.standard_error_mm:
+    if beyond > OFF_CENTRE_MM + CERTAIN * mark.standard_error_mm:
         raise contradiction(f"{label} x_mm", f"{mark.x_mm:.4g}", mark.x_mm, mark.side)
 
 

@@ -10,36 +10,33 @@ from numpy.typing import NDArray
 
 from seatmesh.chair import Chair
 from seatmesh.errors import FileRefusedError, ValueRefusedError
-from seatmesh.fit.robust_spline import RobustFit, best_fairness_mm, lay_out, robust_fit
 from seatmesh.formats.length_unit import MM_PER, unit_of
 from seatmesh.formats.scan_contents import Raw
 from seatmesh.formats.scan_file import read_raw
-from seatmesh.front_roll import front_roll_depth
 from seatmesh.reading.doubts import covered, refuse_one_flat_face, refuse_unlike_seat
+from seatmesh.reading.face_fit import fit_face
 from seatmesh.reading.front_roll import LARGEST_MM, front_roll_mm
 from seatmesh.reading.handedness import check_hand
-from seatmesh.reading.left_out import Patch, patches
+from seatmesh.reading.left_out import Patch, patch_words, patches
 from seatmesh.reading.notes import notes_on
 from seatmesh.reading.placing import AsDrawn, Frame, Placing, RimPlane, RimPoints
 from seatmesh.reading.pose.evidence import Evidence, Plan
 from seatmesh.reading.pose.given import given_pose
 from seatmesh.reading.pose.refusals import refuse_scatter
-from seatmesh.reading.pose.samples import surface_samples, thinned
+from seatmesh.reading.pose.samples import border_samples, surface_samples, thinned
 from seatmesh.reading.pose.search import find_pose
 from seatmesh.reading.pose.toward import Toward
 from seatmesh.reading.scan_size import refuse_implausible_size
 from seatmesh.reading.strays import Cleaned, spacing_of, without_strays
-from seatmesh.reading.surface_points import Face, carved_face
+from seatmesh.reading.surface_points import carved_face
 from seatmesh.surface import Seat
 from seatmesh.units import real_number
 from seatmesh.wood.blank import Blank
 
 Floats = NDArray[np.float64]
 
-FAIRNESS_MM = (1.0, 2.0, 3.0)
 FARTHEST_MM = 1e5
 OUTLIER_WEIGHT = 0.05
-MOST_PATCHES = 5
 
 
 @dataclass(frozen=True)
@@ -56,8 +53,8 @@ class Carved:
         Points of the carved face, one to 2 mm; how many of them stand so far off that they were left out.
     residual_rms_mm, residual_95_mm
         Distance straight up between points and seat, outliers left out: rms, and what 95 % keep within.
-    noise_mm
-        Scatter of the points about the seat by their median.
+    noise_mm, error_mm
+        Scatter of the points about the seat by their median; the standard error of the seat that this leaves, rms.
     coverage
         Share of the face ahead of the deck line that has a point nearby.
     widest_hole_mm
@@ -94,6 +91,7 @@ class Carved:
     residual_rms_mm: float
     residual_95_mm: float
     noise_mm: float
+    error_mm: float
     coverage: float
     widest_hole_mm: float
     deck_rms_mm: float | None
@@ -168,10 +166,10 @@ def read_carved(
     spacing = 0.0 if len(clean.raw.faces) else spacing_of(points)
     plan = Plan.of(blank, spacing)
     seen = _pose(clean.raw, points, placing, MM_PER[own_unit] / scale, plan, toward, where)
-    face = carved_face(clean.raw, seen.frame.into(points), blank, plan.places, spacing)
+    face = carved_face(clean.raw, seen.frame.into(points), blank, plan.places, spacing, seen.scatter_mm)
     share, hole = covered(face, plan, where)
     radius = front_roll_mm(face, blank) if front_roll_radius_mm is None else front_roll_radius_mm
-    fit = _fitted(face, blank, radius)
+    fit = fit_face(face, blank, radius, seen.scatter_mm)
     seat = Seat(blank, chair or Chair(), fit.spline, radius, title, units)
     off = face.depth_mm - seat.depth_mm(face.x_mm, face.y_mm)
     refuse_scatter(max(fit.sigma_mm, seen.scatter_mm), where)
@@ -187,6 +185,7 @@ def read_carved(
         residual_rms_mm=float(np.sqrt(np.mean(off[sound] ** 2))),
         residual_95_mm=float(np.quantile(np.abs(off[sound]), 0.95)),
         noise_mm=fit.sigma_mm,
+        error_mm=fit.error_mm,
         coverage=share,
         widest_hole_mm=hole,
         deck_rms_mm=seen.deck_rms_mm,
@@ -199,7 +198,7 @@ def read_carved(
         notes=(
             *notes_on(seat, face, hole, fit, seen),
             *check_hand(seat, seen, face.looking_up, fit.sigma_mm, where, toward.up is not None),
-            *(patch.words() for patch in left_out[:MOST_PATCHES]),
+            *patch_words(left_out),
         ),
     )
 
@@ -230,17 +229,11 @@ def _pose(
 ) -> Evidence:
     """Return where the blank lies among points in mm, and what speaks for it."""
     samples = thinned(surface_samples(points, raw.faces))
+    if len(raw.faces):
+        samples = np.vstack([samples, border_samples(points, raw.faces)])
     if placing is None:
         return find_pose(thinned(points), samples, plan, toward, where)
     return given_pose(points, samples, placing, mm, plan, toward, where)
-
-
-def _fitted(face: Face, blank: Blank, radius: float) -> RobustFit:
-    layout = lay_out(face.x_mm, face.y_mm, 0.5 * blank.width_mm, blank.hollow_start_mm, blank.depth_mm)
-    below = face.depth_mm - front_roll_depth(blank.depth_mm - face.y_mm, radius)
-    first = robust_fit(layout, below, FAIRNESS_MM[0])
-    fairness = best_fairness_mm(layout, below, first, FAIRNESS_MM)
-    return first if fairness == FAIRNESS_MM[0] else robust_fit(layout, below, fairness)
 
 
 __all__ = ["AsDrawn", "Carved", "RimPlane", "RimPoints", "read_carved"]

@@ -16,8 +16,9 @@ from seatmesh.wood.outline.shapes import area_mm2
 
 LEAST_COVERAGE = 0.9
 WIDEST_HOLE_MM = 60.0
-MOST_LEFT_OUT = 0.005
-"""Of the blank's plan."""
+LARGE_PATCH_MM2 = 400.0
+MOST_LARGE, MOST_LEFT_OUT = 0.005, 0.04
+"""Of the blank's plan: large patches left out, and all of them. Small ones are spikes of a scan, or narrow holes."""
 FLAT_MM = 0.3
 
 
@@ -31,7 +32,7 @@ def covered(face: Face, plan: Plan, where: str) -> tuple[float, float]:
         )
     if hole > WIDEST_HOLE_MM:
         raise FileRefusedError(
-            f"{where} has a hole {hole:.0f} mm across {spot(*middle)}; allowed are {WIDEST_HOLE_MM:g} mm; scan again "
+            f"{where} has a hole {hole:.0f} mm across ({spot(*middle)}); allowed are {WIDEST_HOLE_MM:g} mm; scan again "
             "what is missing."
         )
     return share, hole
@@ -40,7 +41,9 @@ def covered(face: Face, plan: Plan, where: str) -> tuple[float, float]:
 def refuse_unlike_seat(left_out: tuple[Patch, ...], blank: Blank, where: str) -> None:
     """Refuse a face of which more than a little is none that a seat read back can have."""
     area = sum(patch.area_mm2 for patch in left_out)
-    if area > MOST_LEFT_OUT * area_mm2(blank.polygon_mm()):
+    large = sum(patch.area_mm2 for patch in left_out if patch.area_mm2 > LARGE_PATCH_MM2)
+    whole = area_mm2(blank.polygon_mm())
+    if large > MOST_LARGE * whole or area > MOST_LEFT_OUT * whole:
         raise FileRefusedError(
             f"{where}: over {area / 100.0:.0f} cm2 the face cannot be followed ({left_out[0].words()}); check that "
             "deck line, gutter, round-over and joints stand in the order, and take off what lies on the seat."

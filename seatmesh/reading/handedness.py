@@ -67,8 +67,8 @@ def _deeper(seat: Seat) -> str:
     worst = int(np.argmax(np.abs(off)))
     side, other, sign = ("right", "left", 1.0) if off[worst] > 0.0 else ("left", "right", -1.0)
     return (
-        f"the seat is deeper on the sitter's {side}, by {abs(off[worst]):.1f} mm {spot(sign * x[worst], y[worst])}; if "
-        f"the wood is deeper on the {other}, the file is mirrored"
+        f"the seat is deeper on the sitter's {side} than on the {other}, by up to {abs(off[worst]):.1f} mm "
+        f"({spot(sign * x[worst], y[worst])}); if the wood is deeper on the {other}, the file is mirrored"
     )
 
 

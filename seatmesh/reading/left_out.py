@@ -19,6 +19,7 @@ LEAST_MM, SIGMAS = 0.4, 5.0
 LEAST_MM2 = 25.0
 """A smaller patch is a crumb."""
 LINE_MM = 1.0
+MOST_TOLD = 5
 
 
 @dataclass(frozen=True)
@@ -48,6 +49,13 @@ class Patch:
             f"a patch {self.across_mm:.0f} mm across, {spot(self.x_mm, self.y_mm)}, lies up to "
             f"{abs(self.off_mm):.1f} mm {way} the seat as read, which leaves it out: look there"
         )
+
+
+def patch_words(left_out: tuple[Patch, ...]) -> tuple[str, ...]:
+    """Return a note for each of the largest patches, and how many more there are."""
+    more = len(left_out) - MOST_TOLD
+    words = tuple(patch.words() for patch in left_out[:MOST_TOLD])
+    return words if more <= 0 else (*words, f"{more} more such patches, each smaller than these")
 
 
 def patches(seat: Seat, face: Face, scatter_mm: float) -> tuple[Patch, ...]:

@@ -4,20 +4,21 @@ from __future__ import annotations
 
 import numpy as np
 
-from seatmesh.fit.robust_spline import RobustFit
 from seatmesh.reading.doubts import FLAT_MM
+from seatmesh.reading.face_fit import FaceFit
 from seatmesh.reading.pose.evidence import Evidence
 from seatmesh.reading.spot_words import spot
 from seatmesh.reading.surface_points import Face
 from seatmesh.surface import Seat
 
 WIDE_HOLE_MM = 30.0
-OUTLINE_MM, THICKNESS_MM, DECK_MM = 0.4, 0.3, 0.3
+OUTLINE_MM, THICKNESS_MM, DECK_MM = 0.4, 0.3, 0.15
 UNDERSIDE_OFF = 0.05
 TOO_DEEP_MM = 0.05
+ERROR_MM = 0.02
 
 
-def notes_on(seat: Seat, face: Face, hole: float, fit: RobustFit, seen: Evidence) -> tuple[str, ...]:
+def notes_on(seat: Seat, face: Face, hole: float, fit: FaceFit, seen: Evidence) -> tuple[str, ...]:
     """Return what a maker should look at."""
     notes, blank = [], seat.blank
     depth = seat.depth_mm(face.x_mm, face.y_mm)
@@ -28,15 +29,15 @@ def notes_on(seat: Seat, face: Face, hole: float, fit: RobustFit, seen: Evidence
     worst = int(np.argmax(short))
     if short[worst] > TOO_DEEP_MM:
         notes.append(
-            f"{short[worst]:.1f} mm too deep for floor, bevel and joints {spot(face.x_mm[worst], face.y_mm[worst])}"
+            f"{short[worst]:.1f} mm too deep for floor, bevel and joints ({spot(face.x_mm[worst], face.y_mm[worst])})"
         )
     if hole > WIDE_HOLE_MM:
         notes.append(f"a hole of {hole:.0f} mm was bridged: check the depth there with a gauge")
     if seen.deck_rms_mm is None:
         notes.append("the blank has no deck to check the level by: check a few depths with a gauge")
-    elif seen.deck_rms_mm > DECK_MM:
+    elif seen.deck_rms_mm > DECK_MM + seen.scatter_mm:
         notes.append(f"the deck lies {seen.deck_rms_mm:.1f} mm off the rim's plane, rms")
-    if seen.outline.off_mm > OUTLINE_MM:
+    if seen.outline.off_mm > OUTLINE_MM + seen.scatter_mm:
         notes.append(f"the outline lies {seen.outline.off_mm:.1f} mm off the blank's, rms")
     if seen.thickness_mm is None:
         notes.append("the underside was not seen: thickness and floor are the order's word")
@@ -45,6 +46,11 @@ def notes_on(seat: Seat, face: Face, hole: float, fit: RobustFit, seen: Evidence
     if (seen.underside_off or 0.0) > UNDERSIDE_OFF:
         notes.append(
             f"{seen.underside_off:.0%} of the underside is not where the order has it: the floor there is less or more"
+        )
+    if fit.error_mm > ERROR_MM:
+        notes.append(
+            f"its points scatter by {fit.sigma_mm:.1f} mm, so that its depths are sure within {2.0 * fit.error_mm:.2f} "
+            "mm in most places, and less so beside crisp edges"
         )
     if not fit.settled:
         notes.append("the fit had not quite come to rest; compare a few depths with a gauge")

@@ -20,6 +20,7 @@ Bools = NDArray[np.bool_]
 
 EDGE_MM = 1.0
 """So near to the outline a scan sees the edge, not the face."""
+EDGE_SIGMAS = 3.0
 DECK_LINE_MM = 1.0
 GUTTER_MM = 0.5
 """A point of the hollow lies deeper than the gutter by more."""
@@ -61,7 +62,9 @@ class Face:
     looking_up: float | None = None
 
 
-def carved_face(raw: Raw, local: Floats, blank: Blank, places: JointPlaces, spacing_mm: float) -> Face:
+def carved_face(
+    raw: Raw, local: Floats, blank: Blank, places: JointPlaces, spacing_mm: float, scatter_mm: float
+) -> Face:
     """Return the carved face of a scan.
 
     Parameters
@@ -72,6 +75,8 @@ def carved_face(raw: Raw, local: Floats, blank: Blank, places: JointPlaces, spac
         Where joints open: what is seen there is no face.
     spacing_mm
         The usual distance between points of a list.
+    scatter_mm
+        Of single points: so much more of the edge is left out, where scatter mixes face and wall.
     """
     looking_up = None
     if len(raw.faces):
@@ -83,7 +88,8 @@ def carved_face(raw: Raw, local: Floats, blank: Blank, places: JointPlaces, spac
         spacing_mm = SEEN_MM
     else:
         points = seen = local[top_points(local, spacing_mm, blank)]
-    wood = shapely.Polygon(blank.polygon_mm()).buffer(-EDGE_MM - blank.round_over_mm).difference(places.above)
+    edge = EDGE_MM + EDGE_SIGMAS * scatter_mm + blank.round_over_mm
+    wood = shapely.Polygon(blank.polygon_mm()).buffer(-edge).difference(places.above)
     shapely.prepare(wood)
     points = points[_on_face(points, wood, blank)]
     ahead = blank.ahead_of_deck_mm(points[:, 0], points[:, 1])

@@ -5,15 +5,22 @@ import pytest
 
 from seatmesh.fit.robust_spline import HUBER, best_fairness_mm, lay_out, robust_fit
 from seatmesh.formats.scan_contents import Raw
-from seatmesh.front_roll import front_roll_depth
 from seatmesh.reading.coverage import coverage, near_mm
 from seatmesh.reading.front_roll import front_roll_mm
+from seatmesh.reading.pose.rim_planes import rim_planes
 from seatmesh.reading.strays import without_strays
 from seatmesh.reading.surface_points import Face
 from seatmesh.spline import bending_energy
+from seatmesh.surface import front_roll_depth
 from seatmesh.wood.blank import Blank
 
 RANDOM = np.random.default_rng(17)
+
+
+def face_of(x, y, depth):
+    return Face(x, y, depth, np.column_stack([x, y]), depth, 2.0)
+
+
 X, Y = RANDOM.uniform(-100.0, 100.0, 20_000), RANDOM.uniform(50.0, 250.0, 20_000)
 
 
@@ -85,9 +92,7 @@ def test_the_front_roll_is_found_from_its_points(radius: float) -> None:
     x, y = np.meshgrid(np.arange(-236.0, 237.0, 4.0), np.arange(54.0, 429.5, 2.5))
     hollow = np.maximum(8.0 - (x / 70.0) ** 2 - ((y - 300.0) / 50.0) ** 2, 0.0)
     depth = hollow + front_roll_depth(blank.depth_mm - y, radius)
-    face = Face(
-        x.ravel(), y.ravel(), depth.ravel(), np.column_stack([x.ravel(), y.ravel()]), depth.ravel(), 4.0
-    )
+    face = face_of(x.ravel(), y.ravel(), depth.ravel())
     assert front_roll_mm(face, blank) == pytest.approx(radius, abs=0.1)
 
 
@@ -96,12 +101,30 @@ def test_coverage_is_the_share_near_a_point_and_the_widest_circle_without_one() 
     x, y = np.meshgrid(np.arange(-239.0, 240.0, 1.0), np.arange(50.0, 430.0, 1.0))
     plan = np.column_stack([x.ravel(), y.ravel()])
     kept = plan[np.hypot(plan[:, 0] - 40.0, plan[:, 1] - 230.0) > 60.0]
-    share, hole, _ = coverage(Face(kept[:, 0], kept[:, 1], kept[:, 0], kept, kept[:, 0], 2.0), blank)
+    share, hole, middle = coverage(face_of(kept[:, 0], kept[:, 1], kept[:, 0]), blank)
     assert hole == pytest.approx(120.0, abs=3.0)
+    assert middle == pytest.approx((40.0, 230.0), abs=2.0)
     unseen = np.pi * (60.0 - near_mm(2.0)) ** 2 / (478.0 * 377.0)
-    # Places are asked on a grid of 3 mm, so that the circle is known to a part of its edge.
     assert 1.0 - share == pytest.approx(unseen, rel=0.01)
-    assert coverage(Face(*(np.zeros(0),) * 3, np.zeros((0, 2)), np.zeros(0), 2.0), blank)[0] == 0.0
+    assert coverage(face_of(*(np.zeros(0),) * 3), blank)[0] == 0.0
+
+
+def test_a_place_is_seen_within_one_and_a_half_times_the_distance_of_points() -> None:
+    assert [near_mm(spacing) for spacing in (0.0, 4.0, 20.0)] == [3.0, 6.0, 9.0]
+
+
+def test_the_carved_sides_rim_is_among_the_planes_whichever_way_it_lies() -> None:
+    blank = Blank()
+    x, y = np.meshgrid(np.arange(-236.0, 237.0, 4.0), np.arange(2.0, 429.0, 4.0))
+    hollow = np.maximum(12.0 - 12.0 * (x / 200.0) ** 2 - 12.0 * ((y - 220.0) / 150.0) ** 2, 0.0)
+    top = np.column_stack([x.ravel(), y.ravel(), -hollow.ravel()])
+    under = np.column_stack([x.ravel(), y.ravel(), np.full(x.size, -45.0)])
+    for side in (1.0, -1.0):
+        points = np.vstack([top, under]) * [1.0, side, side]
+        found = rim_planes(points, points, blank.width_mm * blank.depth_mm)
+        (rim,) = (one for one in found if one.plane.normal[2] * side > 0.9)
+        np.testing.assert_allclose(rim.plane.normal, [0.0, 0.0, side], atol=2e-3)
+        assert rim.plane.offset == pytest.approx(0.0, abs=0.3)
 
 
 def test_points_without_triangles_hang_together_by_nearness() -> None:
@@ -113,12 +136,12 @@ def test_points_without_triangles_hang_together_by_nearness() -> None:
     assert (clean.parts_dropped, clean.points_dropped) == (1, 2)
 
 
-def test_triangles_that_share_no_corner_hang_together_by_nearness() -> None:
+def test_triangles_that_share_no_corner_are_kept_by_nearness() -> None:
     x, y = np.meshgrid(np.arange(0.0, 400.0, 5.0), np.arange(0.0, 400.0, 5.0))
     first = np.column_stack([x.ravel(), y.ravel(), np.zeros(x.size)])
     soup = np.stack(
         [first, first + np.array([4.0, 0.0, 0.0]), first + np.array([0.0, 4.0, 0.0])], axis=1
     ).reshape(-1, 3)
     clean = without_strays(Raw(soup, np.arange(len(soup)).reshape(-1, 3)))
-    assert len(clean.raw.faces) == len(soup) // 3
-    assert (clean.parts_dropped, clean.points_dropped) == (0, 0)
+    assert len(clean.raw.faces) == len(first)
+    assert len(clean.raw.points) == len(np.unique(soup, axis=0))

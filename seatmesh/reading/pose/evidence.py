@@ -20,6 +20,8 @@ Bools = NDArray[np.bool_]
 
 CELL_MM = 4.0
 CELL_SPACINGS = 1.5
+FINE_MM = 2.0
+"""Points as near to one another may stop short of the edge by as much: on either side alike, it does no harm."""
 EDGE_MM = 2.0
 DECK_LINE_MM = 2.0
 FEWEST_CELLS = 30
@@ -45,8 +47,8 @@ class Evidence:
     ----------
     frame, outline
         The frame, and how the edge lies on the outline.
-    scatter_mm
-        Standard deviation of single points.
+    scatter_mm, edge_mm
+        Standard deviation of single points; how far off scatter and coarseness may show the edge.
     above
         Share of the face that stands above the rim's plane.
     deck_seen, deck_carved, deck_rms_mm
@@ -67,6 +69,7 @@ class Evidence:
     frame: Frame
     outline: OutlineFit
     scatter_mm: float
+    edge_mm: float
     above: float
     deck_seen: float | None
     deck_carved: float | None
@@ -82,11 +85,24 @@ class Evidence:
 
 @dataclass(frozen=True)
 class Plan:
-    """A blank's plan, made ready for many questions."""
+    """A blank's plan, made ready for many questions.
+
+    Attributes
+    ----------
+    places
+        Where joints open.
+    cell_mm
+        Width of the cells that a scan is looked at in.
+    coarse_mm
+        How far short of the edge the points of a fine list may stop.
+    deck_cells
+        How many cells a deck seen whole fills.
+    """
 
     blank: Blank
     places: JointPlaces
     cell_mm: float
+    coarse_mm: float
     deck_cells: int
 
     def inside_mm(self, points: Floats) -> Floats:
@@ -102,19 +118,20 @@ class Plan:
         """Return the plan of a blank, looked at in cells that points at a usual distance leave none of empty."""
         places = joint_places(blank)
         cell = max(CELL_MM, CELL_SPACINGS * spacing_mm)
+        coarse = spacing_mm if spacing_mm <= FINE_MM else 0.0
         left, rear, right, front = shapely.Polygon(blank.polygon_mm()).bounds
         x, y = np.meshgrid(
             np.arange(left + 0.5 * cell, right, cell), np.arange(rear + 0.5 * cell, front, cell)
         )
         points = np.column_stack([x.ravel(), y.ravel()])
-        empty = Plan(blank, places, cell, 0)
-        return Plan(blank, places, cell, int(np.count_nonzero(empty.on_deck(points))))
+        empty = Plan(blank, places, cell, coarse, 0)
+        return Plan(blank, places, cell, coarse, int(np.count_nonzero(empty.on_deck(points))))
 
     def on_deck(self, points: Floats) -> Bools:
         """Tell which points lie on the deck, clear of its line, of the edge and of joints."""
         x, y = points[:, 0], points[:, 1]
         own = self.ahead_mm(points) < -DECK_LINE_MM
-        own &= self.inside_mm(points) > self.blank.round_over_mm + EDGE_MM
+        own &= self.inside_mm(points) > self.blank.round_over_mm + max(EDGE_MM, 0.5 * self.cell_mm)
         own &= ~shapely.intersects_xy(self.places.above, x, y)
         return np.asarray(own)
 
@@ -136,6 +153,7 @@ def evidence(samples: Floats, frame: Frame, outline: OutlineFit, scatter_mm: flo
         frame=frame,
         outline=outline,
         scatter_mm=scatter_mm,
+        edge_mm=scatter_mm + 0.5 * plan.coarse_mm,
         above=float(np.mean(seen.top[face, 2] > ABOVE_MM)) if face.any() else 0.0,
         deck_seen=float(min(1.0, len(deck) / plan.deck_cells)) if has_deck else None,
         deck_carved=float(np.mean(np.abs(deck) > off_mm)) if enough else None,

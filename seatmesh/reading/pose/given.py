@@ -80,7 +80,8 @@ def _frames(
         try:
             frame = frame_along(rim.plane, rear, front)
         except ValueRefusedError:
-            if rim is rims[-1] and not out:
+            # The plane with most wood on it, or the other face beside it, is the rim's.
+            if rim is rims[0]:
                 raise
             continue
         out.append(levelled(points, samples, frame, rim.scatter_mm, plan))
@@ -92,5 +93,5 @@ def _seen(samples: Floats, frame: Frame, scatter_mm: float, plan: Plan) -> Evide
     standing = local[wall(local, plan.blank), :2]
     as_it_is = Turn(0.0, np.zeros(2), 0.0)
     edge = near_the_edge(standing) if len(standing) >= FEWEST else np.zeros((0, 2))
-    fit = fit_outline(edge, as_it_is, plan.blank, plan.cell_mm, turns=False, shifts=False)
+    fit = fit_outline(edge, as_it_is, plan.blank, plan.cell_mm, scatter_mm, turns=False, shifts=False)
     return evidence(samples, frame, fit, scatter_mm, plan)

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import ndimage
 from scipy.spatial import cKDTree
+from scipy.stats import norm
 
 from seatmesh.reading.pose.turns import Turn, rotation
 from seatmesh.wood.blank import Blank
@@ -21,7 +22,9 @@ NODE_MM = 1.0
 CELL_MM = 4.0
 FINE_MM = 0.25
 FEWEST_BINS = 12
-ROUNDS = 12
+SCATTER_REACH = 3.0
+"""Places within so many standard deviations of the outermost are taken for the same edge."""
+ROUNDS = 30
 STILL_MM = 1e-4
 HUBER_MM = 0.5
 MET_MM = 2.5
@@ -52,15 +55,23 @@ class OutlineFit:
 
 
 def fit_outline(
-    plan: Floats, start: Turn, blank: Blank, bin_mm: float, *, turns: bool = True, shifts: bool = True
+    plan: Floats,
+    start: Turn,
+    blank: Blank,
+    bin_mm: float,
+    scatter_mm: float = 0.0,
+    *,
+    turns: bool = True,
+    shifts: bool = True,
 ) -> OutlineFit:
     """Lay places near the edge of a scan, shape (n, 2), on the outline of the blank, from a turn that comes near.
 
-    The outermost place of each bin of `bin_mm` along the outline is the scan's edge there.
+    The outermost place of each bin of `bin_mm` along the outline is the scan's edge there, less what scatter alone
+    carries the outermost of so many places beyond it.
 
     Without `turns` the turn stays as it is, without `shifts` the place too.
     """
-    edge, here = _Edge(blank, bin_mm), start
+    edge, here = _Edge(blank, bin_mm, scatter_mm), start
     free = np.array([float(turns), float(shifts), float(shifts)])
     reach = 2.0 * REACH_MM
     for _ in range(ROUNDS):
@@ -78,7 +89,8 @@ def fit_outline(
 class _Edge:
     """The outline of a blank: sides, their lengths and outward directions, and a tree to find the nearest."""
 
-    def __init__(self, blank: Blank, bin_mm: float) -> None:
+    def __init__(self, blank: Blank, bin_mm: float, scatter_mm: float) -> None:
+        self.scatter = scatter_mm
         self.start = blank.polygon_mm()
         self.side = np.roll(self.start, -1, axis=0) - self.start
         self.length = np.linalg.norm(self.side, axis=1)
@@ -126,12 +138,23 @@ class _Edge:
         bins = np.minimum((along[near] / self.length.sum() * self.count).astype(np.int64), self.count - 1)
         order = np.lexsort((off[near], bins))
         last = near[order[np.flatnonzero(np.diff(bins[order], append=self.count + 1))]]
-        return last, off[last], along[last], side[last]
+        number = np.unique(bins, return_inverse=True)[1]
+        beside = np.bincount(number, weights=off[near] >= off[last][number] - SCATTER_REACH * self.scatter)
+        edge = np.asarray(off[last] - self.scatter * greatest_of(beside.astype(np.int64)))
+        return last, edge, along[last], side[last]
 
     def place(self, along: Floats, side: Ints) -> Floats:
         """Return places on sides at distances along the outline, shape (n, 2)."""
         run = (along - self.before[side]) / self.length[side]
         return np.asarray(self.start[side] + run[:, None] * self.side[side])
+
+
+def greatest_of(count: Ints) -> Floats:
+    """Return how many standard deviations the greatest of so many normal values lies above their mean.
+
+    Blom's approximation (G. Blom 1958, *Statistical Estimates and Transformed Beta-Variables*; from memory).
+    """
+    return np.asarray(norm.ppf((count - 0.375) / (count + 0.25)))
 
 
 def _rows(edge: _Edge, along: Floats, side: Ints) -> tuple[Floats, Floats]:

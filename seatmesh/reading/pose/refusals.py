@@ -51,6 +51,18 @@ def refuse_directions(where: str) -> NoReturn:
     )
 
 
+def refuse_against(seen: Evidence, where: str) -> NoReturn:
+    """Refuse directions that the scan itself speaks against."""
+    up, front = (direction_words(seen.frame.axes[axis]) for axis in (2, 1))
+    raise ValueRefusedError(
+        "pose",
+        where,
+        f"it shows its carved face looking along {up} and its front along {front} in the file, against what --up and "
+        "--front say",
+        "correct them, or leave them out",
+    )
+
+
 def refuse_scatter(scatter_mm: float, where: str) -> None:
     """Refuse a scan whose points scatter too much to tell a hollow from noise.
 

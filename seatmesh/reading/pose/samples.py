@@ -12,6 +12,8 @@ STEP_MM = 3.0
 MOST = 600_000
 MOST_POSED = 500_000
 SEED = 11
+MOST_BORDER = 0.8
+"""Greatest share of a mesh's sides that can be its border."""
 
 
 def surface_samples(points: Floats, faces: Ints, step_mm: float = STEP_MM) -> Floats:
@@ -47,6 +49,25 @@ def facet_samples(points: Floats, faces: Ints, step_mm: float) -> tuple[Floats, 
     side = (place % along[facet] + 0.5) / along[facet]
     foot = start[facet] + side[:, None] * (end - start)[facet]
     return np.asarray(foot + up[:, None] * (apex[facet] - foot)), facet
+
+
+def border_samples(points: Floats, faces: Ints, step_mm: float = STEP_MM) -> Floats:
+    """Return points along the border of an open mesh, shape (n, 3), where samples inside its triangles stop short.
+
+    Of triangles that share no corners every side would be border: then there are none.
+    """
+    sides = np.sort(np.vstack([faces[:, [0, 1]], faces[:, [1, 2]], faces[:, [2, 0]]]), axis=1)
+    key, first, count = np.unique(
+        sides[:, 0] * len(points) + sides[:, 1], return_index=True, return_counts=True
+    )
+    border = sides[first[count == 1]]
+    if len(border) == 0 or len(border) > MOST_BORDER * len(key):
+        return points[:0]
+    start, end = points[border[:, 0]], points[border[:, 1]]
+    steps = np.maximum(1, np.ceil(np.linalg.norm(end - start, axis=1) / step_mm)).astype(np.int64)
+    side = np.repeat(np.arange(len(border)), steps)
+    share = (np.arange(len(side)) - np.repeat(np.cumsum(steps) - steps, steps)) / steps[side]
+    return np.asarray(start[side] + share[:, None] * (end - start)[side])
 
 
 def thinned(points: Floats, most: int = MOST_POSED) -> Floats:

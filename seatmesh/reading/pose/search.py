@@ -12,6 +12,7 @@ from seatmesh.reading.pose.evidence import Evidence, Plan, evidence
 from seatmesh.reading.pose.level import levelled
 from seatmesh.reading.pose.outline_fit import fit_outline, near_the_edge
 from seatmesh.reading.pose.refusals import (
+    refuse_against,
     refuse_ambiguous,
     refuse_directions,
     refuse_faults,
@@ -21,7 +22,7 @@ from seatmesh.reading.pose.refusals import (
 )
 from seatmesh.reading.pose.rim_planes import Rim, axes_on, rim_planes
 from seatmesh.reading.pose.same_seat import same_seat
-from seatmesh.reading.pose.toward import TOWARD, Toward
+from seatmesh.reading.pose.toward import Toward
 from seatmesh.reading.pose.turns import Turn, rotation, turns_onto
 from seatmesh.reading.pose.verdict import Fault, Limits, excludes, faults
 from seatmesh.wood.blank import Blank
@@ -58,33 +59,49 @@ def find_pose(points: Floats, samples: Floats, plan: Plan, toward: Toward, where
     rims = rim_planes(points, samples, area_mm2(plan.blank.polygon_mm()))[:MOST_RIMS]
     if not rims:
         refuse_no_rim(where)
-    limits = Limits(underside=toward.up is None)
     tried = [seen for rim in rims for seen in _laid(points, samples, rim, plan, toward, where)]
     if not tried:
-        allowed = [rim.plane for rim in rims if toward.up is None or rim.plane.normal @ toward.up > TOWARD]
-        if not allowed or toward.front is not None:
-            refuse_directions(where)
-        refuse_unlike(_standing(samples, allowed[0], plan.blank), plan.blank, where)
-    judged = [(seen, faults(seen, plan.blank, limits)) for seen in tried]
+        refuse_unlike(_standing(samples, rims[0].plane, plan.blank), plan.blank, where)
+    best, same = _best_borne_out(samples, tried, plan, toward, where)
+    for other in _forbidden(tried, plan.blank, toward):
+        if excludes(other, best, plan.blank):
+            refuse_against(other, where)
+    # Of ways that make the same seat the one nearest to the file's own axes is the least surprising.
+    return max(
+        [best, *same], key=lambda seen: round(float(seen.frame.axes[2, 2] + 0.5 * seen.frame.axes[1, 1]), 3)
+    )
+
+
+def _best_borne_out(
+    samples: Floats, tried: Sequence[Evidence], plan: Plan, toward: Toward, where: str
+) -> tuple[Evidence, list[Evidence]]:
+    """Return what is borne out best of what the user's words allow, and all else that would make the same seat."""
+    limits = Limits(underside=toward.up is None)
+    judged = [(seen, faults(seen, plan.blank, limits)) for seen in tried if toward.allows(seen.frame)]
     possible = [seen for seen, found in judged if not found]
     if not possible:
+        if not judged:
+            refuse_directions(where)
+        for other in _forbidden(tried, plan.blank, toward):
+            refuse_against(other, where)
         refuse_faults(*min(judged, key=_badness), where)
     best = min(possible, key=_unlikeliness)
     others = [seen for seen in possible if seen is not best and not excludes(best, seen, plan.blank)]
     for other in others:
         if not same_seat(samples, best.frame, other.frame, best.scatter_mm, plan):
             refuse_ambiguous(best, other, where)
-    # Of ways that make the same seat the one nearest to the file's own axes is the least surprising.
-    same = [best, *others]
-    return max(same, key=lambda seen: round(float(seen.frame.axes[2, 2] + 0.5 * seen.frame.axes[1, 1]), 3))
+    return best, others
+
+
+def _forbidden(tried: Sequence[Evidence], blank: Blank, toward: Toward) -> list[Evidence]:
+    """Return what the scan bears out and the user's words forbid."""
+    return [seen for seen in tried if not toward.allows(seen.frame) and not faults(seen, blank, Limits())]
 
 
 def _laid(
     points: Floats, samples: Floats, rim: Rim, plan: Plan, toward: Toward, where: str
 ) -> Iterator[Evidence]:
     """Yield what speaks for each turn in which the edge of a scan comes near the outline."""
-    if toward.up is not None and not rim.plane.normal @ toward.up > TOWARD:
-        return
     axes = axes_on(rim.plane.normal)
     standing = _standing(samples, rim.plane, plan.blank)
     if len(standing) < FEWEST:
@@ -98,19 +115,17 @@ def _laid(
         ahead = axes[:2] @ toward.front
         near = [turns.toward(float(0.5 * np.pi - np.arctan2(ahead[1], ahead[0])))]
     for turn in near:
-        start = _frame(axes, rim.plane, turn)
-        if toward.allows(start):
-            fit = fit_outline(edge, turn, plan.blank, plan.cell_mm, turns=turns.told)
-            first = _frame(axes, rim.plane, fit.turn)
-            frame, scatter = levelled(points, samples, first, rim.scatter_mm, plan)
-            yield _settled(samples, frame, scatter, plan, turns=turns.told)
+        fit = fit_outline(edge, turn, plan.blank, plan.cell_mm, turns=turns.told)
+        first = _frame(axes, rim.plane, fit.turn)
+        frame, scatter = levelled(points, samples, first, rim.scatter_mm, plan)
+        yield _settled(samples, frame, scatter, plan, turns=turns.told)
 
 
 def _settled(samples: Floats, level: Frame, scatter_mm: float, plan: Plan, *, turns: bool) -> Evidence:
     """Lay the edge on the outline once more, now that the plane is known, and see what speaks for it."""
     local = level.into(samples)
     edge = near_the_edge(local[wall(local, plan.blank), :2])
-    fit = fit_outline(edge, Turn(0.0, np.zeros(2), 0.0), plan.blank, plan.cell_mm, turns=turns)
+    fit = fit_outline(edge, Turn(0.0, np.zeros(2), 0.0), plan.blank, plan.cell_mm, scatter_mm, turns=turns)
     frame = _frame(level.axes, Plane(level.axes[2], 0.0), fit.turn)
     return evidence(samples, Frame(level.origin + frame.origin, frame.axes), fit, scatter_mm, plan)
 

@@ -12,8 +12,11 @@ from seatmesh.wood.blank import Blank
 OUTLINE_MM = 1.0
 """A scan's edge lies off the outline by less, rms: a blank is sawn and shaved to within a millimetre."""
 OUTLINE_SEEN = 0.85
-SIZE_MM = 1.5
+SIZE_MM = 1.0
 """A scan is as wide and as long as its blank within this."""
+SCALE = 0.0015
+"""Wider and longer by the same share, a scan is of another scale: its depths are wrong too, and nothing shows it."""
+ALIKE = 0.3
 ABOVE_SHARE = 0.05
 DECK_SEEN = 0.6
 DECK_CARVED = 0.15
@@ -68,8 +71,9 @@ def _edge_faults(seen: Evidence, blank: Blank, limits: Limits) -> Iterator[Fault
             "scan the seat whole, up to its edges all round, and check that the blank is its own",
         )
     if limits.outline_mm <= OUTLINE_MM:
-        yield from _size_faults(fit, seen.scatter_mm, blank)
-    allowed = limits.outline_mm + seen.scatter_mm
+        yield from _size_faults(fit, seen.edge_mm, blank)
+        yield from _scale_faults(fit, seen.edge_mm, blank)
+    allowed = limits.outline_mm + seen.edge_mm
     if fit.off_mm > allowed:
         yield Fault(
             fit.off_mm / allowed,
@@ -84,8 +88,8 @@ def _edge_faults(seen: Evidence, blank: Blank, limits: Limits) -> Iterator[Fault
         )
 
 
-def _size_faults(fit: OutlineFit, scatter_mm: float, blank: Blank) -> Iterator[Fault]:
-    allowed = SIZE_MM + 2.0 * scatter_mm
+def _size_faults(fit: OutlineFit, edge_mm: float, blank: Blank) -> Iterator[Fault]:
+    allowed = SIZE_MM + 2.0 * edge_mm
     for more, side, words, key in (
         (fit.wider_mm, blank.width_mm, "wide", "width_mm"),
         (fit.longer_mm, blank.depth_mm, "from rear to front", "depth_mm"),
@@ -97,6 +101,19 @@ def _size_faults(fit: OutlineFit, scatter_mm: float, blank: Blank) -> Iterator[F
                 "give the order of this very seat, or correct its measures; check the scan's unit and scale; points "
                 "that stop short of the edge have to be taken in the blank's own frame (--as-drawn)",
             )
+
+
+def _scale_faults(fit: OutlineFit, edge_mm: float, blank: Blank) -> Iterator[Fault]:
+    wider, longer = fit.wider_mm / blank.width_mm, fit.longer_mm / blank.depth_mm
+    share = 0.5 * (wider + longer)
+    allowed = SCALE + 2.0 * edge_mm / min(blank.width_mm, blank.depth_mm)
+    if abs(share) > allowed and abs(wider - longer) < ALIKE * abs(share):
+        yield Fault(
+            abs(share) / allowed,
+            f"the scan is {abs(share):.1%} {'larger' if share > 0.0 else 'smaller'} than the blank, both ways alike",
+            "check the scanner's scale, or the printer's shrinkage, and correct the scan; where the blank itself is so "
+            "much larger or smaller, correct its measures in the order",
+        )
 
 
 def _deck_faults(seen: Evidence, blank: Blank) -> Iterator[Fault]:

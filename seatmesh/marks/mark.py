@@ -173,7 +173,7 @@ def _check_side(name: str, side: object, label: str) -> Side:
 
 
 def _check_side_of_line(mark: Mark, label: str) -> None:
-    """Refuse a mark that lies on the other side than it is called, farther than its error and the sitter's place explain."""
+    """Refuse a mark that lies on the other side than it is called, farther than its error and place explain."""
     beyond = -mark.x_mm if mark.side == "right" else mark.x_mm if mark.side == "left" else 0.0
     if beyond > OFF_CENTRE_MM + CERTAIN * mark.standard_error_mm:
         raise contradiction(f"{label} x_mm", f"{mark.x_mm:.4g}", mark.x_mm, mark.side)

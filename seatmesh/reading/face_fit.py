@@ -15,9 +15,9 @@ from seatmesh.fit.robust_spline import (
     least_squares,
     robust_fit,
 )
+from seatmesh.front_roll import front_roll_depth
 from seatmesh.reading.surface_points import Face
 from seatmesh.spline import BicubicSpline
-from seatmesh.surface import front_roll_depth
 from seatmesh.wood.blank import Blank
 
 Floats = NDArray[np.float64]

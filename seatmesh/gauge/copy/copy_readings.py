@@ -8,13 +8,16 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 from scipy.spatial import KDTree
+from scipy.stats import siegelslopes
 
 from seatmesh.errors import FileRefusedError, ValueRefusedError
 from seatmesh.front_roll import front_roll_depth
 from seatmesh.gauge.bar.rod_gauge import Gauge
 from seatmesh.gauge.readings.implausible_readings import (
     MOST_OUT_MM,
+    SLIP_MM,
     datum_of,
+    implausible,
     out_on_uncut,
     refuse_implausible,
 )
@@ -32,6 +35,10 @@ LEAST_SEEN = 0.8
 LEVEL_POINTS = 3
 LEVEL_MM = 0.015
 STEP_MM = 6.0
+SLOPE_POINTS = 4
+MOST_SLOPE = 0.035
+"""A bar that slopes by more than 2 degrees is seen by eye."""
+SLIPS_SHARE = 0.02
 MOST_USED = 1500
 """More readings than this take minutes, since the time goes by the third power of their number."""
 
@@ -74,8 +81,8 @@ def readings_to_copy(
     x, y = (np.array([getattr(row, name) for row in rows]) for name in ("x_mm", "y_mm"))
     _refuse_off(rows, blank, x, y, where)
     ahead = blank.ahead_of_deck_mm(x, y) > 0.0
-    out = out_on_uncut((read - datum)[np.isfinite(read) & ~ahead])
-    shift = out if abs(out) <= MOST_OUT_MM else 0.0
+    shift, out = _shift(read - datum, ~ahead, x)
+    read, slips = _without_slips(rows, read, datum + shift, blank)
     refuse_implausible(rows, read, datum, blank.thickness_mm, where, shift, out)
     carved = np.isfinite(read) & ahead
     seen = _seen(blank, x[carved], y[carved])
@@ -86,7 +93,7 @@ def readings_to_copy(
         )
     which, thinned = _which(np.isfinite(read) & (blank.gutter_mm(x, y) <= 0.0))
     off = read - datum - front_roll_depth(blank.depth_mm - y, front_roll_mm)
-    return ReadingsToCopy(tuple(rows[k] for k in which), off[which], seen, (*notes, *thinned))
+    return ReadingsToCopy(tuple(rows[k] for k in which), off[which], seen, (*notes, *slips, *thinned))
 
 
 def _datum(rows: Sequence[Row], gauge: Gauge | None, where: str) -> tuple[Floats, list[str]]:
@@ -116,6 +123,36 @@ def _datum(rows: Sequence[Row], gauge: Gauge | None, where: str) -> tuple[Floats
         "not, give --bar-height-mm and --rod-offset-mm"
     )
     return np.full(len(rows), least), [note]
+
+
+def _shift(off_mm: Floats, on_deck: Bools, x_mm: Floats) -> tuple[Floats, float]:
+    """Return what the bar plainly adds to each reading by the uncut deck: a shift and a slope; and the shift alone."""
+    deck = on_deck & np.isfinite(off_mm)
+    slope = 0.0
+    if np.unique(x_mm[deck]).size >= SLOPE_POINTS:
+        slope = float(siegelslopes(off_mm[deck], x_mm[deck]).slope)
+        slope = slope if abs(slope) <= MOST_SLOPE else 0.0
+    out = out_on_uncut(off_mm[deck] - slope * x_mm[deck])
+    return slope * x_mm + (out if abs(out) <= MOST_OUT_MM else 0.0), out
+
+
+def _without_slips(rows: Sequence[Row], read: Floats, top: Floats, blank: Blank) -> tuple[Floats, list[str]]:
+    """Return the readings without single ones that stand a little above the top face, and a note that names them."""
+    off = implausible(read - top, blank.thickness_mm)
+    which = [int(k) for k in np.flatnonzero(off)]
+    few = len(which) <= max(1, int(SLIPS_SHARE * np.count_nonzero(np.isfinite(read))))
+    if (
+        not which
+        or not few
+        or np.any(np.abs(read - top)[off] > SLIP_MM)
+        or any(rows[k].confirmed for k in which)
+    ):
+        return read, []
+    return np.where(off, np.nan, read), [
+        f"{rows[k].place_in_file}: point {rows[k].point} reads {read[k]:g} mm, {top[k] - read[k]:.1f} mm above the "
+        "blank's top face, where no wood is: it is left out; read it again"
+        for k in which
+    ]
 
 
 def _which(read: Bools) -> tuple[Ints, list[str]]:

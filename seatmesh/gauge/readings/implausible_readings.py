@@ -20,6 +20,8 @@ SAME_SEAT_MM = 0.3
 """Expected readings farther from the seat's own belong to another seat; the sheet is written to 0.01 mm."""
 MOST_PROUD_MM = 3.0
 """A splinter or a packing piece apart, no wood stands higher than the blank's top face."""
+SLIP_MM = 8.0
+"""So far above a top face a reading may be a slip of the rod or a bar out of level; farther off, a wrong sign."""
 MOST_OUT_MM = 25.0
 """By how much bar height or rod offset may be out and the readings still be taken for readings of this blank."""
 AGREEING_SHARE = 0.6
@@ -73,7 +75,7 @@ def refuse_implausible(
     """
     top = datum + shift_mm
     depth = read - top
-    bad = np.flatnonzero((depth < -MOST_PROUD_MM) | (depth > thickness_mm))
+    bad = np.flatnonzero(implausible(depth, thickness_mm))
     if not len(bad):
         return
     k = int(bad[0])
@@ -97,6 +99,11 @@ def refuse_implausible(
             f"bar height or rod offset is out by that (a rod offset of {0.5 * abs(out_mm):.1f} mm with the wrong sign "
             "does it); write the gauge sheet anew with the right ones"
         )
+    elif -SLIP_MM <= depth[k] < 0.0:
+        hint = (
+            f"the wood would stand {-depth[k]:.1f} mm above the blank's top face: read it again, and look whether the "
+            "bar stands out of level there"
+        )
     elif depth[k] < 0.0 and fits(float(2.0 * top[k] - value)):
         hint = (
             f"the wood would stand {-depth[k]:.1f} mm above the blank's top face; readings grow with depth: was "
@@ -109,6 +116,11 @@ def refuse_implausible(
         f"{where}, {row.place_in_file}: point {row.point} reads {value:g} mm{more}; on this blank {low:.1f} to "
         f"{high:.1f} mm can be read there; {hint}."
     )
+
+
+def implausible(depth_mm: Floats, thickness_mm: float) -> Bools:
+    """Tell which depths below the top face no wood of this blank has, shape (n,); NaN is none of them."""
+    return np.asarray((depth_mm < -MOST_PROUD_MM) | (depth_mm > thickness_mm))
 
 
 def plain_shift(off_mm: Floats, uncut: Bools, placing: Ints) -> Floats:

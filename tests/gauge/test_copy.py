@@ -81,6 +81,28 @@ def test_a_slip_does_not_spoil_a_symmetric_copy(carved_seat, gauged, make_rows):
     assert off_rms(copied.seat, carved_seat) < 0.3
 
 
+def test_a_reading_above_the_top_face_is_left_out_and_named(carved_seat, gauged, make_rows, places):
+    rows = make_rows(gauged, seed=8)
+    uncut = int(np.flatnonzero(carved_seat.depth_mm(*places) == 0.0)[9])
+    out = tuple(
+        replace(row, reading_mm=row.reading_mm - 5.0) if k == uncut else row for k, row in enumerate(rows)
+    )
+    copied = copy_seat(out, carved_seat.blank, front_roll_mm=20.0)
+    assert any(f"line {uncut + 2}: point {uncut + 1} reads" in note for note in copied.notes)
+    np.testing.assert_allclose(
+        copied.seat.depth_mm(*places),
+        copy_seat(rows, carved_seat.blank, front_roll_mm=20.0).seat.depth_mm(*places),
+        atol=0.3,
+    )
+
+
+def test_a_bar_that_slopes_by_more_than_a_degree_is_told(carved_seat, gauged, make_rows, places):
+    """At the ends of the rows readings stand 4.6 mm above and below those of a level bar."""
+    rows = make_rows(gauged, places[0] * np.tan(np.radians(1.1)), seed=8)
+    copied = copy_seat(rows, carved_seat.blank, front_roll_mm=20.0)
+    assert off_rms(copied.seat, carved_seat) < 0.35
+
+
 def test_a_further_row_needs_neither_expected_nor_datum(carved_seat, gauged, make_rows):
     rows = make_rows(gauged, seed=3)
     more = tuple(

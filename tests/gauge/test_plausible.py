@@ -8,6 +8,7 @@ import pytest
 from seatmesh.errors import InputError
 from seatmesh.fit.stages import stage
 from seatmesh.gauge.bar.gauge_sheet import gauge_sheet
+from seatmesh.gauge.check.check_readings import check_readings
 from seatmesh.gauge.readings.readings import readings_on
 
 
@@ -35,6 +36,24 @@ def test_sound_readings_pass_with_or_without_the_datum_column(carved_seat, gauge
     np.testing.assert_allclose(readings_on(carved_seat, some).depth_mm, with_datum.depth_mm, atol=1e-3)
     with pytest.raises(InputError, match="at least one line keeps expected_mm"):
         readings_on(carved_seat, tuple(replace(row, expected_mm=None) for row in bare))
+
+
+def test_a_single_reading_above_the_top_face_is_questioned_and_many_are_refused(
+    carved_seat, gauged, make_rows, places
+):
+    rows = make_rows(gauged, seed=4)
+    uncut = np.flatnonzero(carved_seat.depth_mm(*places) == 0.0)
+    one = changed(rows, uncut[7], reading_mm=rows[uncut[7]].reading_mm - 5.0)
+    check = check_readings(carved_seat, one)
+    assert check.state[uncut[7]] == "questioned"
+    assert not check.cuts
+    assert "read it again" in refused(
+        carved_seat, changed(one, uncut[7], reading_mm=rows[uncut[7]].reading_mm - 5.0, confirmed=True)
+    )
+    every_tenth = tuple(
+        replace(row, reading_mm=row.reading_mm - 5.0) if k % 10 == 0 else row for k, row in enumerate(rows)
+    )
+    assert "alike" in refused(carved_seat, every_tenth)
 
 
 @pytest.mark.parametrize("out", [-10.0, -4.5, 5.0, 24.0])

@@ -15,11 +15,10 @@ from seatmesh.front_roll import front_roll_depth
 from seatmesh.gauge.bar.rod_gauge import Gauge
 from seatmesh.gauge.readings.implausible_readings import (
     MOST_OUT_MM,
-    SLIP_MM,
     datum_of,
-    implausible,
     out_on_uncut,
     refuse_implausible,
+    slips,
 )
 from seatmesh.gauge.readings.readings_file import Row, as_read
 from seatmesh.units import shown
@@ -38,7 +37,6 @@ STEP_MM = 6.0
 SLOPE_POINTS = 4
 MOST_SLOPE = 0.035
 """A bar that slopes by more than 2 degrees is seen by eye."""
-SLIPS_SHARE = 0.02
 MOST_USED = 1500
 """More readings than this take minutes, since the time goes by the third power of their number."""
 
@@ -82,7 +80,7 @@ def readings_to_copy(
     _refuse_off(rows, blank, x, y, where)
     ahead = blank.ahead_of_deck_mm(x, y) > 0.0
     shift, out = _shift(read - datum, ~ahead, x)
-    read, slips = _without_slips(rows, read, datum + shift, blank)
+    read, left_out = _without_slips(rows, read, datum + shift)
     refuse_implausible(rows, read, datum, blank.thickness_mm, where, shift, out)
     carved = np.isfinite(read) & ahead
     seen = _seen(blank, x[carved], y[carved])
@@ -93,7 +91,7 @@ def readings_to_copy(
         )
     which, thinned = _which(np.isfinite(read) & (blank.gutter_mm(x, y) <= 0.0))
     off = read - datum - front_roll_depth(blank.depth_mm - y, front_roll_mm)
-    return ReadingsToCopy(tuple(rows[k] for k in which), off[which], seen, (*notes, *slips, *thinned))
+    return ReadingsToCopy(tuple(rows[k] for k in which), off[which], seen, (*notes, *left_out, *thinned))
 
 
 def _datum(rows: Sequence[Row], gauge: Gauge | None, where: str) -> tuple[Floats, list[str]]:
@@ -136,22 +134,13 @@ def _shift(off_mm: Floats, on_deck: Bools, x_mm: Floats) -> tuple[Floats, float]
     return slope * x_mm + (out if abs(out) <= MOST_OUT_MM else 0.0), out
 
 
-def _without_slips(rows: Sequence[Row], read: Floats, top: Floats, blank: Blank) -> tuple[Floats, list[str]]:
-    """Return the readings without single ones that stand a little above the top face, and a note that names them."""
-    off = implausible(read - top, blank.thickness_mm)
-    which = [int(k) for k in np.flatnonzero(off)]
-    few = len(which) <= max(1, int(SLIPS_SHARE * np.count_nonzero(np.isfinite(read))))
-    if (
-        not which
-        or not few
-        or np.any(np.abs(read - top)[off] > SLIP_MM)
-        or any(rows[k].confirmed for k in which)
-    ):
-        return read, []
+def _without_slips(rows: Sequence[Row], read: Floats, top: Floats) -> tuple[Floats, list[str]]:
+    """Return the readings without single ones that stand a little above the top face, and a note that names each."""
+    off = slips(rows, read - top)
     return np.where(off, np.nan, read), [
         f"{rows[k].place_in_file}: point {rows[k].point} reads {read[k]:g} mm, {top[k] - read[k]:.1f} mm above the "
         "blank's top face, where no wood is: it is left out; read it again"
-        for k in which
+        for k in map(int, np.flatnonzero(off))
     ]
 
 

@@ -22,6 +22,7 @@ MOST_PROUD_MM = 3.0
 """A splinter or a packing piece apart, no wood stands higher than the blank's top face."""
 SLIP_MM = 8.0
 """So far above a top face a reading may be a slip of the rod or a bar out of level; farther off, a wrong sign."""
+SLIPS_SHARE = 0.02
 MOST_OUT_MM = 25.0
 """By how much bar height or rod offset may be out and the readings still be taken for readings of this blank."""
 AGREEING_SHARE = 0.6
@@ -70,12 +71,13 @@ def refuse_implausible(
 ) -> None:
     """Refuse readings that would stand above the top face or go through the blank, and say what they look like.
 
+    Single ones a little above the top face are let through: they are misread, and questioned by whoever uses them.
     `shift_mm` is what the bar plainly adds to readings (see `plain_shift`), `out_mm` what all uncut wood says is out,
     where that is too much to go by.
     """
     top = datum + shift_mm
     depth = read - top
-    bad = np.flatnonzero(implausible(depth, thickness_mm))
+    bad = np.flatnonzero(((depth < -MOST_PROUD_MM) & ~slips(rows, depth)) | (depth > thickness_mm))
     if not len(bad):
         return
     k = int(bad[0])
@@ -118,9 +120,17 @@ def refuse_implausible(
     )
 
 
-def implausible(depth_mm: Floats, thickness_mm: float) -> Bools:
-    """Tell which depths below the top face no wood of this blank has, shape (n,); NaN is none of them."""
-    return np.asarray((depth_mm < -MOST_PROUD_MM) | (depth_mm > thickness_mm))
+def slips(rows: Sequence[Row], depth_mm: Floats) -> Bools:
+    """Tell which readings, shape (n,), are single ones a little above the top face: misread, and no more than that.
+
+    None are where they are many, where one is confirmed, and where any is more than `SLIP_MM` off.
+    """
+    proud = np.asarray(depth_mm < -MOST_PROUD_MM)
+    few = np.count_nonzero(proud) <= max(1, int(SLIPS_SHARE * np.count_nonzero(np.isfinite(depth_mm))))
+    far = bool(np.any(depth_mm[proud] < -SLIP_MM))
+    if not few or far or any(rows[int(k)].confirmed for k in np.flatnonzero(proud)):
+        return np.zeros_like(proud)
+    return proud
 
 
 def plain_shift(off_mm: Floats, uncut: Bools, placing: Ints) -> Floats:

@@ -25,6 +25,9 @@ import { onSeatWhileShown } from "./refusals.js";
 import { seat } from "./seat.js";
 import { ask, askJson } from "./service.js";
 
+/** Where the finished seat is no deeper, its wood is uncut. */
+const UNCUT_MM = 0.02;
+
 /** The sheet at hand: for which seat and gauge, and its crossings; the answer to the last check. */
 const sheet = { for: "", crossings: [], columns: [], refusal: null, answer: null, answered: "", wanted: false };
 
@@ -208,10 +211,13 @@ function tellReading(now, crossing) {
     return now.units === "in" ? "Not a length yet: whole inches, then and, then the fraction." : "Not a length yet.";
   const left = crossing.expected_mm - mm;
   const close = job.gauge.tolerance_mm ?? 0.5;
-  if (Math.abs(left) <= close) return "Done here.";
+  const by = writeLength(Math.abs(left), job.units);
+  if (Math.abs(left) <= close) return "It shows what it should when the seat is done.";
+  if (crossing.expected_mm - crossing.datum_mm <= UNCUT_MM)
+    return `This wood stays uncut: the bar sits ${by} ${left > 0 ? "low" : "high"} here, or the point was misread.`;
   return left > 0
-    ? `${writeLength(left, job.units)} still to take.`
-    : `${writeLength(-left, job.units)} too deep, or misread.`;
+    ? `${by} less than when it is done: wood still to take, or a bar that sits low. Ask where to cut before you cut.`
+    : `${by} more than when it is done: too deep, misread, or a bar that sits high.`;
 }
 
 // Asked while the seat is shaped anew, the answer would be about the one before: it is asked when the new sheet is there.
@@ -238,7 +244,9 @@ async function check(draw) {
 function rowsToCheck() {
   const rows = readingRows(sheet.crossings).map(({ crossing, reading }) => {
     const { point, x_mm, y_mm, expected_mm, datum_mm } = crossing;
-    const row = { point, x_mm, y_mm, expected_mm, datum_mm, reading_mm: readingMm(reading), ...reading.extra };
+    const row = { point, x_mm, y_mm, expected_mm, datum_mm, reading_mm: readingMm(reading) };
+    if (crossing.placing !== undefined) row.placing = crossing.placing;
+    Object.assign(row, reading.extra);
     return reading.confirmed ? { ...row, confirmed: "1" } : row;
   });
   const read = rows.filter((one) => one.reading_mm !== null || one.left_proud_mm);

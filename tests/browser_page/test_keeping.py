@@ -98,7 +98,7 @@ def test_switching_units_fifty_times_moves_no_value(opened, address):
 def test_a_reading_keeps_its_unit(opened):
     page = opened({**ONE, "gauge": GAUGE}, "bench/gauge", NARROW)
     key(page, "70")
-    assert page.locator(".told").inner_text().endswith("too deep, or misread.")
+    assert page.locator(".told").inner_text().endswith("too deep, misread, or a bar that sits high.")
     told_in_mm = page.locator(".told").inner_text()
     units(page, "in")
     assert page.locator(".shown").inner_text().split("\n") == ["70 mm", 'that is 2 3/4"']
@@ -295,7 +295,7 @@ def test_what_was_read_twice_is_confirmed_and_kept_in_file_and_check(opened, tmp
     page.get_by_text("The service does not answer").wait_for()
     rows = sent[0]["readings"]
     assert [(one["reading_mm"], one.get("confirmed"), one.get("placing")) for one in rows] == [
-        (64.5, "1", None),
+        (64.5, "1", 0),
         (61, None, "3"),
         (61.4, None, "4"),
     ]

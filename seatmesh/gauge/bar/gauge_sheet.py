@@ -163,7 +163,7 @@ def _head(sheet: GaugeSheet, units: str) -> str:
             f"Bar height {size[0]}, rod offset {size[1]}. Grid {format_length(sheet.spacing_mm, units)}, "
             "from centre line and rear edge. Left and right are the sitter's.",
             "Reading = bar height + rod offset + height of the bar's rests there + depth. "
-            "A smaller reading than expected: wood still to take.",
+            "A smaller reading than expected: wood still to take, or a bar that sits low; the check tells which.",
             *ADVICE,
         ]
     )

@@ -89,19 +89,30 @@ def bending_energy(knots_x: Floats, knots_y: Floats) -> sp.csr_array:
     return sp.csr_array(energy)
 
 
+def turning_energy(knots_x: Floats, knots_y: Floats) -> sp.csr_array:
+    """Return Q with c.ravel() @ Q @ c.ravel() = integral of Sxxx^2 + 3 Sxxy^2 + 3 Sxyy^2 + Syyy^2 over the rectangle.
+
+    How much the bending of a surface of small slope changes from place to place; exact, by Gauss quadrature.
+    """
+    gx, gy = _gram(knots_x, 3), _gram(knots_y, 3)
+    mixed = sp.kron(gx[2], gy[1]) + sp.kron(gx[1], gy[2])
+    energy = sp.kron(gx[3], gy[0]) + 3.0 * mixed + sp.kron(gx[0], gy[3])
+    return sp.csr_array(energy)
+
+
 def square_integral(knots_x: Floats, knots_y: Floats) -> sp.csr_array:
     """Return M with c.ravel() @ M @ c.ravel() = integral of S^2 over the rectangle; exact."""
     return sp.csr_array(sp.kron(_gram(knots_x)[0], _gram(knots_y)[0]))
 
 
-def _gram(knots: Floats) -> list[sp.csr_array]:
+def _gram(knots: Floats, highest: int = 2) -> list[sp.csr_array]:
     nodes, weights = np.polynomial.legendre.leggauss(DEGREE + 1)
     breaks = np.unique(knots)
     half = 0.5 * np.diff(breaks)[:, None]
     points = (0.5 * (breaks[1:] + breaks[:-1])[:, None] + half * nodes).ravel()
     scale = sp.diags_array((half * weights).ravel())
     out = []
-    for order in range(3):
+    for order in range(highest + 1):
         basis = design_matrix(points, knots, order)
         out.append(sp.csr_array(basis.T @ scale @ basis))
     return out

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from scipy.interpolate import RectBivariateSpline
 
-from seatmesh.spline import BicubicSpline, bending_energy, clamped_knots, design_matrix
+from seatmesh.spline import BicubicSpline, bending_energy, clamped_knots, design_matrix, turning_energy
 
 
 def random_spline(seed=0):
@@ -44,6 +44,20 @@ def test_bending_energy_of_a_quadratic_is_exact():
     wanted = (x[:, None] ** 2 + x[:, None] * y[None, :]).ravel()
     c = np.linalg.lstsq(basis, wanted, rcond=None)[0]
     assert c @ bending_energy(knots_x, knots_y) @ c == pytest.approx(6.0 * 120.0 * 80.0, rel=1e-9)
+
+
+def test_turning_energy_of_a_cubic_is_exact():
+    # S = x^3 / 6 + x^2 y / 2: Sxxx = 1, Sxxy = 1, so the integrand is 1 + 3 everywhere; bending alone costs nothing.
+    knots_x, knots_y = clamped_knots(-60.0, 60.0, 6), clamped_knots(50.0, 130.0, 4)
+    x, y = np.linspace(-60, 60, 60), np.linspace(50, 130, 60)
+    basis = np.einsum(
+        "ai,bj->abij", design_matrix(x, knots_x).toarray(), design_matrix(y, knots_y).toarray()
+    ).reshape(3600, -1)
+    cubic = (x[:, None] ** 3 / 6.0 + 0.5 * x[:, None] ** 2 * y[None, :]).ravel()
+    bent = (x[:, None] ** 2 + x[:, None] * y[None, :]).ravel()
+    for wanted, energy in ((cubic, 4.0 * 120.0 * 80.0), (bent, 0.0)):
+        c = np.linalg.lstsq(basis, wanted, rcond=None)[0]
+        assert c @ turning_energy(knots_x, knots_y) @ c == pytest.approx(energy, rel=1e-8, abs=1e-6)
 
 
 def test_a_spline_stays_inside_its_coefficients():

@@ -11,7 +11,7 @@ from seatmesh.gauge.bar.placings import Placings
 from seatmesh.gauge.copy.copy_error import NORMAL_90, copy_error
 from seatmesh.gauge.copy.cut_wood import CutWood, first_guess, odds_of_cut
 from seatmesh.gauge.copy.hollow_fit import _solved, hollow_and_bars
-from seatmesh.gauge.copy.hollow_prior import LEVEL, hollow_prior
+from seatmesh.gauge.copy.hollow_prior import LEVELS, hollow_prior
 from seatmesh.gauge.copy.reading_parts import (
     COMMON_SD,
     ReadingParts,
@@ -20,10 +20,10 @@ from seatmesh.gauge.copy.reading_parts import (
     usual_variances,
 )
 from seatmesh.gauge.copy.told_bars import told_bars
-from seatmesh.spline import bending_energy, square_integral
+from seatmesh.spline import bending_energy, square_integral, turning_energy
 from seatmesh.surface import Seat
 
-VARIANCES = Variances(np.log(np.array([0.01, 0.09, 0.04, 0.03, 0.01, 0.002])))
+VARIANCES = Variances(np.log(np.array([0.01, 2e-5, 0.09, 0.04, 0.03, 0.01, 0.002])))
 
 
 def small(spacing=60.0, odd=()):
@@ -48,20 +48,26 @@ def small(spacing=60.0, odd=()):
     ), depth  # fmt: skip
 
 
+def before_readings(prior, log):
+    """Covariance of the coefficients before anything was read."""
+    square = square_integral(prior.knots_x, prior.knots_y).toarray()
+    bends = bending_energy(prior.knots_x, prior.knots_y).toarray() + LEVELS[0] * square
+    turns = turning_energy(prior.knots_x, prior.knots_y).toarray() + LEVELS[1] * square
+    return np.exp(log[0]) * np.linalg.inv(bends) + np.exp(log[1]) * np.linalg.inv(turns)
+
+
 def covariance(parts, cut, log):
     """Of all readings, written out reading by reading."""
-    bending, height, tilt, own, along, field = np.exp(log)
+    height, tilt, own, along, field = np.exp(log[2:])
     n = len(cut)
     out = np.zeros((n, n))
     u, of = parts.placings.along_mm / 200.0, parts.placings.of
-    energy = bending_energy(parts.prior.knots_x, parts.prior.knots_y).toarray()
-    energy += LEVEL * square_integral(parts.prior.knots_x, parts.prior.knots_y).toarray()
     basis = parts.prior.basis(parts.x_mm, parts.y_mm).toarray()
-    hollow = basis @ np.linalg.solve(energy, basis.T)
+    hollow = basis @ before_readings(parts.prior, log) @ basis.T
     for i in range(n):
         for j in range(n):
             apart = np.hypot(parts.x_mm[i] - parts.x_mm[j], parts.y_mm[i] - parts.y_mm[j])
-            out[i, j] = cut[i] * cut[j] * bending * hollow[i, j] + 9.0 + 1.75**2 * u[i] * u[j]
+            out[i, j] = cut[i] * cut[j] * hollow[i, j] + 9.0 + 1.75**2 * u[i] * u[j]
             out[i, j] += (u[i] ** 2 - 1.0) * (u[j] ** 2 - 1.0) + field * np.exp(-0.5 * (apart / 60.0) ** 2)
             if of[i] == of[j]:
                 out[i, j] += height + tilt * u[i] * u[j] + 0.01 * (u[i] ** 2 - 1.0) * (u[j] ** 2 - 1.0)
@@ -73,11 +79,11 @@ def covariance(parts, cut, log):
 def test_the_likelihood_is_the_normal_one_and_its_slope_is_its_own():
     parts, depth = small(odd=(3,))
     cut = depth > 0.0
-    each = (np.outer(cut, cut) * parts.hollow, *parts.scatter)
+    each = (*(np.outer(cut, cut) * one for one in parts.hollows), *parts.scatter)
     log = VARIANCES.log
     value, slope = _unlikeliness(log, parts.fixed, each, parts.off_mm)
     normal = multivariate_normal(np.zeros(len(cut)), covariance(parts, cut, log))
-    unusual = (log[1:] - np.log(np.array([0.2, 0.2, 0.2, 0.1, 0.03]) ** 2)) / np.array(
+    unusual = (log[2:] - np.log(np.array([0.2, 0.2, 0.2, 0.1, 0.03]) ** 2)) / np.array(
         [2.0, 2.0, 1.4, 1.6, 1.6]
     )
     constant = 0.5 * len(cut) * np.log(2.0 * np.pi)
@@ -92,7 +98,7 @@ def test_hollow_and_bars_are_those_of_least_squares():
     """The same in another form: coefficients and bars as unknowns, each with its own penalty."""
     parts, depth = small()
     cut = depth > 0.0
-    log = np.log(np.array([0.01, 0.09, 0.04, 0.03, 1e-12, 1e-12]))
+    log = np.log(np.array([0.01, 2e-5, 0.09, 0.04, 0.03, 1e-12, 1e-12]))
     fit = _solved(parts, Variances(log), cut, np.zeros(len(cut), dtype=bool))
     u, of, p = parts.placings.along_mm / 200.0, parts.placings.of, parts.placings.count
     own = np.eye(p)[of]
@@ -103,10 +109,7 @@ def test_hollow_and_bars_are_those_of_least_squares():
     ])  # fmt: skip
     count = basis.shape[1]
     penalty = np.zeros((design.shape[1],) * 2)
-    penalty[:count, :count] = bending_energy(parts.prior.knots_x, parts.prior.knots_y).toarray() / 0.01
-    penalty[:count, :count] += (
-        LEVEL * square_integral(parts.prior.knots_x, parts.prior.knots_y).toarray() / 0.01
-    )
+    penalty[:count, :count] = np.linalg.inv(before_readings(parts.prior, log))
     rest = [3.0**2, 1.75**2, 1.0, *[0.09] * p, *[0.04] * p, *[0.01] * p]
     penalty[count:, count:] = np.diag(1.0 / np.array(rest))
     whole = design.T @ design / 0.03 + penalty
@@ -136,13 +139,14 @@ def test_odds_are_those_of_leaving_the_reading_out_in_earnest(k):
     # Hollow and bar at k, foretold by all others.
     whole = covariance(parts, cut, variances.log)
     all_others = np.ix_(~out, ~out)
-    surface = np.exp(variances.log[0]) * parts.hollow[k] * cut
+    hollow = parts.hollow(variances)
+    surface = hollow[k] * cut
     bar = covariance(parts, np.zeros(len(cut)), variances.log)[k]
     bar[k] -= variances.own_scatter_mm2
     to = np.stack([surface[~out], bar[~out]])
     inner = np.linalg.inv(whole[all_others])
     mean = to @ inner @ parts.off_mm[~out]
-    before = np.diag([np.exp(variances.log[0]) * parts.hollow[k, k], bar[k]])
+    before = np.diag([hollow[k, k], bar[k]])
     unsure = before - to @ inner @ to.T
     reading, own = parts.off_mm[k], variances.own_scatter_mm2
 
@@ -205,5 +209,5 @@ def test_half_widths_hold_ninety_in_a_hundred(carved_seat):
 
 def test_usual_bars_and_scatter_are_as_written():
     assert COMMON_SD == (3.0, 1.75, 1.75, 1.0)
-    np.testing.assert_allclose(np.exp(0.5 * usual_variances().log[1:]), [0.2, 0.2, 0.2, 0.1, 0.03])
+    np.testing.assert_allclose(np.exp(0.5 * usual_variances().log[2:]), [0.2, 0.2, 0.2, 0.1, 0.03])
     assert usual_variances().scatter_mm == pytest.approx(np.sqrt(0.04 + 0.01 + 0.0009))

@@ -12,6 +12,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 import scipy.linalg as la
 from numpy.typing import NDArray
+from scipy.optimize import brentq
+from scipy.special import ndtr
 
 from seatmesh.gauge.copy.hollow_fit import HollowFit
 from seatmesh.surface import Seat
@@ -31,6 +33,7 @@ STEP_MM = 10.0
 CARVED_MM = 0.05
 BOTTOM_SHARE = 0.5
 """The bottom of a hollow is what is deeper than this share of its deepest place."""
+LEAST_MM = 1e-3
 DRAWS = 400
 SEED = 20
 THIRDS = ("the third nearest the deck", "the middle third", "the third nearest the front edge")
@@ -38,7 +41,7 @@ THIRDS = ("the third nearest the deck", "the middle third", "the third nearest t
 
 @dataclass(frozen=True)
 class Part:
-    """A part of the hollow and the half-width of the 90 % interval of depth there, root mean square, mm."""
+    """A part of the hollow and the one half-width that holds the truth at 90 % of its places, mm."""
 
     name: str
     half_width_mm: float
@@ -55,7 +58,7 @@ class CopyError:
     half_width_mm
         Of the interval at each place, shape (m,); it ends at depth 0.
     typical_mm
-        Root mean square of them.
+        The one half-width that holds the truth at 90 % of all places, as surely as each of them is known.
     parts
         The same for thirds of the hollow, from the deck forward.
     bottom_mm, bottom_half_width_mm
@@ -97,7 +100,7 @@ def copy_error(seat: Seat, fit: HollowFit, mirror_share: float = 0.0) -> CopyErr
         y_mm=y,
         depth_mm=depth,
         half_width_mm=half,
-        typical_mm=_rms(half),
+        typical_mm=_typical(half),
         parts=_thirds(y, half),
         bottom_mm=float(depth[bottom].mean()),
         bottom_half_width_mm=LEVEL_UNSURE * NORMAL_90 * float(np.sqrt(max(among.mean(), 0.0))),
@@ -122,7 +125,9 @@ def _places(seat: Seat) -> tuple[Floats, Floats]:
 def _thirds(y: Floats, half: Floats) -> tuple[Part, ...]:
     ends = np.quantile(y, [1.0 / 3.0, 2.0 / 3.0])
     which = np.searchsorted(ends, y)
-    return tuple(Part(name, _rms(half[which == k])) for k, name in enumerate(THIRDS) if np.any(which == k))
+    return tuple(
+        Part(name, _typical(half[which == k])) for k, name in enumerate(THIRDS) if np.any(which == k)
+    )
 
 
 def _deepest(depth: Floats, unsure: Floats) -> tuple[float, float]:
@@ -131,12 +136,21 @@ def _deepest(depth: Floats, unsure: Floats) -> tuple[float, float]:
     The greatest of many unsure depths is chosen for its luck: that of the copy overshoots the true one as that of
     draws about the copy overshoots the copy's (the bootstrap's argument; Efron and Tibshirani 1993, from memory).
     """
-    root = la.cholesky(unsure + 1e-9 * np.eye(len(depth)), lower=True, check_finite=False)
-    draws = depth[:, None] + root @ np.random.default_rng(SEED).normal(size=(len(depth), DRAWS))
+    # Eigenvalues, not Cholesky: of exact readings nothing is left unsure but what rounding makes of it.
+    value, axes = la.eigh(unsure, check_finite=False)
+    draws = depth[:, None] + (axes * np.sqrt(np.maximum(value, 0.0))) @ np.random.default_rng(SEED).normal(
+        size=(len(depth), DRAWS)
+    )
     true = 2.0 * depth.max() - draws.max(axis=0)
     low, middle, high = np.quantile(true, [0.05, 0.5, 0.95])
     return float(middle - LEVEL_UNSURE * (middle - low)), float(middle + LEVEL_UNSURE * (high - middle))
 
 
-def _rms(values: Floats) -> float:
-    return float(np.sqrt(np.mean(values**2)))
+def _typical(half: Floats) -> float:
+    """Return the one half-width that holds the truth at 90 % of places with half-widths (m,) of their own."""
+    deviation = np.maximum(half / NORMAL_90, LEAST_MM)
+
+    def beyond(width: float) -> float:
+        return float(np.mean(2.0 * ndtr(width / deviation) - 1.0)) - 0.9
+
+    return float(brentq(beyond, 0.0, NORMAL_90 * deviation.max()))

@@ -148,8 +148,9 @@ def odds_of_cut(parts: ReadingParts, variances: Variances, now: CutWood) -> Judg
     """Return the odds that each reading is on carved wood."""
     used, precision = now.used, now.precision
     bars = parts.bars(variances)
-    says = variances.bending * parts.hollow[:, used] * now.cut[used]
-    hollow = _left_out(says, variances.bending * np.diag(parts.hollow), now)
+    hollow_mm2 = parts.hollow(variances)
+    says = hollow_mm2[:, used] * now.cut[used]
+    hollow = _left_out(says, np.diag(hollow_mm2), now)
     bar = _left_out(bars[:, used], np.diag(bars), now)
     diagonal = np.diag(precision)
     both = -np.einsum("ij,ij->i", says @ precision, bars[:, used])

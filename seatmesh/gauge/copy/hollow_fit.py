@@ -15,7 +15,14 @@ import scipy.linalg as la
 from numpy.typing import NDArray
 
 from seatmesh.gauge.copy.cut_wood import CutWood, first_guess, odds_of_cut, rolled_over
-from seatmesh.gauge.copy.reading_parts import ReadingParts, Variances, likeliest, likelihood, usual_variances
+from seatmesh.gauge.copy.reading_parts import (
+    ReadingParts,
+    Variances,
+    likeliest,
+    likelihood,
+    usual_variances,
+    with_a_fair_part,
+)
 from seatmesh.spline import BicubicSpline
 
 Floats = NDArray[np.float64]
@@ -68,9 +75,7 @@ class HollowFit:
     def spline(self) -> BicubicSpline:
         """Return the hollow."""
         told, says = self._says
-        return self.parts.prior.spline(
-            self.variances.bending * self.parts.spread[:, told] @ (says * self.weight)
-        )
+        return self.parts.prior.spline(self.parts.spread(self.variances)[:, told] @ (says * self.weight))
 
     def covariance_mm2(self, x_mm: Floats, y_mm: Floats, mirror_share: float = 0.0) -> Floats:
         """Return how unsure the hollow is at places (m,), and how that hangs together, shape (m, m).
@@ -82,13 +87,16 @@ class HollowFit:
         if mirror_share:
             basis = (1.0 - mirror_share) * basis + mirror_share * prior.basis(-x_mm, y_mm)
         told, says = self._says
-        to = self.variances.bending * np.asarray(basis @ self.parts.spread[:, told]) * says
-        own = self.variances.bending * np.asarray(basis @ prior.spread(basis))
+        to = np.asarray(basis @ self.parts.spread(self.variances)[:, told]) * says
+        own = sum(
+            scale * np.asarray(basis @ one)
+            for scale, one in zip(self.variances.hollow, prior.spreads(basis), strict=True)
+        )
         return np.asarray(own - to @ self.precision @ to.T)
 
     def bars_mm(self) -> Floats:
         """Return what bars added to each reading, shape (n,), scatter that neighbours share apart."""
-        height, tilt = np.exp(self.variances.log[1:3])
+        height, tilt = self.variances.bars
         bars = self.parts.fixed + height * self.parts.scatter[0] + tilt * self.parts.scatter[1]
         return np.asarray(bars[:, self.used] @ self.weight[: len(self.used)])
 
@@ -129,6 +137,9 @@ def hollow_and_bars(parts: ReadingParts, kept: Bools) -> HollowFit:
         elif k >= LEAST_ROUNDS and np.array_equal(now, cut):
             break
         cut = now
+    # Which readings are off is told by a hollow that bends as it will: a fair one would take a ridge for misread.
+    sound = np.flatnonzero(~questioned)
+    variances = with_a_fair_part(parts.some(sound), cut[sound], variances)
     return _held_down(_solved(parts, variances, cut, questioned))
 
 
@@ -162,7 +173,7 @@ def _solved(
     count = len(used)
     told = np.concatenate([used, held])
     says = np.concatenate([cut[used].astype(float), np.ones(len(held))])
-    whole = variances.bending * np.outer(says, says) * parts.hollow[np.ix_(told, told)]
+    whole = np.outer(says, says) * parts.hollow(variances)[np.ix_(told, told)]
     whole[:count, :count] += parts.bars(variances)[np.ix_(used, used)]
     whole[np.diag_indices(len(told))] += np.where(
         np.arange(len(told)) < count, variances.own_scatter_mm2, HELD_SD_MM**2

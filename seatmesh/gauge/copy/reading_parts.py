@@ -38,7 +38,10 @@ USUAL_SD = (0.2, 0.2, 0.2, 0.1, 0.03)
 UNSURE = (2.0, 2.0, 1.4, 1.6, 1.6)
 """Usual standard deviations of own heights, own tilts, own scatter, scatter along a bar and on the wood, mm; and how
 unsure the logarithms of their squares are: a factor of about two either way. Common practice with rod and bar."""
-FIRST_BENDING = np.log(4e-3)
+FIRST_BENDING, FIRST_TURNING, NO_TURNING = float(np.log(4e-3)), float(np.log(4e-7)), -40.0
+BENDING_KEPT = 0.3
+"""Share of the variance of bending, as told of it alone, that is left where a fair part is told as well: a grid sees
+little of what lies between its crossings, and a hollow that looks fair there may have lumps between."""
 LEAST_LOG, MOST_LOG = -14.0, 3.0
 MOST_READINGS = 600
 """More readings than this tell the variances no better and take the third power of their number."""
@@ -46,29 +49,34 @@ MOST_READINGS = 600
 
 @dataclass(frozen=True)
 class Variances:
-    """Logarithms of the variances: the hollow's bending, own heights, own tilts, and the three kinds of scatter."""
+    """Logarithms of the variances: the hollow's two parts, own heights, own tilts, and the three kinds of scatter."""
 
     log: Floats
 
     @property
-    def bending(self) -> float:
-        """Variance that the hollow's prior is scaled by."""
-        return float(np.exp(self.log[0]))
+    def hollow(self) -> tuple[float, float]:
+        """Variances that the two parts of the hollow's prior are scaled by: bending, turning."""
+        return float(np.exp(self.log[0])), float(np.exp(self.log[1]))
+
+    @property
+    def bars(self) -> Floats:
+        """Variances of own heights and own tilts of bars, mm2."""
+        return np.asarray(np.exp(self.log[2:4]))
 
     @property
     def own_scatter_mm2(self) -> float:
         """Variance of each reading's own scatter."""
-        return float(np.exp(self.log[3]))
+        return float(np.exp(self.log[4]))
 
     @property
     def scatter_mm(self) -> float:
         """Standard deviation of all scatter of a reading."""
-        return float(np.sqrt(np.exp(self.log[3:]).sum()))
+        return float(np.sqrt(np.exp(self.log[4:]).sum()))
 
 
 def usual_variances() -> Variances:
     """Return what is usual, to begin with."""
-    return Variances(np.array([FIRST_BENDING, *2.0 * np.log(USUAL_SD)]))
+    return Variances(np.array([FIRST_BENDING, NO_TURNING, *2.0 * np.log(USUAL_SD)]))
 
 
 @dataclass(frozen=True)
@@ -115,14 +123,24 @@ class ReadingParts:
         )
 
     @cached_property
-    def spread(self) -> Floats:
-        """Covariance of all coefficients with the hollow at the readings, per bending."""
-        return self.prior.spread(self.prior.basis(self.x_mm, self.y_mm))
+    def spreads(self) -> tuple[Floats, Floats]:
+        """Covariances of all coefficients with the hollow at the readings, per variance of either part."""
+        return self.prior.spreads(self.prior.basis(self.x_mm, self.y_mm))
 
     @cached_property
-    def hollow(self) -> Floats:
-        """Covariance of the hollow between readings, per bending, shape (n, n)."""
-        return np.asarray(self.prior.basis(self.x_mm, self.y_mm) @ self.spread)
+    def hollows(self) -> tuple[Floats, Floats]:
+        """Covariances of the hollow between readings, per variance of either part, shape (n, n)."""
+        basis = self.prior.basis(self.x_mm, self.y_mm)
+        bends, turns = (np.asarray(basis @ one) for one in self.spreads)
+        return bends, turns
+
+    def spread(self, variances: Variances) -> Floats:
+        """Return the covariance of all coefficients with the hollow at the readings, shape (coefficients, n)."""
+        return _summed(variances.hollow, self.spreads)
+
+    def hollow(self, variances: Variances) -> Floats:
+        """Return the covariance of the hollow between readings, mm2, shape (n, n)."""
+        return _summed(variances.hollow, self.hollows)
 
     @cached_property
     def common(self) -> Floats:
@@ -159,24 +177,43 @@ class ReadingParts:
 
     def bars(self, variances: Variances) -> Floats:
         """Return the covariance of all but the hollow and each reading's own scatter, mm2, shape (n, n)."""
-        height, tilt, _, along, field = np.exp(variances.log[1:])
+        height, tilt, _, along, field = np.exp(variances.log[2:])
         one, two, _, four, five = self.scatter
         return np.asarray(self.fixed + height * one + tilt * two + along * four + field * five)
 
 
 def likeliest(parts: ReadingParts, cut: Bools, first: Variances) -> Variances:
-    """Return the variances that make readings likeliest, `cut` saying which of them are on carved wood."""
+    """Return the variances of a hollow that merely bends that make readings likeliest.
+
+    `cut` says which of them are on carved wood.
+    """
+    return _likeliest(parts, cut, first, [(LEAST_LOG, MOST_LOG), (NO_TURNING, NO_TURNING)])
+
+
+def with_a_fair_part(parts: ReadingParts, cut: Bools, bends: Variances) -> Variances:
+    """Return the variances that make readings likeliest where a part of the hollow is fair and the rest bends.
+
+    `bends` are those of a hollow that merely bends.
+    """
+    least = float(bends.log[0] + np.log(BENDING_KEPT))
+    first = Variances(np.array([least, FIRST_TURNING, *bends.log[2:]]))
+    return _likeliest(parts, cut, first, [(least, MOST_LOG), (NO_TURNING, MOST_LOG)])
+
+
+def _likeliest(
+    parts: ReadingParts, cut: Bools, first: Variances, hollow: list[tuple[float, float]]
+) -> Variances:
     if len(cut) > MOST_READINGS:
         which = np.unique(np.linspace(0, len(cut) - 1, MOST_READINGS).astype(np.int64))
-        return likeliest(parts.some(which), cut[which], first)
-    each = (np.outer(cut, cut) * parts.hollow, *parts.scatter)
+        return _likeliest(parts.some(which), cut[which], first, hollow)
+    each = (*(np.outer(cut, cut) * one for one in parts.hollows), *parts.scatter)
     found = minimize(
         _unlikeliness,
         first.log,
         args=(parts.fixed, each, parts.off_mm),
         jac=True,
         method="L-BFGS-B",
-        bounds=[(LEAST_LOG, MOST_LOG)] * len(first.log),
+        bounds=[*hollow, *[(LEAST_LOG, MOST_LOG)] * len(USUAL_SD)],
         options={"maxiter": 60, "ftol": 1e-6},
     )
     return Variances(np.asarray(found.x))
@@ -187,8 +224,12 @@ def likelihood(parts: ReadingParts, cut: Bools, variances: Variances) -> float:
     if len(cut) > MOST_READINGS:
         which = np.unique(np.linspace(0, len(cut) - 1, MOST_READINGS).astype(np.int64))
         return likelihood(parts.some(which), cut[which], variances)
-    each = (np.outer(cut, cut) * parts.hollow, *parts.scatter)
+    each = (*(np.outer(cut, cut) * one for one in parts.hollows), *parts.scatter)
     return -_unlikeliness(variances.log, parts.fixed, each, parts.off_mm)[0]
+
+
+def _summed(weights: tuple[float, float], each: tuple[Floats, Floats]) -> Floats:
+    return np.asarray(weights[0] * each[0] + weights[1] * each[1])
 
 
 def _unlikeliness(
@@ -205,8 +246,8 @@ def _unlikeliness(
     weight = inverse @ value
     left = inverse - np.outer(weight, weight)
     slope = np.array([0.5 * v * float(np.sum(left * one)) for v, one in zip(variance, each, strict=True)])
-    unusual = (log[1:] - 2.0 * np.log(USUAL_SD)) / np.array(UNSURE)
-    slope[1:] += unusual / np.array(UNSURE)
+    unusual = (log[2:] - 2.0 * np.log(USUAL_SD)) / np.array(UNSURE)
+    slope[2:] += unusual / np.array(UNSURE)
     minus = (
         0.5 * float(value @ weight) + float(np.log(np.diag(factor)).sum()) + 0.5 * float(unusual @ unusual)
     )

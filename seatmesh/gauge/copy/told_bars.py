@@ -53,7 +53,7 @@ def told_bars(fit: HollowFit) -> ToldBars:
     own = np.equal.outer(placings.of, np.arange(placings.count)).astype(float)
     tilt = own * (placings.along_mm / REACH_MM)[:, None]
     design = np.hstack([parts.common, own, tilt])
-    height_mm2, tilt_mm2 = np.exp(fit.variances.log[1:3])
+    height_mm2, tilt_mm2 = fit.variances.bars
     odd = ODD_SD**2 * parts.odd
     prior = np.concatenate([np.square(COMMON_SD), height_mm2 + odd, tilt_mm2 + odd])
     mean, unsure = fit.parts_of_bars(design, np.diag(prior))

@@ -8,12 +8,11 @@ from math import isfinite, pi
 from typing import Literal
 
 import numpy as np
-from numpy.typing import NDArray
 
+from seatmesh.arrays import Floats
 from seatmesh.errors import NotAmongError, ValueRefusedError
 from seatmesh.units import shown
 
-Floats = NDArray[np.float64]
 Side = Literal["one", "both"]
 
 LEAST_RADIUS_MM = 5.0

@@ -15,11 +15,9 @@ from dataclasses import dataclass
 from typing import Protocol
 
 import numpy as np
-from numpy.typing import NDArray
 
+from seatmesh.arrays import Floats
 from seatmesh.solution import Solution
-
-Floats = NDArray[np.float64]
 
 TOLERANCE = 1e-9
 """Largest imbalance of a balanced body, over the load (moments: over the load times `ARM_MM`)."""

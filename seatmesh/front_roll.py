@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
+from seatmesh.arrays import Floats
 
 ROLL_TURN = np.pi / 3
 """Angle through which the front roll turns before it meets the front edge."""

@@ -6,13 +6,10 @@ from dataclasses import dataclass
 
 import numpy as np
 import scipy.sparse as sp
-from numpy.typing import NDArray
 from scipy.sparse.csgraph import connected_components
 
+from seatmesh.arrays import Floats, Ints
 from seatmesh.by_value import by_value, lock
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
 
 LEAST_FACET_HEIGHT = 1e-6
 """A facet lower than this share of its longest edge is degenerate."""

@@ -6,12 +6,12 @@ from dataclasses import dataclass
 
 import numpy as np
 import scipy.sparse as sp
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 from scipy.interpolate import BSpline, NdBSpline
 
+from seatmesh.arrays import Floats
 from seatmesh.by_value import by_value, lock
 
-Floats = NDArray[np.float64]
 DEGREE = 3
 
 

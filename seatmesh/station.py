@@ -13,14 +13,12 @@ from itertools import pairwise
 from typing import Literal
 
 import numpy as np
-from numpy.typing import NDArray
 
 from seatmesh.deepest import bare
 from seatmesh.errors import ValueRefusedError
 from seatmesh.surface import Seat
 from seatmesh.wood.outline.shapes import contains
 
-Floats = NDArray[np.float64]
 Runs = Literal["across", "along"]
 Write = Callable[[float], str]
 """How a length in mm is written, with its unit."""

@@ -5,16 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from seatmesh.adjustment import Adjustment, total_depth_mm
+from seatmesh.arrays import Floats
 from seatmesh.chair import Chair
 from seatmesh.front_roll import front_roll_depth, roll_length_mm
 from seatmesh.solution import Ending
 from seatmesh.spline import BicubicSpline
 from seatmesh.wood.blank import Blank
-
-Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True)

@@ -20,7 +20,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
+from seatmesh.arrays import Floats
 
 THICKNESS_UNIT_MM = 30.0
 LAST_COMPRESSION = 0.95

@@ -12,8 +12,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
+from seatmesh.arrays import Floats
 from seatmesh.fit.descent import TOLERANCE, descend
 from seatmesh.fit.fair_length import least_fair
 from seatmesh.fit.fairness import undulations
@@ -24,8 +24,6 @@ from seatmesh.seating.settle import settle
 from seatmesh.solution import Solution
 from seatmesh.spline import BicubicSpline
 from seatmesh.surface import Seat
-
-Floats = NDArray[np.float64]
 
 LIKENESS = 0.08
 """What straying from the wished shape by 1 mm all over costs, in peaks over those on the flat."""

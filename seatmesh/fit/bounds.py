@@ -16,15 +16,13 @@ import scipy.sparse as sp
 from numpy.typing import NDArray
 from scipy.sparse.linalg import splu
 
+from seatmesh.arrays import Floats, Ints
 from seatmesh.errors import NotSolvedError
 from seatmesh.front_roll import front_roll_depth
 from seatmesh.spline import DEGREE, BicubicSpline, design_matrix
 from seatmesh.surface import Seat
 from seatmesh.wood.drilled import Cells
 from seatmesh.wood.joint import greatest_depth
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
 
 PARTS = 6
 """Parts that a span of 12 mm is cut into: supports of 8 mm."""

@@ -7,16 +7,14 @@ from typing import NamedTuple
 
 import numpy as np
 import scipy.sparse as sp
-from numpy.typing import NDArray
 
+from seatmesh.arrays import Floats
 from seatmesh.fit.bounds import Bounds, Refinement
 from seatmesh.fit.hollow import HollowFit
 from seatmesh.front_roll import front_roll_depth
 from seatmesh.solution import CONVERGED
 from seatmesh.spline import design_matrix
 from seatmesh.surface import Seat
-
-Floats = NDArray[np.float64]
 
 POINT_MM = 3.0
 """Largest distance of the points: between them a fair surface oversteps its bound by hardly anything."""

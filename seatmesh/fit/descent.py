@@ -12,13 +12,11 @@ from dataclasses import dataclass
 
 import numpy as np
 import scipy.sparse as sp
-from numpy.typing import NDArray
 from scipy.sparse.linalg import SuperLU, splu
 
+from seatmesh.arrays import Floats, Ints
 from seatmesh.solution import Solution
 
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
 Valued = Callable[[Floats], tuple[float, Floats]]
 
 TOLERANCE = 3e-5

@@ -10,12 +10,11 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import ndimage
 
+from seatmesh.arrays import Floats
 from seatmesh.surface import Seat
 from seatmesh.wood.blank import Blank
 from seatmesh.wood.drilled import Cells
 from seatmesh.wood.joint import greatest_depth
-
-Floats = NDArray[np.float64]
 
 STATION_MM = 20.0
 STEP_MM = 2.0

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
+from seatmesh.arrays import Floats
 from seatmesh.fit.bounds import Bounds, bounds_over
 from seatmesh.fit.fair_length import least_fair
 from seatmesh.fit.programme import Programme, fit, programme_over
@@ -19,8 +19,6 @@ from seatmesh.seating.sitting import Sitting
 from seatmesh.solution import Solution
 from seatmesh.spline import BicubicSpline
 from seatmesh.surface import Seat
-
-Floats = NDArray[np.float64]
 
 FAIRNESS_MM = 16.0
 """Length below which a fit prefers a fair curve to the body's shape; longer where that leaves an undulation.

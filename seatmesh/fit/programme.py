@@ -11,11 +11,10 @@ import scipy.sparse as sp
 from numpy.typing import NDArray
 from scipy.sparse.linalg import splu
 
+from seatmesh.arrays import Floats
 from seatmesh.fit.bounds import Bounds, Refinement
 from seatmesh.solution import Solution
 from seatmesh.spline import BicubicSpline, bending_energy, clamped_knots, design_matrix
-
-Floats = NDArray[np.float64]
 
 SPAN_MM = 12.0
 """Largest knot span."""

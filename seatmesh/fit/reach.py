@@ -8,10 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from seatmesh.arrays import Floats
 from seatmesh.surface import Seat
 from seatmesh.wood.outline.shapes import contains
-
-Floats = NDArray[np.float64]
 
 STEP_MM = 2.0
 FLATTEST_MM = 5000.0

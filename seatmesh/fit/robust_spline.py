@@ -12,12 +12,9 @@ from dataclasses import dataclass
 import numpy as np
 import scipy.linalg as la
 import scipy.sparse as sp
-from numpy.typing import NDArray
 
+from seatmesh.arrays import Floats
 from seatmesh.spline import BicubicSpline, bending_energy, clamped_knots, design_matrix
-
-Floats = NDArray[np.float64]
-Bools = NDArray[np.bool_]
 
 SPAN_MM = 12.0
 HUBER = 1.345

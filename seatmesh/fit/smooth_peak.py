@@ -14,6 +14,7 @@ import numpy as np
 import scipy.sparse as sp
 from numpy.typing import NDArray
 
+from seatmesh.arrays import Floats
 from seatmesh.contact import Layer, Load, Pose, balance
 from seatmesh.fit.hollow import Guest, HollowFit
 from seatmesh.seating.figures import KPA_PER_MPA, averaged
@@ -22,8 +23,6 @@ from seatmesh.seating.sitter import Sitter, lay_over
 from seatmesh.solution import Solution
 from seatmesh.surface import Seat
 from seatmesh.tissue import TISSUE, TissueBed
-
-Floats = NDArray[np.float64]
 
 POSTURES = {"upright": 1.0, "slouched": 0.25}
 """Postures in use and how much each counts."""

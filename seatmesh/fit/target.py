@@ -9,16 +9,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from seatmesh.arrays import Floats
 from seatmesh.fit.wishes import Wishes
 from seatmesh.front_roll import roll_length_mm
 from seatmesh.seating.sitter import Sitter
 from seatmesh.seating.sitting import Sitting
 from seatmesh.tissue import TISSUE, TissueBed
 from seatmesh.wood.blank import Blank
-
-Floats = NDArray[np.float64]
 
 LEAST_TARGET_MM = -10.0
 """Outside the hollow the target runs on above the wood, so that the hollow ends in a clean line, but no higher."""

@@ -6,8 +6,8 @@ import math
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 
+from seatmesh.arrays import Floats
 from seatmesh.errors import ValueRefusedError
 from seatmesh.files.csv_table import csv_text
 from seatmesh.surface import Seat
@@ -15,8 +15,6 @@ from seatmesh.surface import Seat
 FINEST_SPACING_MM, COARSEST_SPACING_MM = 1.0, 200.0
 ON_THE_EDGE_MM = 1e-6
 """Points on the edge of the outline count as inside, rounding or not."""
-
-Floats = NDArray[np.float64]
 
 
 def depths_csv(seat: Seat, spacing_mm: float = 20.0) -> str:

@@ -11,10 +11,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from seatmesh.arrays import Floats
 from seatmesh.formats.mesh_attributes import Extras, one_line
 from seatmesh.mesh import Mesh
-
-Floats = NDArray[np.float64]
 
 FLOAT, UNSIGNED_INT, ARRAY_BUFFER, INDEX_BUFFER = 5126, 5125, 34962, 34963
 WOOD_LINEAR = [0.61, 0.42, 0.24, 1.0]

@@ -9,15 +9,13 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
-from numpy.typing import NDArray
 
+from seatmesh.arrays import Floats
 from seatmesh.errors import ValueRefusedError
 from seatmesh.files.whole_or_nothing import write_bytes
 from seatmesh.formats.mesh_attributes import one_line
 from seatmesh.formats.registry import format_of, formats_written
 from seatmesh.surface import Seat
-
-Floats = NDArray[np.float64]
 
 STEP_MM = 0.001
 """Depth of one grey level: the 65,535 levels below white hold any depth that a blank has room for."""

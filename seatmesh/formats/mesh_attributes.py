@@ -5,12 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from seatmesh.arrays import Floats
 from seatmesh.errors import ValueRefusedError
 from seatmesh.mesh import Mesh
-
-Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True)

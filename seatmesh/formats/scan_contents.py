@@ -8,12 +8,9 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 
 import numpy as np
-from numpy.typing import NDArray
 
+from seatmesh.arrays import Floats, Ints
 from seatmesh.errors import FileRefusedError, InputError
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
 
 MOST_FACETS = 1_500_000
 MOST_POINTS = 1_500_000

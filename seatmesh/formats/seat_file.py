@@ -11,8 +11,8 @@ from pathlib import Path
 from typing import Any, NoReturn, get_type_hints
 
 import numpy as np
-from numpy.typing import NDArray
 
+from seatmesh.arrays import Floats
 from seatmesh.errors import FileRefusedError, NotAmongError, ValueRefusedError
 from seatmesh.files.whole_or_nothing import write_text
 from seatmesh.formats.seat_file_fields import exact_table, finite_number, from_plain, to_plain
@@ -20,8 +20,6 @@ from seatmesh.spline import DEGREE, BicubicSpline
 from seatmesh.surface import Seat
 from seatmesh.units import ALLOWED_UNITS, shown
 from seatmesh.wood.outline.shapes import OUTLINES
-
-Floats = NDArray[np.float64]
 
 FORMAT = "seatmesh seat"
 VERSION = 1

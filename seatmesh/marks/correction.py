@@ -11,9 +11,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.optimize import least_squares
 
+from seatmesh.arrays import Bools, Floats
 from seatmesh.body.body import Body, Habit, Measure
 from seatmesh.body.figure.anatomy import BUTTOCK_BEHIND_PER_HIP_BREADTH
 from seatmesh.body.habit_keys import HABIT_RANGES
@@ -24,9 +24,6 @@ from seatmesh.marks.mark import Mark, check_marks
 from seatmesh.marks.parameters import MEASURED, Layout, Prior, Readings, layout_of, prior_of, readings_of
 from seatmesh.marks.question import QUESTIONED, Question, Uneven, questions_of, unevenness
 from seatmesh.wood.blank import Blank
-
-Floats = NDArray[np.float64]
-Bools = NDArray[np.bool_]
 
 SET_ASIDE = 4.0
 """A reading this many standard errors off what all others say is no reading but a slip, and is left out."""

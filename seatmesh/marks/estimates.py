@@ -6,11 +6,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from seatmesh.arrays import Floats
 from seatmesh.marks.parameters import PARAMETERS, Prior
-
-Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True)

@@ -12,12 +12,10 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.optimize import least_squares
 
+from seatmesh.arrays import Floats
 from seatmesh.errors import NotSolvedError
-
-Floats = NDArray[np.float64]
 
 MOST_EVALUATIONS = 200
 """Points that belong together take about five."""

@@ -7,12 +7,10 @@ from dataclasses import dataclass
 from itertools import combinations
 
 import numpy as np
-from numpy.typing import NDArray
 
+from seatmesh.arrays import Floats
 from seatmesh.errors import InputError, ValueRefusedError
 from seatmesh.units import real_number
-
-Floats = NDArray[np.float64]
 
 CORNERS = 4
 LEAST_CHECK_POINTS = 4

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from seatmesh.arrays import Floats
 from seatmesh.body.body import Body
 from seatmesh.body.figure.anatomy import BUTTOCK_BEHIND_PER_HIP_BREADTH, anatomy_of
 from seatmesh.body.figure.posture import Posture
@@ -25,8 +26,6 @@ from seatmesh.seating.place import (
 )
 from seatmesh.seating.uncertainty import SIDE_ERROR_MM
 from seatmesh.wood.blank import Blank
-
-Floats = NDArray[np.float64]
 
 MEASURED = (
     "sit_bone_spacing_mm",

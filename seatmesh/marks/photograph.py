@@ -9,15 +9,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from seatmesh.arrays import Floats
 from seatmesh.body.figure.marked_places import Side
 from seatmesh.marks.homography import Lens, Mapping2D, fitted_mapping
 from seatmesh.marks.known_points import KnownPoint, check_known_points, check_pixel, checked_size
 from seatmesh.marks.mark import MARK_ERROR_MM, Mark, check_marks
 from seatmesh.wood.blank import Blank
-
-Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True)

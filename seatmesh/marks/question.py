@@ -7,15 +7,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from seatmesh.arrays import Bools, Floats
 from seatmesh.body.figure.marked_places import Side
 from seatmesh.marks.mark import KINDS, Mark
 from seatmesh.marks.parameters import Readings
 from seatmesh.units import format_length
-
-Floats = NDArray[np.float64]
-Bools = NDArray[np.bool_]
 
 QUESTIONED = 2.0
 """A reading this many standard errors off what all others say of it is questioned; of good ones 1 in 22 is."""

@@ -8,13 +8,10 @@ from itertools import pairwise
 import manifold3d as m3
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 
+from seatmesh.arrays import Floats, Ints
 from seatmesh.errors import NotSolvedError
 from seatmesh.mesh import Mesh, faults
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
 
 SLIVER_MM = 1e-3
 """Details below this are let go where a body becomes a mesh; a printer's are a hundred times as large."""

@@ -8,8 +8,8 @@ from itertools import pairwise, product
 import manifold3d as m3
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 
+from seatmesh.arrays import Floats
 from seatmesh.errors import ValueRefusedError
 from seatmesh.mesh import Mesh
 from seatmesh.mock_up.booleans import as_mesh, footprint
@@ -17,7 +17,6 @@ from seatmesh.mock_up.numbering import numbered
 from seatmesh.mock_up.pegs import Cut, Peg, check_walls, pegs_for, stretches
 from seatmesh.mock_up.stock import MockUp, Part, Printer, Stock
 
-Floats = NDArray[np.float64]
 MOST_PARTS = 64
 LEAST_PIECE = 1e-6
 """A piece below this share of the whole is rounding, not a part."""

@@ -12,12 +12,11 @@ from typing import Literal
 import manifold3d as m3
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 
+from seatmesh.arrays import Floats
 from seatmesh.errors import NotSolvedError, ValueRefusedError
 from seatmesh.mock_up.stock import Height, Printer
 
-Floats = NDArray[np.float64]
 Axis = Literal[0, 1]
 
 SIDES = 8

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 
+from seatmesh.arrays import Floats
 from seatmesh.errors import ValueRefusedError
 from seatmesh.formats.mesh_scale import GREATEST, SMALLEST, parse_scale
 from seatmesh.mesh import Mesh
@@ -15,8 +15,6 @@ from seatmesh.mock_up.stock import MockUp, Printer, Stock
 from seatmesh.solids.carved import FINEST_TOLERANCE_MM, solid
 from seatmesh.surface import Seat
 from seatmesh.units import real_number
-
-Floats = NDArray[np.float64]
 
 PRINTED_TOLERANCE_MM = 0.05
 """How far mesh and surface may part on the print; a printer's layers are thicker."""

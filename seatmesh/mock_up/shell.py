@@ -3,16 +3,14 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
+from seatmesh.arrays import Floats
 from seatmesh.errors import ValueRefusedError
 from seatmesh.mesh import Mesh
 from seatmesh.mock_up.booleans import as_manifold, as_mesh, height_block
 from seatmesh.solids.carved import solid
 from seatmesh.surface import Seat
 from seatmesh.units import real_number
-
-Floats = NDArray[np.float64]
 
 LEAST_SHELL_MM = 0.4
 GRID_MM = 2.0

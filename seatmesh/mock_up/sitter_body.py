@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import Literal
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.interpolate import RegularGridInterpolator
 
+from seatmesh.arrays import Floats
 from seatmesh.errors import NotAmongError, ValueRefusedError
 from seatmesh.mock_up.booleans import height_block
 from seatmesh.mock_up.cut import cut_to_bed
@@ -16,7 +16,6 @@ from seatmesh.mock_up.stock import MockUp, Printer, Stock
 from seatmesh.seating.sitting import Sitting
 from seatmesh.units import real_number, shown
 
-Floats = NDArray[np.float64]
 Skin = Literal["pressed", "free"]
 
 LEAST_TOP_MM, MOST_TOP_MM = 5.0, 150.0

@@ -6,14 +6,12 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import manifold3d as m3
-import numpy as np
-from numpy.typing import NDArray
 
+from seatmesh.arrays import Floats
 from seatmesh.errors import ValueRefusedError
 from seatmesh.mesh import Mesh
 from seatmesh.units import real_number
 
-Floats = NDArray[np.float64]
 Height = Callable[[Floats, Floats], Floats]
 
 MOST_WALL_MM = 10.0

@@ -7,9 +7,8 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
-Floats = NDArray[np.float64]
 Align = Literal["left", "middle", "right"]
 Point = tuple[float, float]
 

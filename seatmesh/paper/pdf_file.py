@@ -8,16 +8,15 @@ from typing import Any
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 from reportlab.lib.colors import HexColor
 from reportlab.lib.utils import ImageReader
 from reportlab.pdfgen.canvas import Canvas
 
+from seatmesh.arrays import Floats
 from seatmesh.paper.drawing import Circle, Line, Look, Point, Words
 from seatmesh.paper.lettering import BOLD, MM_PER_PT, REGULAR, load_fonts
 from seatmesh.paper.page import Page, Picture, View, Window
 
-Floats = NDArray[np.float64]
 PT = 1.0 / MM_PER_PT
 
 

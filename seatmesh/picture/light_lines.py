@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
+from seatmesh.arrays import Floats
 from seatmesh.picture.plan.blank_plan import draw_blank, write_lengths, write_sides
 from seatmesh.picture.style import (
     A4_MM,
@@ -22,8 +22,6 @@ from seatmesh.picture.style import (
     write_title,
 )
 from seatmesh.surface import Seat
-
-Floats = NDArray[np.float64]
 
 STEP_MM = 1.0
 LINES_PER_RADIAN = 20.0

@@ -6,14 +6,12 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 from scipy.optimize import brentq
 
+from seatmesh.arrays import Floats
 from seatmesh.seating.sitting import Sitting
 from seatmesh.station import Station
 from seatmesh.surface import Seat
-
-Floats = NDArray[np.float64]
 
 STEP_MM = 1.0
 """Spacing of points along a section."""

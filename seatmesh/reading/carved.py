@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
-from numpy.typing import NDArray
 
+from seatmesh.arrays import Floats
 from seatmesh.chair import Chair
 from seatmesh.errors import FileRefusedError, ValueRefusedError
 from seatmesh.formats.length_unit import MM_PER, unit_of
@@ -32,8 +32,6 @@ from seatmesh.reading.surface_points import carved_face
 from seatmesh.surface import Seat
 from seatmesh.units import real_number
 from seatmesh.wood.blank import Blank
-
-Floats = NDArray[np.float64]
 
 FARTHEST_MM = 1e5
 OUTLIER_WEIGHT = 0.05

@@ -4,13 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 from scipy.spatial import cKDTree
 
 from seatmesh.reading.surface_points import EDGE_MM, Face
 from seatmesh.wood.blank import Blank
-
-Floats = NDArray[np.float64]
 
 NEAR_SPACINGS, LEAST_NEAR_MM, MOST_NEAR_MM = 1.5, 3.0, 9.0
 """A place counts as seen where a point lies within so many distances between points, and within these bounds: the last

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from seatmesh.arrays import Floats
 from seatmesh.fit.robust_spline import (
     Layout,
     RobustFit,
@@ -19,8 +19,6 @@ from seatmesh.front_roll import front_roll_depth
 from seatmesh.reading.surface_points import Face
 from seatmesh.spline import BicubicSpline
 from seatmesh.wood.blank import Blank
-
-Floats = NDArray[np.float64]
 
 FAIRNESS_MM = (1.0, 2.0, 3.0, 5.0)
 LINE_MM = (0.3, 6.0)

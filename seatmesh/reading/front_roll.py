@@ -3,15 +3,12 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.optimize import minimize_scalar
 
 from seatmesh.fit.robust_spline import lay_out, robust_fit
 from seatmesh.front_roll import front_roll_depth, roll_length_mm
 from seatmesh.reading.surface_points import Face
 from seatmesh.wood.blank import Blank
-
-Floats = NDArray[np.float64]
 
 LARGEST_MM = 60.0
 COARSE_MM = 5.0

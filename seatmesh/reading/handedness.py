@@ -4,16 +4,14 @@ from __future__ import annotations
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 
+from seatmesh.arrays import Floats
 from seatmesh.errors import FileRefusedError
 from seatmesh.reading.pose.evidence import Evidence
 from seatmesh.reading.pose.same_seat import is_nothing
 from seatmesh.reading.pose.verdict import holes_tell
 from seatmesh.reading.spot_words import spot
 from seatmesh.surface import Seat
-
-Floats = NDArray[np.float64]
 
 STEP_MM = 6.0
 EDGE_MM = 8.0

@@ -5,14 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy import ndimage
 
 from seatmesh.reading.spot_words import spot
 from seatmesh.reading.surface_points import SEEN_MM, Face
 from seatmesh.surface import Seat
-
-Floats = NDArray[np.float64]
 
 LEAST_MM, SIGMAS = 0.4, 5.0
 """A point is off the seat where it lies farther than this, and farther than so many times the scatter."""

@@ -5,11 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from seatmesh.arrays import Floats
 from seatmesh.errors import ValueRefusedError
 
-Floats = NDArray[np.float64]
 Point = tuple[float, float, float]
 Line = tuple[Point, Point]
 

@@ -3,16 +3,14 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.spatial import ConvexHull, QhullError
 from scipy.spatial.distance import pdist
 
+from seatmesh.arrays import Floats
 from seatmesh.errors import ValueRefusedError
 from seatmesh.formats.length_unit import GIVEN, MM_PER
 from seatmesh.units import shown
 from seatmesh.wood.blank import Blank
-
-Floats = NDArray[np.float64]
 
 LEAST, MOST = 0.6, 1.9
 """Greatest length in a scan over that in the blank: what is left out here the outline tells, with figures."""

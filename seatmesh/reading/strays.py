@@ -6,16 +6,13 @@ from dataclasses import dataclass
 
 import numpy as np
 import scipy.sparse as sp
-from numpy.typing import NDArray
 from scipy import ndimage
 from scipy.sparse.csgraph import connected_components
 from scipy.spatial import cKDTree
 
-from seatmesh.formats.scan_contents import Ints, Raw, no_faces
+from seatmesh.arrays import Bools, Floats, Ints
+from seatmesh.formats.scan_contents import Raw, no_faces
 from seatmesh.reading.pose.samples import facet_samples
-
-Floats = NDArray[np.float64]
-Bools = NDArray[np.bool_]
 
 KEPT_SHARE = 0.1
 """A part with less than this share of the largest one's surface is a stray."""

@@ -6,17 +6,13 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 
+from seatmesh.arrays import Bools, Floats, Ints
 from seatmesh.formats.scan_contents import Raw
 from seatmesh.reading.pose.joint_places import JointPlaces
 from seatmesh.reading.pose.samples import surface_samples
 from seatmesh.reading.top_face import STEP_MM, top_facets, top_points
 from seatmesh.wood.blank import Blank
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
-Bools = NDArray[np.bool_]
 
 EDGE_MM = 1.0
 """So near to the outline a scan sees the edge, not the face."""

@@ -3,14 +3,10 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy import ndimage
 
+from seatmesh.arrays import Bools, Floats, Ints
 from seatmesh.wood.blank import Blank
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
-Bools = NDArray[np.bool_]
 
 STEP_MM = 2.0
 """Between samples of a mesh: two to a cell each way, so that no cell of a seen face is empty."""

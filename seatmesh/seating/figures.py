@@ -5,11 +5,9 @@ from __future__ import annotations
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.ndimage import convolve1d
 
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
+from seatmesh.arrays import Floats, Ints
 
 IN_CONTACT_KPA = 0.67
 """Pressure from which mat studies count a place as in contact (S8)."""

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
+from seatmesh.arrays import Floats
 from seatmesh.body.figure.seated import PARTS
 from seatmesh.contact import Pose
 from seatmesh.seating import figures
@@ -14,8 +14,6 @@ from seatmesh.seating.sitting_figures import Figures, LoadPoint, LoadShare
 from seatmesh.solution import Solution
 from seatmesh.surface import Seat
 from seatmesh.units import format_length
-
-Floats = NDArray[np.float64]
 
 USUAL_KNEE_CLEARANCE_MM = 50.0
 """Least usual distance from front edge to knee-back (D2)."""

@@ -6,12 +6,10 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
-from numpy.typing import NDArray
 
+from seatmesh.arrays import Floats
 from seatmesh.wood.blank import Blank
 from seatmesh.wood.outline.shapes import contains
-
-Floats = NDArray[np.float64]
 
 SPACING_MM = 4.0
 """Largest size of a cell."""

@@ -5,16 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
+from seatmesh.arrays import Floats
 from seatmesh.contact import Layer, Load, Pose, balance
 from seatmesh.seating.figures import KPA_PER_MPA, peak_and_gradient
 from seatmesh.seating.sitter import Sitter
 from seatmesh.solution import Solution
 from seatmesh.surface import Seat
 from seatmesh.tissue import TISSUE, TissueBed, TissueLaw
-
-Floats = NDArray[np.float64]
 
 LEG_HOLLOW_TURN = float(np.radians(2.0))
 """How far a fitted seat is turned forward against the pose on the flat. In a hollow the sitter settles to the rear;

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
-from numpy.typing import NDArray
 
+from seatmesh.arrays import Floats
 from seatmesh.body.body import Body
 from seatmesh.body.figure.posture import posture_named
 from seatmesh.body.figure.seated import Fields, SeatedBody, seat_body
@@ -15,8 +15,6 @@ from seatmesh.seating.grid import SPACING_MM, Grid, grid_of
 from seatmesh.seating.load import SeatLoad, seat_load
 from seatmesh.seating.place import seat_place_mm
 from seatmesh.surface import Seat
-
-Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True)

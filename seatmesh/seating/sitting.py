@@ -4,16 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-import numpy as np
-from numpy.typing import NDArray
-
+from seatmesh.arrays import Floats
 from seatmesh.body.body import Body
 from seatmesh.by_value import by_value, lock
 from seatmesh.contact import Pose
 from seatmesh.seating.sitting_figures import Figures
 from seatmesh.surface import Seat
-
-Floats = NDArray[np.float64]
 
 ARRAYS = ("x_mm", "y_mm", "pressure_kpa", "skin_mm", "bone_mm", "wood")
 

@@ -12,9 +12,9 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.special import ndtri
 
+from seatmesh.arrays import Floats
 from seatmesh.body.body import Z90, Body
 from seatmesh.body.figure.anatomy import anatomy_of
 from seatmesh.body.measures import MEASURES
@@ -28,8 +28,6 @@ from seatmesh.seating.sitter import Sitter, lay_over
 from seatmesh.seating.sitting import Sitting
 from seatmesh.surface import Seat
 from seatmesh.tissue import TISSUE, TissueBed, TissueLaw
-
-Floats = NDArray[np.float64]
 
 STIFFNESS_SPREAD = 0.27
 """Standard deviation of the logarithm of tissue stiffness between people. From memory: a man's and a woman's modulus

@@ -8,8 +8,8 @@ from itertools import pairwise
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 
+from seatmesh.arrays import Floats, Ints
 from seatmesh.errors import NotSolvedError, ValueRefusedError
 from seatmesh.mesh import Mesh
 from seatmesh.solids.edge import columns_at, edge_below, rim_ring_mm, round_columns, strip
@@ -18,9 +18,6 @@ from seatmesh.solids.plan.plan_mesh import fill_half
 from seatmesh.solids.plan.triangulate import border
 from seatmesh.solids.top_face import TopFace, top_face
 from seatmesh.surface import Seat
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
 
 FINEST_TOLERANCE_MM = 0.005
 UNDERSIDE_SPACING_MM = 30.0

@@ -7,13 +7,11 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from seatmesh.arrays import Floats, Ints
 from seatmesh.solids.plan.inset_rings import inset, on_ring
 from seatmesh.surface import Seat
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
 
 CHORD_SHARE = 0.3
 """Of the tolerance, for the chords of the round along the top edge; the rest is for what runs out across it."""

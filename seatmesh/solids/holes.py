@@ -8,12 +8,10 @@ from dataclasses import dataclass
 from typing import Any, Literal
 
 import numpy as np
-from numpy.typing import NDArray
 
+from seatmesh.arrays import Floats
 from seatmesh.errors import NotSolvedError, ValueRefusedError
 from seatmesh.mesh import Mesh, faults
-
-Floats = NDArray[np.float64]
 
 CHORD_MM = 0.02
 """How far the sides of a drilled hole, which are flat facets, lie inside the true circle at most."""

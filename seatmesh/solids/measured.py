@@ -7,12 +7,11 @@ from functools import partial
 import numpy as np
 from numpy.typing import NDArray
 
+from seatmesh.arrays import Floats
 from seatmesh.errors import ValueRefusedError
 from seatmesh.mesh import Mesh
 from seatmesh.solids.edge import round_over_drop
 from seatmesh.surface import Seat
-
-Floats = NDArray[np.float64]
 
 NEAR_MM = 0.03
 """Points as near as this straight up are not measured any closer."""

@@ -9,8 +9,8 @@ from typing import TypeAlias
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 
+from seatmesh.arrays import Bools, Floats, Ints
 from seatmesh.errors import NotSolvedError
 from seatmesh.solids.plan.feature_lines import feature_lines
 from seatmesh.solids.plan.featured_plan import FeaturedPlan, edge_levels, featured_plan
@@ -19,9 +19,6 @@ from seatmesh.solids.plan.plan_mesh import fill_half, half_ring
 from seatmesh.solids.plan.triangulate import border, edges_of, has_edges, longest_edge
 from seatmesh.surface import Seat
 
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
-Bools = NDArray[np.bool_]
 Area: TypeAlias = "shapely.Geometry | None"
 
 FIRST_SPACING_MM = 10.0

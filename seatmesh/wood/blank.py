@@ -8,8 +8,9 @@ from typing import Literal
 
 import numpy as np
 import shapely
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from seatmesh.arrays import Floats
 from seatmesh.wood.deck import (
     REACH_SHARE,
     DeckLine,
@@ -24,7 +25,6 @@ from seatmesh.wood.drilled import Cells
 from seatmesh.wood.joint import Joint, Wood, greatest_depth
 from seatmesh.wood.outline.shapes import OUTLINES, mirrored, outline_polygon
 
-Floats = NDArray[np.float64]
 GlueJoint = Literal["plain", "dowel", "loose tongue"]
 GLUE_JOINTS: tuple[GlueJoint, ...] = ("plain", "dowel", "loose tongue")
 

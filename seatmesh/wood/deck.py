@@ -9,7 +9,8 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
+from seatmesh.arrays import Floats
+
 DeckLine = Literal["straight", "bowed", "offset"]
 DECK_LINES: tuple[DeckLine, ...] = ("straight", "bowed", "offset")
 

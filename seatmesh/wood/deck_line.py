@@ -6,11 +6,9 @@ import math
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 
+from seatmesh.arrays import Floats
 from seatmesh.wood.blank import Blank
-
-Floats = NDArray[np.float64]
 
 CHORD_MM = 0.008
 """How far the chords of a curved line may lie off it."""

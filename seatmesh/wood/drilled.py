@@ -7,9 +7,9 @@ from math import cos, sin
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
+from seatmesh.arrays import Floats
+
 UPRIGHT = 1e-9
 
 

@@ -11,11 +11,11 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from seatmesh.arrays import Floats
 from seatmesh.errors import MissingKeyError, ValueRefusedError
 from seatmesh.units import shown
 from seatmesh.wood.drilled import Cells, Cylinder, least_size, turned
 
-Floats = NDArray[np.float64]
 Kind = Literal["leg mortise", "back post", "spindle", "circle", "bar", "polygon"]
 KINDS: tuple[Kind, ...] = ("leg mortise", "back post", "spindle", "circle", "bar", "polygon")
 ROUND: tuple[Kind, ...] = ("leg mortise", "back post", "spindle", "circle")

@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
+from seatmesh.arrays import Floats
 from seatmesh.wood.joint import ROUND, Joint
-
-Floats = NDArray[np.float64]
 
 
 def rings_mm(joint: Joint) -> list[Floats]:

@@ -10,11 +10,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from seatmesh.arrays import Floats
 from seatmesh.body.body import Body, Measure
-
-Floats = NDArray[np.float64]
 
 HIP_ABOVE_SIT_BONE_MM = 77.0
 """Hip joint centre above the tip of the sit bone (B9)."""

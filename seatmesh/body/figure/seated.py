@@ -9,8 +9,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from seatmesh.arrays import Floats, Ints
 from seatmesh.body.body import Body
 from seatmesh.body.figure.anatomy import (
     HIP_ABOVE_SIT_BONE_MM,
@@ -24,8 +24,6 @@ from seatmesh.body.figure.posture import Posture
 from seatmesh.body.figure.shapes import Ellipsoid, Point, TaperedCapsule, blended_lowest
 from seatmesh.tissue import Backing
 
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
 Solid = Ellipsoid | TaperedCapsule
 
 BLEND_MM = 6.0

@@ -8,10 +8,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
-Bools = NDArray[np.bool_]
+from seatmesh.arrays import Bools, Floats
+
 Point = tuple[float, float, float]
 
 RIM = 0.94

@@ -6,10 +6,8 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
+from seatmesh.arrays import Floats, Ints
 
 
 @dataclass(frozen=True)

@@ -20,15 +20,13 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
+from seatmesh.arrays import Floats
 from seatmesh.body.body import Measure, Sex
 from seatmesh.body.measures import MEASURES, SURVEYED
 from seatmesh.body.survey.estimate import estimate_from
 from seatmesh.body.survey.population import SEXES, VARIABLES, Population, population_from_table
 from seatmesh.errors import FileRefusedError, InputError, MissingKeyError, ValueRefusedError
-
-Floats = NDArray[np.float64]
 
 SOURCE = (
     "2012 Anthropometric Survey of U.S. Army Personnel, public release: Gordon et al. 2014, "

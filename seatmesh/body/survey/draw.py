@@ -18,10 +18,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.special import ndtr, ndtri
 from scipy.stats import qmc
 
+from seatmesh.arrays import Floats
 from seatmesh.body.body import Body, Measure, Sex
 from seatmesh.body.figure.anatomy import TISSUE, TISSUE_BAND_MM, TISSUE_ERROR_MM, expected_tissue_mm
 from seatmesh.body.measures import MEASURES
@@ -30,8 +30,6 @@ from seatmesh.body.survey.estimate import readings_of, sex_weights
 from seatmesh.body.survey.population import SEXES, VARIABLES, load_population
 from seatmesh.body.survey.sit_bones import SIT_BONES, SPACING
 from seatmesh.errors import ValueRefusedError
-
-Floats = NDArray[np.float64]
 
 DRAWN: tuple[str, ...] = (*VARIABLES, SPACING, TISSUE)
 """Order of the drawn measures."""

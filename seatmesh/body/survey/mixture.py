@@ -5,13 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.optimize import brentq
 from scipy.special import ndtr, ndtri
 
+from seatmesh.arrays import Floats
 from seatmesh.body.body import Measure
-
-Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True)

@@ -15,13 +15,11 @@ from importlib import resources
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.special import ndtri
 
+from seatmesh.arrays import Floats
 from seatmesh.body.body import Sex
 from seatmesh.body.measures import SURVEYED
-
-Floats = NDArray[np.float64]
 
 SEXES: tuple[Sex, ...] = ("female", "male")
 VARIABLES: tuple[str, ...] = tuple(kind.name for kind in SURVEYED)

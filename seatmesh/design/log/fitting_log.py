@@ -7,16 +7,15 @@ from dataclasses import dataclass, replace
 from typing import Any, Literal
 
 import numpy as np
-from numpy.typing import NDArray
 
 from seatmesh.adjustment import Adjustment
+from seatmesh.arrays import Floats
 from seatmesh.errors import NotSolvedError
 from seatmesh.seating.figures import averaged
 from seatmesh.seating.settle import settle
 from seatmesh.seating.sitter import Sitter
 from seatmesh.surface import Seat
 
-Floats = NDArray[np.float64]
 Tag = Literal["comfort", "look"]
 Where = Literal["left", "right", "middle", "both"]
 

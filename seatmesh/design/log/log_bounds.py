@@ -7,16 +7,14 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 
 from seatmesh.adjustment import Adjustment
+from seatmesh.arrays import Floats
 from seatmesh.design.log.fitting_log import Entry, adjusted
 from seatmesh.errors import ValueRefusedError
 from seatmesh.surface import Seat
 from seatmesh.units import format_length
 from seatmesh.wood.blank import Blank
-
-Floats = NDArray[np.float64]
 
 STEP_MM = 1.0
 TOLD_MM = 0.2

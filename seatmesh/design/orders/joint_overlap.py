@@ -9,10 +9,9 @@ from math import cos, radians, sin
 import numpy as np
 from numpy.typing import NDArray
 
+from seatmesh.arrays import Floats
 from seatmesh.wood.blank import Blank
 from seatmesh.wood.joint import FROM_ABOVE, Joint
-
-Floats = NDArray[np.float64]
 
 MORTISES = ("leg mortise", *FROM_ABOVE)
 SAMPLE_MM = 1.0

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
 from seatmesh.design.orders.joint_overlap import MORTISES, overlapping
 from seatmesh.design.place_words import aside, place
@@ -13,8 +12,6 @@ from seatmesh.fit.hollow import deepest, deepest_place
 from seatmesh.solution import CONVERGED
 from seatmesh.surface import Seat
 from seatmesh.units import format_length
-
-Floats = NDArray[np.float64]
 
 UNDER_MM = 10.0
 """A glue line this near to a place lies under it."""

@@ -5,12 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
-from numpy.typing import NDArray
 
+from seatmesh.arrays import Floats
 from seatmesh.formats.mesh_attributes import Extras, one_line
 from seatmesh.mesh import Mesh
-
-Floats = NDArray[np.float64]
 
 
 def obj_text(mesh: Mesh, name: str, extras: Extras | None = None) -> str:

@@ -8,14 +8,12 @@ from dataclasses import dataclass
 from itertools import islice
 
 import numpy as np
-from numpy.typing import NDArray
 from trimesh.exchange.ply import load_ply
 
+from seatmesh.arrays import Floats
 from seatmesh.errors import FileRefusedError
 from seatmesh.formats.joined_mesh import joined
 from seatmesh.formats.scan_contents import MOST_FACETS, Raw, no_faces, refuse_long, refuse_many, refusing
-
-Floats = NDArray[np.float64]
 
 LONGEST_HEADER = 20_000
 LONGEST_LINE = 10_000

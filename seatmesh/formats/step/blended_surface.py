@@ -5,17 +5,15 @@ from __future__ import annotations
 from itertools import pairwise
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.interpolate import make_interp_spline
 
 from seatmesh.adjustment import total_depth_mm
+from seatmesh.arrays import Floats
 from seatmesh.errors import ValueRefusedError
 from seatmesh.front_roll import front_roll_depth
 from seatmesh.spline import DEGREE, BicubicSpline
 from seatmesh.surface import Seat
 from seatmesh.wood.outline.shapes import contains
-
-Floats = NDArray[np.float64]
 
 BLEND_ERROR_MM = 1e-3
 SPANS_MM = (3.0, 2.0, 1.4, 1.0)

@@ -9,15 +9,13 @@ a cutting body lies in a side of the blank.
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.interpolate import BSpline, make_interp_spline
 
+from seatmesh.arrays import Floats
 from seatmesh.errors import NotSolvedError, ValueRefusedError
 from seatmesh.formats.step.blended_surface import blended, greville
 from seatmesh.spline import DEGREE, BicubicSpline
 from seatmesh.surface import Seat
-
-Floats = NDArray[np.float64]
 
 ROLL_ERROR_MM = 2e-7
 OVERHANG_MM = 1.0

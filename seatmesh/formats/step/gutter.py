@@ -7,14 +7,12 @@ from itertools import pairwise
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
+from seatmesh.arrays import Floats
 from seatmesh.errors import ValueRefusedError
 from seatmesh.formats.step.kernel import CLEAR_MM, kernel, point
 from seatmesh.surface import Seat
 from seatmesh.wood.deck_line import bow, line_ahead
-
-Floats = NDArray[np.float64]
 
 
 def gutter_waste(seat: Seat) -> Any:

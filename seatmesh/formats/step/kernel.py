@@ -10,15 +10,13 @@ import importlib
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.interpolate import BSpline
 
+from seatmesh.arrays import Floats
 from seatmesh.errors import FileRefusedError, NotSolvedError
 from seatmesh.formats.step.blended_surface import greville
 from seatmesh.formats.step.outline_curves import smooth_through, stretches
 from seatmesh.spline import DEGREE, BicubicSpline
-
-Floats = NDArray[np.float64]
 
 CLEAR_MM = 5.0
 """How far bodies that only cut or bound reach beyond what they cut."""

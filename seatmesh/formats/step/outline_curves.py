@@ -7,11 +7,9 @@ from itertools import pairwise
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.interpolate import BSpline, make_interp_spline
 
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
+from seatmesh.arrays import Floats
 
 STRAIGHT_SHARE = 1e-9
 LONGEST_CHORD_MM = 4.0

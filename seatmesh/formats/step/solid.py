@@ -8,9 +8,9 @@ from typing import Any
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 from shapely import ops
 
+from seatmesh.arrays import Floats
 from seatmesh.errors import NotSolvedError, ValueRefusedError
 from seatmesh.formats.step.exact_surface import carved_spline, overhang_mm
 from seatmesh.formats.step.gutter import gutter_waste
@@ -18,8 +18,6 @@ from seatmesh.formats.step.kernel import CLEAR_MM, done, kernel, prism, spline_s
 from seatmesh.spline import BicubicSpline
 from seatmesh.surface import Seat
 from seatmesh.wood.deck_line import line_ahead
-
-Floats = NDArray[np.float64]
 
 
 def cad_solid(seat: Seat) -> Any:

@@ -14,6 +14,7 @@ from xml.parsers import expat
 import numpy as np
 from numpy.typing import NDArray
 
+from seatmesh.arrays import Floats
 from seatmesh.errors import FileRefusedError
 from seatmesh.formats.scan_contents import (
     MOST_FACETS,
@@ -24,8 +25,6 @@ from seatmesh.formats.scan_contents import (
     refuse_many,
     refusing,
 )
-
-Floats = NDArray[np.float64]
 
 LARGEST_XML_BYTES = 30_000_000
 LARGEST_DIRECTORY_BYTES = 200_000

@@ -8,10 +8,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from seatmesh.arrays import Floats
 from seatmesh.gauge.bar.how_bars_sat import REACH_MM, SeatedBars
 from seatmesh.units import format_length
-
-Floats = NDArray[np.float64]
 
 SURE = 3.0
 """Standard errors beyond which something is said of the bar."""

@@ -11,10 +11,8 @@ from dataclasses import dataclass
 
 import numpy as np
 import scipy.linalg as la
-from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
+from seatmesh.arrays import Floats, Ints
 
 PARTS = 3
 """Height, tilt and sag of each placing."""

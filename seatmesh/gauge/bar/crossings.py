@@ -8,13 +8,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from seatmesh.arrays import Floats
 from seatmesh.errors import ValueRefusedError
 from seatmesh.gauge.bar.datum_places import TIP_MM, datum_places, surely_uncut
 from seatmesh.gauge.bar.rod_gauge import Gauge, uncut_rests
 from seatmesh.surface import Seat
 from seatmesh.units import real_number, shown
-
-Floats = NDArray[np.float64]
 
 FINEST_MM, COARSEST_MM = 5.0, 150.0
 MIDDLE = 0.15

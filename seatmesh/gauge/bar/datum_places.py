@@ -5,13 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
-from numpy.typing import NDArray
 
+from seatmesh.arrays import Bools, Floats
 from seatmesh.gauge.bar.rod_gauge import UNCUT_MM, Lie
 from seatmesh.surface import Seat
-
-Floats = NDArray[np.float64]
-Bools = NDArray[np.bool_]
 
 BESIDE_MM, BESIDE_DEPTH_MM = 2.0, 0.2
 """A rod stands up to so far beside its crossing: where the seat is deeper there, the crossing does not tell the bar."""

@@ -23,14 +23,10 @@ from itertools import combinations
 
 import numpy as np
 import scipy.linalg as la
-from numpy.typing import NDArray
 
+from seatmesh.arrays import Bools, Floats, Ints
 from seatmesh.gauge.bar.bars_alike import COMMON_SD, OWN_SAG_SD, PARTS, Alike, Told, alike
 from seatmesh.gauge.bar.placings import Placings
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
-Bools = NDArray[np.bool_]
 
 REACH_MM = 200.0
 OWN_SD = (2.0, 1.75, OWN_SAG_SD)

@@ -11,15 +11,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from seatmesh.arrays import Bools, Floats, Ints
 from seatmesh.errors import FileRefusedError
 from seatmesh.gauge.bar.rod_gauge import LIES, Lie
 from seatmesh.gauge.readings.readings_file import Row
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
-Bools = NDArray[np.bool_]
 
 ON_LINE_MM = 1.0
 """Crossings of one placing lie on a line within this."""

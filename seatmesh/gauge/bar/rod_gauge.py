@@ -16,13 +16,12 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
-from numpy.typing import NDArray
 
+from seatmesh.arrays import Floats
 from seatmesh.errors import NotAmongError, ValueRefusedError
 from seatmesh.surface import Seat
 from seatmesh.units import real_number, shown
 
-Floats = NDArray[np.float64]
 Lie = Literal["across", "along"]
 LIES: tuple[Lie, ...] = ("across", "along")
 

@@ -10,9 +10,8 @@ give the same limit.
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
+from seatmesh.arrays import Floats
 
 DRAWS = 1200
 KNOWN = (0.6, 0.7, 0.8, 0.9)

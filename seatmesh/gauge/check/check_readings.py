@@ -6,9 +6,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.spatial import KDTree
 
+from seatmesh.arrays import Bools, Floats
 from seatmesh.errors import FileRefusedError, ValueRefusedError
 from seatmesh.gauge.bar.rod_gauge import Lie
 from seatmesh.gauge.check.fair_surface import FEWEST, FairSurface
@@ -30,9 +30,6 @@ from seatmesh.gauge.readings.readings import Readings, readings_on
 from seatmesh.gauge.readings.readings_file import Row
 from seatmesh.surface import Seat
 from seatmesh.units import real_number, shown
-
-Floats = NDArray[np.float64]
-Bools = NDArray[np.bool_]
 
 TOLERANCE_MM = 0.5
 LEAST_TOLERANCE_MM, MOST_TOLERANCE_MM = 0.05, 10.0

@@ -7,12 +7,9 @@ readings by the inverse covariance of fair surface and errors.
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
+from seatmesh.arrays import Bools
 from seatmesh.gauge.check.fair_surface import FairSurface, bare_surface
-
-Floats = NDArray[np.float64]
-Bools = NDArray[np.bool_]
 
 RADII = (1.2, 1.8)
 """Of the bowls tried, in spacings of the grid: narrower ones are seen by one crossing alone."""

@@ -17,10 +17,8 @@ from typing import NamedTuple
 
 import numpy as np
 import scipy.linalg as la
-from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
-Bools = NDArray[np.bool_]
+from seatmesh.arrays import Floats
 
 FAIR_MM = 110.0
 LOCAL_MM = (25.0, 50.0)

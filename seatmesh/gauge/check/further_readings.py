@@ -9,19 +9,15 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.stats import norm
 
+from seatmesh.arrays import Bools, Floats, Ints
 from seatmesh.gauge.bar.datum_places import TIP_MM, datum_places, on_line
 from seatmesh.gauge.bar.rod_gauge import Lie
 from seatmesh.gauge.check.fair_surface import FairSurface
 from seatmesh.gauge.check.verdict import QUESTIONED, Verdict
 from seatmesh.gauge.readings.readings import Readings
 from seatmesh.surface import Seat
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
-Bools = NDArray[np.bool_]
 
 MOST, MOST_LINES = 12, 4
 """How many are asked for at once, on how many lines; uncut wood and lines whose bar is not told apart."""

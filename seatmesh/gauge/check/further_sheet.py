@@ -6,14 +6,11 @@ import csv
 import io
 
 import numpy as np
-from numpy.typing import NDArray
 
 from seatmesh.gauge.bar.gauge_sheet import COLUMNS
 from seatmesh.gauge.check.check_readings import GaugeCheck
 from seatmesh.gauge.check.further_readings import SAME_MM, Further
 from seatmesh.gauge.readings.readings import Readings
-
-Floats = NDArray[np.float64]
 
 
 def further_csv(check: GaugeCheck) -> str:

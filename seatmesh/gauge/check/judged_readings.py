@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.spatial import KDTree
 
+from seatmesh.arrays import Bools, Floats, Ints
 from seatmesh.gauge.bar.datum_places import datum_places
 from seatmesh.gauge.bar.how_bars_sat import SHARED_MM
 from seatmesh.gauge.check.dents import dented
@@ -18,10 +18,6 @@ from seatmesh.gauge.check.verdict import MISREAD, TOLD, Verdict, flat_wood, verd
 from seatmesh.gauge.readings.readings import Readings
 from seatmesh.gauge.readings.repeats import Repeats, repeats
 from seatmesh.surface import Seat
-
-Floats = NDArray[np.float64]
-Bools = NDArray[np.bool_]
-Ints = NDArray[np.int64]
 
 USUAL_SPACING_MM = 25.0
 QUIETER = 0.7

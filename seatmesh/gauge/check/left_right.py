@@ -6,13 +6,9 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
-from numpy.typing import NDArray
 
+from seatmesh.arrays import Floats, Ints
 from seatmesh.gauge.check.chance_limit import chance_limit
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
-Bools = NDArray[np.bool_]
 
 FALSE_ALARMS = 0.03
 """Share of even carvings in which any difference may be told."""

@@ -5,15 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.ndimage import label
 from scipy.spatial import KDTree
 
+from seatmesh.arrays import Bools, Floats
 from seatmesh.gauge.check.fair_surface import FairSurface
 from seatmesh.surface import Seat
-
-Floats = NDArray[np.float64]
-Bools = NDArray[np.bool_]
 
 CELL_MM = 5.0
 REACH_MM = 80.0

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.stats import t as student
 
+from seatmesh.arrays import Bools, Floats
 from seatmesh.gauge.check.fair_surface import (
     FEWEST,
     LEAST_NOISE_MM,
@@ -16,9 +16,6 @@ from seatmesh.gauge.check.fair_surface import (
     fair_surface,
     places_at,
 )
-
-Floats = NDArray[np.float64]
-Bools = NDArray[np.bool_]
 
 FALSE_ALARMS = 0.02
 """Share of clean carvings in which any reading at all may be taken for misread."""

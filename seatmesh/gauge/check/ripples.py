@@ -14,13 +14,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from seatmesh.arrays import Bools, Floats
 from seatmesh.gauge.check.chance_limit import chance_limit
 from seatmesh.gauge.check.fair_surface import Places, bare_surface, places_key
-
-Floats = NDArray[np.float64]
-Bools = NDArray[np.bool_]
 
 
 @dataclass(frozen=True)

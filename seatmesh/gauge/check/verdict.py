@@ -12,12 +12,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from seatmesh.arrays import Bools, Floats
 from seatmesh.gauge.check.fair_surface import FairSurface
 from seatmesh.gauge.readings.readings import Readings
 from seatmesh.gauge.readings.repeats import Repeats
-
-Floats = NDArray[np.float64]
-Bools = NDArray[np.bool_]
 
 TAKE, DONE, TOO_DEEP, MISREAD, QUESTIONED = "take", "done", "too_deep", "misread", "questioned"
 

@@ -11,15 +11,12 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 import scipy.linalg as la
-from numpy.typing import NDArray
 from scipy.optimize import brentq
 from scipy.special import ndtr
 
+from seatmesh.arrays import Floats
 from seatmesh.gauge.copy.hollow_fit import HollowFit
 from seatmesh.surface import Seat
-
-Floats = NDArray[np.float64]
-Bools = NDArray[np.bool_]
 
 NORMAL_90 = 1.6449
 """Standard deviations of a normal quantity that hold 90 % of it to both sides."""

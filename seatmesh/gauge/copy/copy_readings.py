@@ -6,10 +6,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.spatial import KDTree
 from scipy.stats import siegelslopes
 
+from seatmesh.arrays import Bools, Floats, Ints
 from seatmesh.errors import FileRefusedError, ValueRefusedError
 from seatmesh.front_roll import front_roll_depth
 from seatmesh.gauge.bar.rod_gauge import Gauge
@@ -23,10 +23,6 @@ from seatmesh.gauge.readings.implausible_readings import (
 from seatmesh.gauge.readings.readings_file import Row, as_read
 from seatmesh.units import shown
 from seatmesh.wood.blank import Blank
-
-Floats = NDArray[np.float64]
-Bools = NDArray[np.bool_]
-Ints = NDArray[np.int64]
 
 FEWEST = 40
 SEEN_MM = 60.0

@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
-from numpy.typing import NDArray
 
+from seatmesh.arrays import Bools, Floats
 from seatmesh.chair import Chair
 from seatmesh.errors import ValueRefusedError
 from seatmesh.gauge.bar.placings import placings_of
@@ -28,8 +28,6 @@ from seatmesh.surface import Seat
 from seatmesh.units import real_number, shown
 from seatmesh.wood.blank import Blank
 
-Floats = NDArray[np.float64]
-Bools = NDArray[np.bool_]
 Sides = Literal["symmetric", "as carved"]
 SIDES: tuple[Sides, ...] = ("symmetric", "as carved")
 

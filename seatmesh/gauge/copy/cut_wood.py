@@ -13,14 +13,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.stats import norm
 
+from seatmesh.arrays import Bools, Floats, Ints
 from seatmesh.gauge.copy.reading_parts import COMMON_SD, ReadingParts, Variances
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
-Bools = NDArray[np.bool_]
 
 FIRST_MM = 1.2
 """What stands deeper than this below a first guess of the bar is taken for carved to begin with."""

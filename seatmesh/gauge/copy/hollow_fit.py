@@ -12,8 +12,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 import scipy.linalg as la
-from numpy.typing import NDArray
 
+from seatmesh.arrays import Bools, Floats, Ints
 from seatmesh.gauge.copy.cut_wood import CutWood, first_guess, odds_of_cut, rolled_over
 from seatmesh.gauge.copy.reading_parts import (
     ReadingParts,
@@ -24,10 +24,6 @@ from seatmesh.gauge.copy.reading_parts import (
     with_a_fair_part,
 )
 from seatmesh.spline import BicubicSpline
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
-Bools = NDArray[np.bool_]
 
 ROUNDS = 14
 VARIANCE_ROUNDS = (0, 1, 2, 4, 7)

@@ -17,8 +17,8 @@ from dataclasses import dataclass
 import numpy as np
 import scipy.linalg as la
 import scipy.sparse as sp
-from numpy.typing import NDArray
 
+from seatmesh.arrays import Floats
 from seatmesh.fit.robust_spline import tensor_rows
 from seatmesh.spline import (
     BicubicSpline,
@@ -28,8 +28,6 @@ from seatmesh.spline import (
     square_integral,
     turning_energy,
 )
-
-Floats = NDArray[np.float64]
 
 SPAN_MM = 12.0
 LEVELS = (1e-9, 4e-14)

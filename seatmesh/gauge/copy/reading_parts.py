@@ -20,12 +20,10 @@ import scipy.linalg as la
 from numpy.typing import NDArray
 from scipy.optimize import minimize
 
+from seatmesh.arrays import Bools, Floats
 from seatmesh.gauge.bar.how_bars_sat import REACH_MM
 from seatmesh.gauge.bar.placings import Placings
 from seatmesh.gauge.copy.hollow_prior import HollowPrior
-
-Floats = NDArray[np.float64]
-Bools = NDArray[np.bool_]
 
 COMMON_SD = (3.0, 1.75, 1.75, 1.0)
 """What all placings may have in common: height, tilt (0.5 degrees over 200 mm) across and along, and sag, mm."""

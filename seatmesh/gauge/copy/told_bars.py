@@ -5,15 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from seatmesh.arrays import Floats, Ints
 from seatmesh.gauge.bar.how_bars_sat import REACH_MM
 from seatmesh.gauge.bar.placings import Placings
 from seatmesh.gauge.copy.hollow_fit import HollowFit
 from seatmesh.gauge.copy.reading_parts import COMMON_SD, ODD_SD
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
 
 
 @dataclass(frozen=True)

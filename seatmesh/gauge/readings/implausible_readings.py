@@ -5,15 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
-from numpy.typing import NDArray
 
+from seatmesh.arrays import Bools, Floats, Ints
 from seatmesh.errors import FileRefusedError, MissingKeyError
 from seatmesh.gauge.readings.readings_file import Row
 from seatmesh.surface import Seat
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
-Bools = NDArray[np.bool_]
 
 ON_THE_EDGE_MM = 1.0
 SAME_SEAT_MM = 0.3

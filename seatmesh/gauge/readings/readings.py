@@ -11,8 +11,8 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
-from numpy.typing import NDArray
 
+from seatmesh.arrays import Bools, Floats, Ints
 from seatmesh.errors import ValueRefusedError
 from seatmesh.gauge.bar.datum_places import surely_uncut
 from seatmesh.gauge.bar.how_bars_sat import SeatedBars, seated_bars
@@ -29,10 +29,6 @@ from seatmesh.gauge.readings.implausible_readings import (
 )
 from seatmesh.gauge.readings.readings_file import Row, as_read
 from seatmesh.surface import Seat
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
-Bools = NDArray[np.bool_]
 
 SAME_PLACE_MM = 0.5
 PLAINLY = 12.0

@@ -5,11 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
-Bools = NDArray[np.bool_]
+from seatmesh.arrays import Bools, Floats, Ints
 
 AGREE_SIGMAS, DIFFER_SIGMAS = 2.0, 3.0
 """Standard deviations within which two readings of one crossing confirm each other, and beyond which they contradict

@@ -5,12 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from seatmesh.arrays import Floats
 from seatmesh.errors import ValueRefusedError
 from seatmesh.units import real_number, shown
-
-Floats = NDArray[np.float64]
 
 GOUGE_STEP_MM = 1.5
 MOST_GOUGE_MM = 100.0

@@ -21,12 +21,11 @@ import numpy as np
 import scipy.sparse as sp
 from numpy.typing import NDArray
 
+from seatmesh.arrays import Floats
 from seatmesh.fit.bounds import Bounds
 from seatmesh.fit.robust_spline import tensor_rows
 from seatmesh.solution import Solution
 from seatmesh.spline import DEGREE, BicubicSpline, design_matrix
-
-Floats = NDArray[np.float64]
 
 MARGIN_MM = 2e-3
 """Kept below the stated places, for what an interior-point answer may miss."""

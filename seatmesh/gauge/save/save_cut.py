@@ -7,9 +7,9 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
-from numpy.typing import NDArray
 
 from seatmesh.adjustment import total_depth_mm
+from seatmesh.arrays import Floats
 from seatmesh.errors import NotAmongError, ValueRefusedError
 from seatmesh.fit.bounds import bounds_over
 from seatmesh.fit.fairness import undulations
@@ -24,7 +24,6 @@ from seatmesh.spline import BicubicSpline
 from seatmesh.surface import Seat
 from seatmesh.units import format_length, real_number, shown
 
-Floats = NDArray[np.float64]
 Sides = Literal["symmetric", "as cut"]
 SIDES: tuple[Sides, ...] = ("symmetric", "as cut")
 

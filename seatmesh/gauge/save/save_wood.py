@@ -11,8 +11,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from seatmesh.arrays import Bools, Floats
 from seatmesh.errors import FileRefusedError, ValueRefusedError
 from seatmesh.gauge.check.check_readings import GaugeCheck
 from seatmesh.gauge.check.verdict import AGAIN, MISREAD, QUESTIONED, TOO_DEEP
@@ -20,9 +20,6 @@ from seatmesh.gauge.save.gouge import Gouge
 from seatmesh.gauge.where import place_words
 from seatmesh.surface import Seat
 from seatmesh.units import format_length
-
-Floats = NDArray[np.float64]
-Bools = NDArray[np.bool_]
 
 NICK_MM = 0.05
 """What a scraper takes from the deck without a word."""

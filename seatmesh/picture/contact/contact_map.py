@@ -9,8 +9,8 @@ from textwrap import wrap
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
-from numpy.typing import NDArray
 
+from seatmesh.arrays import Floats
 from seatmesh.errors import ValueRefusedError
 from seatmesh.picture.contact.peak import Spot, peaks
 from seatmesh.picture.contact.pressure_field import drawn_pressure
@@ -35,8 +35,6 @@ from seatmesh.picture.style import (
     write_title,
 )
 from seatmesh.seating.sitting import Sitting
-
-Floats = NDArray[np.float64]
 
 TITLE_MM, SCALE_MM = 13.0, 15.0
 """Height of the sheet's title and of the scale at its foot."""

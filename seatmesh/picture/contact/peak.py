@@ -5,11 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from seatmesh.arrays import Floats
 from seatmesh.seating.figures import FELT_SHARE, averaged
-
-Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True)

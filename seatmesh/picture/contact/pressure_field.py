@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.interpolate import RegularGridInterpolator
 
+from seatmesh.arrays import Floats
 from seatmesh.mesh import Mesh
 from seatmesh.seating.sitting import Sitting
-
-Floats = NDArray[np.float64]
 
 FALL_KPA_PER_MM = 0.2
 """What drawing takes off for each mm that skin and seat are apart: about what pressing together by 1 mm adds."""

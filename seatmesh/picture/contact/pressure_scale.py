@@ -9,11 +9,9 @@ import matplotlib
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.colors import BoundaryNorm, ListedColormap, to_rgb
-from numpy.typing import NDArray
 
+from seatmesh.arrays import Floats
 from seatmesh.picture.style import INK, PAPER, PENCIL, SMALL_PT, WOOD
-
-Floats = NDArray[np.float64]
 
 STEPS_KPA = (0.1, 1.0, 2.0, 3.0, 5.0, 7.0, 10.0, 15.0, 20.0, 30.0, 40.0, 60.0, 80.0)
 """Edges of the bands: narrow where thighs rest, wide where sit bones press.

@@ -5,15 +5,12 @@ from __future__ import annotations
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.patches import Polygon, Rectangle
-from numpy.typing import NDArray
 
 from seatmesh.picture.style import EDGE, INK, PALE_EDGE, PAPER, PENCIL, SMALL_PT, WOOD, write_beside
 from seatmesh.units import MM_PER_INCH, format_length
 from seatmesh.wood.blank import Blank
 from seatmesh.wood.joint import Joint
 from seatmesh.wood.joint_rings import axis_run_mm, rings_mm
-
-Floats = NDArray[np.float64]
 
 DECK_POINTS = 241
 """Points along each axis at which a curved deck line is looked for."""

@@ -8,8 +8,8 @@ import numpy as np
 import shapely
 from matplotlib.axes import Axes
 from matplotlib.patches import Polygon
-from numpy.typing import NDArray
 
+from seatmesh.arrays import Floats
 from seatmesh.body.figure.marked_places import Place
 from seatmesh.errors import ValueRefusedError
 from seatmesh.fit.hollow import deepest_place
@@ -37,8 +37,6 @@ from seatmesh.picture.style import (
 )
 from seatmesh.surface import Seat
 from seatmesh.units import format_length
-
-Floats = NDArray[np.float64]
 
 TITLE_MM, NOTE_MM, AXIS_MM = 13.0, 12.0, 11.0
 """Heights on the sheet: the title, the note at its foot, the lengths under the plan."""

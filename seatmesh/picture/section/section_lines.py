@@ -6,7 +6,6 @@ from collections.abc import Sequence
 
 import numpy as np
 from matplotlib.axes import Axes
-from numpy.typing import NDArray
 
 from seatmesh.picture.section_cut import Cut
 from seatmesh.picture.style import (
@@ -24,8 +23,6 @@ from seatmesh.picture.style import (
 from seatmesh.station import Station
 from seatmesh.units import format_length
 from seatmesh.wood.blank import Blank
-
-Floats = NDArray[np.float64]
 
 LINES: dict[str, Look] = {
     "top": {"color": PENCIL, "linewidth": 0.5},

@@ -5,13 +5,10 @@ from __future__ import annotations
 from dataclasses import replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from seatmesh.seating.sitting import Sitting
 from seatmesh.station import Station, stations
 from seatmesh.surface import Seat
-
-Floats = NDArray[np.float64]
 
 NEAR_MM = 2.5
 """A bone that lies no farther from a lettered station is shown there: stations stand on whole 5 mm."""

@@ -8,15 +8,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.interpolate import RegularGridInterpolator
 from scipy.ndimage import gaussian_filter1d
 from scipy.spatial import Delaunay
 
+from seatmesh.arrays import Floats
 from seatmesh.mesh import Mesh
 from seatmesh.wood.outline.shapes import contains
-
-Floats = NDArray[np.float64]
 
 SPACING_MM = 4.0
 """Spacing of the relief's points."""

@@ -21,7 +21,6 @@ from seatmesh.picture.contact.pressure_scale import STEPS_KPA, pressure_scale
 from seatmesh.picture.view.relief import Heights, dots, edge_skin, top_skin, wood_rgb
 from seatmesh.picture.view.view_sheet import Shot, draw_view
 
-Floats = NDArray[np.float64]
 Bytes = NDArray[np.uint8]
 Marks = dict[str, tuple[float, float]]
 

@@ -7,16 +7,13 @@ from typing import NamedTuple
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 
+from seatmesh.arrays import Bools, Floats
 from seatmesh.reading.placing import Frame
 from seatmesh.reading.pose.joint_places import JointPlaces, joint_places
 from seatmesh.reading.pose.layers import Layers, layers
 from seatmesh.reading.pose.outline_fit import OutlineFit
 from seatmesh.wood.blank import Blank
-
-Floats = NDArray[np.float64]
-Bools = NDArray[np.bool_]
 
 CELL_MM = 4.0
 CELL_SPACINGS = 1.5

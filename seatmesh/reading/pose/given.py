@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
+from seatmesh.arrays import Floats
 from seatmesh.errors import ValueRefusedError
 from seatmesh.reading.placing import (
     AsDrawn,
@@ -25,8 +25,6 @@ from seatmesh.reading.pose.toward import Toward
 from seatmesh.reading.pose.turns import Turn
 from seatmesh.reading.pose.verdict import Limits, faults
 from seatmesh.wood.outline.shapes import area_mm2
-
-Floats = NDArray[np.float64]
 
 OFF_MM = 3.0
 """A line on the seat is picked within this."""

@@ -6,13 +6,11 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 
 from seatmesh.solids.holes import Hole, Housing
 from seatmesh.solids.mortises import joint_cuts
 from seatmesh.wood.blank import Blank
 
-Floats = NDArray[np.float64]
 CLEAR_MM = 2.0
 INSIDE_MM = 2.0
 

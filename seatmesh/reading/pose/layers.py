@@ -8,8 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import ndimage
 
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
+from seatmesh.arrays import Floats, Ints
 
 SHEET_MM = 6.0
 """Points of a cell within this of its highest lie on one face with it."""

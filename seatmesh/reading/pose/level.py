@@ -3,15 +3,12 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy import ndimage
 
+from seatmesh.arrays import Bools, Floats
 from seatmesh.reading.placing import Frame
 from seatmesh.reading.pose.evidence import Plan
 from seatmesh.reading.pose.layers import layers
-
-Floats = NDArray[np.float64]
-Bools = NDArray[np.bool_]
 
 EDGE_MM = 4.0
 START_MM = 0.6

@@ -5,16 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy import ndimage
 from scipy.spatial import cKDTree
 from scipy.stats import norm
 
+from seatmesh.arrays import Floats, Ints
 from seatmesh.reading.pose.turns import Turn, rotation
 from seatmesh.wood.blank import Blank
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
 
 REACH_MM = 14.0
 LEAST_REACH_MM = 4.0

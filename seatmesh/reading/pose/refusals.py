@@ -7,15 +7,13 @@ from typing import NoReturn
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 
+from seatmesh.arrays import Floats
 from seatmesh.errors import FileRefusedError, ValueRefusedError
 from seatmesh.reading.pose.evidence import Evidence
 from seatmesh.reading.pose.toward import TOWARD
 from seatmesh.reading.pose.verdict import Fault
 from seatmesh.wood.blank import Blank
-
-Floats = NDArray[np.float64]
 
 MOST_SCATTER_MM = 1.0
 SOME = 20_000

@@ -8,10 +8,9 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.spatial import ConvexHull, QhullError
 
+from seatmesh.arrays import Floats
 from seatmesh.reading.placing import Plane
 from seatmesh.reading.pose.layers import layers
-
-Floats = NDArray[np.float64]
 
 HULL_POINTS = 100_000
 ONE_BOARD = float(np.cos(np.radians(0.5)))

@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.interpolate import LinearNDInterpolator
 
+from seatmesh.arrays import Floats
 from seatmesh.reading.placing import Frame
 from seatmesh.reading.pose.evidence import Plan
 from seatmesh.reading.pose.layers import layers
-
-Floats = NDArray[np.float64]
 
 CELL_MM = 8.0
 EDGE_MM = 6.0

@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
+from seatmesh.arrays import Floats, Ints
 
 STEP_MM = 3.0
 MOST = 600_000

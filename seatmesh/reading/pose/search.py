@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
+from seatmesh.arrays import Floats
 from seatmesh.reading.placing import Frame, Plane
 from seatmesh.reading.pose.evidence import Evidence, Plan, evidence
 from seatmesh.reading.pose.level import levelled
@@ -27,8 +28,6 @@ from seatmesh.reading.pose.turns import Turn, rotation, turns_onto
 from seatmesh.reading.pose.verdict import Fault, Limits, excludes, faults
 from seatmesh.wood.blank import Blank
 from seatmesh.wood.outline.shapes import area_mm2
-
-Floats = NDArray[np.float64]
 
 ABOVE_MM = 2.0
 MOST_RIMS, MOST_TURNS = 8, 8

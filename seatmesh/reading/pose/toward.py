@@ -5,13 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from seatmesh.arrays import Floats
 from seatmesh.errors import ValueRefusedError
 from seatmesh.reading.placing import Frame
 from seatmesh.units import shown
-
-Floats = NDArray[np.float64]
 
 TOWARD = float(np.cos(np.radians(45.0)))
 """A direction that the user gives tells which of the ways is meant, not its last degree."""

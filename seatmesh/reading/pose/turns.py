@@ -6,12 +6,10 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 from scipy.spatial import ConvexHull, QhullError
 
+from seatmesh.arrays import Floats
 from seatmesh.wood.blank import Blank
-
-Floats = NDArray[np.float64]
 
 WAYS = 720
 """Directions in which the extents of both hulls are compared: twice a degree."""

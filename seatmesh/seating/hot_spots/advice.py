@@ -6,10 +6,10 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.ndimage import maximum_filter
 
 from seatmesh.adjustment import Adjustment, total_depth_mm
+from seatmesh.arrays import Bools, Floats
 from seatmesh.seating.figures import FELT_SHARE
 from seatmesh.seating.hot_spots.spots import SAME_SPOT_MM, Felt, Spot, felt
 from seatmesh.seating.sit import press
@@ -18,9 +18,6 @@ from seatmesh.seating.sitting import Sitting
 from seatmesh.surface import Seat
 from seatmesh.units import MM_PER_INCH
 from seatmesh.wood.blank import Blank
-
-Floats = NDArray[np.float64]
-Bools = NDArray[np.bool_]
 
 BESIDE_MM = 15.0
 """How far from the spot an action is tried too."""

@@ -6,17 +6,16 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 from scipy.interpolate import RegularGridInterpolator
 
+from seatmesh.arrays import Floats
 from seatmesh.body.figure.seated import PARTS
 from seatmesh.front_roll import roll_length_mm
 from seatmesh.seating.hot_spots.spots import Spot
 from seatmesh.seating.sitter import Sitter
 from seatmesh.seating.sitting import Sitting
 from seatmesh.surface import Seat
-
-Floats = NDArray[np.float64]
 
 SIT_BONE_REACH_MM = 30.0
 """A peak this near to the tip of a sit bone is the bone's: half of the length of its underside (B12)."""

@@ -5,14 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.ndimage import label, maximum, maximum_filter
 
+from seatmesh.arrays import Bools, Floats
 from seatmesh.seating.figures import CM2_PER_MM2, FELT_SHARE, averaged
 from seatmesh.seating.sitting import Sitting
-
-Floats = NDArray[np.float64]
-Bools = NDArray[np.bool_]
 
 USUAL_MEAN_KPA = 7.5
 """Mean under young men on a bare flat seat (S3): what presses no harder than that is no hot spot."""

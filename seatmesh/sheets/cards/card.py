@@ -6,13 +6,11 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 
+from seatmesh.arrays import Floats
 from seatmesh.station import Station
 from seatmesh.surface import Seat
 from seatmesh.wood.blank import Blank
-
-Floats = NDArray[np.float64]
 
 STEP_MM = 1.0
 CHORD_MM = 0.02

@@ -6,7 +6,6 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from seatmesh.deepest import deepest_places
 from seatmesh.files.csv_table import csv_text
@@ -15,8 +14,6 @@ from seatmesh.sheets.holes.hole_room import STOP_OFF_MM, room, shift_mm
 from seatmesh.surface import Seat
 from seatmesh.wood.drilled import Cells
 from seatmesh.wood.joint import greatest_depth
-
-Floats = NDArray[np.float64]
 
 BESIDE_MM = 3.0
 """Wood between a hole and deck line, gutter, front roll or outline."""

@@ -16,13 +16,11 @@ from dataclasses import dataclass
 from math import radians, sin, sqrt, tan
 
 import numpy as np
-from numpy.typing import NDArray
 
+from seatmesh.arrays import Floats
 from seatmesh.sheets.holes.bit import Bit
 from seatmesh.sheets.holes.slope_bound import bevel_slope, slope_bound
 from seatmesh.surface import Seat
-
-Floats = NDArray[np.float64]
 
 LEAN_DEG = 3.0
 """How far from upright a drill may lean, to any side: what a hand drill is held to by a square (common practice)."""

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
 from seatmesh.adjustment import Adjustment
+from seatmesh.arrays import Floats
 from seatmesh.front_roll import roll_length_mm
 from seatmesh.spline import DEGREE, BicubicSpline
 from seatmesh.surface import Seat
 
-Floats = NDArray[np.float64]
 Box = tuple[float, float, float, float]
 
 STEEPEST = 16.0 * np.sqrt(3.0) / 18.0

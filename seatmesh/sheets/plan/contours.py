@@ -7,12 +7,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 import shapely
 from contourpy import LineType, contour_generator
-from numpy.typing import NDArray
 
+from seatmesh.arrays import Floats
 from seatmesh.solids.plan.level_line import onto_line
 from seatmesh.surface import Seat
-
-Floats = NDArray[np.float64]
 
 GRID_MM = 3.0
 OVER_MM = 6.0

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 import numpy as np
-from numpy.typing import NDArray
 
+from seatmesh.arrays import Floats
 from seatmesh.deepest import deepest_places
 from seatmesh.paper.drawing import Circle, Item, Layer, Words, line
 from seatmesh.paper.lettering import width_mm
@@ -16,7 +16,6 @@ from seatmesh.sheets.plan.contours import Contour, contours
 from seatmesh.sheets.sheet_wishes import Speech
 from seatmesh.surface import Seat
 
-Floats = NDArray[np.float64]
 HOLLOW_EDGE_MM = 0.2
 """Depth of the line that stands for the edge of the hollow: a pencil line's width."""
 HEAVY_EVERY = 2

@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import shapely
 from contourpy import LineType, contour_generator
-from numpy.typing import NDArray
 
+from seatmesh.arrays import Floats
 from seatmesh.paper.drawing import Item, Layer, line
 from seatmesh.sheets import ink
 from seatmesh.sheets.ink import words
@@ -14,7 +14,6 @@ from seatmesh.sheets.sheet_wishes import Speech
 from seatmesh.wood.blank import Blank
 from seatmesh.wood.joint_rings import axis_run_mm, rings_mm
 
-Floats = NDArray[np.float64]
 OVER_MM = 6.0
 DECK_GRID_MM = 2.0
 GRID_WORDS_MM = 4.0

@@ -7,15 +7,14 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 
+from seatmesh.arrays import Floats
 from seatmesh.fit.reach import Reach, Tool, reach_of
 from seatmesh.fit.stages import stage as share_of
 from seatmesh.sheets.plan.contours import step_depths
 from seatmesh.sheets.sheet_wishes import SheetWishes, contour_step_mm
 from seatmesh.surface import Seat
 
-Floats = NDArray[np.float64]
 Depth = Callable[[Floats, Floats], Floats]
 
 CELL_MM = 1.0

@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
-import numpy as np
 import shapely
-from numpy.typing import NDArray
 
+from seatmesh.arrays import Floats
 from seatmesh.surface import Seat
 from seatmesh.wood.blank import Blank
 from seatmesh.wood.deck_line import across, line_ahead
-
-Floats = NDArray[np.float64]
 
 LEAST_APART_MM = 0.2
 """A line that parts from the outline by no more is left to refinement: edges along it would be as short."""

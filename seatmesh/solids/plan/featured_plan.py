@@ -6,16 +6,13 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from seatmesh.adjustment import total_depth_mm
+from seatmesh.arrays import Bools, Floats, Ints
 from seatmesh.solids.plan.level_line import Level, lay_in, onto_line, without_flips
 from seatmesh.solids.plan.triangulate import halve_edges, shortest_edges
 from seatmesh.surface import Seat
 
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
-Bools = NDArray[np.bool_]
 Heights = Callable[[Floats, Floats], Floats]
 ActiveFaces = Callable[[Floats, Ints], Bools]
 

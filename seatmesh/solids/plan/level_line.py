@@ -5,13 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import numpy as np
-from numpy.typing import NDArray
 
+from seatmesh.arrays import Bools, Floats, Ints
 from seatmesh.solids.plan.triangulate import edges_of, plan_area, shortest_edges
 
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
-Bools = NDArray[np.bool_]
 Level = Callable[[Floats, Floats], Floats]
 
 SNAP_SHARE = 0.3

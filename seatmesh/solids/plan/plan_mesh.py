@@ -7,13 +7,10 @@ from itertools import pairwise
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 
+from seatmesh.arrays import Floats, Ints
 from seatmesh.errors import NotSolvedError
 from seatmesh.solids.plan.triangulate import fill, has_edges
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
 
 ROUNDS = 24
 CLEARANCE = 0.55

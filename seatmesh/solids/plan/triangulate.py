@@ -4,12 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 from scipy.spatial import Delaunay
 
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
-Bools = NDArray[np.bool_]
+from seatmesh.arrays import Bools, Floats, Ints
 
 LEAST_AREA_MM2 = 1e-6
 """A triangle below this is three points on one straight edge, set apart by rounding."""

@@ -6,12 +6,10 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
+from seatmesh.arrays import Floats
 from seatmesh.errors import FileRefusedError
 from seatmesh.units import MM_PER_INCH
-
-Floats = NDArray[np.float64]
 
 MM_PER_UNIT = {1: MM_PER_INCH, 2: 304.8, 4: 1.0, 5: 10.0, 6: 1000.0}
 """By $INSUNITS of a DXF file: inches, feet, mm, cm, m (DXF reference, from memory)."""

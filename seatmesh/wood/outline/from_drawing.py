@@ -6,14 +6,12 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 
 import numpy as np
-from numpy.typing import NDArray
 
+from seatmesh.arrays import Floats
 from seatmesh.errors import FileRefusedError, UnknownKeyError
 from seatmesh.wood.outline.dxf_curves import dxf_pieces
 from seatmesh.wood.outline.from_points import Pairs, right_half
 from seatmesh.wood.outline.svg_curves import svg_pieces
-
-Floats = NDArray[np.float64]
 
 LARGEST_FILE_BYTES = 5_000_000
 JOINED_MM = 0.1

@@ -6,13 +6,12 @@ from collections.abc import Sequence
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 from scipy.interpolate import CubicSpline
 
+from seatmesh.arrays import Floats
 from seatmesh.errors import ValueRefusedError
 from seatmesh.wood.outline.shapes import ARC_STEP_MM
 
-Floats = NDArray[np.float64]
 Pairs = tuple[tuple[float, float], ...]
 
 FEWEST_POINTS = 3

@@ -8,7 +8,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
+from seatmesh.arrays import Floats
 
 ARC_STEP_MM = 2.0
 """Longest chord along a rounded corner."""

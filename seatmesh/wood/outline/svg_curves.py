@@ -6,12 +6,10 @@ from pathlib import Path
 from xml.etree.ElementTree import ParseError
 
 import numpy as np
-from numpy.typing import NDArray
 
+from seatmesh.arrays import Floats
 from seatmesh.errors import FileRefusedError
 from seatmesh.units import MM_PER_INCH
-
-Floats = NDArray[np.float64]
 
 ASKED = {"mm": 1.0, "in": MM_PER_INCH}
 STEP_MM = 1.0

@@ -1,9 +1,13 @@
-"""The guide: chapters in Markdown, one file a topic, for the terminal, the service and readers of the source."""
+"""The guide: chapters in Markdown, one file a topic, for the terminal, the service and readers of the source.
+
+The chapters show pictures that the tool drew; these lie in `pictures/`.
+"""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from importlib import resources
+from importlib.resources.abc import Traversable
 
 from seatmesh.errors import UnknownKeyError
 
@@ -47,3 +51,26 @@ def chapter(topic: str) -> Chapter:
         raise UnknownKeyError(topic, ORDER, "guide")
     text = resources.files(__name__).joinpath(f"{topic}.md").read_text(encoding="utf-8")
     return Chapter(topic, text.partition("\n")[0].lstrip("# ").strip(), text)
+
+
+def picture_names() -> tuple[str, ...]:
+    """Return the names of the pictures that the chapters show."""
+    return tuple(sorted(one.name for one in _pictures().iterdir() if one.name.endswith(".png")))
+
+
+def picture(name: str) -> bytes:
+    """Return a picture of the guide as PNG.
+
+    Raises
+    ------
+    UnknownKeyError
+        There is no such picture; the error names the nearest one.
+    """
+    names = picture_names()
+    if name not in names:
+        raise UnknownKeyError(name, names, "guide/pictures")
+    return _pictures().joinpath(name).read_bytes()
+
+
+def _pictures() -> Traversable:
+    return resources.files(__name__).joinpath("pictures")

@@ -10,7 +10,7 @@ from fastapi.responses import HTMLResponse, Response
 from markdown_it import MarkdownIt
 
 from seatmesh.errors import UnknownKeyError
-from seatmesh.guide import chapter, chapters
+from seatmesh.guide import chapter, chapters, picture
 
 from ..answers import bytes_answer
 from ..models import refusals
@@ -18,6 +18,7 @@ from ..problems import ProblemError
 
 router = APIRouter()
 HTML = "text/html; charset=utf-8"
+PNG = "image/png"
 FRAME = """<!doctype html>
 <html lang="en">
 <head>
@@ -52,6 +53,15 @@ async def guide_chapter(request: Request, topic: str) -> Response:
         return bytes_answer(request, _chapter(topic), HTML, True)
     except UnknownKeyError as error:
         raise ProblemError(404, "There is no such chapter", str(error)) from error
+
+
+@router.get("/guide/pictures/{name}", include_in_schema=False)
+async def guide_picture(request: Request, name: str) -> Response:
+    """Return a picture that a chapter shows."""
+    try:
+        return bytes_answer(request, picture(name), PNG, False)
+    except UnknownKeyError as error:
+        raise ProblemError(404, "There is no such picture", str(error)) from error
 
 
 @cache

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import re
 import sys
 
 from seatmesh.cli.output import print_json, print_text
@@ -10,6 +11,7 @@ from seatmesh.guide import Chapter, chapter, chapters
 
 WIDEST = 100
 """Longer lines are hard to read, however wide the terminal is."""
+PICTURE = re.compile(r"^!\[([^\]]*)\]\([^)]*\)$", re.MULTILINE)
 
 
 def run(options: argparse.Namespace) -> None:
@@ -42,4 +44,9 @@ def _show(one: Chapter) -> None:
     from rich.markdown import Markdown
 
     console = Console()
-    console.print(Markdown(one.text), width=min(console.width, WIDEST))
+    console.print(Markdown(_pictures_in_words(one.text)), width=min(console.width, WIDEST))
+
+
+def _pictures_in_words(markdown: str) -> str:
+    """Return a chapter in which a terminal reads what each picture shows, and where it is."""
+    return PICTURE.sub(r"*Picture: \1 (`/guide` of `seatmesh serve` shows it).*", markdown)

@@ -1,0 +1,1 @@
+"""Tests of the guide: its chapters run as they are printed."""

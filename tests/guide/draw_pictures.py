@@ -1,0 +1,47 @@
+"""Draw the pictures of the guide anew: the commands of its first two chapters, and what they drew made small.
+
+    python tests/guide/draw_pictures.py
+
+The pictures go to `seatmesh/guide/pictures/`, each below 150 kB.
+"""
+
+import contextlib
+import tempfile
+from pathlib import Path
+
+from PIL import Image
+from run_chapter import run_blocks
+
+PICTURES = Path(__file__).resolve().parents[2] / "seatmesh" / "guide" / "pictures"
+DRAWN = {
+    "view.png": "out/anna-s-chair/view.png",
+    "contact.png": "out/anna-s-chair/contact.png",
+    "sections.png": "out/anna-s-chair/sections.png",
+    "plan.png": "out/anna-s-chair/plan.png",
+    "gauge-map.png": "anna-map.png",
+}
+"""Where the commands of the guide leave each picture."""
+WIDTH_PX = 900
+COLOURS = 64
+
+
+def small(source: Path, target: Path) -> None:
+    """Write a picture at the guide's width, with a palette."""
+    with Image.open(source) as picture:
+        height = round(picture.height * WIDTH_PX / picture.width)
+        at_width = picture.convert("RGB").resize((WIDTH_PX, height), Image.Resampling.LANCZOS)
+    at_width.quantize(COLOURS, dither=Image.Dither.NONE).save(target, optimize=True)
+
+
+def main() -> None:
+    """Run the chapters and keep their pictures."""
+    PICTURES.mkdir(exist_ok=True)
+    with tempfile.TemporaryDirectory() as folder, contextlib.chdir(folder):
+        for topic in ("first-seat", "bench"):
+            run_blocks(topic)
+        for name, source in DRAWN.items():
+            small(Path(source), PICTURES / name)
+
+
+if __name__ == "__main__":
+    main()

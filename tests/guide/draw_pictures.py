@@ -22,7 +22,8 @@ DRAWN = {
 }
 """Where the commands of the guide leave each picture."""
 WIDTH_PX = 900
-COLOURS = 64
+COLOURS = 256
+"""Chosen to cover all that occur, so that the steps of a scale keep their colours."""
 
 
 def small(source: Path, target: Path) -> None:
@@ -30,7 +31,8 @@ def small(source: Path, target: Path) -> None:
     with Image.open(source) as picture:
         height = round(picture.height * WIDTH_PX / picture.width)
         at_width = picture.convert("RGB").resize((WIDTH_PX, height), Image.Resampling.LANCZOS)
-    at_width.quantize(COLOURS, dither=Image.Dither.NONE).save(target, optimize=True)
+    few = at_width.quantize(COLOURS, Image.Quantize.MAXCOVERAGE, kmeans=2, dither=Image.Dither.NONE)
+    few.save(target, optimize=True)
 
 
 def main() -> None:

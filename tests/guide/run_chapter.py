@@ -1,8 +1,9 @@
-"""Run the blocks of a chapter one after another, as a reader types them, and hold what they print against what it shows.
+"""Run the blocks of a chapter one after another, as a reader types them, and check what they print.
 
-A block of TOML is a file, or goes to the top or the end of one; a block of shell or Python is run; a block of text is what
-the last one printed. A shown line stands for a printed one, in order: its words as they are, its numbers within 2 % or one
-unit of their last digit, since processors differ in the last bits. Three dots stand for anything.
+A block of TOML is a file, or goes to the top or the end of one. A block of shell or Python is run. A block of text is
+what the last one printed: each line that is shown must have been printed, in order, with its words as they are and its
+numbers within 2 % or one unit of their last digit, since processors differ in the last bits. Three dots stand for
+anything.
 """
 
 import contextlib
@@ -118,7 +119,9 @@ def check_shown(shown, said):
     for line in shown.splitlines():
         if line.strip() in ("", "..."):
             continue
-        assert any(is_like(line, other) for other in lines), f"shown, but not printed:\n{line}\nprinted:\n{said}"
+        assert any(is_like(line, other) for other in lines), (
+            f"shown, but not printed:\n{line}\nprinted:\n{said}"
+        )
 
 
 def is_like(shown, said):

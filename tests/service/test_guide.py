@@ -22,3 +22,13 @@ def test_tables_and_symbols_are_laid_out(client):
 
 def test_an_unknown_chapter_is_not_there(client):
     assert client.get("/guide/bnech").status_code == 404
+
+
+def test_the_pictures_of_a_chapter_are_given_beside_it(client):
+    page = client.get("/guide/first-seat").text
+    assert 'src="pictures/plan.png"' in page
+    answer = client.get("/guide/pictures/plan.png")
+    assert answer.headers["content-type"] == "image/png"
+    assert answer.content.startswith(b"\x89PNG")
+    assert client.get("/guide/pictures/..%2Fbench.md").status_code == 404
+    assert client.get("/guide/pictures/none.png").status_code == 404

@@ -1,22 +1,23 @@
-"""The README's own examples for other programs, run as printed against a service as a maker starts it."""
+"""The guide's own examples for other programs, run as printed against a service as a maker starts it."""
 
 import re
 import subprocess
 import sys
-from pathlib import Path
 
 import pytest
 import trimesh
 from seatmesh_service.requests.limits import Limits
 
+from seatmesh.guide import chapter
+
 from .live import live
 
-README = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
+CHAPTER = chapter("http").text
 PRINTED = "http://127.0.0.1:8000"
 
 
 def block(kind):
-    (found,) = (one for one in re.findall(rf"```{kind}\n(.*?)```", README, re.DOTALL) if PRINTED in one)
+    (found,) = (one for one in re.findall(rf"```{kind}\n(.*?)```", CHAPTER, re.DOTALL) if PRINTED in one)
     return found
 
 
@@ -45,9 +46,9 @@ def test_python_and_curl_fetch_stl_and_step(service, tmp_path):
     assert (tmp_path / "viola.step").read_bytes() == (tmp_path / "viola-mm.step").read_bytes()
 
 
-def test_the_readme_states_every_limit_as_it_is():
+def test_the_guide_states_every_limit_as_it_is():
     for name, value in vars(Limits()).items():
         assert re.search(
             rf"`{name}`\s+{value:g}(?!\d)" if isinstance(value, float) else rf"`{name}`\s+{value}(?!\d)",
-            README,
+            CHAPTER,
         ), name

@@ -9,6 +9,7 @@ import pytest
 
 from seatmesh import read_body, read_order
 from seatmesh.cautions import CAUTIONS
+from seatmesh.cli import main
 from seatmesh.cli.parser import build_parser
 from seatmesh.guide import chapter
 
@@ -65,6 +66,16 @@ def test_every_command_named_exists(folder):
         build_parser().parse_args(words)
         if words[0] == "guide" and len(words) > 1:
             assert chapter(words[1]).title
+
+
+@pytest.mark.slow
+def test_the_first_seat_is_made_as_printed(folder):
+    with contextlib.chdir(folder):
+        for line in "".join(blocks("sh")[2:]).splitlines():
+            assert main(shlex.split(line)[1:]) == 0, line
+    made = folder / "out" / "anna-s-chair"
+    assert (made / "report.txt").is_file()
+    assert (made / "sheets" / "sheets.pdf").is_file()
 
 
 def test_the_cautions_are_those_of_every_report():

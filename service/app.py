@@ -12,6 +12,7 @@ from fastapi import FastAPI, Request
 from fastapi.responses import Response
 
 import seatmesh
+from seatmesh.cautions import IN_SHORT
 
 from .answers import json_answer
 from .keeping.kept_or_made import Desk
@@ -44,8 +45,7 @@ ROUTES = (health, guide, vocabulary, measures, bodies, orders, seats, depth_grid
 WORDS = (
     "Carved solid-wood seats, fitted to their sitters. Names of figures end in their unit: mm, kpa, cm2, n, kg, deg. "
     "Left and right are the sitter's; x goes to the sitter's right, y forward from the rear edge. Refusals are problem "
-    "details (RFC 9457). Figures are estimates for comparing shapes, not medical advice; a seat's strength is for "
-    "qualified people."
+    "details (RFC 9457). " + IN_SHORT
 )
 
 

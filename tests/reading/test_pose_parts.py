@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from scipy.spatial.transform import Rotation
 
 from seatmesh.errors import InputError
+from seatmesh.place_words import roughly
 from seatmesh.reading.coverage import coverage
 from seatmesh.reading.doubts import refuse_unlike_seat
 from seatmesh.reading.face_fit import fit_face
@@ -29,7 +30,6 @@ from seatmesh.reading.pose.samples import border_samples, facet_samples, thinned
 from seatmesh.reading.pose.turns import Turn, turns_onto
 from seatmesh.reading.pose.verdict import Limits, excludes, faults
 from seatmesh.reading.scan_size import greatest_length
-from seatmesh.reading.spot_words import spot
 from seatmesh.reading.surface_points import Face
 from seatmesh.reading.top_face import top_facets, top_points
 from seatmesh.surface import Seat, flat_seat
@@ -360,7 +360,10 @@ def test_openings_are_no_part_of_what_should_be_seen() -> None:
 
 
 def test_words_of_places_and_directions() -> None:
-    assert spot(0.4, 120.2) == "on the centre line, 120 mm from the rear edge"
-    assert spot(-61.0, 150.0) == "61 mm to the sitter's left of the centre line, 150 mm from the rear edge"
+    assert roughly(0.4, 120.2, "mm") == "on the centre line, 120 mm from the rear edge"
+    assert (
+        roughly(-61.0, 150.0, "mm")
+        == "61 mm to the sitter's left of the centre line, 150 mm from the rear edge"
+    )
     assert direction_words(np.array([-0.0, 1.0, 0.004])) == "0,1,0"
     assert direction_words(np.array([-0.707, 0.0, 0.707])) == "-0.71,0,0.71"

@@ -111,10 +111,7 @@ def mirrored_error(error: CopyError) -> CopyError:
 
 
 def _places(seat: Seat) -> tuple[Floats, Floats]:
-    half = STEP_MM * np.floor(0.5 * seat.blank.width_mm / STEP_MM)
-    x, y = np.meshgrid(
-        np.arange(-half, half + 0.5 * STEP_MM, STEP_MM), np.arange(0.0, seat.blank.depth_mm, STEP_MM)
-    )
+    x, y = np.broadcast_arrays(*seat.blank.grid_mm(STEP_MM))
     wood = seat.blank.inside_mm(x, y) > 0.0
     return x[wood], y[wood]
 

@@ -10,7 +10,7 @@ import numpy as np
 
 from seatmesh.arrays import Bools, Floats
 from seatmesh.chair import Chair
-from seatmesh.errors import ValueRefusedError
+from seatmesh.errors import NotAmongError, ValueRefusedError
 from seatmesh.gauge.bar.placings import placings_of
 from seatmesh.gauge.bar.rod_gauge import Gauge, Lie
 from seatmesh.gauge.copy.copy_error import CopyError, copy_error
@@ -201,9 +201,7 @@ def mirrored_seat(seat: Seat) -> Seat:
 
 def _refuse_words(sides: str, front_roll_mm: float) -> None:
     if sides not in SIDES:
-        raise ValueRefusedError(
-            "sides", shown(sides), f"allowed are {', '.join(SIDES)}", "choose one of them"
-        )
+        raise NotAmongError("sides", shown(sides), SIDES)
     if not 0.0 <= real_number("front_roll_mm", front_roll_mm) <= MOST_ROLL_MM:
         raise ValueRefusedError(
             "front_roll_mm", shown(front_roll_mm), f"allowed is 0 to {MOST_ROLL_MM:g} mm", "give its radius"
@@ -253,16 +251,8 @@ def _rms(fit: HollowFit, spline: BicubicSpline) -> float:
     return float(np.sqrt(np.mean(left[used] ** 2)))
 
 
-def _grid(seat: Seat) -> tuple[Floats, Floats]:
-    half = 0.5 * seat.blank.width_mm
-    x = np.arange(0.0, half, STEP_MM)
-    x = np.concatenate([-x[:0:-1], x])
-    columns, rows = np.meshgrid(x, np.arange(0.0, seat.blank.depth_mm, STEP_MM))
-    return columns, rows
-
-
 def _uneven_mm(seat: Seat) -> float:
-    columns, rows = _grid(seat)
+    columns, rows = seat.blank.grid_mm(STEP_MM)
     wood = seat.blank.inside_mm(columns, rows) > 0.0
     depth = seat.depth_mm(columns, rows)
     return float(np.abs(depth - depth[:, ::-1])[wood].max())
@@ -270,14 +260,10 @@ def _uneven_mm(seat: Seat) -> float:
 
 def _notes(seat: Seat, misread: Sequence[int]) -> list[str]:
     notes = []
-    columns, rows = _grid(seat)
+    columns, rows = seat.blank.grid_mm(STEP_MM)
     blank = seat.blank
     wood = blank.inside_mm(columns, rows) > 0.0
-    left = np.where(
-        wood,
-        blank.thickness_mm - blank.underside_rise_mm(columns, rows) - seat.depth_mm(columns, rows),
-        np.inf,
-    )
+    left = np.where(wood, seat.wood_left_mm(columns, rows), np.inf)
     if left.min() < blank.floor_mm:
         notes.append(
             f"at its thinnest {left.min():.1f} mm of wood are left; the blank's floor asks for {blank.floor_mm:g} mm"

@@ -10,7 +10,7 @@ from seatmesh.errors import FileRefusedError
 from seatmesh.gauge.copy.copy_error import NORMAL_90, CopyError
 from seatmesh.gauge.copy.hollow_fit import HollowFit
 from seatmesh.gauge.copy.told_bars import ToldBars
-from seatmesh.gauge.where import place_words
+from seatmesh.place_words import line, roughly
 from seatmesh.units import format_length
 
 MOST_UNSURE_MM = 1.5
@@ -92,7 +92,7 @@ def unread_notes(error: CopyError | None, units: str) -> list[str]:
     share = float(np.mean(error.half_width_mm > UNREAD_MM))
     return [
         f"over {share:.0%} of the hollow too little was read nearby, most of all "
-        f"{place_words(float(error.x_mm[k]), float(error.y_mm[k]), units)}: the depth there is known to "
+        f"{roughly(float(error.x_mm[k]), float(error.y_mm[k]), units)}: the depth there is known to "
         f"{_size(float(error.half_width_mm[k]), units)} only; read there too"
     ]
 
@@ -165,11 +165,7 @@ def _odd(bars: ToldBars, units: str) -> list[str]:
 def _named(bars: ToldBars, which: np.ndarray[Any, np.dtype[np.int64]], units: str) -> str:
     names = []
     for k in which[:NAMED]:
-        at, across = float(bars.placings.at_mm[k]), bool(bars.placings.across[k])
-        size = format_length(abs(at), units, step=16)
-        side = "right" if at > 0 else "left"
-        along = "column on the centre line" if abs(at) < 1.0 else f"column {size} to the sitter's {side}"
-        names.append(f"row {size} from the rear edge" if across else along)
+        names.append(line(float(bars.placings.at_mm[k]), bool(bars.placings.across[k]), units))
     more = f" and {len(which) - NAMED} more" if len(which) > NAMED else ""
     return ", ".join(names) + more
 

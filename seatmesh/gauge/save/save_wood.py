@@ -17,7 +17,7 @@ from seatmesh.errors import FileRefusedError, ValueRefusedError
 from seatmesh.gauge.check.check_readings import GaugeCheck
 from seatmesh.gauge.check.verdict import AGAIN, MISREAD, QUESTIONED, TOO_DEEP
 from seatmesh.gauge.save.gouge import Gouge
-from seatmesh.gauge.where import place_words
+from seatmesh.place_words import roughly
 from seatmesh.surface import Seat
 from seatmesh.units import format_length
 
@@ -82,7 +82,7 @@ def refuse_doubted(check: GaugeCheck, new: Seat, scatter_mm: float) -> None:
     order = order[np.sort(first)]
     units = check.seat.units
     named = "; ".join(
-        f"point {r.point[k]} ({place_words(float(r.x_mm[k]), float(r.y_mm[k]), units)}) reads "
+        f"point {r.point[k]} ({roughly(float(r.x_mm[k]), float(r.y_mm[k]), units)}) reads "
         f"{format_length(float(beyond[k]), units)} below the new seat: {check.why[k]}"
         for k in order[:NAMED]
     )

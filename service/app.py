@@ -19,7 +19,7 @@ from .keeping.kept_or_made import Desk
 from .keeping.own_folder import claim
 from .problems import add_handlers
 from .requests.guard import Guard
-from .requests.limits import Limits
+from .requests.limits import RequestLimits
 from .routes import (
     bodies,
     comparisons,
@@ -51,7 +51,7 @@ WORDS = (
 
 def create_app(
     folder: Path,
-    limits: Limits | None = None,
+    limits: RequestLimits | None = None,
     token: str | None = None,
     allow_origin: str | None = None,
 ) -> FastAPI:
@@ -62,7 +62,7 @@ def create_app(
     FileRefusedError
         The folder is not the service's own, cannot be used, or another service has it.
     """
-    limits = limits or Limits()
+    limits = limits or RequestLimits()
     claimed = claim(folder)
     desk = Desk(limits, folder)
 

@@ -22,7 +22,7 @@ from seatmesh.wood.deck import (
     rim_band,
 )
 from seatmesh.wood.drilled import Cells
-from seatmesh.wood.joint import Joint, Wood, greatest_depth
+from seatmesh.wood.joint import Joint, WoodAround, greatest_depth
 from seatmesh.wood.outline.shapes import OUTLINES, mirrored, outline_polygon
 
 GlueJoint = Literal["plain", "dowel", "loose tongue"]
@@ -205,9 +205,9 @@ class Blank:
         """Whether nothing but the floor and a straight deck line bounds the hollow."""
         return not (self.has_bevel or self.joints or self.deck_is_curved)
 
-    def wood(self) -> Wood:
+    def wood(self) -> WoodAround:
         """Return what joints need to know of this blank."""
-        return Wood(
+        return WoodAround(
             self.thickness_mm,
             self.floor_mm,
             0.5 * self.depth_mm,

@@ -28,7 +28,7 @@ from seatmesh.reading.pose.refusals import direction_words, refuse_scatter
 from seatmesh.reading.pose.rim_planes import rim_planes
 from seatmesh.reading.pose.samples import border_samples, facet_samples, thinned
 from seatmesh.reading.pose.turns import Turn, turns_onto
-from seatmesh.reading.pose.verdict import Limits, excludes, faults
+from seatmesh.reading.pose.verdict import PoseLimits, excludes, faults
 from seatmesh.reading.scan_size import greatest_length
 from seatmesh.reading.surface_points import Face
 from seatmesh.reading.top_face import top_facets, top_points
@@ -184,26 +184,26 @@ def evidence_of(**changes: Any) -> Evidence:
     ],
 )
 def test_each_fault_begins_at_its_limit(name: str, limit: float, words: str) -> None:
-    assert not faults(evidence_of(**{name: 0.99 * limit}), BLANK, Limits())
-    (fault,) = faults(evidence_of(**{name: 1.01 * limit}), BLANK, Limits())
+    assert not faults(evidence_of(**{name: 0.99 * limit}), BLANK, PoseLimits())
+    (fault,) = faults(evidence_of(**{name: 1.01 * limit}), BLANK, PoseLimits())
     assert words in fault.found
     assert fault.badness == pytest.approx(1.01)
 
 
 def test_shares_seen_thickness_and_scale_have_limits_too() -> None:
     for name, limit in (("seen", 0.85), ("deck_seen", 0.6)):
-        assert not faults(evidence_of(**{name: 1.01 * limit}), BLANK, Limits())
-        assert len(faults(evidence_of(**{name: 0.99 * limit}), BLANK, Limits())) == 1
+        assert not faults(evidence_of(**{name: 1.01 * limit}), BLANK, PoseLimits())
+        assert len(faults(evidence_of(**{name: 0.99 * limit}), BLANK, PoseLimits())) == 1
     for sign in (1.0, -1.0):
-        assert not faults(evidence_of(thickness_mm=45.0 + 0.99 * sign), BLANK, Limits())
-        assert len(faults(evidence_of(thickness_mm=45.0 + 1.01 * sign), BLANK, Limits())) == 1
+        assert not faults(evidence_of(thickness_mm=45.0 + 0.99 * sign), BLANK, PoseLimits())
+        assert len(faults(evidence_of(thickness_mm=45.0 + 1.01 * sign), BLANK, PoseLimits())) == 1
     for times, count in ((0.99, 0), (1.01, 1)):
         share = 0.0015 * times
-        found = faults(evidence_of(wider_mm=480.0 * share, longer_mm=430.0 * share), BLANK, Limits())
+        found = faults(evidence_of(wider_mm=480.0 * share, longer_mm=430.0 * share), BLANK, PoseLimits())
         assert len(found) == count
     # One way alone it is a blank of another width, within what is allowed.
-    assert not faults(evidence_of(wider_mm=0.9, longer_mm=0.0), BLANK, Limits())
-    assert not faults(evidence_of(underside_off=0.9), BLANK, Limits(underside=False))
+    assert not faults(evidence_of(wider_mm=0.9, longer_mm=0.0), BLANK, PoseLimits())
+    assert not faults(evidence_of(underside_off=0.9), BLANK, PoseLimits(underside=False))
 
 
 def test_one_way_rules_another_out_only_where_it_is_clearly_better() -> None:

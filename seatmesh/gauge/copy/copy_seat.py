@@ -17,7 +17,7 @@ from seatmesh.gauge.copy.copy_error import CopyError, copy_error
 from seatmesh.gauge.copy.copy_readings import ReadingsToCopy, readings_to_copy
 from seatmesh.gauge.copy.copy_words import bar_notes, refuse_uneven_deck, refuse_untold, unread_notes
 from seatmesh.gauge.copy.cut_wood import rolled_over
-from seatmesh.gauge.copy.hollow_fit import HollowFit, gain_of_along, hollow_and_bars
+from seatmesh.gauge.copy.hollow_fit import CopiedHollow, gain_of_along, hollow_and_bars
 from seatmesh.gauge.copy.hollow_prior import hollow_prior
 from seatmesh.gauge.copy.reading_parts import ReadingParts
 from seatmesh.gauge.copy.told_bars import ToldBars, told_bars
@@ -210,7 +210,7 @@ def _refuse_words(sides: str, front_roll_mm: float) -> None:
 
 def _fitted(
     ready: ReadingsToCopy, blank: Blank, lie: Lie | None, front_roll_mm: float, where: str
-) -> tuple[HollowFit, list[str]]:
+) -> tuple[CopiedHollow, list[str]]:
     """Return hollow and bars; where nothing states how the bar lay, for the likelier lie, with a note."""
     rows, off = ready.rows, ready.off_mm
     x, y = (np.array([getattr(row, name) for row in rows]) for name in ("x_mm", "y_mm"))
@@ -244,7 +244,7 @@ def _confirmed(rows: Sequence[Row], x: Floats, y: Floats, off: Floats) -> Bools:
     return np.asarray(alike.any(axis=1) | np.array([row.confirmed for row in rows], dtype=bool))
 
 
-def _rms(fit: HollowFit, spline: BicubicSpline) -> float:
+def _rms(fit: CopiedHollow, spline: BicubicSpline) -> float:
     parts, used = fit.parts, fit.used
     depth = np.where(parts.ahead, np.maximum(spline(parts.x_mm, parts.y_mm), 0.0), 0.0)
     left = parts.off_mm - fit.bars_mm() - depth

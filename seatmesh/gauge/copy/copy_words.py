@@ -8,7 +8,7 @@ import numpy as np
 
 from seatmesh.errors import FileRefusedError
 from seatmesh.gauge.copy.copy_error import NORMAL_90, CopyError
-from seatmesh.gauge.copy.hollow_fit import HollowFit
+from seatmesh.gauge.copy.hollow_fit import CopiedHollow
 from seatmesh.gauge.copy.told_bars import ToldBars
 from seatmesh.place_words import line, roughly
 from seatmesh.units import format_length
@@ -26,7 +26,7 @@ FEW_ON_DECK, UNEVEN_MM, UNEVEN_SHARE = 8, 1.0, 0.2
 NAMED = 5
 
 
-def refuse_untold(error: CopyError | None, fit: HollowFit, where: str) -> None:
+def refuse_untold(error: CopyError | None, fit: CopiedHollow, where: str) -> None:
     """Refuse readings that leave the depth open because too little uncut wood tells how the bar sat."""
     uncut = int(np.sum(~fit.cut & ~fit.questioned))
     half = np.inf if error is None else error.bottom_half_width_mm
@@ -42,7 +42,7 @@ def refuse_untold(error: CopyError | None, fit: HollowFit, where: str) -> None:
     )
 
 
-def refuse_uneven_deck(fit: HollowFit, where: str) -> None:
+def refuse_uneven_deck(fit: CopiedHollow, where: str) -> None:
     """Refuse readings that say that the deck is not flat: then it is not the blank's, or it was carved."""
     deck = np.flatnonzero(~fit.parts.ahead)
     off = np.abs(fit.parts.off_mm - fit.bars_mm())[deck]

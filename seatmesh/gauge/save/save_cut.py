@@ -17,7 +17,7 @@ from seatmesh.front_roll import front_roll_depth
 from seatmesh.gauge.check.check_readings import GaugeCheck
 from seatmesh.gauge.save.gouge import Gouge
 from seatmesh.gauge.save.least_wood import LeastWood, as_cut, least_overstep, solved_within, symmetric
-from seatmesh.gauge.save.save_wood import Wood, refuse_doubted, wood_of
+from seatmesh.gauge.save.save_wood import WoodAsCut, refuse_doubted, wood_of
 from seatmesh.place_words import roughly
 from seatmesh.solution import Solution
 from seatmesh.spline import BicubicSpline
@@ -161,7 +161,7 @@ def _refuse_words(check: GaugeCheck | None, gouges: Sequence[Gouge], sides: str,
 
 
 def _asked(
-    seat: Seat, hollow: BicubicSpline, wood: Wood, sides: Sides, curvature: float
+    seat: Seat, hollow: BicubicSpline, wood: WoodAsCut, sides: Sides, curvature: float
 ) -> tuple[LeastWood, Solution[Floats]]:
     """Lay out and solve the programme for the wood as it is."""
     x, y = wood.x_mm, wood.y_mm
@@ -176,7 +176,7 @@ def _asked(
     return solved_within(hollow, spread, (x, y), below, curvature, bounds)
 
 
-def _holds(seat: Seat, new: Seat, wood: Wood) -> bool:
+def _holds(seat: Seat, new: Seat, wood: WoodAsCut) -> bool:
     """Tell whether a new seat lies at or below the wood at all places, and nowhere above the seat as drawn."""
     x, y = seat.blank.grid_mm(SURFACE_STEP_MM)
     ahead = seat.blank.ahead_of_deck_mm(wood.x_mm, wood.y_mm) > 0.0
@@ -216,7 +216,7 @@ def _saved(
     )
 
 
-def _lost(seat: Seat, programme: LeastWood, solution: Solution[Floats], wood: Wood) -> Saved:
+def _lost(seat: Seat, programme: LeastWood, solution: Solution[Floats], wood: WoodAsCut) -> Saved:
     """Say why there is no fair seat, and what wood would be left."""
     units, blank = seat.units, seat.blank
     floor = blank.wood_under_mm(wood.x_mm, wood.y_mm, wood.depth_mm)

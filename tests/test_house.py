@@ -4,8 +4,9 @@ import ast
 from collections import defaultdict
 from pathlib import Path
 
-import seatmesh
 import seatmesh_service
+
+import seatmesh
 
 ROOMS = [Path(str(package.__file__)).parent for package in (seatmesh, seatmesh_service)]
 

@@ -178,7 +178,7 @@ def _asked(
 
 def _holds(seat: Seat, new: Seat, wood: WoodAsCut) -> bool:
     """Tell whether a new seat lies at or below the wood at all places, and nowhere above the seat as drawn."""
-    x, y = seat.blank.grid_mm(SURFACE_STEP_MM)
+    x, y = np.broadcast_arrays(*seat.blank.grid_mm(SURFACE_STEP_MM))
     ahead = seat.blank.ahead_of_deck_mm(wood.x_mm, wood.y_mm) > 0.0
     met = wood.depth_mm[ahead] - new.depth_mm(wood.x_mm[ahead], wood.y_mm[ahead])
     shallower = seat.depth_mm(x, y) - new.depth_mm(x, y)
@@ -195,7 +195,7 @@ def _saved(
     notes: tuple[str, ...],
 ) -> Saved:
     blank = seat.blank
-    x, y = blank.grid_mm(SURFACE_STEP_MM)
+    x, y = np.broadcast_arrays(*blank.grid_mm(SURFACE_STEP_MM))
     cell_mm2 = (x[0, 1] - x[0, 0]) * (y[1, 0] - y[0, 0])
     wood = blank.inside_mm(x, y) >= 0.0
     deeper = np.where(wood, new.depth_mm(x, y) - seat.depth_mm(x, y), 0.0)

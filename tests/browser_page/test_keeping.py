@@ -494,7 +494,7 @@ def test_two_jobs_replaced_in_one_moment_are_both_kept(opened, address):
     page = opened(ONE, "take")
     found = page.evaluate(
         """async () => {
-            const one = await import('/page/earlier.js');
+            const one = await import('/page/job/earlier-jobs.js');
             for (let number = 0; number < 12; number += 1)
                 one.keepEarlier({ job: { title: String(number), sitters: [] } });
             return one.earlierJobs().map(({ job }) => job.title);

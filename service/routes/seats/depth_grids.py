@@ -7,10 +7,10 @@ from typing import Annotated
 from fastapi import APIRouter, Query, Request
 from fastapi.responses import Response
 
-from ..answers import kept_answer
-from ..keeping.kept_or_made import desk_of
-from ..models import DepthGrid, refusals
-from ..tasks import fields
+from ...answers import kept_answer
+from ...keeping.kept_or_made import desk_of
+from ...models import DepthGrid, refusals
+from ...tasks import fields
 from .seat_id import SeatId
 
 router = APIRouter(prefix="/seats", tags=["files"])

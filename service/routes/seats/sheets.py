@@ -11,11 +11,11 @@ from seatmesh.paper.paper_sizes import paper_named
 from seatmesh.sheets.sheet_wishes import SheetWishes
 from seatmesh.sheets.wood_mass import wood_named
 
-from ..answers import MEDIA_TYPES, kept_answer
-from ..keeping.identity import digest
-from ..keeping.kept_or_made import desk_of
-from ..models import refusals
-from ..tasks import sheets as tasks
+from ...answers import MEDIA_TYPES, kept_answer
+from ...keeping.identity import digest
+from ...keeping.kept_or_made import desk_of
+from ...models import refusals
+from ...tasks import sheets as tasks
 from .seat_id import SeatId
 
 router = APIRouter(prefix="/seats", tags=["bench"])

@@ -14,10 +14,10 @@ from seatmesh.formats.mesh_scale import parse_scale
 from seatmesh.formats.registry import formats_written, listed
 from seatmesh.units import shown
 
-from ..answers import kept_answer
-from ..keeping.kept_or_made import desk_of
-from ..models import refusals
-from ..tasks import meshes
+from ...answers import kept_answer
+from ...keeping.kept_or_made import desk_of
+from ...models import refusals
+from ...tasks import meshes
 from .seat_id import SeatId
 
 router = APIRouter(prefix="/seats", tags=["files"])

@@ -5,10 +5,10 @@ from __future__ import annotations
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
-from ..answers import kept_answer
-from ..keeping.kept_or_made import desk_of
-from ..models import Report, refusals
-from ..tasks import sittings
+from ...answers import kept_answer
+from ...keeping.kept_or_made import desk_of
+from ...models import Report, refusals
+from ...tasks import sittings
 from .seat_id import SeatId
 
 router = APIRouter(prefix="/seats", tags=["seats"])

@@ -12,13 +12,13 @@ from seatmesh.errors import MissingKeyError
 from seatmesh.files.toml_file import refuse_unknown
 from seatmesh.units import ALLOWED_UNITS
 
-from ..answers import json_answer, kept_answer
-from ..keeping.kept_or_made import desk_of
-from ..models import POSTED, GaugeCheckOut, refusals
-from ..problems import ProblemError
-from ..requests.intake import CSV, JSON, media_type, parse_table, read_body
-from ..schema import READINGS_EXAMPLE, body_of_request, gauge_schema
-from ..tasks import gauge
+from ...answers import json_answer, kept_answer
+from ...keeping.kept_or_made import desk_of
+from ...models import POSTED, GaugeCheckOut, refusals
+from ...problems import ProblemError
+from ...requests.intake import CSV, JSON, media_type, parse_table, read_body
+from ...schema import READINGS_EXAMPLE, body_of_request, gauge_schema
+from ...tasks import gauge
 from .seat_id import SeatId
 
 router = APIRouter(prefix="/seats", tags=["bench"])

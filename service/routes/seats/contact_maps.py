@@ -11,12 +11,12 @@ from fastapi.responses import Response
 from seatmesh.errors import NotAmongError
 from seatmesh.units import shown
 
-from ..answers import MEDIA_TYPES, kept_answer
-from ..keeping.identity import canonical_bytes, digest
-from ..keeping.kept_or_made import desk_of
-from ..models import POSTED, ContactMaps, refusals
-from ..schema import MAPS_EXAMPLE, body_of_request, maps_schema
-from ..tasks import sittings
+from ...answers import MEDIA_TYPES, kept_answer
+from ...keeping.identity import canonical_bytes, digest
+from ...keeping.kept_or_made import desk_of
+from ...models import POSTED, ContactMaps, refusals
+from ...schema import MAPS_EXAMPLE, body_of_request, maps_schema
+from ...tasks import sittings
 from .question import read_question
 from .seat_id import SeatId
 

@@ -7,10 +7,10 @@ from typing import Annotated, Literal
 from fastapi import APIRouter, Query, Request
 from fastapi.responses import Response
 
-from ..answers import kept_answer
-from ..keeping.kept_or_made import desk_of
-from ..models import refusals
-from ..tasks import pictures
+from ...answers import kept_answer
+from ...keeping.kept_or_made import desk_of
+from ...models import refusals
+from ...tasks import pictures
 from .seat_id import SeatId
 
 router = APIRouter(prefix="/seats", tags=["pictures"])

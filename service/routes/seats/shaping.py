@@ -9,13 +9,13 @@ from fastapi.responses import Response
 
 from seatmesh.errors import ValueRefusedError
 
-from ..answers import json_answer, kept_answer
-from ..keeping.identity import seat_id as id_of
-from ..keeping.kept_or_made import desk_of
-from ..models import POSTED, PreviewOut, SeatOut, refusals
-from ..requests.intake import read_table
-from ..schema import ORDER_EXAMPLE, body_of_request, order_schema
-from ..tasks import seats
+from ...answers import json_answer, kept_answer
+from ...keeping.identity import seat_id as id_of
+from ...keeping.kept_or_made import desk_of
+from ...models import POSTED, PreviewOut, SeatOut, refusals
+from ...requests.intake import read_table
+from ...schema import ORDER_EXAMPLE, body_of_request, order_schema
+from ...tasks import seats
 from .seat_id import SeatId
 
 router = APIRouter(prefix="/seats", tags=["seats"])

@@ -6,7 +6,7 @@ from typing import Annotated
 
 from fastapi import Path
 
-from ..keeping.identity import ID_PATTERN
+from ...keeping.identity import ID_PATTERN
 
 SeatId = Annotated[
     str,

@@ -5,11 +5,11 @@ from __future__ import annotations
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
-from ..answers import json_answer
-from ..keeping.kept_or_made import desk_of
-from ..models import POSTED, Comparison, refusals
-from ..schema import MAPS_EXAMPLE, body_of_request, maps_schema
-from ..tasks import sittings
+from ...answers import json_answer
+from ...keeping.kept_or_made import desk_of
+from ...models import POSTED, Comparison, refusals
+from ...schema import MAPS_EXAMPLE, body_of_request, maps_schema
+from ...tasks import sittings
 from .question import read_question
 from .seat_id import SeatId
 

@@ -12,6 +12,14 @@ CUTTERS = (
     "Powered cutters injure: keep the guard on and both hands on the tool, protect eyes, ears and lungs, and follow "
     "the tool's manual."
 )
+GAUGING = (
+    "Switch the cutter off, let it stop and clear dust from the wood before gauging. "
+    + CUTTERS
+    + " "
+    + STRENGTH
+)
+"""Stands on what is read at the bench."""
+IN_SHORT = "Figures are estimates for comparing shapes, not medical advice; a seat's strength is for qualified people."
 INTERVALS = (
     "The 90 % intervals hold what is not known of the sitter; how far the model itself is off is not in them."
 )

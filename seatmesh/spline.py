@@ -70,6 +70,12 @@ def clamped_knots(start: float, end: float, spans: int) -> Floats:
     return np.concatenate([np.full(DEGREE, start), inner, np.full(DEGREE, end)])
 
 
+def greville(knots: Floats) -> Floats:
+    """Return the knots' averages: coefficients of x itself as a spline, and places to interpolate at."""
+    # A third of three times a knot may lie beside it by rounding.
+    return np.clip((knots[1:-3] + knots[2:-2] + knots[3:-1]) / 3.0, knots[0], knots[-1])
+
+
 def design_matrix(points: Floats, knots: Floats, derivative: int = 0) -> sp.csr_array:
     """Return the matrix of basis functions (or their derivatives) at points, shape (len(points), n)."""
     if derivative == 0:

@@ -86,9 +86,7 @@ class Seat:
 
     def wood_left_mm(self, x_mm: ArrayLike, y_mm: ArrayLike) -> Floats:
         """Return how much wood is left between the carved surface and the real underside, mm; broadcasts likewise."""
-        x, y = np.asarray(x_mm, dtype=float), np.asarray(y_mm, dtype=float)
-        blank = self.blank
-        return np.asarray(blank.thickness_mm - blank.underside_rise_mm(x, y) - self.depth_mm(x, y))
+        return self.blank.wood_under_mm(x_mm, y_mm, self.depth_mm(x_mm, y_mm))
 
     def _carved(self, x: Floats, y: Floats, ahead: Floats | None) -> Floats:
         depth = np.zeros(np.broadcast_shapes(x.shape, y.shape))

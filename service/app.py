@@ -12,13 +12,14 @@ from fastapi import FastAPI, Request
 from fastapi.responses import Response
 
 import seatmesh
+from seatmesh.cautions import IN_SHORT
 
 from .answers import json_answer
 from .keeping.kept_or_made import Desk
 from .keeping.own_folder import claim
 from .problems import add_handlers
 from .requests.guard import Guard
-from .requests.limits import Limits
+from .requests.limits import RequestLimits
 from .routes import bodies, guide, health, measures, orders, page, vocabulary
 from .routes.seats import (
     comparisons,
@@ -38,14 +39,13 @@ ROUTES = (health, guide, vocabulary, measures, bodies, orders, shaping, depth_gr
 WORDS = (
     "Carved solid-wood seats, fitted to their sitters. Names of figures end in their unit: mm, kpa, cm2, n, kg, deg. "
     "Left and right are the sitter's; x goes to the sitter's right, y forward from the rear edge. Refusals are problem "
-    "details (RFC 9457). Figures are estimates for comparing shapes, not medical advice; a seat's strength is for "
-    "qualified people."
+    "details (RFC 9457). " + IN_SHORT
 )
 
 
 def create_app(
     folder: Path,
-    limits: Limits | None = None,
+    limits: RequestLimits | None = None,
     token: str | None = None,
     allow_origin: str | None = None,
 ) -> FastAPI:
@@ -56,7 +56,7 @@ def create_app(
     FileRefusedError
         The folder is not the service's own, cannot be used, or another service has it.
     """
-    limits = limits or Limits()
+    limits = limits or RequestLimits()
     claimed = claim(folder)
     desk = Desk(limits, folder)
 

@@ -15,7 +15,8 @@ import pytest
 ROOT = Path(__file__).resolve().parents[1]
 MOST_FILES = 16
 # The library's top level is not a room: it holds the door, the command's entry, and the notions that all rooms share.
-MOST_FILES_AT_THE_TOP = 20
+# It has as many as it may have: whoever adds one takes another into a room.
+MOST_FILES_AT_THE_TOP = 22
 PAGE = ROOT / "service" / "page"
 IMPORT = re.compile(r"""(?:\bfrom\s*|^\s*import\s*|\bimport\(\s*)["']([^"']+)["']""", re.MULTILINE)
 ADDRESS = re.compile(r"""["'`]/page/([^"'`?#]+)""")

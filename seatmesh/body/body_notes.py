@@ -8,7 +8,7 @@ import numpy as np
 
 from seatmesh.body.body import Measure, Sex
 from seatmesh.body.measures import MEASURES
-from seatmesh.body.survey.conditioning import Readings, condition, without
+from seatmesh.body.survey.conditioning import MeasureReadings, condition, without
 from seatmesh.body.survey.population import VARIABLES, Population, from_normal
 from seatmesh.body.survey.sit_bones import SIT_BONES, SPACING, surprise
 
@@ -28,7 +28,7 @@ def plausibility_notes(
     population: Mapping[Sex, Population],
     weights: Mapping[Sex, float],
     given: Mapping[str, Measure],
-    readings: Readings,
+    readings: MeasureReadings,
 ) -> tuple[str, ...]:
     """Return in words what is extrapolated and what to take again; empty where all is usual."""
     likely = [sex for sex, weight in weights.items() if weight >= LIKELY_ENOUGH]
@@ -55,7 +55,7 @@ def _beyond(population: Mapping[Sex, Population], likely: list[Sex], name: str, 
 
 
 def _surprising(
-    population: Mapping[Sex, Population], given: Mapping[str, Measure], readings: Readings
+    population: Mapping[Sex, Population], given: Mapping[str, Measure], readings: MeasureReadings
 ) -> list[str]:
     """Return a note on the reading that fits the others worst, then without it on the next, and so on.
 

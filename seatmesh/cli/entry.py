@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from seatmesh.cli.kept_inputs import refuse_to_write_over_inputs
 from seatmesh.cli.output import say
 from seatmesh.cli.parser import build_parser
+from seatmesh.cli.progress import finish
 from seatmesh.errors import InputError, SeatmeshError
 
 DONE, NOT_DONE, REFUSED = 0, 1, 2
@@ -34,4 +35,6 @@ def main(arguments: Sequence[str] | None = None) -> int:
         # Whoever read the output has gone; that is no fault of the command's.
         sys.stderr.close()
         return NOT_DONE
+    finally:
+        finish()
     return DONE

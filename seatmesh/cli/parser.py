@@ -6,10 +6,9 @@ import argparse
 from typing import TypeAlias
 
 from seatmesh import __version__
+from seatmesh.cautions import IN_SHORT
 from seatmesh.cli.commands.gauge_parser import add_gauge
 from seatmesh.cli.typed_lengths import LengthsParser
-
-CAUTION = "Figures are estimates for comparing shapes; a seat's strength and a sitter's skin are for qualified people."
 
 
 def build_parser() -> argparse.ArgumentParser:
@@ -17,7 +16,7 @@ def build_parser() -> argparse.ArgumentParser:
     parser: argparse.ArgumentParser = LengthsParser(
         prog="seatmesh",
         description="Fit a carved solid-wood seat to its sitter, see where it presses, and take it to the bench.",
-        epilog=CAUTION,
+        epilog=IN_SHORT,
     )
     parser.add_argument("--version", action="version", version=f"seatmesh {__version__}")
     commands = parser.add_subparsers(dest="command", required=True, metavar="COMMAND")

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from seatmesh.body.body import Body
 from seatmesh.cli.output import say
+from seatmesh.cli.progress import step
 from seatmesh.design.job import order_job, seat_job
 from seatmesh.design.orders.order import find_body, read_order
 from seatmesh.design.report.advice_report import SOME_ORDER
@@ -45,7 +46,7 @@ def read_source(path: str, flat: bool = False) -> Source:
     bodies = tuple(one.body for one in order.sitters)
     if flat:
         return Source(Seat(order.blank, order.chair, title="flat", units=order.units), bodies)
-    say(f"shaping '{order.title}' ...")
+    step(f"shaping '{order.title}'")
     seat = shape_seat(order)
     _say_ending(seat)
     return Source(seat, bodies, path)

@@ -90,7 +90,7 @@ def write_results(
         )
         reports = []
         for one, folder in zip(designs, folders, strict=True):
-            say(f"drawing '{one.order.title}' ...")
+            say(f"drawing '{one.order.title}'")
             reports.append(_write_one(one, folder))
         view_note = views.finish()
         shaped = [replace(job, seat=seat_digest(one.seat)) for one, job in zip(designs, jobs, strict=True)]

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import os
 import tomllib
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import Any
 
 from seatmesh.errors import FileRefusedError, UnknownKeyError
+from seatmesh.files.bounded import read_bounded
 
 
 def read_toml(path: str | Path, what: str, limit_bytes: int = 1_000_000) -> dict[str, Any]:
@@ -20,7 +20,7 @@ def read_toml(path: str | Path, what: str, limit_bytes: int = 1_000_000) -> dict
         The file is missing, no regular file, larger than `limit_bytes` (found before it is read), unreadable,
         not UTF-8 or not TOML.
     """
-    data = _read_small(Path(path), what, limit_bytes)
+    data = read_bounded(path, f"{what} '{path}'", limit_bytes)
     try:
         # A byte-order mark, as some editors write, is no part of the text.
         return tomllib.loads(data.decode("utf-8-sig"))
@@ -34,25 +34,6 @@ def read_toml(path: str | Path, what: str, limit_bytes: int = 1_000_000) -> dict
         raise FileRefusedError(
             f"{what} '{path}' is nested too deeply; write it as a few flat tables."
         ) from error
-
-
-def _read_small(path: Path, what: str, limit_bytes: int) -> bytes:
-    try:
-        if path.is_dir():
-            raise FileRefusedError(f"{what} '{path}' is a folder; give the file inside it.")
-        if path.exists() and not path.is_file():
-            raise FileRefusedError(f"{what} '{path}' is not a regular file; give a TOML text file.")
-        with path.open("rb") as file:
-            size = os.fstat(file.fileno()).st_size
-            if size > limit_bytes:
-                raise FileRefusedError(
-                    f"{what} '{path}' is {size} bytes; at most {limit_bytes} are read. Is it the right file?"
-                )
-            return file.read(size)
-    except FileNotFoundError as error:
-        raise FileRefusedError(f"{what} '{path}' does not exist; check the path.") from error
-    except (OSError, ValueError) as error:  # ValueError: a NUL in the path
-        raise FileRefusedError(f"{what} '{path}' cannot be read: {error}.") from error
 
 
 def refuse_unknown(table: Mapping[str, Any], known: Iterable[str], where: str) -> None:

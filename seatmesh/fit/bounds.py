@@ -19,7 +19,7 @@ from scipy.sparse.linalg import splu
 from seatmesh.arrays import Floats, Ints
 from seatmesh.errors import NotSolvedError
 from seatmesh.front_roll import front_roll_depth
-from seatmesh.spline import DEGREE, BicubicSpline, design_matrix
+from seatmesh.spline import DEGREE, BicubicSpline, design_matrix, greville
 from seatmesh.surface import Seat
 from seatmesh.wood.drilled import Cells
 from seatmesh.wood.joint import greatest_depth
@@ -243,7 +243,7 @@ def _insertion(knots: Floats, fine: Floats) -> sp.csr_array:
     The refined spline is the same function: found where both are compared at the means of three knots.
     """
     # A third of three times an end may round to beyond it.
-    at = np.clip((fine[1:-3] + fine[2:-2] + fine[3:-1]) / 3.0, fine[0], fine[-1])
+    at = greville(fine)
     same = splu(sp.csc_matrix(design_matrix(at, fine)))
     shares = same.solve(design_matrix(at, knots).toarray())
     shares[np.abs(shares) < 1e-12] = 0.0

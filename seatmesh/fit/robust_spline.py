@@ -34,7 +34,7 @@ RIDGE = 1e-9
 
 
 @dataclass(frozen=True)
-class Layout:
+class SplineLayout:
     """Knots over the rectangle ahead of the deck line, and the basis at the points, shape (n, unknowns)."""
 
     knots_x: Floats
@@ -63,18 +63,18 @@ class RobustFit:
     weight: Floats
     settled: bool
 
-    def spline_at(self, layout: Layout) -> Floats:
+    def spline_at(self, layout: SplineLayout) -> Floats:
         """Return the spline at the points of a layout."""
         return np.asarray(layout.basis @ self.spline.coefficients.ravel())
 
 
-def lay_out(x: Floats, y: Floats, half_width: float, start: float, end: float) -> Layout:
+def lay_out(x: Floats, y: Floats, half_width: float, start: float, end: float) -> SplineLayout:
     """Lay out a spline over [-half_width, half_width] x [start, end] for points inside it."""
     knots_x = clamped_knots(-half_width, half_width, 2 * max(1, int(np.ceil(half_width / SPAN_MM))))
     knots_y = clamped_knots(start, end, max(1, int(np.ceil((end - start) / SPAN_MM))))
     basis = tensor_rows(design_matrix(x, knots_x), design_matrix(y, knots_y))
     energy = bending_energy(knots_x, knots_y)
-    return Layout(knots_x, knots_y, basis, energy, 2.0 * half_width * (end - start))
+    return SplineLayout(knots_x, knots_y, basis, energy, 2.0 * half_width * (end - start))
 
 
 def tensor_rows(across: sp.csr_array, along: sp.csr_array) -> sp.csr_array:
@@ -86,7 +86,7 @@ def tensor_rows(across: sp.csr_array, along: sp.csr_array) -> sp.csr_array:
     return sp.csr_array((data.ravel(), column.ravel(), starts), shape=(n, across.shape[1] * ny))
 
 
-def robust_fit(layout: Layout, depth: Floats, fairness_mm: float, rounds: int = ROUNDS) -> RobustFit:
+def robust_fit(layout: SplineLayout, depth: Floats, fairness_mm: float, rounds: int = ROUNDS) -> RobustFit:
     """Fit max(0, S) to depths, shape (n,), with fairness_mm^4 times the bending energy, Huber's loss on the rest.
 
     By rounds of weighted least squares; a last few turn what is far off away altogether (Tukey's biweight).
@@ -118,7 +118,9 @@ def robust_fit(layout: Layout, depth: Floats, fairness_mm: float, rounds: int = 
     )
 
 
-def best_fairness_mm(layout: Layout, depth: Floats, first: RobustFit, choices: Sequence[float]) -> float:
+def best_fairness_mm(
+    layout: SplineLayout, depth: Floats, first: RobustFit, choices: Sequence[float]
+) -> float:
     """Return which fairness length foretells best the points that a fit does not see: every fifth is held out."""
     values = np.maximum(first.spline_at(layout), 0.0)
     counts = first.weight * ((values > 0.0) | (depth > max(LEAST_FLAT_MM, FLAT_SIGMAS * first.sigma_mm)))
@@ -131,7 +133,7 @@ def best_fairness_mm(layout: Layout, depth: Floats, first: RobustFit, choices: S
     return choices[int(np.argmin(losses))]
 
 
-def least_squares(layout: Layout, depth: Floats, weight: Floats, fairness_mm: float) -> Floats:
+def least_squares(layout: SplineLayout, depth: Floats, weight: Floats, fairness_mm: float) -> Floats:
     """Return the coefficients of least weighted squared distance from depths (n,) plus fairness_mm^4 bending energy."""
     scaled = layout.basis.T @ sp.diags_array(weight * (layout.area_mm2 / len(depth)))
     matrix = sp.coo_array(scaled @ layout.basis + fairness_mm**4 * layout.energy)

@@ -11,9 +11,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from seatmesh.arrays import Floats
 from seatmesh.formats.mesh_attributes import Extras, one_line
 from seatmesh.mesh import Mesh
+from seatmesh.srgb import linear
 
 FLOAT, UNSIGNED_INT, ARRAY_BUFFER, INDEX_BUFFER = 5126, 5125, 34962, 34963
 WOOD_LINEAR = [0.61, 0.42, 0.24, 1.0]
@@ -31,7 +31,7 @@ def glb_bytes(mesh: Mesh, name: str, extras: Extras | None = None) -> bytes:
     x, y, z = mesh.vertices_mm.T
     attributes = {"POSITION": (0.001 * np.column_stack([-x, z, y])).astype("<f4")}
     if extras.rgb is not None:
-        attributes["COLOR_0"] = _linear(extras.rgb).astype("<f4")
+        attributes["COLOR_0"] = linear(extras.rgb).astype("<f4")
     if extras.pressure_kpa is not None:
         attributes["_PRESSURE_KPA"] = extras.pressure_kpa.astype("<f4")
     arrays = [mesh.faces.astype("<u4").ravel(), *attributes.values()]
@@ -69,11 +69,6 @@ def _tree(name: str, arrays: list[NDArray[Any]], attributes: list[str]) -> dict[
         "bufferViews": views,
         "buffers": [{"byteLength": ends[-1]}],
     }
-
-
-def _linear(srgb: Floats) -> Floats:
-    """Return linear RGB, as the format asks, of sRGB (IEC 61966-2-1, from memory)."""
-    return np.where(srgb <= 0.04045, srgb / 12.92, ((srgb + 0.055) / 1.055) ** 2.4)
 
 
 def _chunk(kind: bytes, data: bytes) -> bytes:

@@ -5,7 +5,6 @@ from __future__ import annotations
 import dataclasses
 import hashlib
 import json
-import os
 from collections import Counter
 from pathlib import Path
 from typing import Any, NoReturn, get_type_hints
@@ -14,6 +13,7 @@ import numpy as np
 
 from seatmesh.arrays import Floats
 from seatmesh.errors import FileRefusedError, NotAmongError, ValueRefusedError
+from seatmesh.files.bounded import read_bounded
 from seatmesh.files.whole_or_nothing import write_text
 from seatmesh.formats.seat_file_fields import exact_table, finite_number, from_plain, to_plain
 from seatmesh.spline import DEGREE, BicubicSpline
@@ -78,7 +78,7 @@ def read_seat(path: str | Path) -> Seat:
     10.0
     """
     where = f"seat file '{path}'"
-    return _from_table(_parse(_read(path, where), where), where)
+    return _from_table(_parse(read_bounded(path, where, LARGEST_FILE_BYTES), where), where)
 
 
 def _to_table(seat: Seat) -> dict[str, Any]:
@@ -179,21 +179,6 @@ def _knots(given: Any, where: str) -> Floats:
             "take the file as it was written",
         )
     return knots
-
-
-def _read(path: str | Path, where: str) -> bytes:
-    try:
-        if not Path(path).is_file():
-            raise FileRefusedError(f"{where}: there is no such file; check the path.")
-        with Path(path).open("rb") as file:
-            size = os.fstat(file.fileno()).st_size
-            if size > LARGEST_FILE_BYTES:
-                raise FileRefusedError(
-                    f"{where} has {size} bytes; allowed are {LARGEST_FILE_BYTES}; is it the right file?"
-                )
-            return file.read(LARGEST_FILE_BYTES)
-    except (OSError, ValueError) as error:  # ValueError: a NUL in the path
-        raise FileRefusedError(f"{where} cannot be read: {error}; check the path.") from error
 
 
 def _parse(data: bytes, where: str) -> Any:

@@ -50,7 +50,7 @@ class Job:
 
 
 @dataclass(frozen=True)
-class Place:
+class JobFolder:
     """Where a job's files go.
 
     Attributes
@@ -71,7 +71,7 @@ class Place:
     notes: tuple[str, ...]
 
 
-def place_for(out: Path, job: Job, files: Sequence[str] = (), overwrite: bool = False) -> Place:
+def place_for(out: Path, job: Job, files: Sequence[str] = (), overwrite: bool = False) -> JobFolder:
     """Return the folder of a job below `out`; nothing is written.
 
     It is the one that was made from the same order under this title, else the one named after the title. Where that
@@ -99,14 +99,14 @@ def place_for(out: Path, job: Job, files: Sequence[str] = (), overwrite: bool = 
         record = read_record(folder)
         has_title = record is not None and same_title(record.made_from.title, job.made_from.title)
         if record is not None and has_title and is_same(record, folder, job):
-            return _checked(Place(folder, record, True, ()), job, files, overwrite)
+            return _checked(JobFolder(folder, record, True, ()), job, files, overwrite)
     beside: tuple[str, ...] = ()
     for name in names:
         exact = out / name
         folder = exact if os.path.lexists(exact) or not found[name] else found[name][0]
         place = _place(folder, job, overwrite)
         if place is not None:
-            told = Place(place.folder, place.record, place.is_own, (*beside, *place.notes))
+            told = JobFolder(place.folder, place.record, place.is_own, (*beside, *place.notes))
             return _checked(told, job, files, overwrite)
         beside = (f"'{folder}' belongs to another title; the folder of this one is '{out / names[1]}'",)
     raise FileRefusedError(f"'{out / names[1]}' belongs to another title. {TODO}")
@@ -135,11 +135,11 @@ def is_same(record: Record, folder: Path, job: Job) -> bool:
     return not job.seat or job.seat in {one.seat for one in record.files}
 
 
-def _place(folder: Path, job: Job, overwrite: bool) -> Place | None:
+def _place(folder: Path, job: Job, overwrite: bool) -> JobFolder | None:
     """Return a folder that no record gives to this order, if it may be used; None where it is another title's."""
     given = job.made_from
     if not os.path.lexists(folder):
-        return Place(folder, None, True, ())
+        return JobFolder(folder, None, True, ())
     if not folder.is_dir():
         raise FileRefusedError(
             f"the results cannot go into '{folder}': a file or a broken link stands where the folder is needed. "
@@ -150,14 +150,14 @@ def _place(folder: Path, job: Job, overwrite: bool) -> Place | None:
         return _of_another(folder, record, given, overwrite)
     if (folder / RECORD).exists():
         _refuse_unless(overwrite, f"'{folder}' holds a {RECORD} that this release cannot read. {TODO}")
-        return Place(folder, None, True, ())
+        return JobFolder(folder, None, True, ())
     earlier = read_earlier(folder)
     if earlier is None:
-        return Place(folder, None, True, ())
+        return JobFolder(folder, None, True, ())
     return _of_earlier(folder, earlier, given, overwrite)
 
 
-def _of_another(folder: Path, record: Record, given: MadeFrom, overwrite: bool) -> Place | None:
+def _of_another(folder: Path, record: Record, given: MadeFrom, overwrite: bool) -> JobFolder | None:
     other = record.made_from
     if not same_title(other.title, given.title):
         return None
@@ -166,10 +166,10 @@ def _of_another(folder: Path, record: Record, given: MadeFrom, overwrite: bool) 
         f"'{folder}' was made from {other.in_words()}; {given.in_words()} has the same title, '{given.title}'. {TODO}",
     )
     note = f"what was made from {other.in_words()} in '{folder}' makes room for what is made from {given.in_words()}"
-    return Place(folder, record, False, (note,))
+    return JobFolder(folder, record, False, (note,))
 
 
-def _of_earlier(folder: Path, earlier: Earlier, given: MadeFrom, overwrite: bool) -> Place | None:
+def _of_earlier(folder: Path, earlier: Earlier, given: MadeFrom, overwrite: bool) -> JobFolder | None:
     """Return a folder of an earlier release: this order's where title and sitters are the same."""
     if not same_title(earlier.title, given.title):
         return None
@@ -183,10 +183,10 @@ def _of_earlier(folder: Path, earlier: Earlier, given: MadeFrom, overwrite: bool
     files = tuple(MadeFile(path, EARLIER, "") for path in earlier.files)
     note = f"'{folder}' was made by an earlier release; it has the title and sitters of {given.in_words()}, and counts "
     known = replace(given, sitters=earlier.sitters or given.sitters)
-    return Place(folder, Record(known, files=files), True, (f"{note}as made from it",))
+    return JobFolder(folder, Record(known, files=files), True, (f"{note}as made from it",))
 
 
-def _checked(place: Place, job: Job, files: Sequence[str], overwrite: bool) -> Place:
+def _checked(place: JobFolder, job: Job, files: Sequence[str], overwrite: bool) -> JobFolder:
     """Return a place after each file was found free to write."""
     folder = place.folder
     if not folder.exists():

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from seatmesh.errors import FileRefusedError
-from seatmesh.jobs.place import Job, Place, place_for, text_digest
+from seatmesh.jobs.place import Job, JobFolder, place_for, text_digest
 from seatmesh.jobs.record import ORDER_COPY, RECORD, MadeFile, Record, record_text, way_to
 
 MOST_NAMED = 6
@@ -95,7 +95,7 @@ def put(made: Path, out: Path, job: Job, runs: Sequence[Run], overwrite: bool = 
     )
 
 
-def _entered(place: Place, job: Job, runs: Sequence[Run]) -> tuple[Record, tuple[str, ...]]:
+def _entered(place: JobFolder, job: Job, runs: Sequence[Run]) -> tuple[Record, tuple[str, ...]]:
     """Return the record with the files of this run, and which earlier files go."""
     before = place.record or Record(job.made_from)
     new = {path: MadeFile(path, run.name, job.seat) for run in runs for path in run.files}
@@ -120,7 +120,7 @@ def _is_unedited(order_copy: Path, record: Record) -> bool:
     return order_copy.is_file() and text_digest(order_copy.read_bytes()) == record.order_copy
 
 
-def _notes(place: Place, job: Job, record: Record, gone: Sequence[str]) -> tuple[str, ...]:
+def _notes(place: JobFolder, job: Job, record: Record, gone: Sequence[str]) -> tuple[str, ...]:
     out = []
     if gone:
         out.append(

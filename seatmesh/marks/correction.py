@@ -21,7 +21,15 @@ from seatmesh.body.measures import MEASURES
 from seatmesh.errors import InputError, NotSolvedError, ValueRefusedError
 from seatmesh.marks.estimates import Estimate, estimates_of
 from seatmesh.marks.mark import Mark, check_marks
-from seatmesh.marks.parameters import MEASURED, Layout, Prior, Readings, layout_of, prior_of, readings_of
+from seatmesh.marks.parameters import (
+    MEASURED,
+    MarkReadings,
+    ParameterOrder,
+    Prior,
+    layout_of,
+    prior_of,
+    readings_of,
+)
 from seatmesh.marks.question import QUESTIONED, Question, Uneven, questions_of, unevenness
 from seatmesh.wood.blank import Blank
 
@@ -119,7 +127,7 @@ def correct(body: Body, marks: Sequence[Mark], blank: Blank) -> Correction:
 
 
 def _without_slips(
-    layout: Layout, prior: Prior, marks: Sequence[Mark], readings: Readings
+    layout: ParameterOrder, prior: Prior, marks: Sequence[Mark], readings: MarkReadings
 ) -> tuple[Bools, _Fit]:
     """Return which readings are kept, and the fit to them; one slip at a time, so that none drags others out."""
     kept = np.ones(len(readings.values), dtype=bool)
@@ -132,7 +140,9 @@ def _without_slips(
         kept[worst] = False
 
 
-def _fit(layout: Layout, prior: Prior, marks: Sequence[Mark], readings: Readings, kept: Bools) -> _Fit:
+def _fit(
+    layout: ParameterOrder, prior: Prior, marks: Sequence[Mark], readings: MarkReadings, kept: Bools
+) -> _Fit:
     def off(z: Floats) -> Floats:
         parameters = prior.mean + prior.root @ z
         return (readings.values - layout.predicted(parameters, marks, readings)) / readings.errors

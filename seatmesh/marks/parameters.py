@@ -71,7 +71,7 @@ class Prior:
 
 
 @dataclass(frozen=True)
-class Readings:
+class MarkReadings:
     """All numbers read of all marks, mm.
 
     Attributes
@@ -126,7 +126,7 @@ def _root_of_measures(body: Body) -> Floats:
     return np.asarray((errors / length)[:, None] * root)
 
 
-def readings_of(marks: Sequence[Mark]) -> Readings:
+def readings_of(marks: Sequence[Mark]) -> MarkReadings:
     """Return the numbers that checked marks state: two of a point, one of a line."""
     rows = [
         (i, along, mark.y_mm if along else mark.x_mm, float(np.hypot(mark.standard_error_mm, own)))
@@ -135,11 +135,11 @@ def readings_of(marks: Sequence[Mark]) -> Readings:
         if own is not None
     ]
     which, along, values, errors = zip(*rows, strict=True)
-    return Readings(np.array(which), np.array(along), np.array(values), np.array(errors))
+    return MarkReadings(np.array(which), np.array(along), np.array(values), np.array(errors))
 
 
 @dataclass(frozen=True)
-class Layout:
+class ParameterOrder:
     """A sitter over a blank whose parameters are still open."""
 
     body: Body
@@ -166,7 +166,7 @@ class Layout:
             touching=at["touching_share"],
         )
 
-    def predicted(self, parameters: Floats, marks: Sequence[Mark], readings: Readings) -> Floats:
+    def predicted(self, parameters: Floats, marks: Sequence[Mark], readings: MarkReadings) -> Floats:
         """Return what should have been read, mm, shape of the readings; a line is met where the mark is on it."""
         expected = marks_of(self.lie(parameters))
         out = []
@@ -184,10 +184,10 @@ class Layout:
         return np.asarray(out, dtype=float)
 
 
-def layout_of(body: Body, blank: Blank) -> Layout:
+def layout_of(body: Body, blank: Blank) -> ParameterOrder:
     """Return a body over a blank, sitting upright."""
     seated = seat_body(body, Posture())
-    return Layout(body, usual_back_mm(blank), seated.hip[1], seated.tailbone_tip[1])
+    return ParameterOrder(body, usual_back_mm(blank), seated.hip[1], seated.tailbone_tip[1])
 
 
 def with_measures(body: Body, values: Mapping[str, float]) -> Body:

@@ -11,7 +11,7 @@ import numpy as np
 from seatmesh.arrays import Bools, Floats
 from seatmesh.body.figure.marked_places import Side
 from seatmesh.marks.mark import KINDS, Mark
-from seatmesh.marks.parameters import Readings
+from seatmesh.marks.parameters import MarkReadings
 from seatmesh.units import format_length
 
 QUESTIONED = 2.0
@@ -88,7 +88,7 @@ class Uneven:
 
 
 def questions_of(
-    marks: Sequence[Mark], readings: Readings, off: Floats, surprise: Floats, kept: Bools
+    marks: Sequence[Mark], readings: MarkReadings, off: Floats, surprise: Floats, kept: Bools
 ) -> tuple[Question, ...]:
     """Return the readings that are questioned, worst first.
 
@@ -121,7 +121,7 @@ def questions_of(
     return tuple(out)
 
 
-def unevenness(marks: Sequence[Mark], readings: Readings, expected: Floats) -> tuple[Uneven, ...]:
+def unevenness(marks: Sequence[Mark], readings: MarkReadings, expected: Floats) -> tuple[Uneven, ...]:
     """Return how far left and right differ, for each pair of marks whose distances can be compared.
 
     Thigh lines cannot: a mark lies anywhere on them; their difference is that of the splays. Of several marks of one
@@ -149,7 +149,7 @@ def unevenness(marks: Sequence[Mark], readings: Readings, expected: Floats) -> t
     return tuple(out)
 
 
-def _rows(marks: Sequence[Mark], readings: Readings, name: str, side: str, along: bool) -> list[int]:
+def _rows(marks: Sequence[Mark], readings: MarkReadings, name: str, side: str, along: bool) -> list[int]:
     return [
         row
         for row, i in enumerate(readings.mark.tolist())

@@ -14,8 +14,8 @@ from seatmesh.errors import ValueRefusedError
 from seatmesh.mesh import Mesh
 from seatmesh.mock_up.booleans import as_mesh, footprint
 from seatmesh.mock_up.numbering import numbered
-from seatmesh.mock_up.pegs import Cut, Peg, check_walls, pegs_for, stretches
-from seatmesh.mock_up.stock import MockUp, Part, Printer, Stock
+from seatmesh.mock_up.pegs import Peg, SawCut, check_walls, pegs_for, stretches
+from seatmesh.mock_up.stock import MockUp, MockUpPart, Printer, Stock
 
 MOST_PARTS = 64
 LEAST_PIECE = 1e-6
@@ -99,7 +99,7 @@ def _slab(body: m3.Manifold, axis: int, low: float, high: float) -> m3.Manifold:
     return body
 
 
-def _cuts(area: shapely.Geometry, x: Floats, y: Floats) -> list[Cut]:
+def _cuts(area: shapely.Geometry, x: Floats, y: Floats) -> list[SawCut]:
     across = [
         cut for at, (low, high) in product(x[1:-1], pairwise(y)) for cut in stretches(area, 0, at, low, high)
     ]
@@ -113,13 +113,13 @@ def _narrowest(x: Floats, y: Floats) -> float:
     return float(min(edges[1] - edges[0] for edges in (x, y) if len(edges) > 2))
 
 
-def _laid(name: str, number: int | None, mesh: Mesh, quarter: bool) -> Part:
+def _laid(name: str, number: int | None, mesh: Mesh, quarter: bool) -> MockUpPart:
     """Lay a part on the bed, its flat side already down."""
     turn = np.array([[0.0, 1.0, 0.0], [-1.0, 0.0, 0.0], [0.0, 0.0, 1.0]]) if quarter else np.eye(3)
     points = mesh.vertices_mm @ turn
     corner = points.min(axis=0)
-    return Part(name, number, Mesh(points - corner, mesh.faces), turn, turn @ corner)
+    return MockUpPart(name, number, Mesh(points - corner, mesh.faces), turn, turn @ corner)
 
 
-def _laid_peg(peg: Peg) -> Part:
+def _laid_peg(peg: Peg) -> MockUpPart:
     return _laid("peg", None, as_mesh(peg.bar(), "a peg"), False)

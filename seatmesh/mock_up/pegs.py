@@ -32,7 +32,7 @@ TRIALS = 41
 
 
 @dataclass(frozen=True)
-class Cut:
+class SawCut:
     """A stretch of a cut along which two parts meet: at `at_mm` along `axis`, from low to high along the other."""
 
     axis: Axis
@@ -70,7 +70,9 @@ class Peg:
         return turned.translate(self.centre_mm)
 
 
-def stretches(area: shapely.Geometry, axis: Axis, at_mm: float, low_mm: float, high_mm: float) -> list[Cut]:
+def stretches(
+    area: shapely.Geometry, axis: Axis, at_mm: float, low_mm: float, high_mm: float
+) -> list[SawCut]:
     """Return the stretches of a cut that lie inside an area of the plan."""
     ends = [(at_mm, low_mm), (at_mm, high_mm)] if axis == 0 else [(low_mm, at_mm), (high_mm, at_mm)]
     pieces = shapely.get_parts(shapely.LineString(ends).intersection(area))
@@ -78,11 +80,11 @@ def stretches(area: shapely.Geometry, axis: Axis, at_mm: float, low_mm: float, h
     for piece in pieces:
         along = shapely.get_coordinates(piece)[:, 1 - axis]
         if np.ptp(along) > 0.0:
-            out.append(Cut(axis, at_mm, float(along.min()), float(along.max())))
+            out.append(SawCut(axis, at_mm, float(along.min()), float(along.max())))
     return sorted(out, key=lambda cut: cut.low_mm)
 
 
-def pegs_for(cuts: Sequence[Cut], height: Height, narrowest_mm: float, printer: Printer) -> list[Peg]:
+def pegs_for(cuts: Sequence[SawCut], height: Height, narrowest_mm: float, printer: Printer) -> list[Peg]:
     """Return one or two pegs for each cut, all as thick as the tightest cut allows.
 
     `narrowest_mm` is the least length of a part across its cuts.
@@ -110,7 +112,7 @@ def pegs_for(cuts: Sequence[Cut], height: Height, narrowest_mm: float, printer: 
     )
 
 
-def _places(cut: Cut, height: Height, thickness: float, reach: float, printer: Printer) -> list[Peg]:
+def _places(cut: SawCut, height: Height, thickness: float, reach: float, printer: Printer) -> list[Peg]:
     """Return pegs a quarter from each end of a cut, or as near as there is room; one where there is no room for two."""
     room = thickness + 2.0 * (printer.clearance_mm + printer.wall_mm)
     # Pegs of a cut that crosses this one reach no farther than this.
@@ -134,7 +136,7 @@ def _places(cut: Cut, height: Height, thickness: float, reach: float, printer: P
     ]
 
 
-def _least_height(cut: Cut, height: Height, along: Floats, half: float, reach: float) -> Floats:
+def _least_height(cut: SawCut, height: Height, along: Floats, half: float, reach: float) -> Floats:
     """Return the least height over the room of a peg at each place along a cut."""
     aside = np.linspace(-half, half, 7)[:, None]
     across = cut.at_mm + np.linspace(-reach, reach, 9)
@@ -145,7 +147,7 @@ def _least_height(cut: Cut, height: Height, along: Floats, half: float, reach: f
     return np.asarray(heights.min(axis=(1, 2)))
 
 
-def _point(cut: Cut, along: float, z: float) -> tuple[float, float, float]:
+def _point(cut: SawCut, along: float, z: float) -> tuple[float, float, float]:
     return (cut.at_mm, float(along), float(z)) if cut.axis == 0 else (float(along), cut.at_mm, float(z))
 
 

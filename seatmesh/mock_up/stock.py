@@ -70,7 +70,7 @@ class Stock:
 
 
 @dataclass(frozen=True)
-class Part:
+class MockUpPart:
     """One thing to print.
 
     Attributes
@@ -115,7 +115,7 @@ class MockUp:
     """
 
     scale: float
-    parts: tuple[Part, ...]
+    parts: tuple[MockUpPart, ...]
     whole_mm3: float
     loose_mm3: float
     panels_mm3: float

@@ -55,7 +55,7 @@ Item = Line | Circle | Words
 
 
 @dataclass(frozen=True)
-class Layer:
+class DrawingLayer:
     """A named set of things drawn alike."""
 
     name: str
@@ -68,7 +68,7 @@ class Drawing:
     """Layers, drawn in their order, the first one beneath."""
 
     title: str
-    layers: tuple[Layer, ...]
+    layers: tuple[DrawingLayer, ...]
 
     @property
     def bounds_mm(self) -> tuple[float, float, float, float]:
@@ -86,7 +86,7 @@ class Drawing:
         """Return the drawing at another scale, its words as large as they were."""
         return self._changed(lambda item: _placed(item, scale, 0.0, 0.0))
 
-    def with_layers(self, layers: Iterable[Layer]) -> Drawing:
+    def with_layers(self, layers: Iterable[DrawingLayer]) -> Drawing:
         """Return the drawing with further layers on top."""
         return replace(self, layers=self.layers + tuple(layers))
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from seatmesh.paper.drawing import Align, Drawing, Item, Layer, Line, Look, Words, line
+from seatmesh.paper.drawing import Align, Drawing, DrawingLayer, Item, Line, Look, Words, line
 from seatmesh.paper.lettering import broken, fitted
 from seatmesh.paper.tiles import MARGIN_MM
 from seatmesh.units import MM_PER_INCH
@@ -43,15 +43,15 @@ def foot(words: Foot, width_mm: float) -> Drawing:
     return Drawing(
         "foot",
         (
-            Layer("rule", Look(0.18, PENCIL), (line([(MARGIN_MM, 29.0), (right, 29.0)]),)),
-            Layer("page name", Look(0.2, INK), tuple(lines)),
-            Layer("caution", Look(0.2, PENCIL), tuple(caution)),
+            DrawingLayer("rule", Look(0.18, PENCIL), (line([(MARGIN_MM, 29.0), (right, 29.0)]),)),
+            DrawingLayer("page name", Look(0.2, INK), tuple(lines)),
+            DrawingLayer("caution", Look(0.2, PENCIL), tuple(caution)),
             *bars(LEFT_MM, 11.2),
         ),
     )
 
 
-def bars(x_mm: float, y_mm: float) -> tuple[Layer, ...]:
+def bars(x_mm: float, y_mm: float) -> tuple[DrawingLayer, ...]:
     """Return a bar of 100 mm over one of 4 inches, in alternate fields, from (x, y) up."""
     fills: list[Item] = []
     frames: list[Item] = []
@@ -68,9 +68,9 @@ def bars(x_mm: float, y_mm: float) -> tuple[Layer, ...]:
         _words("Print at 100 %. Measure both bars before you trust the page.", x_mm, y_mm + 4.6, 2.3)
     )
     return (
-        Layer("bar fields", Look(0.0, INK, fill=INK), tuple(fills)),
-        Layer("bars", Look(0.12, INK), tuple(frames)),
-        Layer("bar lengths", Look(0.2, INK), tuple(words)),
+        DrawingLayer("bar fields", Look(0.0, INK, fill=INK), tuple(fills)),
+        DrawingLayer("bars", Look(0.12, INK), tuple(frames)),
+        DrawingLayer("bar lengths", Look(0.2, INK), tuple(words)),
     )
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from seatmesh.paper.drawing import Drawing, Item, Layer, Look, Words, line
+from seatmesh.paper.drawing import Drawing, DrawingLayer, Item, Look, Words, line
 from seatmesh.paper.lettering import width_mm
 from seatmesh.paper.page import Page, View
 from seatmesh.paper.page_foot import Foot, foot
@@ -44,7 +44,7 @@ def _note(text: str, page_mm: tuple[float, float]) -> View:
     size = min(NOTE_MM, NOTE_MM * room / width_mm(text, NOTE_MM, bold=True))
     low = MARGIN_MM + FOOT_MM - 2.4
     line_of = Words(text, (MARGIN_MM, low), size, bold=True)
-    drawn = Drawing("note", (Layer("note", Look(0.2, JOIN), (line_of,)),))
+    drawn = Drawing("note", (DrawingLayer("note", Look(0.2, JOIN), (line_of,)),))
     window = (0.0, 0.0, page_mm[0], page_mm[1])
     return View(drawn, window, (0.0, 0.0))
 
@@ -85,9 +85,9 @@ def _joins(one: Tile) -> Drawing:
     return Drawing(
         "joins",
         (
-            Layer("join lines", Look(0.15, JOIN, (4.0, 2.0)), tuple(lines)),
-            Layer("match marks", Look(0.2, JOIN), tuple(crosses)),
-            Layer("match names", Look(0.2, JOIN), tuple(names)),
+            DrawingLayer("join lines", Look(0.15, JOIN, (4.0, 2.0)), tuple(lines)),
+            DrawingLayer("match marks", Look(0.2, JOIN), tuple(crosses)),
+            DrawingLayer("match names", Look(0.2, JOIN), tuple(names)),
         ),
     )
 

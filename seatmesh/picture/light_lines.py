@@ -60,9 +60,8 @@ def light_lines(seat: Seat, target: Target, *, units: str | None = None) -> None
 
 def _bands(seat: Seat) -> tuple[Floats, Floats, tuple[Floats, Floats]]:
     """Return columns, rows, and for both ways a wave that is positive where a lamp is seen, shapes (ny, nx)."""
-    half = seat.blank.width_mm / 2
-    x, y = np.arange(-half, half + STEP_MM, STEP_MM), np.arange(0.0, seat.blank.depth_mm + STEP_MM, STEP_MM)
+    x, y = (axis.ravel() for axis in seat.blank.grid_mm(STEP_MM))
     depth = seat.depth_mm(x[None, :], y[:, None])
-    by_y, by_x = np.gradient(-depth, STEP_MM)
+    by_y, by_x = np.gradient(-depth, y, x)
     # A ray from straight above is mirrored by twice the slope's angle.
     return x, y, tuple(np.cos(2.0 * np.arctan(slope) * LINES_PER_RADIAN * np.pi) for slope in (by_x, by_y))

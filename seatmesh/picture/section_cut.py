@@ -18,7 +18,7 @@ STEP_MM = 1.0
 
 
 @dataclass(frozen=True)
-class Cut:
+class SectionCut:
     """What a section cuts: heights z over `s_mm`, the place along it (x across, y along), all shape (n,).
 
     `underside_mm` is the blank's lower face with its under-bevel, mortises left out. `skin_mm` is the unpressed
@@ -37,7 +37,7 @@ class Cut:
         return float((self.surface_mm - self.underside_mm).min())
 
 
-def cut(seat: Seat, sitting: Sitting | None, station: Station) -> Cut:
+def cut(seat: Seat, sitting: Sitting | None, station: Station) -> SectionCut:
     """Return the lines that a section cuts, from edge to edge of the outline."""
     start, end = _ends(seat, station)
     even = np.linspace(start, end, max(2, round((end - start) / STEP_MM) + 1))
@@ -49,9 +49,9 @@ def cut(seat: Seat, sitting: Sitting | None, station: Station) -> Cut:
     underside = seat.blank.underside_rise_mm(x, y) - seat.blank.thickness_mm
     if sitting is None:
         nothing = np.full_like(s, np.nan)
-        return Cut(s, surface, underside, nothing, nothing)
+        return SectionCut(s, surface, underside, nothing, nothing)
     skin, bone = (_along(sitting, heights, station, s) for heights in (sitting.skin_mm, sitting.bone_mm))
-    return Cut(s, surface, underside, skin, bone)
+    return SectionCut(s, surface, underside, skin, bone)
 
 
 def _plan(station: Station, s_mm: Floats) -> tuple[Floats, Floats]:

@@ -5,11 +5,11 @@ from __future__ import annotations
 import numpy as np
 
 from seatmesh.errors import FileRefusedError
+from seatmesh.place_words import roughly
 from seatmesh.reading.coverage import coverage
 from seatmesh.reading.left_out import Patch
 from seatmesh.reading.pose.evidence import Evidence, Plan
 from seatmesh.reading.pose.toward import Toward
-from seatmesh.reading.spot_words import spot
 from seatmesh.reading.surface_points import Face
 from seatmesh.wood.blank import Blank
 from seatmesh.wood.outline.shapes import area_mm2
@@ -32,8 +32,8 @@ def covered(face: Face, plan: Plan, where: str) -> tuple[float, float]:
         )
     if hole > WIDEST_HOLE_MM:
         raise FileRefusedError(
-            f"{where} has a hole {hole:.0f} mm across ({spot(*middle)}); allowed are {WIDEST_HOLE_MM:g} mm; scan again "
-            "what is missing."
+            f"{where} has a hole {hole:.0f} mm across ({roughly(*middle)}); allowed are {WIDEST_HOLE_MM:g} mm; "
+            "scan again what is missing."
         )
     return share, hole
 

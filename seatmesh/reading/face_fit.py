@@ -8,8 +8,8 @@ import numpy as np
 
 from seatmesh.arrays import Floats
 from seatmesh.fit.robust_spline import (
-    Layout,
     RobustFit,
+    SplineLayout,
     best_fairness_mm,
     lay_out,
     least_squares,
@@ -66,7 +66,7 @@ def fit_face(face: Face, blank: Blank, radius_mm: float, scatter_mm: float) -> F
     return FaceFit(fit.spline, fit.sigma_mm, fit.settled, fit.weight[: len(face.x_mm)], error)
 
 
-def _error_mm(layout: Layout, below: Floats, fit: RobustFit, fairness_mm: float) -> float:
+def _error_mm(layout: SplineLayout, below: Floats, fit: RobustFit, fairness_mm: float) -> float:
     """Return the standard error of a surface: two halves of its points, fitted apart, tell how sure the whole is."""
     values = fit.spline_at(layout)
     counts = fit.weight * ((values > 0.0) | (below > FLAT_SIGMAS * fit.sigma_mm))

@@ -7,10 +7,10 @@ import shapely
 
 from seatmesh.arrays import Floats
 from seatmesh.errors import FileRefusedError
+from seatmesh.place_words import roughly
 from seatmesh.reading.pose.evidence import Evidence
 from seatmesh.reading.pose.same_seat import is_nothing
 from seatmesh.reading.pose.verdict import holes_tell
-from seatmesh.reading.spot_words import spot
 from seatmesh.surface import Seat
 
 STEP_MM = 6.0
@@ -66,7 +66,7 @@ def _deeper(seat: Seat) -> str:
     side, other, sign = ("right", "left", 1.0) if off[worst] > 0.0 else ("left", "right", -1.0)
     return (
         f"the seat is deeper on the sitter's {side} than on the {other}, by up to {abs(off[worst]):.1f} mm "
-        f"({spot(sign * x[worst], y[worst])}); if the wood is deeper on the {other}, the file is mirrored"
+        f"({roughly(sign * x[worst], y[worst])}); if the wood is deeper on the {other}, the file is mirrored"
     )
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy import ndimage
 
-from seatmesh.reading.spot_words import spot
+from seatmesh.place_words import roughly
 from seatmesh.reading.surface_points import SEEN_MM, Face
 from seatmesh.surface import Seat
 
@@ -43,7 +43,7 @@ class Patch:
         """Return what it is and where."""
         way = "below" if self.off_mm > 0.0 else "above"
         return (
-            f"a patch {self.across_mm:.0f} mm across, {spot(self.x_mm, self.y_mm)}, lies up to "
+            f"a patch {self.across_mm:.0f} mm across, {roughly(self.x_mm, self.y_mm)}, lies up to "
             f"{abs(self.off_mm):.1f} mm {way} the seat as read, which leaves it out: look there"
         )
 

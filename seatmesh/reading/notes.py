@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 
+from seatmesh.place_words import roughly
 from seatmesh.reading.doubts import FLAT_MM
 from seatmesh.reading.face_fit import FaceFit
 from seatmesh.reading.pose.evidence import Evidence
-from seatmesh.reading.spot_words import spot
 from seatmesh.reading.surface_points import Face
 from seatmesh.surface import Seat
 
@@ -29,7 +29,8 @@ def notes_on(seat: Seat, face: Face, hole: float, fit: FaceFit, seen: Evidence) 
     worst = int(np.argmax(short))
     if short[worst] > TOO_DEEP_MM:
         notes.append(
-            f"{short[worst]:.1f} mm too deep for floor, bevel and joints ({spot(face.x_mm[worst], face.y_mm[worst])})"
+            f"{short[worst]:.1f} mm too deep for floor, bevel and joints "
+            f"({roughly(face.x_mm[worst], face.y_mm[worst])})"
         )
     if hole > WIDE_HOLE_MM:
         notes.append(f"a hole of {hole:.0f} mm was bridged: check the depth there with a gauge")

@@ -8,7 +8,7 @@ import numpy as np
 
 from seatmesh.body.body import Z90, Body
 from seatmesh.body.figure.anatomy import BUTTOCK_BEHIND_PER_HIP_BREADTH, Anatomy
-from seatmesh.body.figure.marked_places import Place, Side
+from seatmesh.body.figure.marked_places import MarkedPlace, Side
 from seatmesh.body.figure.posture import Posture
 from seatmesh.body.figure.seated import SeatedBody, seat_body
 from seatmesh.wood.blank import Blank
@@ -73,7 +73,7 @@ def seat_place_mm(body: Body, seated: SeatedBody, blank: Blank) -> tuple[float, 
     return body.habit.across_mm, usual_back_mm(blank) - seated.anatomy.buttock_back + body.habit.forward_mm
 
 
-def places(body: Body, blank: Blank, along_error_mm: float | None = None) -> tuple[Place, ...]:
+def places(body: Body, blank: Blank, along_error_mm: float | None = None) -> tuple[MarkedPlace, ...]:
     """Return the marks of a sitter on the blank, upright, each with its 90 % band.
 
     `along_error_mm` is the standard error of how far forward the sit bones lie, where marks have told; None is the
@@ -84,7 +84,9 @@ def places(body: Body, blank: Blank, along_error_mm: float | None = None) -> tup
     at = seat_place_mm(body, seated, blank)
     lie = Lie(seated.anatomy, seated.hip[1], seated.tailbone_tip[1], at, (splay, splay))
     bands = _bands(body, seated.anatomy, along_error_mm)
-    return tuple(Place(name, side, points, *bands[name]) for (name, side), points in marks_of(lie).items())
+    return tuple(
+        MarkedPlace(name, side, points, *bands[name]) for (name, side), points in marks_of(lie).items()
+    )
 
 
 def marks_of(lie: Lie) -> dict[Key, tuple[Point, ...]]:

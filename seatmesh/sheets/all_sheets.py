@@ -19,7 +19,7 @@ from seatmesh.sheets.cards.card import Card, card_of
 from seatmesh.sheets.cards.card_drawing import holding
 from seatmesh.sheets.cards.card_stack import AROUND_MM, merged, stacked, stacks
 from seatmesh.sheets.cover import cover_page
-from seatmesh.sheets.holes.depth_hole import DepthHoles, Hole, holes_csv, holes_of
+from seatmesh.sheets.holes.depth_hole import DepthHole, DepthHoles, holes_csv, holes_of
 from seatmesh.sheets.holes.hole_page import hole_pages
 from seatmesh.sheets.holes.hole_words import hole_notes, short_rule
 from seatmesh.sheets.plan.plan import plan
@@ -70,7 +70,7 @@ class Sheets:
     notes: tuple[str, ...]
 
     @property
-    def holes(self) -> tuple[Hole, ...]:
+    def holes(self) -> tuple[DepthHole, ...]:
         """The depth holes; none of a first seat."""
         return () if self.depth_holes is None else self.depth_holes.holes
 

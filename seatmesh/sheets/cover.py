@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from seatmesh.cautions import CAUTIONS
-from seatmesh.paper.drawing import Drawing, Item, Layer
+from seatmesh.paper.drawing import Drawing, DrawingLayer, Item
 from seatmesh.paper.lettering import fitted
 from seatmesh.paper.page import Page, View
 from seatmesh.paper.paper_sizes import Paper, to_read
@@ -15,7 +15,7 @@ from seatmesh.sheets.column import column
 from seatmesh.sheets.ink import words
 from seatmesh.sheets.sheet_wishes import Speech
 from seatmesh.sheets.stages.stage_page import PAGE_MM
-from seatmesh.sheets.wood_mass import Wood
+from seatmesh.sheets.wood_mass import Timber
 from seatmesh.surface import Seat
 
 LINE_MM = 5.2
@@ -32,7 +32,7 @@ CARDS = (
 )
 
 
-def cover_page(seat: Seat, pages: Sequence[Page], wood: Wood, speech: Speech, paper: Paper) -> Page:
+def cover_page(seat: Seat, pages: Sequence[Page], wood: Timber, speech: Speech, paper: Paper) -> Page:
     """Return the first page, without its foot; `pages` are those that follow, their drawings on `paper`."""
     sheet = to_read(paper)
     wide, height = sheet.width_mm, sheet.height_mm or PAGE_MM[1]
@@ -59,7 +59,7 @@ def cover_page(seat: Seat, pages: Sequence[Page], wood: Wood, speech: Speech, pa
     half = 0.5 * room - 5.0
     items += column((("Print, join and lay down", HOW), ("Section cards", CARDS)), MARGIN_MM, under, half)
     items += column((("Cautions", CAUTIONS),), MARGIN_MM + half + 10.0, under, half)
-    drawn = Drawing("cover", (Layer("words", ink.FINE, tuple(items)),))
+    drawn = Drawing("cover", (DrawingLayer("words", ink.FINE, tuple(items)),))
     window = (0.0, MARGIN_MM + FOOT_MM - 3.0, wide, height)
     return Page("Contents and cautions", wide, height, (View(drawn, window, window[:2]),))
 

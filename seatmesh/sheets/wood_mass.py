@@ -29,7 +29,7 @@ SOURCE = "Wood Handbook (FPL-GTR-190), table 5-3, at 12 % moisture, quoted from 
 
 
 @dataclass(frozen=True)
-class Wood:
+class Timber:
     """A wood and its density in a workshop."""
 
     name: str
@@ -40,7 +40,7 @@ class Wood:
         return self.density_kg_m3 * volume_mm3 * 1e-9
 
 
-def wood_named(name: str) -> Wood:
+def wood_named(name: str) -> Timber:
     """Return a wood by its name.
 
     Raises
@@ -51,4 +51,4 @@ def wood_named(name: str) -> Wood:
     key = " ".join(name.lower().split())
     if key not in SPECIFIC_GRAVITY:
         raise UnknownKeyError(name, SPECIFIC_GRAVITY, "wood")
-    return Wood(key, 1000.0 * SPECIFIC_GRAVITY[key] * (1.0 + MOISTURE))
+    return Timber(key, 1000.0 * SPECIFIC_GRAVITY[key] * (1.0 + MOISTURE))

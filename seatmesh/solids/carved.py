@@ -72,7 +72,7 @@ def solid(seat: Seat, tolerance_mm: float = 0.1, angle_deg: float = 15.0) -> Mes
 def _refuse_through(seat: Seat, top: Floats) -> None:
     """Refuse a surface that comes down to the underside anywhere."""
     x, y = top[:, 0], top[:, 1]
-    left = top[:, 2:].min(axis=1) + seat.blank.thickness_mm - seat.blank.underside_rise_mm(x, y)
+    left = seat.blank.wood_under_mm(x, y, -top[:, 2:].min(axis=1))
     thinnest = int(np.argmin(left))
     if not left[thinnest] > 0.0:
         depth = -float(top[thinnest, 2:].min())

@@ -22,7 +22,7 @@ from seatmesh.wood.deck import (
     rim_band,
 )
 from seatmesh.wood.drilled import Cells
-from seatmesh.wood.joint import Joint, Wood, greatest_depth
+from seatmesh.wood.joint import Joint, WoodAround, greatest_depth
 from seatmesh.wood.outline.shapes import OUTLINES, mirrored, outline_polygon
 
 GlueJoint = Literal["plain", "dowel", "loose tongue"]
@@ -165,6 +165,22 @@ class Blank:
         distance = shapely.distance(shapely.points(x, y), ring)
         return np.asarray(np.where(shapely.intersects_xy(whole, x, y), distance, -distance))
 
+    def grid_mm(self, step_mm: float, start_mm: float = 0.0) -> tuple[Floats, Floats]:
+        """Return places from edge to edge, both edges among them, evenly and at most `step_mm` apart.
+
+        x has shape (1, nx) and is symmetric about the centre line, which it meets; y has shape (ny, 1) and runs from
+        `start_mm` to the front edge.
+        """
+        half = int(np.ceil(0.5 * self.width_mm / step_mm))
+        long = int(np.ceil((self.depth_mm - start_mm) / step_mm))
+        x = 0.5 * self.width_mm * np.arange(-half, half + 1) / half
+        return x[None, :], np.linspace(start_mm, self.depth_mm, long + 1)[:, None]
+
+    def wood_under_mm(self, x_mm: ArrayLike, y_mm: ArrayLike, depth_mm: ArrayLike) -> Floats:
+        """Return how much wood is left between depths below the top face and the real underside, mm."""
+        depth = np.asarray(depth_mm, dtype=float)
+        return np.asarray(self.thickness_mm - self.underside_rise_mm(x_mm, y_mm) - depth)
+
     def underside_rise_mm(self, x_mm: ArrayLike, y_mm: ArrayLike) -> Floats:
         """Return how far the under-bevel raises the underside above the blank's lower face, mm; arguments broadcast."""
         if not self.has_bevel:
@@ -189,9 +205,9 @@ class Blank:
         """Whether nothing but the floor and a straight deck line bounds the hollow."""
         return not (self.has_bevel or self.joints or self.deck_is_curved)
 
-    def wood(self) -> Wood:
+    def wood(self) -> WoodAround:
         """Return what joints need to know of this blank."""
-        return Wood(
+        return WoodAround(
             self.thickness_mm,
             self.floor_mm,
             0.5 * self.depth_mm,

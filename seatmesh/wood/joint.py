@@ -153,7 +153,7 @@ class Joint:
         length = float(np.hypot(across, along))
         return (across / length, along / length) if length > 0.0 else (0.0, 1.0)
 
-    def short_of_mm(self, wood: Wood) -> float:
+    def short_of_mm(self, wood: WoodAround) -> float:
         """Return by how much the uncut blank falls short of the wood that must stay over a joint; 0 if it does not."""
         keep = wood.floor_mm if self.keep_mm is None else self.keep_mm
         if self.kind in FROM_ABOVE:
@@ -164,7 +164,7 @@ class Joint:
         )
         return max((self.depth_mm or 0.0) + keep - along, 0.0)
 
-    def greatest_depth(self, cells: Cells, left_mm: Floats, wood: Wood) -> Floats:
+    def greatest_depth(self, cells: Cells, left_mm: Floats, wood: WoodAround) -> Floats:
         """Return a depth that the hollow may have all over each cell for this joint's sake; infinite away from it.
 
         Over single places it is the exact bound, over wider cells never more than the least bound in them. `left_mm`
@@ -175,7 +175,7 @@ class Joint:
             own = np.minimum(own, self._one_side(cells.mirrored(), left_mm, wood))
         return own
 
-    def _one_side(self, cells: Cells, left: Floats, wood: Wood) -> Floats:
+    def _one_side(self, cells: Cells, left: Floats, wood: WoodAround) -> Floats:
         keep = wood.floor_mm if self.keep_mm is None else self.keep_mm
         if self.kind in FROM_ABOVE or (self.kind == "leg mortise" and self.depth_mm is not None):
             return self._round_mortise(cells, keep, wood)
@@ -184,7 +184,7 @@ class Joint:
         allowed = left + wood.floor_mm - keep - housing
         return np.asarray(np.where(self._zone_touches(cells, wood), allowed, np.inf))
 
-    def _zone_touches(self, cells: Cells, wood: Wood) -> NDArray[np.bool_]:
+    def _zone_touches(self, cells: Cells, wood: WoodAround) -> NDArray[np.bool_]:
         """Tell which cells come within `around_mm` of the zone; never misses one."""
         if self.kind == "polygon":
             return _near_polygon(cells, self.points_mm, self.around_mm)
@@ -200,12 +200,12 @@ class Joint:
         beside = np.maximum(np.maximum(u[0] - shift, -u[1]), 0.0)
         return np.asarray(np.hypot(beside, least_size(v)) <= reach)
 
-    def _up(self, wood: Wood) -> tuple[float, float]:
+    def _up(self, wood: WoodAround) -> tuple[float, float]:
         """Return the direction in the plan in which the axis runs as it rises."""
         x, y = self.lean(wood.middle_y_mm)
         return (x, y) if self.kind in FROM_ABOVE else (-x, -y)
 
-    def _round_mortise(self, cells: Cells, keep: float, wood: Wood) -> Floats:
+    def _round_mortise(self, cells: Cells, keep: float, wood: WoodAround) -> Floats:
         """Keep the hollow out of the drilled cylinder, widened by `around_mm` and lengthened by what must stay."""
         angle, up = radians(self.angle_deg), self._up(wood)
         # At either end of the hole it starts `around_mm` before it, so that its rim is kept too.
@@ -222,7 +222,7 @@ class Joint:
         return np.asarray(np.where(top > -np.inf, np.maximum(-top, 0.0), np.inf))
 
 
-class Wood(NamedTuple):
+class WoodAround(NamedTuple):
     """What joints need to know of a blank: sizes, and how far a bevel raises the underside where one is drilled."""
 
     thickness_mm: float
@@ -231,7 +231,7 @@ class Wood(NamedTuple):
     rise_at: Callable[[float, float], float]
 
 
-def greatest_depth(joints: Iterable[Joint], cells: Cells, left_mm: Floats, wood: Wood) -> Floats:
+def greatest_depth(joints: Iterable[Joint], cells: Cells, left_mm: Floats, wood: WoodAround) -> Floats:
     """Return the least of several joints' bounds over each cell; infinite where none has one."""
     least = np.full(np.shape(left_mm), np.inf)
     for joint in joints:

@@ -14,7 +14,7 @@ GREATEST = 1e12
 
 
 @dataclass(frozen=True)
-class Limits:
+class RequestLimits:
     """Limits of the service; each is set by `serve --limit NAME=VALUE` or by `SEATMESH_LIMIT_NAME`.
 
     Attributes
@@ -53,7 +53,7 @@ class Limits:
     store_mb: int = 2000
 
 
-def limits_from(settings: Mapping[str, str]) -> Limits:
+def limits_from(settings: Mapping[str, str]) -> RequestLimits:
     """Return the limits with some set, by name and as text.
 
     Raises
@@ -61,13 +61,13 @@ def limits_from(settings: Mapping[str, str]) -> Limits:
     UnknownKeyError, ValueRefusedError
         A name that is none, with the nearest; a value that is no number above 0, or no whole one where one is needed.
     """
-    kinds = {one.name: type(one.default) for one in fields(Limits)}
+    kinds = {one.name: type(one.default) for one in fields(RequestLimits)}
     values: dict[str, float] = {}
     for name, text in settings.items():
         if name not in kinds:
             raise UnknownKeyError(name, kinds, "limit")
         values[name] = _number(name, text, kinds[name] is int)
-    return Limits(**values)  # type: ignore[arg-type]
+    return RequestLimits(**values)  # type: ignore[arg-type]
 
 
 def settings_of(options: Iterable[str], environment: Mapping[str, str]) -> dict[str, str]:

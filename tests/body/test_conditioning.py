@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 from scipy.stats import multivariate_normal
 
-from seatmesh.body.survey.conditioning import Floats, Readings, condition, without
+from seatmesh.body.survey.conditioning import Floats, MeasureReadings, condition, without
 from seatmesh.body.survey.population import load_population
 
-Case = tuple[Floats, Floats, Readings]
+Case = tuple[Floats, Floats, MeasureReadings]
 READ = np.array([0, 1, 2, 6])
 
 
@@ -20,7 +20,7 @@ def case() -> Case:
     return (
         population.mean,
         population.covariance,
-        Readings(READ, population.mean[READ] + off, np.array([6.0, 0.015, 8.0, 6.0])),
+        MeasureReadings(READ, population.mean[READ] + off, np.array([6.0, 0.015, 8.0, 6.0])),
     )
 
 
@@ -56,13 +56,13 @@ def test_expectation_without_a_reading_is_that_of_leaving_it_out(case: Case, pla
 
 def test_exact_readings_leave_nothing_open(case: Case) -> None:
     mean, covariance, readings = case
-    seen = condition(mean, covariance, Readings(READ, readings.values, np.zeros(4)))
+    seen = condition(mean, covariance, MeasureReadings(READ, readings.values, np.zeros(4)))
     assert seen.mean[READ] == pytest.approx(readings.values, rel=1e-12)
     assert seen.sd[READ] == pytest.approx(np.zeros(4), abs=1e-4)
 
 
 def test_useless_readings_leave_the_population(case: Case) -> None:
     mean, covariance, readings = case
-    seen = condition(mean, covariance, Readings(READ, readings.values, np.full(4, 1e6)))
+    seen = condition(mean, covariance, MeasureReadings(READ, readings.values, np.full(4, 1e6)))
     assert seen.mean == pytest.approx(mean, rel=1e-6)
     assert seen.sd == pytest.approx(np.sqrt(np.diag(covariance)), rel=1e-6)

@@ -11,7 +11,7 @@ import pytest
 from seatmesh.body.body import Z90, Sex
 from seatmesh.body.measures import MEASURES, SURVEYED
 from seatmesh.body.survey import derive
-from seatmesh.body.survey.conditioning import Conditioned, Readings, condition
+from seatmesh.body.survey.conditioning import Conditioned, MeasureReadings, condition
 from seatmesh.body.survey.population import SEXES, VARIABLES, load_population, population_from_table
 
 ROWS = Path(__file__).resolve().parents[3] / "shared" / "data" / "ansur2" / "measures.csv"
@@ -28,7 +28,7 @@ def people() -> People:
 
 def exactly(sex: Sex, stature_mm: float, mass_kg: float) -> Conditioned:
     population = load_population()[sex]
-    readings = Readings(np.array([0, 1]), np.array([stature_mm, np.log(mass_kg)]), np.zeros(2))
+    readings = MeasureReadings(np.array([0, 1]), np.array([stature_mm, np.log(mass_kg)]), np.zeros(2))
     return condition(population.mean, population.covariance, readings)
 
 

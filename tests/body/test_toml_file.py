@@ -60,11 +60,11 @@ def test_the_limit_itself_is_read(tmp_path: Path) -> None:
 
 
 def test_refuses_what_is_missing_a_folder_or_no_file(tmp_path: Path) -> None:
-    with pytest.raises(FileRefusedError, match="does not exist; check the path"):
+    with pytest.raises(FileRefusedError, match="there is no such file; check the path"):
         read_toml(tmp_path / "none.toml", "body file")
     with pytest.raises(FileRefusedError, match="is a folder"):
         read_toml(tmp_path, "body file")
-    with pytest.raises(FileRefusedError, match="cannot be read"):
+    with pytest.raises(FileRefusedError, match="there is no such file"):
         read_toml(put(tmp_path, b"") / "b.toml", "body file")
     for path in ("a\0b.toml", "x" * 5000):
         with pytest.raises(FileRefusedError):

@@ -1,9 +1,9 @@
 """The report's lines: what a maker reads is what the figures say."""
 
-from seatmesh.design.place_words import aside, place
 from seatmesh.design.report.report_text import _deck, _depth_lines
 from seatmesh.design.report.wish_notes import fairness_notes
 from seatmesh.fit.best import FAIRNESS_MM
+from seatmesh.place_words import aside, place
 
 
 def test_a_depth_that_presses_more_is_said_to_press_more():

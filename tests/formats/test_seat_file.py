@@ -203,13 +203,13 @@ def test_a_huge_file_is_refused_unread(tmp_path: Path) -> None:
     path = tmp_path / "seat.json"
     with path.open("wb") as file:
         file.truncate(LARGEST_FILE_BYTES + 1)
-    with pytest.raises(FileRefusedError, match=r"20000001 bytes; allowed are 20000000"):
+    with pytest.raises(FileRefusedError, match=r"20000001 bytes; at most 20000000 are read"):
         read_seat(path)
 
 
 @pytest.mark.parametrize("name", ["none.json", ".", "\0.json", "x" * 300])
 def test_a_file_that_is_not_there_is_refused(tmp_path: Path, name: str) -> None:
-    with pytest.raises(FileRefusedError, match=r"no such file|cannot be read"):
+    with pytest.raises(FileRefusedError, match=r"no such file|is a folder|cannot be read"):
         read_seat(f"{tmp_path}/{name}")
 
 

@@ -15,7 +15,7 @@ from seatmesh.mock_up.booleans import as_manifold, as_mesh, height_block
 from seatmesh.mock_up.digits import DIGITS, number_shape, panel_cells
 from seatmesh.mock_up.numbering import RELIEF_MM, numbered
 from seatmesh.mock_up.seat import mock_up, seat_stock
-from seatmesh.mock_up.stock import MockUp, Part, Printer
+from seatmesh.mock_up.stock import MockUp, MockUpPart, Printer
 from seatmesh.solids.carved import surface_volume_mm3
 from seatmesh.surface import Seat
 
@@ -42,7 +42,7 @@ def cut(request: pytest.FixtureRequest, uneven_seat: Seat) -> tuple[MockUp, dict
     return mock_up(uneven_seat, **options), options
 
 
-def of_kind(mock: MockUp) -> tuple[list[Part], list[Part]]:
+def of_kind(mock: MockUp) -> tuple[list[MockUpPart], list[MockUpPart]]:
     return [p for p in mock.parts if p.number], [p for p in mock.parts if not p.number]
 
 

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from read_back import drawn_on, pages, size_mm
 
-from seatmesh.paper.drawing import Drawing, Layer, Look, line
+from seatmesh.paper.drawing import Drawing, DrawingLayer, Look, line
 from seatmesh.paper.paper_sizes import PAPERS, paper_named
 from seatmesh.paper.pdf_file import pdf_bytes
 from seatmesh.paper.tile_pages import pages_of, with_feet
@@ -19,7 +19,7 @@ SIZES = {"A4": (210.0, 297.0), "A3": (297.0, 420.0), "Letter": (215.9, 279.4), "
 
 def square() -> Drawing:
     ring = line([(0, 0), (500, 0), (500, 450), (0, 450)], closed=True)
-    return Drawing("square", (Layer("edge", Look(0.5), (ring,)),))
+    return Drawing("square", (DrawingLayer("edge", Look(0.5), (ring,)),))
 
 
 @pytest.mark.parametrize("name", [*SIZES, "roll:610"])

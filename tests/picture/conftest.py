@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from seatmesh.body.body import Body
-from seatmesh.body.figure.marked_places import Place, Side
+from seatmesh.body.figure.marked_places import MarkedPlace, Side
 from seatmesh.contact import Load, Pose
 from seatmesh.picture.style import Target
 from seatmesh.seating.sitting import Sitting
@@ -104,18 +104,18 @@ def lopsided(sitting: Sitting) -> Sitting:
 
 
 @pytest.fixture(scope="session")
-def places() -> tuple[Place, ...]:
+def places() -> tuple[MarkedPlace, ...]:
     marks = []
     sides: tuple[tuple[Side, float], ...] = (("left", -1.0), ("right", 1.0))
     for side, sign in sides:
         marks += [
-            Place("hip end", side, ((sign * 182.0, 170.0),), 11.0, 14.0),
-            Place("inner thigh line", side, ((sign * 22.0, 240.0), (sign * 46.0, 430.0)), 10.0, 10.0),
-            Place("outer thigh line", side, ((sign * 172.0, 205.0), (sign * 158.0, 430.0)), 11.0, 12.0),
-            Place("sit bone", side, ((sign * 57.0, 165.0),), 9.0, 13.0),
+            MarkedPlace("hip end", side, ((sign * 182.0, 170.0),), 11.0, 14.0),
+            MarkedPlace("inner thigh line", side, ((sign * 22.0, 240.0), (sign * 46.0, 430.0)), 10.0, 10.0),
+            MarkedPlace("outer thigh line", side, ((sign * 172.0, 205.0), (sign * 158.0, 430.0)), 11.0, 12.0),
+            MarkedPlace("sit bone", side, ((sign * 57.0, 165.0),), 9.0, 13.0),
         ]
-    end = Place("end of the spine", "middle", ((0.0, 104.0),), 4.0, 15.0)
-    knee = Place("knee-back line", "middle", ((-150.0, 492.0), (150.0, 492.0)), 12.0, 19.0)
+    end = MarkedPlace("end of the spine", "middle", ((0.0, 104.0),), 4.0, 15.0)
+    knee = MarkedPlace("knee-back line", "middle", ((-150.0, 492.0), (150.0, 492.0)), 12.0, 19.0)
     return (*marks, end, knee)
 
 

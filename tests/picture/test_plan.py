@@ -13,7 +13,7 @@ import pytest
 from matplotlib.colors import to_rgb
 from numpy.typing import NDArray
 
-from seatmesh.body.figure.marked_places import Place
+from seatmesh.body.figure.marked_places import MarkedPlace
 from seatmesh.errors import ValueRefusedError
 from seatmesh.fit.hollow import deepest_place
 from seatmesh.picture.plan.plan_table import table_rows
@@ -23,14 +23,14 @@ from seatmesh.surface import Seat, flat_seat
 
 Pixels = NDArray[np.int16]
 Drawn = Callable[[Callable[[Target], None]], Pixels]
-Places = tuple[Place, ...]
+Places = tuple[MarkedPlace, ...]
 
 
 def test_band_of_a_mark_is_an_ellipse_and_of_a_line_the_strip_it_sweeps() -> None:
-    mark = band(Place("sit bone", "left", ((-57.0, 165.0),), 9.0, 13.0))
+    mark = band(MarkedPlace("sit bone", "left", ((-57.0, 165.0),), 9.0, 13.0))
     assert mark.area == pytest.approx(np.pi * 9.0 * 13.0, rel=2e-3)
     assert mark.bounds == pytest.approx((-66.0, 152.0, -48.0, 178.0))
-    line = band(Place("knee-back line", "middle", ((-100.0, 490.0), (50.0, 490.0)), 12.0, 19.0))
+    line = band(MarkedPlace("knee-back line", "middle", ((-100.0, 490.0), (50.0, 490.0)), 12.0, 19.0))
     assert line.area == pytest.approx(150.0 * 38.0 + np.pi * 12.0 * 19.0, rel=2e-3)
 
 

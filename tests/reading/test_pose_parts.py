@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from scipy.spatial.transform import Rotation
 
 from seatmesh.errors import InputError
+from seatmesh.place_words import roughly
 from seatmesh.reading.coverage import coverage
 from seatmesh.reading.doubts import refuse_unlike_seat
 from seatmesh.reading.face_fit import fit_face
@@ -27,9 +28,8 @@ from seatmesh.reading.pose.refusals import direction_words, refuse_scatter
 from seatmesh.reading.pose.rim_planes import rim_planes
 from seatmesh.reading.pose.samples import border_samples, facet_samples, thinned
 from seatmesh.reading.pose.turns import Turn, turns_onto
-from seatmesh.reading.pose.verdict import Limits, excludes, faults
+from seatmesh.reading.pose.verdict import PoseLimits, excludes, faults
 from seatmesh.reading.scan_size import greatest_length
-from seatmesh.reading.spot_words import spot
 from seatmesh.reading.surface_points import Face
 from seatmesh.reading.top_face import top_facets, top_points
 from seatmesh.surface import Seat, flat_seat
@@ -184,26 +184,26 @@ def evidence_of(**changes: Any) -> Evidence:
     ],
 )
 def test_each_fault_begins_at_its_limit(name: str, limit: float, words: str) -> None:
-    assert not faults(evidence_of(**{name: 0.99 * limit}), BLANK, Limits())
-    (fault,) = faults(evidence_of(**{name: 1.01 * limit}), BLANK, Limits())
+    assert not faults(evidence_of(**{name: 0.99 * limit}), BLANK, PoseLimits())
+    (fault,) = faults(evidence_of(**{name: 1.01 * limit}), BLANK, PoseLimits())
     assert words in fault.found
     assert fault.badness == pytest.approx(1.01)
 
 
 def test_shares_seen_thickness_and_scale_have_limits_too() -> None:
     for name, limit in (("seen", 0.85), ("deck_seen", 0.6)):
-        assert not faults(evidence_of(**{name: 1.01 * limit}), BLANK, Limits())
-        assert len(faults(evidence_of(**{name: 0.99 * limit}), BLANK, Limits())) == 1
+        assert not faults(evidence_of(**{name: 1.01 * limit}), BLANK, PoseLimits())
+        assert len(faults(evidence_of(**{name: 0.99 * limit}), BLANK, PoseLimits())) == 1
     for sign in (1.0, -1.0):
-        assert not faults(evidence_of(thickness_mm=45.0 + 0.99 * sign), BLANK, Limits())
-        assert len(faults(evidence_of(thickness_mm=45.0 + 1.01 * sign), BLANK, Limits())) == 1
+        assert not faults(evidence_of(thickness_mm=45.0 + 0.99 * sign), BLANK, PoseLimits())
+        assert len(faults(evidence_of(thickness_mm=45.0 + 1.01 * sign), BLANK, PoseLimits())) == 1
     for times, count in ((0.99, 0), (1.01, 1)):
         share = 0.0015 * times
-        found = faults(evidence_of(wider_mm=480.0 * share, longer_mm=430.0 * share), BLANK, Limits())
+        found = faults(evidence_of(wider_mm=480.0 * share, longer_mm=430.0 * share), BLANK, PoseLimits())
         assert len(found) == count
     # One way alone it is a blank of another width, within what is allowed.
-    assert not faults(evidence_of(wider_mm=0.9, longer_mm=0.0), BLANK, Limits())
-    assert not faults(evidence_of(underside_off=0.9), BLANK, Limits(underside=False))
+    assert not faults(evidence_of(wider_mm=0.9, longer_mm=0.0), BLANK, PoseLimits())
+    assert not faults(evidence_of(underside_off=0.9), BLANK, PoseLimits(underside=False))
 
 
 def test_one_way_rules_another_out_only_where_it_is_clearly_better() -> None:
@@ -360,7 +360,10 @@ def test_openings_are_no_part_of_what_should_be_seen() -> None:
 
 
 def test_words_of_places_and_directions() -> None:
-    assert spot(0.4, 120.2) == "on the centre line, 120 mm from the rear edge"
-    assert spot(-61.0, 150.0) == "61 mm to the sitter's left of the centre line, 150 mm from the rear edge"
+    assert roughly(0.4, 120.2, "mm") == "on the centre line, 120 mm from the rear edge"
+    assert (
+        roughly(-61.0, 150.0, "mm")
+        == "61 mm to the sitter's left of the centre line, 150 mm from the rear edge"
+    )
     assert direction_words(np.array([-0.0, 1.0, 0.004])) == "0,1,0"
     assert direction_words(np.array([-0.707, 0.0, 0.707])) == "-0.71,0,0.71"

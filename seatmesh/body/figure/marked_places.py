@@ -9,7 +9,7 @@ Side = Literal["left", "right", "middle"]
 
 
 @dataclass(frozen=True)
-class Place:
+class MarkedPlace:
     """A mark or a line on the blank, with how surely it is known.
 
     Attributes

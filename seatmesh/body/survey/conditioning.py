@@ -11,7 +11,7 @@ from seatmesh.arrays import Floats, Ints
 
 
 @dataclass(frozen=True)
-class Readings:
+class MeasureReadings:
     """Readings of some variables of one person, each with the error of its own taking.
 
     Attributes
@@ -49,7 +49,7 @@ class Conditioned:
     surprise: Floats
 
 
-def condition(mean: Floats, covariance: Floats, readings: Readings) -> Conditioned:
+def condition(mean: Floats, covariance: Floats, readings: MeasureReadings) -> Conditioned:
     """Condition N(mean, covariance) on readings whose errors are independent of each other and of the person.
 
     With S the covariance of the readings' variables plus their squared errors and d = values - mean there:
@@ -74,8 +74,8 @@ def condition(mean: Floats, covariance: Floats, readings: Readings) -> Condition
     )
 
 
-def without(readings: Readings, place: int) -> Readings:
+def without(readings: MeasureReadings, place: int) -> MeasureReadings:
     """Return the readings less the one at `place`."""
-    return Readings(
+    return MeasureReadings(
         np.delete(readings.which, place), np.delete(readings.values, place), np.delete(readings.errors, place)
     )

@@ -25,7 +25,7 @@ from seatmesh.arrays import Floats
 from seatmesh.body.body import Body, Measure, Sex
 from seatmesh.body.figure.anatomy import TISSUE, TISSUE_BAND_MM, TISSUE_ERROR_MM, expected_tissue_mm
 from seatmesh.body.measures import MEASURES
-from seatmesh.body.survey.conditioning import Readings, condition
+from seatmesh.body.survey.conditioning import MeasureReadings, condition
 from seatmesh.body.survey.estimate import readings_of, sex_weights
 from seatmesh.body.survey.population import SEXES, VARIABLES, load_population
 from seatmesh.body.survey.sit_bones import SIT_BONES, SPACING
@@ -41,7 +41,7 @@ INSIDE = 2.0**-31
 
 
 @dataclass(frozen=True)
-class Joint:
+class MeasuresOfSex:
     """What is known of a body's measures if it is of one sex: a normal distribution, and how likely that sex is.
 
     Attributes
@@ -131,7 +131,7 @@ def taken_of(body: Body) -> dict[str, Measure]:
     }
 
 
-def joints_of(body: Body) -> tuple[Joint, ...]:
+def joints_of(body: Body) -> tuple[MeasuresOfSex, ...]:
     """Return the joint distributions of a body's measures: one where its sex is stated, else one for each sex.
 
     With S the covariance of what was read plus its squared errors and C that of all measures with it, the covariance
@@ -149,11 +149,11 @@ def joints_of(body: Body) -> tuple[Joint, ...]:
         covariance = np.zeros((len(VARIABLES) + 1,) * 2)
         covariance[:-1, :-1] = _conditional(population[sex].covariance, readings)
         covariance[-1, -1] = variance
-        joints.append(Joint(sex, weights[sex], np.append(one.mean, bones), covariance))
+        joints.append(MeasuresOfSex(sex, weights[sex], np.append(one.mean, bones), covariance))
     return tuple(joints)
 
 
-def _conditional(covariance: Floats, readings: Readings) -> Floats:
+def _conditional(covariance: Floats, readings: MeasureReadings) -> Floats:
     read = readings.which
     with_read = covariance[:, read]
     spread = covariance[np.ix_(read, read)] + np.diag(readings.errors**2)

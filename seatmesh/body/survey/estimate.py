@@ -10,7 +10,7 @@ from seatmesh.body.body import Body, Measure, Sex
 from seatmesh.body.body_notes import plausibility_notes
 from seatmesh.body.given_measures import checked_measures, checked_sex
 from seatmesh.body.measures import MEASURES
-from seatmesh.body.survey.conditioning import Conditioned, Readings, condition
+from seatmesh.body.survey.conditioning import Conditioned, MeasureReadings, condition
 from seatmesh.body.survey.mixture import Mixture
 from seatmesh.body.survey.population import (
     SEXES,
@@ -68,10 +68,10 @@ def estimate_from(
     return Body(_described(sex, given), sex, measures, notes=notes)
 
 
-def readings_of(given: Mapping[str, Measure]) -> Readings:
+def readings_of(given: Mapping[str, Measure]) -> MeasureReadings:
     """Return the given measures that the survey holds, on the scale of its normal distribution."""
     names = [name for name in VARIABLES if name in given]
-    return Readings(
+    return MeasureReadings(
         np.array([VARIABLES.index(name) for name in names], dtype=np.int64),
         np.array([to_normal(name, given[name].value) for name in names]),
         np.array([error_to_normal(name, given[name].value, given[name].standard_error) for name in names]),

@@ -8,6 +8,7 @@ from collections.abc import Callable
 from typing import Any
 
 from seatmesh.cli.output import print_json, print_text, say
+from seatmesh.cli.progress import step
 from seatmesh.design.log.log_edit import with_entry, with_lock, without_last
 from seatmesh.design.log.log_file import edited, keep, log_report
 from seatmesh.design.log.log_report import log_lines
@@ -23,7 +24,7 @@ def run(options: argparse.Namespace) -> None:
     edit, done = _edit(options)
     change = edited(options.order, edit)
     if change.order.log:
-        say(f"shaping '{change.order.title}' and pressing it after each adjustment ...")
+        step(f"shaping '{change.order.title}' and pressing it after each adjustment")
     report = log_report(change.order)
     if done:
         keep(options.order, change)

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from seatmesh.cli.commands.shape_command import facts_of
 from seatmesh.cli.output import print_json, print_text, say, table
+from seatmesh.cli.progress import step
 from seatmesh.design.demo import demo_orders
 from seatmesh.design.job import demo_job
 from seatmesh.design.orders.order import order_from_table
@@ -26,11 +27,11 @@ def run(options: argparse.Namespace) -> None:
     jobs = [demo_job(order, *named) for order, named in zip(orders, texts, strict=True)]
     for job in jobs:
         place_for(out, job, EXPECTED, options.overwrite)
-    for order in orders:
-        say(f"shaping '{order.title}' ...")
+    for number, order in enumerate(orders):
+        step(f"shaping '{order.title}'", number, len(orders))
         # Advice names the order file that it is to be pasted for: the copy beside the results.
         designs.append(design(replace(order, file=str(out / order.folder_name / ORDER_COPY))))
-    results = write_results(designs, jobs, out, say, options.overwrite)
+    results = write_results(designs, jobs, out, step, options.overwrite)
     for note in dict.fromkeys(note for one in results for note in one.notes):
         say(f"note: {note}")
     if options.json:

@@ -222,7 +222,7 @@ def _lie(given: str | None) -> Lie | None:
         return None
     found: Lie | None = next((one for one in LIES if one == given), None)
     if found is None:
-        raise ValueRefusedError("--lie", shown(given), "allowed are across, along", "choose one of them")
+        raise NotAmongError("--lie", shown(given), LIES)
     return found
 
 

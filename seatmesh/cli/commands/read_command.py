@@ -14,9 +14,9 @@ from seatmesh.errors import ValueRefusedError
 from seatmesh.fit.hollow import deepest_place
 from seatmesh.formats.mesh_scale import parse_scale
 from seatmesh.formats.seat_file import write_seat
+from seatmesh.place_words import roughly
 from seatmesh.reading.carved import AsDrawn, Carved, read_carved
 from seatmesh.reading.pose.refusals import direction_words
-from seatmesh.reading.spot_words import spot
 from seatmesh.units import shown
 from seatmesh.wood.blank import Blank
 
@@ -81,7 +81,7 @@ def _words(path: str, carved: Carved) -> str:
         f"{carved.coverage:.0%} of the carved face seen, widest hole {carved.widest_hole_mm:.0f} mm",
         f"  it lay with up along {direction_words(frame.axes[2])} and the front along {direction_words(frame.axes[1])} "
         f"in the file; its edge lies {carved.outline_rms_mm:.2f} mm off the blank's outline, rms",
-        f"  deepest {max(depth, 0.0):.1f} mm {spot(x, y)}; front roll {seat.front_roll_mm:.0f} mm",
+        f"  deepest {max(depth, 0.0):.1f} mm {roughly(x, y)}; front roll {seat.front_roll_mm:.0f} mm",
     ])  # fmt: skip
 
 

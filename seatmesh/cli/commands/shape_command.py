@@ -6,6 +6,7 @@ import argparse
 from pathlib import Path
 
 from seatmesh.cli.output import print_json, print_text, say
+from seatmesh.cli.progress import step
 from seatmesh.design.job import order_job
 from seatmesh.design.orders.order import read_order
 from seatmesh.design.result_files import EXPECTED, Results, write_results
@@ -18,8 +19,8 @@ def run(options: argparse.Namespace) -> None:
     order, out = read_order(options.order), Path(options.out)
     job = order_job(order, options.order)
     place_for(out, job, EXPECTED, options.overwrite)
-    say(f"shaping '{order.title}' for {', '.join(one.body.name for one in order.sitters)} ...")
-    results = write_results([design(order)], [job], out, say, options.overwrite)[0]
+    step(f"shaping '{order.title}' for {', '.join(one.body.name for one in order.sitters)}")
+    results = write_results([design(order)], [job], out, step, options.overwrite)[0]
     for note in results.notes:
         say(f"note: {note}")
     if options.json:

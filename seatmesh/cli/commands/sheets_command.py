@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from seatmesh.cli.output import print_json, print_text, say
+from seatmesh.cli.progress import step
 from seatmesh.cli.sources import job_of, read_source
 from seatmesh.design.job_sheet.job_pages import job_sheet
 from seatmesh.design.orders.order import read_order
@@ -64,11 +65,11 @@ def _made(path: str, wishes: SheetWishes, kinds: tuple[str, ...]) -> Made:
         source = read_source(path)
         return Made(source.seat, sheets_of(source.seat, source.bodies, wishes, kinds), {}, ())
     order = read_order(path)
-    say(f"shaping '{order.title}' for {', '.join(one.body.name for one in order.sitters)} ...")
+    step(f"shaping '{order.title}' for {', '.join(one.body.name for one in order.sitters)}")
     one = design(order)
     own = replace(wishes, tools=order.tools or None)
     sheets = sheets_of(one.seat, tuple(guest.sitter.body for guest in one.guests), own, kinds)
-    say("drawing the job sheet ...")
+    step("drawing the job sheet")
     sheet, notes = job_sheet(one, own)
     notes = (*ending_notes(one.seat.ending, order.title), *notes)
     return Made(one.seat, sheets, {JOB_SHEET: sheet}, notes)

@@ -8,6 +8,7 @@ from typing import Any
 
 from seatmesh.body.figure.posture import posture_named
 from seatmesh.cli.output import print_json, print_text, say, table
+from seatmesh.cli.progress import step
 from seatmesh.cli.sources import Source, bodies_for, read_source
 from seatmesh.design.report.advice_report import SOME_ORDER, spot_lines, with_lines
 from seatmesh.design.report.seat_report import ending_report
@@ -43,7 +44,7 @@ def run(options: argparse.Namespace) -> None:
     source = read_source(options.seat, options.flat)
     studies = []
     for body in bodies_for(source, options.body):
-        say(f"sitting {body.name} on '{source.seat.title}' ...")
+        step(f"sitting {body.name} on '{source.seat.title}'")
         studies.append(
             study(
                 body,

@@ -22,7 +22,7 @@ from seatmesh.design.job_sheet.job_words import (
 )
 from seatmesh.design.report.seat_report import report
 from seatmesh.design.shape import Design
-from seatmesh.paper.drawing import Drawing, Item, Layer, Words, line
+from seatmesh.paper.drawing import Drawing, DrawingLayer, Item, Words, line
 from seatmesh.paper.lettering import fitted
 from seatmesh.paper.page import Page, Picture, View
 from seatmesh.paper.paper_sizes import Paper, paper_named, to_read
@@ -194,7 +194,7 @@ def _heading(text: str, paper: Paper) -> Item:
 def _page(name: str, items: Sequence[Item], paper: Paper, pictures: tuple[Picture, ...] = ()) -> Page:
     wide, height = paper.width_mm, _height(paper)
     rules, written = (tuple(one for one in items if isinstance(one, Words) is kind) for kind in (False, True))
-    drawn = Drawing(name, (Layer("rules", ink.THIN, rules), Layer("words", ink.FINE, written)))
+    drawn = Drawing(name, (DrawingLayer("rules", ink.THIN, rules), DrawingLayer("words", ink.FINE, written)))
     window = (0.0, MARGIN_MM + FOOT_MM - 3.0, wide, height)
     return Page(name, wide, height, (View(drawn, window, window[:2]),), pictures)
 

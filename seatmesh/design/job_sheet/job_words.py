@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from seatmesh.body.measures import MEASURES
-from seatmesh.design.place_words import aside
 from seatmesh.design.shape import Design
+from seatmesh.place_words import aside
 from seatmesh.seating.figures import FELT_SHARE
 from seatmesh.sheets.sheet_wishes import Speech
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from seatmesh.design.place_words import place
+from seatmesh.place_words import place
 from seatmesh.seating.figures import FELT_SHARE
 from seatmesh.units import format_length
 

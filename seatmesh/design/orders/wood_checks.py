@@ -169,8 +169,7 @@ def _check_gutter(blank: Blank) -> None:
             f"give gutter_depth_mm = {0.5 * blank.gutter_width_mm:g}, "
             f"or gutter_width_mm = {2 * blank.gutter_depth_mm:g}",
         )
-    x = np.arange(-0.5 * blank.width_mm, 0.5 * blank.width_mm, GUTTER_STEP_MM)[None, :]
-    y = np.arange(0.0, blank.depth_mm, GUTTER_STEP_MM)[:, None]
+    x, y = blank.grid_mm(GUTTER_STEP_MM)
     gutter = np.where(blank.inside_mm(x, y) > 0.0, blank.gutter_mm(x, y), 0.0)
     for number, joint in enumerate(blank.joints, start=1):
         over = gutter - replace(blank, joints=(joint,)).allowed_depth_mm(x, y)

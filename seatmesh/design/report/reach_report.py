@@ -8,9 +8,9 @@ from typing import Any
 import numpy as np
 from scipy import ndimage
 
-from seatmesh.design.place_words import Side, place
 from seatmesh.fit.hollow import is_mirrored
 from seatmesh.fit.reach import STEP_MM, Reach, Tool, reach_of, tightest_of
+from seatmesh.place_words import Side, place
 from seatmesh.surface import Seat
 from seatmesh.units import format_length
 

@@ -6,11 +6,11 @@ import textwrap
 from typing import Any
 
 from seatmesh.design.log.log_report import log_lines
-from seatmesh.design.place_words import aside
 from seatmesh.design.report.advice_report import SOME_ORDER, spot_lines
 from seatmesh.design.report.reach_report import reach_lines
 from seatmesh.design.report.stage_report import stage_lines
 from seatmesh.design.shape import Design
+from seatmesh.place_words import aside
 from seatmesh.seating.figures import FELT_SHARE
 from seatmesh.units import format_length
 

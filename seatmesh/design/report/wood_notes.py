@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 
 from seatmesh.design.orders.joint_overlap import MORTISES, overlapping
-from seatmesh.design.place_words import aside, place
 from seatmesh.fit.bounds import held_back_mm
 from seatmesh.fit.cost_of_bounds import HeldBack
 from seatmesh.fit.hollow import deepest, deepest_place
+from seatmesh.place_words import aside, place
 from seatmesh.solution import CONVERGED
 from seatmesh.surface import Seat
 from seatmesh.units import format_length
@@ -140,7 +140,7 @@ def _close(seat: Seat, x: float) -> list[str]:
         return []
     top = blank.glue_joint_depth_mm - 0.5 * blank.glue_joint_thickness_mm
     across = x + np.array([-TONGUE_REACH_MM, 0.0, TONGUE_REACH_MM])
-    y = np.arange(0.0, blank.depth_mm, STEP_MM)
+    y = blank.grid_mm(STEP_MM)[1].ravel()
     wood = blank.inside_mm(across[None, :], y[:, None]) > 0.0
     left = np.where(wood, top - seat.depth_mm(across[None, :], y[:, None]), np.inf)
     least = float(left.min())

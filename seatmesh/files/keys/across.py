@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any, ClassVar
 
-from seatmesh.files.keys.key import Kind, Schema
+from seatmesh.files.keys.key import KeyKind, Schema
 from seatmesh.files.keys.lists import PLACE
 from seatmesh.units import shown
 
@@ -26,7 +26,7 @@ class GivenAcross:
 
 
 @dataclass(frozen=True)
-class Across(Kind):
+class Across(KeyKind):
     """A distance from the centre line, to the sitter's right unless a side or a minus says left."""
 
     name: ClassVar[str] = PLACE.name

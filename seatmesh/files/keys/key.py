@@ -8,7 +8,7 @@ from typing import Any, Literal, Protocol
 Schema = dict[str, Any]
 
 
-class Kind(Protocol):
+class KeyKind(Protocol):
     """What a key may hold; `seatmesh.files.keys.number`, `words` and `lists` have the usual kinds."""
 
     @property
@@ -76,7 +76,7 @@ class Key:
     name: str
     label: str
     meaning: str
-    kind: Kind
+    kind: KeyKind
     default: object = None
     needed: str = ""
     needed_for: tuple[str, ...] = ()

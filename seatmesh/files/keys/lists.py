@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any, ClassVar
 
 from seatmesh.errors import ValueRefusedError
-from seatmesh.files.keys.key import Kind, Schema
+from seatmesh.files.keys.key import KeyKind, Schema
 from seatmesh.files.keys.number import Number
 from seatmesh.units import shown
 
@@ -16,7 +16,7 @@ PLACE = Number(-1000.0, 1000.0, "mm", todo="check its unit")
 
 
 @dataclass(frozen=True)
-class Lengths(Kind):
+class Lengths(KeyKind):
     """At most so many lengths; `todo` shows how they are written."""
 
     most: int
@@ -45,7 +45,7 @@ class Lengths(Kind):
 
 
 @dataclass(frozen=True)
-class Points(Kind):
+class Points(KeyKind):
     """Points [x, y], no fewer and no more than so many."""
 
     fewest: int

@@ -7,7 +7,7 @@ from math import inf, isfinite
 from typing import Any, ClassVar, Literal
 
 from seatmesh.errors import ValueRefusedError
-from seatmesh.files.keys.key import Kind, Schema
+from seatmesh.files.keys.key import KeyKind, Schema
 from seatmesh.units import MM_PER_INCH, parse_length_mm, real_number, shown
 
 Unit = Literal["mm", "deg", ""]
@@ -17,7 +17,7 @@ LENGTH_IN_WORDS = {"type": "string", "description": 'a length with its unit, suc
 
 
 @dataclass(frozen=True)
-class Number(Kind):
+class Number(KeyKind):
     """A number with its plausible range, ends included.
 
     Attributes
@@ -89,7 +89,7 @@ class Number(Kind):
 
 
 @dataclass(frozen=True)
-class Count(Kind):
+class Count(KeyKind):
     """A whole number from 1 to `most`."""
 
     most: int

@@ -8,13 +8,13 @@ from typing import Any, ClassVar
 
 from seatmesh.choices import one_of
 from seatmesh.errors import NotAmongError, ValueRefusedError
-from seatmesh.files.keys.key import Kind, Schema
+from seatmesh.files.keys.key import KeyKind, Schema
 from seatmesh.files.names import is_one_line
 from seatmesh.units import shown
 
 
 @dataclass(frozen=True)
-class Words(Kind):
+class WordKind(KeyKind):
     """One word of a few."""
 
     choices: tuple[str, ...]
@@ -39,7 +39,7 @@ class Words(Kind):
 
 
 @dataclass(frozen=True)
-class Text(Kind):
+class Text(KeyKind):
     """A line of printable text, without spaces at its ends; empty text is allowed where `may_be_empty`."""
 
     longest: int
@@ -68,7 +68,7 @@ class Text(Kind):
 
 
 @dataclass(frozen=True)
-class Flag(Kind):
+class Flag(KeyKind):
     """True or false."""
 
     name: ClassVar[str] = "flag"
@@ -89,7 +89,7 @@ class Flag(Kind):
 
 
 @dataclass(frozen=True)
-class Day(Kind):
+class Day(KeyKind):
     """A day: a date of TOML, or text such as 2026-05-31; empty text where none is known."""
 
     name: ClassVar[str] = "day"

@@ -11,7 +11,7 @@ from seatmesh.adjustment import total_depth_mm
 from seatmesh.arrays import Floats
 from seatmesh.errors import ValueRefusedError
 from seatmesh.front_roll import front_roll_depth
-from seatmesh.spline import DEGREE, BicubicSpline
+from seatmesh.spline import DEGREE, BicubicSpline, greville
 from seatmesh.surface import Seat
 from seatmesh.wood.outline.shapes import contains
 
@@ -23,12 +23,6 @@ HOPELESS_MM = 0.05
 """What is so far off at first is a corner in the surface, not a want of knots."""
 
 CHECK_MM, WIDE_MM = 0.7, 5.0
-
-
-def greville(knots: Floats) -> Floats:
-    """Return the knots' averages: coefficients of x itself as a spline, and places to interpolate at."""
-    # A third of three times a knot may lie beside it by rounding.
-    return np.clip((knots[1:-3] + knots[2:-2] + knots[3:-1]) / 3.0, knots[0], knots[-1])
 
 
 def blended(seat: Seat, plain: BicubicSpline) -> BicubicSpline:

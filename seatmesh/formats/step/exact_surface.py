@@ -13,8 +13,8 @@ from scipy.interpolate import BSpline, make_interp_spline
 
 from seatmesh.arrays import Floats
 from seatmesh.errors import NotSolvedError, ValueRefusedError
-from seatmesh.formats.step.blended_surface import blended, greville
-from seatmesh.spline import DEGREE, BicubicSpline
+from seatmesh.formats.step.blended_surface import blended
+from seatmesh.spline import DEGREE, BicubicSpline, greville
 from seatmesh.surface import Seat
 
 ROLL_ERROR_MM = 2e-7

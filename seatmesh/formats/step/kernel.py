@@ -14,9 +14,8 @@ from scipy.interpolate import BSpline
 
 from seatmesh.arrays import Floats
 from seatmesh.errors import FileRefusedError, NotSolvedError
-from seatmesh.formats.step.blended_surface import greville
 from seatmesh.formats.step.outline_curves import smooth_through, stretches
-from seatmesh.spline import DEGREE, BicubicSpline
+from seatmesh.spline import DEGREE, BicubicSpline, greville
 
 CLEAR_MM = 5.0
 """How far bodies that only cut or bound reach beyond what they cut."""

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from seatmesh.arrays import Floats
 from seatmesh.gauge.bar.how_bars_sat import REACH_MM, SeatedBars
+from seatmesh.place_words import line
 from seatmesh.units import format_length
 
 SURE = 3.0
@@ -201,13 +202,8 @@ def _row(bars: SeatedBars, p: int, part: _Part, units: str) -> str:
 
 
 def _where(bars: SeatedBars, p: int, units: str) -> str:
-    at = float(bars.placings.at_mm[p])
-    if bars.placings.across[p]:
-        return f"Row {format_length(at, units, decimals=0, step=16)} from the rear edge"
-    side = "on the centre line" if abs(at) < 1.0 else f"on the sitter's {'right' if at > 0 else 'left'}"
-    if abs(at) < 1.0:
-        return f"Column {side}"
-    return f"Column {format_length(abs(at), units, decimals=0, step=16)} from the centre line {side}"
+    name = line(float(bars.placings.at_mm[p]), bool(bars.placings.across[p]), units)
+    return name[0].upper() + name[1:]
 
 
 def _line_word(bars: SeatedBars) -> str:

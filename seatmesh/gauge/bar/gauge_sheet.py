@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import dataclass
+from textwrap import fill
 
+from seatmesh.cautions import GAUGING
 from seatmesh.files.csv_table import csv_text
 from seatmesh.gauge.bar.crossings import WHAT_TO_DO, Crossing, LeftOut, crossings
 from seatmesh.gauge.bar.rod_gauge import Gauge
@@ -28,11 +30,7 @@ DATUM_NOTE = "uncut wood"
 BLANK_FIELD = "________"
 SHEET_HEAD = "GAUGE SHEET"
 """What a printed sheet begins with."""
-CAUTION = (
-    "Switch the cutter off, let it stop and clear dust from the wood before gauging. Guard, two hands, eyes, ears and\n"
-    "lungs protected; follow the tool's manual. The floor is a guide, not a proof of strength: test as the local\n"
-    "furniture standard asks, and defer to local codes and qualified people."
-)
+WIDTH = 110
 
 
 @dataclass(frozen=True)
@@ -140,7 +138,7 @@ def sheet_text(sheet: GaugeSheet, units: str) -> str:
     """
     parts = [_head(sheet, units), _table(sheet, units)]
     parts += [f"{words}." for words in sheet.notes()]
-    parts.append(CAUTION)
+    parts.append(fill(GAUGING, WIDTH))
     return "\n\n".join(parts) + "\n"
 
 

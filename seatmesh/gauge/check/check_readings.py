@@ -199,8 +199,7 @@ def _ripples(seat: Seat, surface: FairSurface) -> tuple[Ripple, ...]:
 
 def _seen(seat: Seat, at_mm: tuple[Floats, Floats]) -> float:
     """Return the share of the hollow that has a reading nearby."""
-    half = 0.5 * seat.blank.width_mm
-    x, y = np.meshgrid(np.arange(-half, half, CELL_MM), np.arange(0.0, seat.blank.depth_mm, CELL_MM))
+    x, y = np.broadcast_arrays(*seat.blank.grid_mm(CELL_MM))
     hollow = (seat.depth_mm(x, y) > CARVED_MM) & (seat.blank.inside_mm(x, y) > 0.0)
     if not hollow.any():
         return 1.0

@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
+from textwrap import fill
 from typing import Any
 
+from seatmesh.cautions import GAUGING
 from seatmesh.gauge.bar.bar_report import bar_report, bar_words
-from seatmesh.gauge.bar.gauge_sheet import CAUTION
+from seatmesh.gauge.bar.gauge_sheet import WIDTH
 from seatmesh.gauge.check.check_readings import GaugeCheck
 from seatmesh.gauge.check.further_readings import TO_TELL_THE_BAR
 from seatmesh.gauge.check.left_right import LeftRight
 from seatmesh.gauge.check.next_cuts import Cut
 from seatmesh.gauge.check.ripples import Ripple
 from seatmesh.gauge.check.verdict import DONE, MISREAD, QUESTIONED, TAKE, TOO_DEEP
-from seatmesh.gauge.where import place_words
+from seatmesh.place_words import ahead, roughly
 from seatmesh.units import format_length
 
 STATES = {
@@ -92,7 +94,7 @@ def gauge_report(check: GaugeCheck, units: str | None = None) -> dict[str, Any]:
                 "y_mm": _mm(one.y_mm),
                 "why": one.why,
                 "placing": one.placing,
-                "place": place_words(one.x_mm, one.y_mm, units),
+                "place": roughly(one.x_mm, one.y_mm, units),
             }
             for one in check.further
         ],
@@ -120,7 +122,7 @@ def gauge_text(report: dict[str, Any], units: str) -> str:
         parts.append("Cut next, in this order, then gauge again:\n" + _numbered(report["next_cuts"]))
     if deep := [one for one in report["points"] if one["state"] == TOO_DEEP]:
         lines = [
-            f"  point {one['point']}, {place_words(one['x_mm'], one['y_mm'], units)}: "
+            f"  point {one['point']}, {roughly(one['x_mm'], one['y_mm'], units)}: "
             f"{format_length(-one['fair_to_take_mm'], units)} too deep"
             for one in sorted(deep, key=lambda one: one["fair_to_take_mm"])[:WORST]
         ]
@@ -131,7 +133,7 @@ def gauge_text(report: dict[str, Any], units: str) -> str:
     parts += _to_read(report)
     parts.append(report["unseen"])
     if not report["finished"]:
-        parts.append(CAUTION)
+        parts.append(fill(GAUGING, WIDTH))
     return "\n\n".join(parts)
 
 
@@ -195,7 +197,7 @@ def _left_right(even: LeftRight, units: str) -> dict[str, Any]:
             f"The sitter's {side} is {amount} deeper than the {other} (the {other} stands proud) over a patch "
             f"{format_length(2 * even.radius_mm, units, step=16, decimals=0)} wide, "
             f"{format_length(even.from_centre_mm, units, step=16, decimals=0)} from the centre line, "
-            f"{format_length(even.y_mm, units, step=16, decimals=0)} from the rear edge."
+            f"{ahead(even.y_mm, units, decimals=0, step=16)}."
         )
     else:
         words = f"Left and right are even: no difference beyond chance over {even.pairs} pairs."
@@ -226,7 +228,7 @@ def _ripple(one: Ripple, units: str) -> dict[str, Any]:
     words = (
         f"{format_length(one.crest_to_trough_mm, units, step=64)} crest to trough, about "
         f"{format_length(one.length_mm, units, step=4, decimals=0)} long, {way}; its middle: "
-        f"{place_words(one.x_mm, one.y_mm, units)}"
+        f"{roughly(one.x_mm, one.y_mm, units)}"
     )
     return {
         "x_mm": _mm(one.x_mm),
@@ -243,7 +245,7 @@ def _ripple(one: Ripple, units: str) -> dict[str, Any]:
 
 def _cut(order: int, one: Cut, units: str) -> dict[str, Any]:
     words = (
-        f"{place_words(one.x_mm, one.y_mm, units)}: take {format_length(one.amount_mm, units)} at most, "
+        f"{roughly(one.x_mm, one.y_mm, units)}: take {format_length(one.amount_mm, units)} at most, "
         f"{format_length(one.mean_mm, units)} on average, over {one.area_cm2:.0f} cm2 ({one.volume_cm3:.0f} cm3)"
     )
     return {

@@ -21,7 +21,7 @@ from seatmesh.gauge.check.fair_surface import Places, bare_surface, places_key
 
 
 @dataclass(frozen=True)
-class Kind:
+class WaveKind:
     """Waves of one kind: patch, lengths, directions over half a turn, fewest carved readings in it, false alarms."""
 
     patch_mm: tuple[float, float]
@@ -32,9 +32,9 @@ class Kind:
 
 
 KINDS = (
-    Kind((120.0, 120.0), (80.0,), 4, 16, 0.010),
-    Kind((300.0, 120.0), (64.0, 80.0, 100.0), 4, 40, 0.010),
-    Kind((120.0, 300.0), (64.0, 80.0, 100.0), 4, 40, 0.010),
+    WaveKind((120.0, 120.0), (80.0,), 4, 16, 0.010),
+    WaveKind((300.0, 120.0), (64.0, 80.0, 100.0), 4, 40, 0.010),
+    WaveKind((120.0, 300.0), (64.0, 80.0, 100.0), 4, 40, 0.010),
 )
 """Patches by their length in the wave's direction and along its crests. One and a half waves do not tell 80 mm from 64
 or 100 mm, nor directions 20 degrees apart, so a small patch needs few tries; false alarms are shares of clean
@@ -155,7 +155,7 @@ def _together(parts: Sequence[Waves | None], count: int) -> Waves:
 
 
 def _of_kind(
-    kind: Kind, places: Places, carved: Bools, precision: Floats, shared: Floats | None
+    kind: WaveKind, places: Places, carved: Bools, precision: Floats, shared: Floats | None
 ) -> Waves | None:
     waves, pairs = _pairs(kind, places, carved)
     if not waves:
@@ -174,7 +174,7 @@ def _of_kind(
     return Waves(np.array(waves)[seen], shapes, height, np.full(int(seen.sum()), limit))
 
 
-def _pairs(kind: Kind, places: Places, carved: Bools) -> tuple[list[tuple[float, ...]], list[Floats]]:
+def _pairs(kind: WaveKind, places: Places, carved: Bools) -> tuple[list[tuple[float, ...]], list[Floats]]:
     x, y = places.x_mm, places.y_mm
     along, across = kind.patch_mm
     waves: list[tuple[float, ...]] = []

@@ -15,7 +15,7 @@ from scipy.optimize import brentq
 from scipy.special import ndtr
 
 from seatmesh.arrays import Floats
-from seatmesh.gauge.copy.hollow_fit import HollowFit
+from seatmesh.gauge.copy.hollow_fit import CopiedHollow
 from seatmesh.surface import Seat
 
 NORMAL_90 = 1.6449
@@ -37,7 +37,7 @@ THIRDS = ("the third nearest the deck", "the middle third", "the third nearest t
 
 
 @dataclass(frozen=True)
-class Part:
+class PartOfHollow:
     """A part of the hollow and the one half-width that holds the truth at 90 % of its places, mm."""
 
     name: str
@@ -69,13 +69,13 @@ class CopyError:
     depth_mm: Floats
     half_width_mm: Floats
     typical_mm: float
-    parts: tuple[Part, ...]
+    parts: tuple[PartOfHollow, ...]
     bottom_mm: float
     bottom_half_width_mm: float
     deepest_mm: tuple[float, float]
 
 
-def copy_error(seat: Seat, fit: HollowFit, mirror_share: float = 0.0) -> CopyError | None:
+def copy_error(seat: Seat, fit: CopiedHollow, mirror_share: float = 0.0) -> CopyError | None:
     """Return how surely a copied seat is known; None where nothing of it is carved.
 
     `mirror_share` is 0.5 of a seat that is the mean of its two sides: then that mean is what the intervals are for.
@@ -111,19 +111,16 @@ def mirrored_error(error: CopyError) -> CopyError:
 
 
 def _places(seat: Seat) -> tuple[Floats, Floats]:
-    half = STEP_MM * np.floor(0.5 * seat.blank.width_mm / STEP_MM)
-    x, y = np.meshgrid(
-        np.arange(-half, half + 0.5 * STEP_MM, STEP_MM), np.arange(0.0, seat.blank.depth_mm, STEP_MM)
-    )
+    x, y = np.broadcast_arrays(*seat.blank.grid_mm(STEP_MM))
     wood = seat.blank.inside_mm(x, y) > 0.0
     return x[wood], y[wood]
 
 
-def _thirds(y: Floats, half: Floats) -> tuple[Part, ...]:
+def _thirds(y: Floats, half: Floats) -> tuple[PartOfHollow, ...]:
     ends = np.quantile(y, [1.0 / 3.0, 2.0 / 3.0])
     which = np.searchsorted(ends, y)
     return tuple(
-        Part(name, _typical(half[which == k])) for k, name in enumerate(THIRDS) if np.any(which == k)
+        PartOfHollow(name, _typical(half[which == k])) for k, name in enumerate(THIRDS) if np.any(which == k)
     )
 
 

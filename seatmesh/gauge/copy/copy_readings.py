@@ -162,10 +162,7 @@ def _refuse_off(rows: Sequence[Row], blank: Blank, x: Floats, y: Floats, where: 
 def _seen(blank: Blank, x: Floats, y: Floats) -> float:
     if len(x) == 0:
         return 0.0
-    half = 0.5 * blank.width_mm
-    columns, rows = np.meshgrid(
-        np.arange(-half, half, STEP_MM), np.arange(blank.hollow_start_mm, blank.depth_mm, STEP_MM)
-    )
+    columns, rows = np.broadcast_arrays(*blank.grid_mm(STEP_MM, blank.hollow_start_mm))
     wood = (blank.inside_mm(columns, rows) > 0.0) & (blank.ahead_of_deck_mm(columns, rows) > 0.0)
     near, _ = KDTree(np.column_stack([x, y])).query(np.column_stack([columns[wood], rows[wood]]))
     return float(np.mean(near <= SEEN_MM))

@@ -10,14 +10,14 @@ import numpy as np
 
 from seatmesh.arrays import Bools, Floats
 from seatmesh.chair import Chair
-from seatmesh.errors import ValueRefusedError
+from seatmesh.errors import NotAmongError, ValueRefusedError
 from seatmesh.gauge.bar.placings import placings_of
 from seatmesh.gauge.bar.rod_gauge import Gauge, Lie
 from seatmesh.gauge.copy.copy_error import CopyError, copy_error
 from seatmesh.gauge.copy.copy_readings import ReadingsToCopy, readings_to_copy
 from seatmesh.gauge.copy.copy_words import bar_notes, refuse_uneven_deck, refuse_untold, unread_notes
 from seatmesh.gauge.copy.cut_wood import rolled_over
-from seatmesh.gauge.copy.hollow_fit import HollowFit, gain_of_along, hollow_and_bars
+from seatmesh.gauge.copy.hollow_fit import CopiedHollow, gain_of_along, hollow_and_bars
 from seatmesh.gauge.copy.hollow_prior import hollow_prior
 from seatmesh.gauge.copy.reading_parts import ReadingParts
 from seatmesh.gauge.copy.told_bars import ToldBars, told_bars
@@ -201,9 +201,7 @@ def mirrored_seat(seat: Seat) -> Seat:
 
 def _refuse_words(sides: str, front_roll_mm: float) -> None:
     if sides not in SIDES:
-        raise ValueRefusedError(
-            "sides", shown(sides), f"allowed are {', '.join(SIDES)}", "choose one of them"
-        )
+        raise NotAmongError("sides", shown(sides), SIDES)
     if not 0.0 <= real_number("front_roll_mm", front_roll_mm) <= MOST_ROLL_MM:
         raise ValueRefusedError(
             "front_roll_mm", shown(front_roll_mm), f"allowed is 0 to {MOST_ROLL_MM:g} mm", "give its radius"
@@ -212,7 +210,7 @@ def _refuse_words(sides: str, front_roll_mm: float) -> None:
 
 def _fitted(
     ready: ReadingsToCopy, blank: Blank, lie: Lie | None, front_roll_mm: float, where: str
-) -> tuple[HollowFit, list[str]]:
+) -> tuple[CopiedHollow, list[str]]:
     """Return hollow and bars; where nothing states how the bar lay, for the likelier lie, with a note."""
     rows, off = ready.rows, ready.off_mm
     x, y = (np.array([getattr(row, name) for row in rows]) for name in ("x_mm", "y_mm"))
@@ -246,23 +244,15 @@ def _confirmed(rows: Sequence[Row], x: Floats, y: Floats, off: Floats) -> Bools:
     return np.asarray(alike.any(axis=1) | np.array([row.confirmed for row in rows], dtype=bool))
 
 
-def _rms(fit: HollowFit, spline: BicubicSpline) -> float:
+def _rms(fit: CopiedHollow, spline: BicubicSpline) -> float:
     parts, used = fit.parts, fit.used
     depth = np.where(parts.ahead, np.maximum(spline(parts.x_mm, parts.y_mm), 0.0), 0.0)
     left = parts.off_mm - fit.bars_mm() - depth
     return float(np.sqrt(np.mean(left[used] ** 2)))
 
 
-def _grid(seat: Seat) -> tuple[Floats, Floats]:
-    half = 0.5 * seat.blank.width_mm
-    x = np.arange(0.0, half, STEP_MM)
-    x = np.concatenate([-x[:0:-1], x])
-    columns, rows = np.meshgrid(x, np.arange(0.0, seat.blank.depth_mm, STEP_MM))
-    return columns, rows
-
-
 def _uneven_mm(seat: Seat) -> float:
-    columns, rows = _grid(seat)
+    columns, rows = seat.blank.grid_mm(STEP_MM)
     wood = seat.blank.inside_mm(columns, rows) > 0.0
     depth = seat.depth_mm(columns, rows)
     return float(np.abs(depth - depth[:, ::-1])[wood].max())
@@ -270,14 +260,10 @@ def _uneven_mm(seat: Seat) -> float:
 
 def _notes(seat: Seat, misread: Sequence[int]) -> list[str]:
     notes = []
-    columns, rows = _grid(seat)
+    columns, rows = seat.blank.grid_mm(STEP_MM)
     blank = seat.blank
     wood = blank.inside_mm(columns, rows) > 0.0
-    left = np.where(
-        wood,
-        blank.thickness_mm - blank.underside_rise_mm(columns, rows) - seat.depth_mm(columns, rows),
-        np.inf,
-    )
+    left = np.where(wood, seat.wood_left_mm(columns, rows), np.inf)
     if left.min() < blank.floor_mm:
         notes.append(
             f"at its thinnest {left.min():.1f} mm of wood are left; the blank's floor asks for {blank.floor_mm:g} mm"

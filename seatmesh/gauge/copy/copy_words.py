@@ -8,9 +8,9 @@ import numpy as np
 
 from seatmesh.errors import FileRefusedError
 from seatmesh.gauge.copy.copy_error import NORMAL_90, CopyError
-from seatmesh.gauge.copy.hollow_fit import HollowFit
+from seatmesh.gauge.copy.hollow_fit import CopiedHollow
 from seatmesh.gauge.copy.told_bars import ToldBars
-from seatmesh.gauge.where import place_words
+from seatmesh.place_words import line, roughly
 from seatmesh.units import format_length
 
 MOST_UNSURE_MM = 1.5
@@ -26,7 +26,7 @@ FEW_ON_DECK, UNEVEN_MM, UNEVEN_SHARE = 8, 1.0, 0.2
 NAMED = 5
 
 
-def refuse_untold(error: CopyError | None, fit: HollowFit, where: str) -> None:
+def refuse_untold(error: CopyError | None, fit: CopiedHollow, where: str) -> None:
     """Refuse readings that leave the depth open because too little uncut wood tells how the bar sat."""
     uncut = int(np.sum(~fit.cut & ~fit.questioned))
     half = np.inf if error is None else error.bottom_half_width_mm
@@ -42,7 +42,7 @@ def refuse_untold(error: CopyError | None, fit: HollowFit, where: str) -> None:
     )
 
 
-def refuse_uneven_deck(fit: HollowFit, where: str) -> None:
+def refuse_uneven_deck(fit: CopiedHollow, where: str) -> None:
     """Refuse readings that say that the deck is not flat: then it is not the blank's, or it was carved."""
     deck = np.flatnonzero(~fit.parts.ahead)
     off = np.abs(fit.parts.off_mm - fit.bars_mm())[deck]
@@ -92,7 +92,7 @@ def unread_notes(error: CopyError | None, units: str) -> list[str]:
     share = float(np.mean(error.half_width_mm > UNREAD_MM))
     return [
         f"over {share:.0%} of the hollow too little was read nearby, most of all "
-        f"{place_words(float(error.x_mm[k]), float(error.y_mm[k]), units)}: the depth there is known to "
+        f"{roughly(float(error.x_mm[k]), float(error.y_mm[k]), units)}: the depth there is known to "
         f"{_size(float(error.half_width_mm[k]), units)} only; read there too"
     ]
 
@@ -165,11 +165,7 @@ def _odd(bars: ToldBars, units: str) -> list[str]:
 def _named(bars: ToldBars, which: np.ndarray[Any, np.dtype[np.int64]], units: str) -> str:
     names = []
     for k in which[:NAMED]:
-        at, across = float(bars.placings.at_mm[k]), bool(bars.placings.across[k])
-        size = format_length(abs(at), units, step=16)
-        side = "right" if at > 0 else "left"
-        along = "column on the centre line" if abs(at) < 1.0 else f"column {size} to the sitter's {side}"
-        names.append(f"row {size} from the rear edge" if across else along)
+        names.append(line(float(bars.placings.at_mm[k]), bool(bars.placings.across[k]), units))
     more = f" and {len(which) - NAMED} more" if len(which) > NAMED else ""
     return ", ".join(names) + more
 

@@ -41,7 +41,7 @@ class CutWood:
 
 
 @dataclass(frozen=True)
-class Judged:
+class CutOdds:
     """What all other readings say of each one, shapes (n,).
 
     Attributes
@@ -140,7 +140,7 @@ def _both_ends(parts: ReadingParts, placing: int) -> list[float]:
     return [float(np.median(parts.off_mm[some])) for some in (one[:AT_END], one[-AT_END:])]
 
 
-def odds_of_cut(parts: ReadingParts, variances: Variances, now: CutWood) -> Judged:
+def odds_of_cut(parts: ReadingParts, variances: Variances, now: CutWood) -> CutOdds:
     """Return the odds that each reading is on carved wood."""
     used, precision = now.used, now.precision
     bars = parts.bars(variances)
@@ -156,7 +156,7 @@ def odds_of_cut(parts: ReadingParts, variances: Variances, now: CutWood) -> Judg
     )
     off, deviations = np.zeros(len(odds)), np.zeros(len(odds))
     off[used], deviations[used] = now.weight / diagonal, now.weight / np.sqrt(diagonal)
-    return Judged(odds, off, deviations)
+    return CutOdds(odds, off, deviations)
 
 
 @dataclass(frozen=True)

@@ -38,7 +38,7 @@ NONE_HELD: Ints = np.zeros(0, dtype=np.int64)
 
 
 @dataclass(frozen=True)
-class HollowFit:
+class CopiedHollow:
     """What readings tell of a hollow and of the bar.
 
     Attributes
@@ -112,7 +112,7 @@ class HollowFit:
         return told, np.concatenate([self.cut[self.used].astype(float), np.ones(len(self.held))])
 
 
-def hollow_and_bars(parts: ReadingParts, kept: Bools) -> HollowFit:
+def hollow_and_bars(parts: ReadingParts, kept: Bools) -> CopiedHollow:
     """Return the hollow and how the bar sat; readings that are `kept` are never left out, shape (n,)."""
     cut, odd = first_guess(parts)
     parts = replace(parts, odd=odd)
@@ -149,7 +149,7 @@ def gain_of_along(across: ReadingParts, along: ReadingParts) -> float:
     return one - other
 
 
-def _held_down(fit: HollowFit) -> HollowFit:
+def _held_down(fit: CopiedHollow) -> CopiedHollow:
     """Hold the hollow at 0 at crossings on uncut wood where it would come out above: there it ends."""
     for _ in range(HOLDING_ROUNDS):
         parts = fit.parts
@@ -164,7 +164,7 @@ def _held_down(fit: HollowFit) -> HollowFit:
 
 def _solved(
     parts: ReadingParts, variances: Variances, cut: Bools, questioned: Bools, held: Ints = NONE_HELD
-) -> HollowFit:
+) -> CopiedHollow:
     used = np.flatnonzero(~questioned)
     count = len(used)
     told = np.concatenate([used, held])
@@ -176,7 +176,7 @@ def _solved(
     )
     precision = np.asarray(la.inv(whole, check_finite=False))
     value = np.concatenate([parts.off_mm[used], np.zeros(len(held))])
-    return HollowFit(parts, variances, cut, questioned, held, precision @ value, precision)
+    return CopiedHollow(parts, variances, cut, questioned, held, precision @ value, precision)
 
 
 def _worst(off: Floats, deviations: Floats, left_alone: Bools) -> int:

@@ -9,7 +9,7 @@ import numpy as np
 from seatmesh.arrays import Floats, Ints
 from seatmesh.gauge.bar.how_bars_sat import REACH_MM
 from seatmesh.gauge.bar.placings import Placings
-from seatmesh.gauge.copy.hollow_fit import HollowFit
+from seatmesh.gauge.copy.hollow_fit import CopiedHollow
 from seatmesh.gauge.copy.reading_parts import COMMON_SD, ODD_SD
 
 
@@ -44,7 +44,7 @@ class ToldBars:
     sag_error_mm: float
 
 
-def told_bars(fit: HollowFit) -> ToldBars:
+def told_bars(fit: CopiedHollow) -> ToldBars:
     """Return how the bar sat, by the readings of a fit."""
     parts, placings = fit.parts, fit.parts.placings
     own = np.equal.outer(placings.of, np.arange(placings.count)).astype(float)

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from seatmesh.errors import FileRefusedError, MissingKeyError, UnknownKeyError, ValueRefusedError
+from seatmesh.files.bounded import read_bounded
 from seatmesh.gauge.bar.gauge_sheet import COLUMNS
 from seatmesh.units import parse_length_mm, shown
 
@@ -103,16 +104,7 @@ def read_readings(path: str | Path) -> tuple[Row, ...]:
     [78.5, 77.79]
     """
     where = f"readings '{path}'"
-    try:
-        data = Path(path).read_bytes() if Path(path).is_file() else None
-    except (OSError, ValueError) as error:
-        raise FileRefusedError(f"{where} cannot be read: {error}; check the path.") from error
-    if data is None:
-        raise FileRefusedError(f"{where}: there is no such file; check the path.")
-    if len(data) > LARGEST_BYTES:
-        raise FileRefusedError(
-            f"{where} has {len(data)} bytes; allowed are {LARGEST_BYTES}; is it the right file?"
-        )
+    data = read_bounded(path, where, LARGEST_BYTES)
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError as error:

@@ -17,8 +17,8 @@ from seatmesh.front_roll import front_roll_depth
 from seatmesh.gauge.check.check_readings import GaugeCheck
 from seatmesh.gauge.save.gouge import Gouge
 from seatmesh.gauge.save.least_wood import LeastWood, as_cut, least_overstep, solved_within, symmetric
-from seatmesh.gauge.save.save_wood import Wood, refuse_doubted, wood_of
-from seatmesh.gauge.where import place_words
+from seatmesh.gauge.save.save_wood import WoodAsCut, refuse_doubted, wood_of
+from seatmesh.place_words import roughly
 from seatmesh.solution import Solution
 from seatmesh.spline import BicubicSpline
 from seatmesh.surface import Seat
@@ -161,7 +161,7 @@ def _refuse_words(check: GaugeCheck | None, gouges: Sequence[Gouge], sides: str,
 
 
 def _asked(
-    seat: Seat, hollow: BicubicSpline, wood: Wood, sides: Sides, curvature: float
+    seat: Seat, hollow: BicubicSpline, wood: WoodAsCut, sides: Sides, curvature: float
 ) -> tuple[LeastWood, Solution[Floats]]:
     """Lay out and solve the programme for the wood as it is."""
     x, y = wood.x_mm, wood.y_mm
@@ -176,23 +176,13 @@ def _asked(
     return solved_within(hollow, spread, (x, y), below, curvature, bounds)
 
 
-def _holds(seat: Seat, new: Seat, wood: Wood) -> bool:
+def _holds(seat: Seat, new: Seat, wood: WoodAsCut) -> bool:
     """Tell whether a new seat lies at or below the wood at all places, and nowhere above the seat as drawn."""
-    x, y = _surface(seat)
+    x, y = np.broadcast_arrays(*seat.blank.grid_mm(SURFACE_STEP_MM))
     ahead = seat.blank.ahead_of_deck_mm(wood.x_mm, wood.y_mm) > 0.0
     met = wood.depth_mm[ahead] - new.depth_mm(wood.x_mm[ahead], wood.y_mm[ahead])
     shallower = seat.depth_mm(x, y) - new.depth_mm(x, y)
     return bool(max(met.max(initial=0.0), shallower.max()) <= HELD_MM)
-
-
-def _surface(seat: Seat) -> tuple[Floats, Floats]:
-    """Return places all over the blank, corners of a grid."""
-    half = 0.5 * seat.blank.width_mm
-    x, y = np.meshgrid(
-        np.arange(-half, half + 0.1, SURFACE_STEP_MM),
-        np.arange(0.0, seat.blank.depth_mm + 0.1, SURFACE_STEP_MM),
-    )
-    return x, y
 
 
 def _saved(
@@ -204,15 +194,17 @@ def _saved(
     before: int,
     notes: tuple[str, ...],
 ) -> Saved:
-    (x, y), blank = _surface(seat), seat.blank
+    blank = seat.blank
+    x, y = np.broadcast_arrays(*blank.grid_mm(SURFACE_STEP_MM))
+    cell_mm2 = (x[0, 1] - x[0, 0]) * (y[1, 0] - y[0, 0])
     wood = blank.inside_mm(x, y) >= 0.0
     deeper = np.where(wood, new.depth_mm(x, y) - seat.depth_mm(x, y), 0.0)
-    left = np.where(wood, blank.thickness_mm - blank.underside_rise_mm(x, y) - new.depth_mm(x, y), np.inf)
+    left = np.where(wood, new.wood_left_mm(x, y), np.inf)
     most = np.unravel_index(int(np.argmax(deeper)), deeper.shape)
     return Saved(
         seat=new,
         verdict="saved",
-        further_cm3=float(deeper.sum()) * SURFACE_STEP_MM**2 / 1000.0,
+        further_cm3=float(deeper.sum() * cell_mm2) / 1000.0,
         most_mm=float(deeper[most]),
         most_at_mm=(float(x[most]), float(y[most])),
         floor_left_mm=float(left.min()),
@@ -224,20 +216,20 @@ def _saved(
     )
 
 
-def _lost(seat: Seat, programme: LeastWood, solution: Solution[Floats], wood: Wood) -> Saved:
+def _lost(seat: Seat, programme: LeastWood, solution: Solution[Floats], wood: WoodAsCut) -> Saved:
     """Say why there is no fair seat, and what wood would be left."""
     units, blank = seat.units, seat.blank
-    floor = blank.thickness_mm - blank.underside_rise_mm(wood.x_mm, wood.y_mm) - wood.depth_mm
+    floor = blank.wood_under_mm(wood.x_mm, wood.y_mm, wood.depth_mm)
     worst = int(np.argmin(floor))
     at, left = (float(wood.x_mm[worst]), float(wood.y_mm[worst])), float(floor[worst])
     over = 0.0
     if not wood.ahead.all():
         k = int(np.argmax(np.where(wood.ahead, -np.inf, wood.depth_mm)))
-        place = place_words(float(wood.x_mm[k]), float(wood.y_mm[k]), units)
+        place = roughly(float(wood.x_mm[k]), float(wood.y_mm[k]), units)
         why = f"the cut goes into the deck ({place}), which stays flat"
     elif left < blank.floor_mm:
         why = (
-            f"the cut itself leaves {format_length(left, units)} of wood ({place_words(*at, units)}) where the floor "
+            f"the cut itself leaves {format_length(left, units)} of wood ({roughly(*at, units)}) where the floor "
             f"asks for {format_length(blank.floor_mm, units)}"
         )
     else:

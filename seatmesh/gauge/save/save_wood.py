@@ -17,7 +17,7 @@ from seatmesh.errors import FileRefusedError, ValueRefusedError
 from seatmesh.gauge.check.check_readings import GaugeCheck
 from seatmesh.gauge.check.verdict import AGAIN, MISREAD, QUESTIONED, TOO_DEEP
 from seatmesh.gauge.save.gouge import Gouge
-from seatmesh.gauge.where import place_words
+from seatmesh.place_words import roughly
 from seatmesh.surface import Seat
 from seatmesh.units import format_length
 
@@ -33,7 +33,7 @@ NAMED = 6
 
 
 @dataclass(frozen=True)
-class Wood:
+class WoodAsCut:
     """Places (n,), depth of the wood there, which lie ahead of the deck line or are mere nicks, what was left out."""
 
     x_mm: Floats
@@ -43,7 +43,7 @@ class Wood:
     notes: tuple[str, ...]
 
 
-def wood_of(seat: Seat, check: GaugeCheck | None, gouges: Sequence[Gouge], scatter_mm: float) -> Wood:
+def wood_of(seat: Seat, check: GaugeCheck | None, gouges: Sequence[Gouge], scatter_mm: float) -> WoodAsCut:
     """Return the wood that the new seat has to lie at or below.
 
     Raises
@@ -61,7 +61,7 @@ def wood_of(seat: Seat, check: GaugeCheck | None, gouges: Sequence[Gouge], scatt
     parts += [_bowl(seat, gouge) for gouge in gouges]
     x, y, depth = (np.concatenate(columns) for columns in zip(*parts, strict=True))
     ahead = (seat.blank.ahead_of_deck_mm(x, y) > 0.0) | (depth <= NICK_MM)
-    return Wood(x, y, depth, ahead, tuple(notes))
+    return WoodAsCut(x, y, depth, ahead, tuple(notes))
 
 
 def refuse_doubted(check: GaugeCheck, new: Seat, scatter_mm: float) -> None:
@@ -82,7 +82,7 @@ def refuse_doubted(check: GaugeCheck, new: Seat, scatter_mm: float) -> None:
     order = order[np.sort(first)]
     units = check.seat.units
     named = "; ".join(
-        f"point {r.point[k]} ({place_words(float(r.x_mm[k]), float(r.y_mm[k]), units)}) reads "
+        f"point {r.point[k]} ({roughly(float(r.x_mm[k]), float(r.y_mm[k]), units)}) reads "
         f"{format_length(float(beyond[k]), units)} below the new seat: {check.why[k]}"
         for k in order[:NAMED]
     )

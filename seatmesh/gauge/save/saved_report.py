@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from textwrap import fill
 from typing import Any
 
-from seatmesh.gauge.bar.gauge_sheet import CAUTION
+from seatmesh.cautions import GAUGING
+from seatmesh.gauge.bar.gauge_sheet import WIDTH
 from seatmesh.gauge.save.save_cut import Saved
-from seatmesh.gauge.where import place_words
+from seatmesh.place_words import roughly
 from seatmesh.units import format_length
 
 NOTHING_MM = 0.005
@@ -21,7 +23,7 @@ def saved_report(saved: Saved, units: str, effects: Sequence[dict[str, Any]] = (
     if found and saved.most_mm < NOTHING_MM:
         words = "Nothing is to be saved: the seat as drawn lies at or below the wood wherever it was read."
     elif found:
-        place = place_words(*saved.most_at_mm, units)
+        place = roughly(*saved.most_at_mm, units)
         words = (
             f"Take {saved.further_cm3:.0f} cm3 beyond the drawn seat, {format_length(saved.most_mm, units)} where most "
             f"({place}); {format_length(saved.floor_left_mm, units)} of wood are left at the thinnest."
@@ -46,4 +48,4 @@ def saved_text(report: dict[str, Any]) -> str:
     lines = [report["words"], *(one["words"] for one in report["pressure"])]
     if report.get("file"):
         lines.append(f"The new seat is in {report['file']}: make new sheets from it before cutting on.")
-    return "\n".join(lines) + f"\n\n{CAUTION}"
+    return "\n".join(lines) + f"\n\n{fill(GAUGING, WIDTH)}"

@@ -12,7 +12,7 @@ from matplotlib.figure import Figure
 
 from seatmesh.arrays import Floats
 from seatmesh.errors import ValueRefusedError
-from seatmesh.picture.contact.peak import Spot, peaks
+from seatmesh.picture.contact.peak import PeakMark, peaks
 from seatmesh.picture.contact.pressure_field import drawn_pressure
 from seatmesh.picture.contact.pressure_scale import RING, STEPS_KPA, draw_scale, pressure_scale
 from seatmesh.picture.plan.blank_plan import draw_blank, write_lengths, write_sides
@@ -162,7 +162,7 @@ def _padded(places_mm: Floats) -> Floats:
     return np.concatenate([places_mm[:1] - first, places_mm, places_mm[-1:] + last])
 
 
-def _mark_peaks(axes: Axes, spots: Sequence[Spot], sitting: Sitting) -> None:
+def _mark_peaks(axes: Axes, spots: Sequence[PeakMark], sitting: Sitting) -> None:
     """Ring the peak, and one on the other side that cannot be felt apart from it; name the first."""
     blank = sitting.seat.blank
     ring: Look = {"marker": "o", "markersize": 6, "markerfacecolor": "none", "markeredgewidth": 0.9}

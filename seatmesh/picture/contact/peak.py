@@ -11,7 +11,7 @@ from seatmesh.seating.figures import FELT_SHARE, averaged
 
 
 @dataclass(frozen=True)
-class Spot:
+class PeakMark:
     """A place on the blank and the mean pressure over a square of 10 mm round it."""
 
     x_mm: float
@@ -19,7 +19,7 @@ class Spot:
     kpa: float
 
 
-def peaks(x_mm: Floats, y_mm: Floats, pressure_kpa: Floats) -> tuple[Spot, ...]:
+def peaks(x_mm: Floats, y_mm: Floats, pressure_kpa: Floats) -> tuple[PeakMark, ...]:
     """Return the hardest-pressed place and, if it cannot be felt apart, the hardest on the other side.
 
     `pressure_kpa` has shape (len(y_mm), len(x_mm)) on an even grid. Sides are those of the centre line; of
@@ -32,6 +32,6 @@ def peaks(x_mm: Floats, y_mm: Floats, pressure_kpa: Floats) -> tuple[Spot, ...]:
     return (first, second) if second.kpa >= (1.0 - FELT_SHARE) * first.kpa else (first,)
 
 
-def _hardest(x_mm: Floats, y_mm: Floats, means_kpa: Floats) -> Spot:
+def _hardest(x_mm: Floats, y_mm: Floats, means_kpa: Floats) -> PeakMark:
     row, column = np.unravel_index(int(np.argmax(means_kpa)), means_kpa.shape)
-    return Spot(float(x_mm[column]), float(y_mm[row]), float(means_kpa[row, column]))
+    return PeakMark(float(x_mm[column]), float(y_mm[row]), float(means_kpa[row, column]))

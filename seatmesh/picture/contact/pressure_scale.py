@@ -12,6 +12,7 @@ from matplotlib.colors import BoundaryNorm, ListedColormap, to_rgb
 
 from seatmesh.arrays import Floats
 from seatmesh.picture.style import INK, PAPER, PENCIL, SMALL_PT, WOOD
+from seatmesh.srgb import linear
 
 STEPS_KPA = (0.1, 1.0, 2.0, 3.0, 5.0, 7.0, 10.0, 15.0, 20.0, 30.0, 40.0, 60.0, 80.0)
 """Edges of the bands: narrow where thighs rest, wide where sit bones press.
@@ -59,10 +60,9 @@ def pressure_scale() -> PressureScale:
 def lightness(rgb: Floats) -> Floats:
     """Return CIE L*, 0 black to 100 white, of sRGB colours of shape (..., 3), 0 to 1.
 
-    IEC 61966-2-1 and CIE 15, from memory.
+    CIE 15, from memory.
     """
-    linear = np.where(rgb <= 0.04045, rgb / 12.92, ((rgb + 0.055) / 1.055) ** 2.4)
-    luminance = linear @ np.array([0.2126, 0.7152, 0.0722])
+    luminance = linear(rgb) @ np.array([0.2126, 0.7152, 0.0722])
     root = np.where(luminance > (6 / 29) ** 3, np.cbrt(luminance), luminance / (3 * (6 / 29) ** 2) + 4 / 29)
     return np.asarray(116.0 * root - 16.0)
 

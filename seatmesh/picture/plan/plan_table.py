@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from matplotlib.axes import Axes
 
-from seatmesh.body.figure.marked_places import Place
+from seatmesh.body.figure.marked_places import MarkedPlace
 from seatmesh.picture.style import INK, PALE_EDGE, PENCIL, SMALL_PT
 from seatmesh.units import format_length
 
@@ -16,30 +16,30 @@ COLUMNS = (0.012, 0.04, 0.22, 0.34, 0.54, 0.76)
 """Where each column starts, as a share of the table's width."""
 
 
-def mark_names(places: Sequence[Place]) -> dict[str, int]:
+def mark_names(places: Sequence[MarkedPlace]) -> dict[str, int]:
     """Return a number for every kind of mark, 1 onward in the order given; both sides share one."""
     return {name: number for number, name in enumerate(dict.fromkeys(place.name for place in places), 1)}
 
 
-def table_height_mm(places: Sequence[Place]) -> float:
+def table_height_mm(places: Sequence[MarkedPlace]) -> float:
     """Return the height that the table takes on the sheet."""
     return ROW_MM * (len(table_rows(places, "mm")) + 1.5)
 
 
-def table_rows(places: Sequence[Place], units: str) -> tuple[tuple[str, ...], ...]:
+def table_rows(places: Sequence[MarkedPlace], units: str) -> tuple[tuple[str, ...], ...]:
     """Return the table's rows, as `HEADS` names them; left and right share one where they are mirrored."""
     numbers = mark_names(places)
     rows: list[tuple[str, ...]] = []
     for name, number in numbers.items():
         of_kind = [place for place in places if place.name == name]
-        sides: list[tuple[str, Place]] = [(place.side, place) for place in of_kind]
+        sides: list[tuple[str, MarkedPlace]] = [(place.side, place) for place in of_kind]
         if len(of_kind) == 2 and _written(of_kind[0], units) == _written(of_kind[1], units):
             sides = [("left and right", of_kind[0])]
         rows += [(str(number), name, side, *_written(place, units)) for side, place in sides]
     return tuple(rows)
 
 
-def _written(place: Place, units: str) -> tuple[str, str, str]:
+def _written(place: MarkedPlace, units: str) -> tuple[str, str, str]:
     """Return lengths from centre line and rear edge, for a line at its first and last point, and the band."""
     ends = place.points_mm if len(place.points_mm) == 1 else (place.points_mm[0], place.points_mm[-1])
     left, right = min(end[0] for end in ends), max(end[0] for end in ends)
@@ -56,7 +56,7 @@ def _length(mm: float, units: str) -> str:
     return format_length(mm, units, step=16, decimals=0)
 
 
-def draw_table(axes: Axes, places: Sequence[Place], units: str) -> None:
+def draw_table(axes: Axes, places: Sequence[MarkedPlace], units: str) -> None:
     """Draw the table, filling its axes."""
     rows = table_rows(places, units)
     axes.set_xlim(0.0, 1.0)

@@ -10,7 +10,7 @@ from matplotlib.axes import Axes
 from matplotlib.patches import Polygon
 
 from seatmesh.arrays import Floats
-from seatmesh.body.figure.marked_places import Place
+from seatmesh.body.figure.marked_places import MarkedPlace
 from seatmesh.errors import ValueRefusedError
 from seatmesh.fit.hollow import deepest_place
 from seatmesh.picture.plan.blank_plan import draw_blank, scale_bar, write_lengths, write_sides
@@ -50,7 +50,7 @@ NOTE = "Check by sitting on the bare blank before any cut. Left and right are th
 
 def plan(
     seat: Seat,
-    places: Sequence[Place],
+    places: Sequence[MarkedPlace],
     target: Target,
     *,
     units: str | None = None,
@@ -102,7 +102,7 @@ def plan(
 
 
 def _extent(
-    seat: Seat, places: Sequence[Place], marks_mm: Sequence[tuple[float, float]]
+    seat: Seat, places: Sequence[MarkedPlace], marks_mm: Sequence[tuple[float, float]]
 ) -> tuple[Floats, Floats]:
     """Return the lower left and upper right corners, mm, of what the plan has to show: blank and bands."""
     half = seat.blank.width_mm / 2
@@ -114,7 +114,7 @@ def _extent(
     return corners.min(axis=0), corners.max(axis=0)
 
 
-def band(place: Place) -> shapely.Polygon:
+def band(place: MarkedPlace) -> shapely.Polygon:
     """Return all within the 90 % half-widths of a mark or a line: an ellipse, or the strip it sweeps."""
     across, along = (max(half, 0.5) for half in (place.band_x_mm, place.band_y_mm))
     points = np.asarray(place.points_mm) / [across, along]
@@ -122,7 +122,7 @@ def band(place: Place) -> shapely.Polygon:
     return shapely.transform(shape.buffer(1.0, quad_segs=24), lambda ring: ring * [across, along])
 
 
-def _draw_places(axes: Axes, places: Sequence[Place]) -> None:
+def _draw_places(axes: Axes, places: Sequence[MarkedPlace]) -> None:
     numbers = mark_names(places)
     for place in places:
         shaded = np.asarray(band(place).exterior.coords)
@@ -163,7 +163,7 @@ def _draw_marks(axes: Axes, marks_mm: Sequence[tuple[float, float]]) -> None:
         axes.plot(x, y, color=INK, marker="x", markersize=6, markeredgewidth=1.4, zorder=8)
 
 
-def _number_place(place: Place) -> tuple[tuple[float, float], tuple[float, float]]:
+def _number_place(place: MarkedPlace) -> tuple[tuple[float, float], tuple[float, float]]:
     """Return where a place's number goes: the mark and an offset outward, or the middle of a line."""
     points = np.asarray(place.points_mm, dtype=float)
     x, y = points.mean(axis=0)

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 from matplotlib.axes import Axes
 
-from seatmesh.picture.section_cut import Cut
+from seatmesh.picture.section_cut import SectionCut
 from seatmesh.picture.style import (
     BONE,
     EDGE,
@@ -40,7 +40,7 @@ LEAST_SHOWN_MM = 0.3
 """Wood cut by less than this carries no figure."""
 
 
-def draw_wood(axes: Axes, blank: Blank, lines: Cut) -> None:
+def draw_wood(axes: Axes, blank: Blank, lines: SectionCut) -> None:
     """Draw the cut wood with its under-bevel, hatched, the top line of the uncut blank and the floor line."""
     s, underside = lines.s_mm, lines.underside_mm
     cut_wood: Look = {"facecolor": WOOD_CUT, "edgecolor": HATCH, "hatch": "////", "linewidth": 0.0}
@@ -52,7 +52,7 @@ def draw_wood(axes: Axes, blank: Blank, lines: Cut) -> None:
     axes.plot(ring_s, ring_z, color=EDGE, linewidth=1.1, solid_joinstyle="miter", clip_on=False)
 
 
-def draw_sitter(axes: Axes, lines: Cut) -> None:
+def draw_sitter(axes: Axes, lines: SectionCut) -> None:
     """Draw skin as the seat presses it, skin as it would hang free within the wood, and bone."""
     free = np.where(lines.skin_mm < lines.surface_mm, lines.skin_mm, np.nan)
     axes.plot(lines.s_mm, np.maximum(lines.skin_mm, lines.surface_mm), **LINES["skin"])
@@ -61,7 +61,7 @@ def draw_sitter(axes: Axes, lines: Cut) -> None:
 
 
 def depth_marks(
-    lines: Cut, station: Station, planes: Sequence[Station], scale: float
+    lines: SectionCut, station: Station, planes: Sequence[Station], scale: float
 ) -> tuple[tuple[float, float, str], ...]:
     """Return (place, depth, letter) of the depths to be written, the sheet being 1 to `scale`.
 

@@ -23,7 +23,7 @@ from seatmesh.reading.pose.rim_planes import rim_planes
 from seatmesh.reading.pose.search import FEWEST, wall
 from seatmesh.reading.pose.toward import Toward
 from seatmesh.reading.pose.turns import Turn
-from seatmesh.reading.pose.verdict import Limits, faults
+from seatmesh.reading.pose.verdict import PoseLimits, faults
 from seatmesh.wood.outline.shapes import area_mm2
 
 OFF_MM = 3.0
@@ -42,7 +42,7 @@ def given_pose(
     """
     frames = _frames(points, samples, placing, mm, plan, where)
     # Points of a probe stop short of the edge: what is drawn in the frame need not show it.
-    limits = Limits(OFF_MM, 0.0 if isinstance(placing, AsDrawn) else 0.5, toward.up is None)
+    limits = PoseLimits(OFF_MM, 0.0 if isinstance(placing, AsDrawn) else 0.5, toward.up is None)
     judged = []
     for frame, scatter in frames:
         seen = _seen(samples, frame, scatter, plan)

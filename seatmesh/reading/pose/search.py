@@ -25,7 +25,7 @@ from seatmesh.reading.pose.rim_planes import Rim, axes_on, rim_planes
 from seatmesh.reading.pose.same_seat import same_seat
 from seatmesh.reading.pose.toward import Toward
 from seatmesh.reading.pose.turns import Turn, rotation, turns_onto
-from seatmesh.reading.pose.verdict import Fault, Limits, excludes, faults
+from seatmesh.reading.pose.verdict import Fault, PoseLimits, excludes, faults
 from seatmesh.wood.blank import Blank
 from seatmesh.wood.outline.shapes import area_mm2
 
@@ -75,7 +75,7 @@ def _best_borne_out(
     samples: Floats, tried: Sequence[Evidence], plan: Plan, toward: Toward, where: str
 ) -> tuple[Evidence, list[Evidence]]:
     """Return what is borne out best of what the user's words allow, and all else that would make the same seat."""
-    limits = Limits(underside=toward.up is None)
+    limits = PoseLimits(underside=toward.up is None)
     judged = [(seen, faults(seen, plan.blank, limits)) for seen in tried if toward.allows(seen.frame)]
     possible = [seen for seen, found in judged if not found]
     if not possible:
@@ -94,7 +94,7 @@ def _best_borne_out(
 
 def _forbidden(tried: Sequence[Evidence], blank: Blank, toward: Toward) -> list[Evidence]:
     """Return what the scan bears out and the user's words forbid."""
-    return [seen for seen in tried if not toward.allows(seen.frame) and not faults(seen, blank, Limits())]
+    return [seen for seen in tried if not toward.allows(seen.frame) and not faults(seen, blank, PoseLimits())]
 
 
 def _laid(

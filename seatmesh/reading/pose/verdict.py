@@ -32,7 +32,7 @@ CLEARLY = 3.0
 
 
 @dataclass(frozen=True)
-class Limits:
+class PoseLimits:
     """What is asked of a frame: one that the user gave need not lie so exactly on the outline.
 
     `underside` is False where the user said which way is up: then an underside carved by eye is only noted.
@@ -52,7 +52,7 @@ class Fault:
     todo: str
 
 
-def faults(seen: Evidence, blank: Blank, limits: Limits) -> tuple[Fault, ...]:
+def faults(seen: Evidence, blank: Blank, limits: PoseLimits) -> tuple[Fault, ...]:
     """Return what speaks against a frame, the worst first; nothing where it can be the true one."""
     found = (
         *_edge_faults(seen, blank, limits),
@@ -62,7 +62,7 @@ def faults(seen: Evidence, blank: Blank, limits: Limits) -> tuple[Fault, ...]:
     return tuple(sorted(found, key=lambda fault: -fault.badness))
 
 
-def _edge_faults(seen: Evidence, blank: Blank, limits: Limits) -> Iterator[Fault]:
+def _edge_faults(seen: Evidence, blank: Blank, limits: PoseLimits) -> Iterator[Fault]:
     fit = seen.outline
     if fit.seen < limits.outline_seen:
         yield Fault(
@@ -147,7 +147,7 @@ def _deck_faults(seen: Evidence, blank: Blank) -> Iterator[Fault]:
         )
 
 
-def _wood_faults(seen: Evidence, blank: Blank, limits: Limits) -> Iterator[Fault]:
+def _wood_faults(seen: Evidence, blank: Blank, limits: PoseLimits) -> Iterator[Fault]:
     if seen.thickness_mm is not None:
         off = abs(seen.thickness_mm - blank.thickness_mm) / THICKNESS_MM
         if off > 1.0:

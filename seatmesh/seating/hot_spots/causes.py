@@ -40,7 +40,7 @@ CHORD_MM = 15.0
 
 
 @dataclass(frozen=True)
-class _Place:
+class _SpotPlace:
     """A spot with the seat and the body round it."""
 
     spot: Spot
@@ -87,16 +87,16 @@ def cause_of(spot: Spot, sitter: Sitter, seat: Seat, sitting: Sitting) -> str:
 
     What the wood does is named before what the body does, save for the tailbone, which no wood should press.
     """
-    place = _Place(spot, sitter, seat, sitting)
+    place = _SpotPlace(spot, sitter, seat, sitting)
     named = (name for name, holds in _TESTS.items() if holds(place))
     return next(named, "thigh" if _is_thigh(place) else "buttock")
 
 
-def _is_thigh(place: _Place) -> bool:
+def _is_thigh(place: _SpotPlace) -> bool:
     return "thigh" in place.part
 
 
-def _is_tailbone(place: _Place) -> bool:
+def _is_tailbone(place: _SpotPlace) -> bool:
     x, y = place.on_body
     tip_x, tip_y, _ = place.sitter.seated.tailbone_tip
     covered = float(place.sitter.fields.backing.thickness[place.cell])
@@ -104,23 +104,23 @@ def _is_tailbone(place: _Place) -> bool:
     return near and place.part == "tailbone" and covered <= TAILBONE_COVER_MM
 
 
-def _is_sit_bone(place: _Place) -> bool:
+def _is_sit_bone(place: _SpotPlace) -> bool:
     x, y = place.on_body
     return float(np.hypot(abs(x) - place.sitter.seated.anatomy.sit_bone_x, y)) <= SIT_BONE_REACH_MM
 
 
-def _is_front_edge(place: _Place) -> bool:
+def _is_front_edge(place: _SpotPlace) -> bool:
     return _is_thigh(place) and place.behind_roll_mm <= FRONT_EDGE_MM
 
 
-def _is_deck_edge(place: _Place) -> bool:
+def _is_deck_edge(place: _SpotPlace) -> bool:
     return (
         _is_edge(place)
         and float(place.seat.blank.ahead_of_deck_mm(place.spot.x_mm, place.spot.y_mm)) <= EDGE_MM
     )
 
 
-def _is_pommel(place: _Place) -> bool:
+def _is_pommel(place: _SpotPlace) -> bool:
     """Tell whether a thigh bears on the flank or the top of a ridge along the centre line."""
     if not _is_thigh(place):
         return False
@@ -133,7 +133,7 @@ def _is_pommel(place: _Place) -> bool:
     return inside and trough - float(depth[0]) >= RIDGE_MM and trough - here >= RIDGE_MM / 3.0
 
 
-def _is_edge(place: _Place) -> bool:
+def _is_edge(place: _SpotPlace) -> bool:
     """Tell whether the wood there is hardly carved and falls away into the hollow beside it."""
     turn = np.linspace(0.0, 2.0 * np.pi, 24, endpoint=False)
     # The front roll falls away too, but into no hollow.
@@ -143,7 +143,7 @@ def _is_edge(place: _Place) -> bool:
     return here <= EDGE_DROP_MM <= fall
 
 
-def _is_tight(place: _Place) -> bool:
+def _is_tight(place: _SpotPlace) -> bool:
     """Tell whether the spot is on a wall from which the body, less round than the hollow, spans what lies below."""
     slope = np.array(
         [
@@ -161,7 +161,7 @@ def _is_tight(place: _Place) -> bool:
     return wood_round > TIGHT * max(body_round, 0.0)
 
 
-_TESTS: Mapping[str, Callable[[_Place], bool]] = {
+_TESTS: Mapping[str, Callable[[_SpotPlace], bool]] = {
     "tailbone": _is_tailbone,
     "pommel": _is_pommel,
     "thigh on front edge": _is_front_edge,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from seatmesh.paper.drawing import Align, Drawing, Item, Layer, line
+from seatmesh.paper.drawing import Align, Drawing, DrawingLayer, Item, line
 from seatmesh.sheets import ink
 from seatmesh.sheets.cards.card import Card
 from seatmesh.sheets.ink import words
@@ -26,13 +26,13 @@ def card_drawing(card: Card, seat_title: str, speech: Speech) -> Drawing:
     return Drawing(
         f"card {card.station.name}",
         (
-            Layer(f"card {card.station.name}", ink.EDGE, (line(card.outline_mm, closed=True),)),
-            Layer("datum", ink.DASHED, (line([(first, 0.0), (last, 0.0)]),)),
-            Layer("rests", ink.REST, tuple(rests)),
-            Layer("witness marks", ink.FINE, _witness(card)),
-            Layer("card depth ticks", ink.THIN, ticks),
-            Layer("card depths", ink.THIN, figures),
-            Layer("card words", ink.FINE, _texts(card, name, seat_title, first, last)),
+            DrawingLayer(f"card {card.station.name}", ink.EDGE, (line(card.outline_mm, closed=True),)),
+            DrawingLayer("datum", ink.DASHED, (line([(first, 0.0), (last, 0.0)]),)),
+            DrawingLayer("rests", ink.REST, tuple(rests)),
+            DrawingLayer("witness marks", ink.FINE, _witness(card)),
+            DrawingLayer("card depth ticks", ink.THIN, ticks),
+            DrawingLayer("card depths", ink.THIN, figures),
+            DrawingLayer("card words", ink.FINE, _texts(card, name, seat_title, first, last)),
         ),
     )
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from seatmesh.paper.drawing import Drawing, Item, Layer
+from seatmesh.paper.drawing import Drawing, DrawingLayer, Item
 from seatmesh.paper.paper_sizes import Paper
 from seatmesh.paper.tiles import room_mm
 from seatmesh.sheets.cards.card import Card
@@ -38,7 +38,7 @@ def tall_mm(card: Card) -> float:
 
 def stacked(cards: Sequence[Card], title: str, speech: Speech, top_mm: float = 0.0) -> Drawing:
     """Return cards under one another, each in the middle, the first one's words ending at `top_mm`."""
-    layers: list[Layer] = []
+    layers: list[DrawingLayer] = []
     top = top_mm
     for card in cards:
         down = top - card.height_mm - 5.0
@@ -48,11 +48,11 @@ def stacked(cards: Sequence[Card], title: str, speech: Speech, top_mm: float = 0
     return Drawing("section cards", merged(layers))
 
 
-def merged(layers: Sequence[Layer]) -> tuple[Layer, ...]:
+def merged(layers: Sequence[DrawingLayer]) -> tuple[DrawingLayer, ...]:
     """Return layers of which those of the same name have become one, in the order of their first."""
-    looks: dict[str, Layer] = {}
+    looks: dict[str, DrawingLayer] = {}
     items: dict[str, list[Item]] = {}
     for one in layers:
         looks.setdefault(one.name, one)
         items.setdefault(one.name, []).extend(one.items)
-    return tuple(Layer(name, one.look, tuple(items[name])) for name, one in looks.items())
+    return tuple(DrawingLayer(name, one.look, tuple(items[name])) for name, one in looks.items())

@@ -9,7 +9,7 @@ from typing import Literal
 
 import numpy as np
 
-from seatmesh.errors import ValueRefusedError
+from seatmesh.errors import NotAmongError, ValueRefusedError
 from seatmesh.units import MM_PER_INCH, format_length, parse_length_mm, shown
 
 Kind = Literal["brad point", "Forstner", "twist"]
@@ -86,9 +86,7 @@ class Bit:
 
     def __post_init__(self) -> None:
         if self.kind not in KINDS:
-            raise ValueRefusedError(
-                "bit kind", shown(self.kind), f"allowed are {', '.join(KINDS)}", "choose one of them"
-            )
+            raise NotAmongError("bit kind", shown(self.kind), KINDS)
         _within("bit diameter", self.diameter_mm, LEAST_MM, GREATEST_MM)
         _within("bit tip", self.tip_mm, 0.0, LONGEST_TIP_MM)
 

@@ -28,7 +28,7 @@ COLUMNS = ("hole", "x_mm", "y_mm", "bit_mm", "tip_mm", "stop_mm", "finished_dept
 
 
 @dataclass(frozen=True)
-class Hole:
+class DepthHole:
     """One depth hole, square to the top face.
 
     Attributes
@@ -69,7 +69,7 @@ class DepthHoles:
 
     bit: Bit
     allowance_mm: float
-    holes: tuple[Hole, ...]
+    holes: tuple[DepthHole, ...]
     notes: tuple[str, ...] = ()
 
 
@@ -139,7 +139,9 @@ def _deepest(seat: Seat, bit: Bit, step_mm: float) -> tuple[list[tuple[float, fl
     return [middle], [f"the two deepest places lie {apart:.1f} mm apart: one depth hole stands between them"]
 
 
-def _hole(seat: Seat, bit: Bit, at: tuple[float, float], allowance_mm: float, step_mm: float) -> Hole | None:
+def _hole(
+    seat: Seat, bit: Bit, at: tuple[float, float], allowance_mm: float, step_mm: float
+) -> DepthHole | None:
     """Return the hole at a place, not numbered yet; None where there is no room for one."""
     x, y = at
     if not _is_free(seat, x, y, 0.5 * bit.diameter_mm):
@@ -150,7 +152,7 @@ def _hole(seat: Seat, bit: Bit, at: tuple[float, float], allowance_mm: float, st
     if stop < LEAST_STOP_MM:
         return None
     under = there.over_floor_mm - STOP_OFF_MM - stop + seat.blank.floor_mm
-    return Hole(0, x, y, bit.diameter_mm, bit.tip_mm, stop, float(seat.depth_mm(x, y)), under)
+    return DepthHole(0, x, y, bit.diameter_mm, bit.tip_mm, stop, float(seat.depth_mm(x, y)), under)
 
 
 def _lattice(seat: Seat, spacing: float, step_mm: float) -> Iterator[tuple[float, float]]:

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from seatmesh.paper.drawing import Circle, Item, Layer, Words, line
+from seatmesh.paper.drawing import Circle, DrawingLayer, Item, Words, line
 from seatmesh.sheets import ink
-from seatmesh.sheets.holes.depth_hole import DepthHoles, Hole
+from seatmesh.sheets.holes.depth_hole import DepthHole, DepthHoles
 from seatmesh.sheets.holes.hole_words import seat_words, stop_words
 from seatmesh.sheets.ink import words
 from seatmesh.sheets.plan.plan_lines import Boxes, box, cover, free
@@ -16,7 +16,7 @@ LINE_MM = 2.9
 BESIDE_MM = 0.9
 
 
-def hole_layers(made: DepthHoles | None, speech: Speech, taken: Boxes) -> tuple[Layer, ...]:
+def hole_layers(made: DepthHoles | None, speech: Speech, taken: Boxes) -> tuple[DrawingLayer, ...]:
     """Return circles with a cross to prick through, the stops, and the finished depths; nothing without holes."""
     if not made or not made.holes:
         return ()
@@ -39,14 +39,14 @@ def hole_layers(made: DepthHoles | None, speech: Speech, taken: Boxes) -> tuple[
         stops.append(pair[0])
         seats.append(pair[1])
     return (
-        Layer("hole grounds", ink.GROUND, tuple(grounds)),
-        Layer("depth holes", ink.HOLE, tuple(rings)),
-        Layer("hole stops", ink.HOLE, tuple(stops)),
-        Layer("hole finished depths", ink.FINE, tuple(seats)),
+        DrawingLayer("hole grounds", ink.GROUND, tuple(grounds)),
+        DrawingLayer("depth holes", ink.HOLE, tuple(rings)),
+        DrawingLayer("hole stops", ink.HOLE, tuple(stops)),
+        DrawingLayer("hole finished depths", ink.FINE, tuple(seats)),
     )
 
 
-def _placed(one: Hole, speech: Speech, taken: Boxes) -> tuple[Words, Words]:
+def _placed(one: DepthHole, speech: Speech, taken: Boxes) -> tuple[Words, Words]:
     """Return a hole's two lines where nothing stands yet: under it, over it or beside it; else under it."""
     x, y, r = one.x_mm, one.y_mm, 0.5 * one.bit_mm
     aside, middle = r + BESIDE_MM + 0.6, y - 0.4
@@ -64,7 +64,7 @@ def _placed(one: Hole, speech: Speech, taken: Boxes) -> tuple[Words, Words]:
     return next((pair for pair in choices if all(free(box(word), taken) for word in pair)), choices[0])
 
 
-def _pair(one: Hole, speech: Speech, x: float, y: float, align: str) -> tuple[Words, Words]:
+def _pair(one: DepthHole, speech: Speech, x: float, y: float, align: str) -> tuple[Words, Words]:
     return (
         words(stop_words(one, speech), x, y, ink.TINY, align, bold=True),  # type: ignore[arg-type]
         words(seat_words(one, speech), x, y - LINE_MM, ink.TINY, align),  # type: ignore[arg-type]

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from seatmesh.paper.drawing import Drawing, Item, Layer, line
+from seatmesh.paper.drawing import Drawing, DrawingLayer, Item, line
 from seatmesh.paper.page import Page, View
 from seatmesh.paper.paper_sizes import Paper
 from seatmesh.paper.tiles import FOOT_MM, MARGIN_MM
 from seatmesh.sheets import ink
 from seatmesh.sheets.column import column
-from seatmesh.sheets.holes.depth_hole import DepthHoles, Hole
+from seatmesh.sheets.holes.depth_hole import DepthHole, DepthHoles
 from seatmesh.sheets.holes.hole_words import NAME, rules, short_rule
 from seatmesh.sheets.ink import words
 from seatmesh.sheets.sheet_wishes import Speech
@@ -63,7 +63,7 @@ def _rules(made: DepthHoles, speech: Speech, paper: Paper, top: float) -> list[I
     return [*left, *column(parts[2:], MARGIN_MM + half + 10.0, top - 2.0, half)]
 
 
-def _table(rows: Sequence[Hole], each: int, speech: Speech, paper: Paper, top: float) -> list[Item]:
+def _table(rows: Sequence[DepthHole], each: int, speech: Speech, paper: Paper, top: float) -> list[Item]:
     """Return the holes in blocks side by side, the first one filled first."""
     wide = (paper.width_mm - 2.0 * MARGIN_MM) / BLOCKS - 4.0
     items: list[Item] = []
@@ -87,7 +87,7 @@ def _table(rows: Sequence[Hole], each: int, speech: Speech, paper: Paper, top: f
 BOLD = (False, False, False, True, False)
 
 
-def _cells(one: Hole, speech: Speech) -> tuple[str, ...]:
+def _cells(one: DepthHole, speech: Speech) -> tuple[str, ...]:
     side = "" if one.x_mm == 0.0 else " left" if one.x_mm < 0.0 else " right"
     return (
         f"{one.number}{'*' if one.is_deepest else ''}",
@@ -107,7 +107,9 @@ def _page(number: int, of: int, items: list[Item], paper: Paper, height: float) 
     )
     lines = tuple(one for one in items if not hasattr(one, "text"))
     written = tuple(one for one in items if hasattr(one, "text"))
-    drawn = Drawing(NAME, (Layer("rules", ink.THIN, lines), Layer("words", ink.FINE, (*written, foot))))
+    drawn = Drawing(
+        NAME, (DrawingLayer("rules", ink.THIN, lines), DrawingLayer("words", ink.FINE, (*written, foot)))
+    )
     window = (0.0, MARGIN_MM + FOOT_MM - 3.0, paper.width_mm, height)
     name = NAME if of == 1 else f"{NAME}, {number} of {of}"
     return Page(name, paper.width_mm, height, (View(drawn, window, window[:2]),))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from seatmesh.sheets.holes.bit import EDGES, STOP_SET_TO, as_typed, bit_words, size_words, tip_words
-from seatmesh.sheets.holes.depth_hole import DepthHoles, Hole
+from seatmesh.sheets.holes.depth_hole import DepthHole, DepthHoles
 from seatmesh.sheets.holes.hole_room import LEAN_DEG, STOP_OFF_MM
 from seatmesh.sheets.sheet_wishes import Speech
 
@@ -11,12 +11,12 @@ NAME = "Depth holes"
 """Name of their page."""
 
 
-def stop_words(one: Hole, speech: Speech) -> str:
+def stop_words(one: DepthHole, speech: Speech) -> str:
     """Return a hole's number with its stop."""
     return f"{one.number}: stop {speech.length(one.stop_mm)}"
 
 
-def seat_words(one: Hole, speech: Speech) -> str:
+def seat_words(one: DepthHole, speech: Speech) -> str:
     """Return the finished depth at a hole."""
     return f"seat {speech.length(one.finished_depth_mm)}"
 

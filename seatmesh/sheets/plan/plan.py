@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from seatmesh.body.body import Body
-from seatmesh.paper.drawing import Drawing, Item, Layer, line
+from seatmesh.paper.drawing import Drawing, DrawingLayer, Item, line
 from seatmesh.sheets import ink
 from seatmesh.sheets.holes.depth_hole import DepthHoles
 from seatmesh.sheets.holes.hole_layers import hole_layers
@@ -59,7 +59,7 @@ def plan(
     )
 
 
-def _stations(seat: Seat, cards: Sequence[Station], taken: Boxes) -> tuple[Layer, ...]:
+def _stations(seat: Seat, cards: Sequence[Station], taken: Boxes) -> tuple[DrawingLayer, ...]:
     """Return the cards' lines across the plan, and their names."""
     half, depth = 0.5 * seat.blank.width_mm, seat.blank.depth_mm
     lines: list[Item] = []
@@ -79,14 +79,16 @@ def _stations(seat: Seat, cards: Sequence[Station], taken: Boxes) -> tuple[Layer
             names.append(words(card.name, at, depth + TICK_MM + 1.5, size, "middle", bold=True))
         lines.append(line(ends))
     taken += [box(one) for one in names]  # type: ignore[arg-type]
-    return Layer("stations", ink.STATION, tuple(lines)), Layer("station letters", ink.FINE, tuple(names))
+    return DrawingLayer("stations", ink.STATION, tuple(lines)), DrawingLayer(
+        "station letters", ink.FINE, tuple(names)
+    )
 
 
-def _sides(seat: Seat) -> Layer:
+def _sides(seat: Seat) -> DrawingLayer:
     """Return FRONT and whose left and right are meant."""
     half, depth = 0.5 * seat.blank.width_mm, seat.blank.depth_mm
     low = depth + TICK_MM + 6.5
-    return Layer(
+    return DrawingLayer(
         "sides",
         ink.FINE,
         (
@@ -107,7 +109,9 @@ def _sides(seat: Seat) -> Layer:
     )
 
 
-def _heading(seat: Seat, sitters: Sequence[Body], holes: DepthHoles | None, wishes: SheetWishes) -> Layer:
+def _heading(
+    seat: Seat, sitters: Sequence[Body], holes: DepthHoles | None, wishes: SheetWishes
+) -> DrawingLayer:
     """Return title and explanations under the rear edge."""
     says = speech(seat, wishes)
     half = 0.5 * seat.blank.width_mm
@@ -127,4 +131,6 @@ def _heading(seat: Seat, sitters: Sequence[Body], holes: DepthHoles | None, wish
     lines = [
         words(text, -half, -18.5 - 4.4 * number, ink.SMALL) for number, text in enumerate(filter(None, texts))
     ]
-    return Layer("heading", ink.FINE, (words(seat.title, -half, -13.5, ink.TITLE - 1.0, bold=True), *lines))
+    return DrawingLayer(
+        "heading", ink.FINE, (words(seat.title, -half, -13.5, ink.TITLE - 1.0, bold=True), *lines)
+    )

@@ -8,7 +8,7 @@ import numpy as np
 
 from seatmesh.arrays import Floats
 from seatmesh.deepest import deepest_places
-from seatmesh.paper.drawing import Circle, Item, Layer, Words, line
+from seatmesh.paper.drawing import Circle, DrawingLayer, Item, Words, line
 from seatmesh.paper.lettering import width_mm
 from seatmesh.sheets import ink
 from seatmesh.sheets.ink import words
@@ -27,7 +27,9 @@ CLEAR_MM = 1.0
 Boxes = list[tuple[float, float, float, float]]
 
 
-def line_layers(seat: Seat, depths_mm: Sequence[float], speech: Speech, taken: Boxes) -> tuple[Layer, ...]:
+def line_layers(
+    seat: Seat, depths_mm: Sequence[float], speech: Speech, taken: Boxes
+) -> tuple[DrawingLayer, ...]:
     """Return contour lines at depths, their figures where nothing else is, and the edge of the hollow.
 
     `taken` are boxes (x0, y0, x1, y1) that words already stand in; those of the figures are added.
@@ -41,11 +43,13 @@ def line_layers(seat: Seat, depths_mm: Sequence[float], speech: Speech, taken: B
     ahead = seat.blank.depth_mm - seat.front_roll_mm
     ground, figures = _figures(found, speech, taken, ahead)
     return (
-        Layer("hollow edge", ink.HOLLOW_EDGE, tuple(line(one.points_mm) for one in edge)),
-        Layer("contours", ink.CONTOUR, _drawn(one for one in found if one.depth_mm not in heavy)),
-        Layer("contours heavy", ink.CONTOUR_HEAVY, _drawn(one for one in found if one.depth_mm in heavy)),
-        Layer("contour grounds", ink.GROUND, tuple(ground)),
-        Layer("contour depths", ink.CONTOUR, tuple(figures)),
+        DrawingLayer("hollow edge", ink.HOLLOW_EDGE, tuple(line(one.points_mm) for one in edge)),
+        DrawingLayer("contours", ink.CONTOUR, _drawn(one for one in found if one.depth_mm not in heavy)),
+        DrawingLayer(
+            "contours heavy", ink.CONTOUR_HEAVY, _drawn(one for one in found if one.depth_mm in heavy)
+        ),
+        DrawingLayer("contour grounds", ink.GROUND, tuple(ground)),
+        DrawingLayer("contour depths", ink.CONTOUR, tuple(figures)),
     )
 
 
@@ -53,7 +57,7 @@ def _drawn(some: Iterable[Contour]) -> tuple[Item, ...]:
     return tuple(line(one.points_mm[:-1] if one.closed else one.points_mm, one.closed) for one in some)
 
 
-def deepest_layers(seat: Seat, speech: Speech, taken: Boxes) -> tuple[Layer, ...]:
+def deepest_layers(seat: Seat, speech: Speech, taken: Boxes) -> tuple[DrawingLayer, ...]:
     """Return crosses at the deepest points, each with its depth."""
     crosses: list[Item] = []
     figures: list[Item] = []
@@ -67,7 +71,9 @@ def deepest_layers(seat: Seat, speech: Speech, taken: Boxes) -> tuple[Layer, ...
         figure = words(text, x + 2.2, y - CROSS_MM - 1.5, ink.SMALL, bold=True)
         figures.append(figure)
         taken.append(box(figure))
-    return Layer("deepest", ink.FINE, tuple(crosses)), Layer("deepest depths", ink.FINE, tuple(figures))
+    return DrawingLayer("deepest", ink.FINE, tuple(crosses)), DrawingLayer(
+        "deepest depths", ink.FINE, tuple(figures)
+    )
 
 
 def box(one: Words) -> tuple[float, float, float, float]:

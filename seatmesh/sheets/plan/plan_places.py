@@ -9,8 +9,8 @@ import numpy as np
 import shapely
 
 from seatmesh.body.body import Body
-from seatmesh.body.figure.marked_places import Place
-from seatmesh.paper.drawing import Align, Item, Layer, Words, line
+from seatmesh.body.figure.marked_places import MarkedPlace
+from seatmesh.paper.drawing import Align, DrawingLayer, Item, Words, line
 from seatmesh.seating.place import places
 from seatmesh.sheets import ink
 from seatmesh.sheets.ink import words
@@ -28,28 +28,28 @@ AROUND: tuple[tuple[float, float, Align], ...] = (
 """Where the words of a place may stand, beside it, the first free one taken."""
 
 
-def place_layers(seat: Seat, sitters: Sequence[Body], taken: Boxes) -> tuple[Layer, ...]:
+def place_layers(seat: Seat, sitters: Sequence[Body], taken: Boxes) -> tuple[DrawingLayer, ...]:
     """Return one layer of marks for each sitter, and one of words; several sitters are told apart by numbers.
 
     `taken` are boxes that words already stand in; those of the places are added.
     """
     found = [near(places(body, seat.blank), seat) for body in sitters]
     taken += [_box(one) for row in found for one in row if len(one.points_mm) == 1]
-    layers: list[Layer] = []
+    layers: list[DrawingLayer] = []
     names: list[Item] = []
     for number, (body, row) in enumerate(zip(sitters, found, strict=True), 1):
         layers.append(
-            Layer(f"places {body.name}", ink.PLACE, tuple(part for one in row for part in _mark(one)))
+            DrawingLayer(f"places {body.name}", ink.PLACE, tuple(part for one in row for part in _mark(one)))
         )
         if len(sitters) > 1:
             names += [_name(one, _words_of(one, number), taken) for one in row]
         else:
             names += [_name(one, _plain(one), taken) for one in row if one.side != "left"]
-    layers.append(Layer("place names", ink.PLACE, tuple(names)))
+    layers.append(DrawingLayer("place names", ink.PLACE, tuple(names)))
     return tuple(layers)
 
 
-def near(found: Sequence[Place], seat: Seat) -> tuple[Place, ...]:
+def near(found: Sequence[MarkedPlace], seat: Seat) -> tuple[MarkedPlace, ...]:
     """Return places cut off a little beyond the blank: what lies farther out is no mark on it."""
     half = 0.5 * seat.blank.width_mm + OVER_MM
     room = shapely.box(-half, -OVER_MM, half, seat.blank.depth_mm + OVER_MM)
@@ -85,28 +85,28 @@ def legend(sitters: Sequence[Body]) -> str:
     return "Sitters: " + "  ".join(f"{number} {one.name}" for number, one in enumerate(sitters, 1))
 
 
-def _mark(place: Place) -> list[Item]:
+def _mark(place: MarkedPlace) -> list[Item]:
     if len(place.points_mm) > 1:
         return [line(place.points_mm)]
     x, y = place.points_mm[0]
     return [line([(x - CROSS_MM, y), (x + CROSS_MM, y)]), line([(x, y - CROSS_MM), (x, y + CROSS_MM)])]
 
 
-def _plain(place: Place) -> str:
+def _plain(place: MarkedPlace) -> str:
     return place.name.removesuffix(" line")
 
 
-def _words_of(place: Place, number: int) -> str:
+def _words_of(place: MarkedPlace, number: int) -> str:
     """Return what a place of one of several sitters is called: on the left by the sitter's number alone."""
     return str(number) if place.side == "left" else f"{_plain(place)} {number}"
 
 
-def _box(place: Place) -> tuple[float, float, float, float]:
+def _box(place: MarkedPlace) -> tuple[float, float, float, float]:
     x, y = place.points_mm[0]
     return x - 0.4 * CROSS_MM, y - 0.4 * CROSS_MM, x + 0.4 * CROSS_MM, y + 0.4 * CROSS_MM
 
 
-def _name(place: Place, text: str, taken: Boxes) -> Words:
+def _name(place: MarkedPlace, text: str, taken: Boxes) -> Words:
     """Return a place's name where it is free, else as near as can be."""
     x, y = np.asarray(place.points_mm).mean(axis=0)
     choices = [words(text, x + dx, y + dy, ink.TINY, align) for dx, dy, align in AROUND]

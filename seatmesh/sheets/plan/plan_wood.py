@@ -7,7 +7,7 @@ import shapely
 from contourpy import LineType, contour_generator
 
 from seatmesh.arrays import Floats
-from seatmesh.paper.drawing import Item, Layer, line
+from seatmesh.paper.drawing import DrawingLayer, Item, line
 from seatmesh.sheets import ink
 from seatmesh.sheets.ink import words
 from seatmesh.sheets.sheet_wishes import Speech
@@ -20,19 +20,19 @@ GRID_WORDS_MM = 4.0
 """How far beyond the blank the grid's figures stand."""
 
 
-def wood_layers(blank: Blank, grid_mm: float, speech: Speech) -> tuple[Layer, ...]:
+def wood_layers(blank: Blank, grid_mm: float, speech: Speech) -> tuple[DrawingLayer, ...]:
     """Return the layers that every plan begins with, the grid beneath."""
     half, depth = 0.5 * blank.width_mm, blank.depth_mm
     glue = [part for x in blank.glue_lines() for part in inside(blank, [(x, -OVER_MM), (x, depth + OVER_MM)])]
     return (
         _grid(blank, grid_mm),
         _grid_figures(blank, grid_mm, speech),
-        Layer("glue lines", ink.GLUE, tuple(glue)),
-        Layer("centre line", ink.CENTRE, (line([(0.0, -OVER_MM), (0.0, depth + OVER_MM)]),)),
-        Layer("deck line", ink.DASHED, tuple(_ahead_line(blank, 0.0, half))),
-        Layer("gutter", ink.FINE, tuple(_gutter(blank, half))),
-        Layer("joints", ink.THIN, tuple(_joints(blank))),
-        Layer("outline", ink.EDGE, (line(blank.polygon_mm(), closed=True),)),
+        DrawingLayer("glue lines", ink.GLUE, tuple(glue)),
+        DrawingLayer("centre line", ink.CENTRE, (line([(0.0, -OVER_MM), (0.0, depth + OVER_MM)]),)),
+        DrawingLayer("deck line", ink.DASHED, tuple(_ahead_line(blank, 0.0, half))),
+        DrawingLayer("gutter", ink.FINE, tuple(_gutter(blank, half))),
+        DrawingLayer("joints", ink.THIN, tuple(_joints(blank))),
+        DrawingLayer("outline", ink.EDGE, (line(blank.polygon_mm(), closed=True),)),
     )
 
 
@@ -49,20 +49,20 @@ def steps(blank: Blank, grid_mm: float) -> tuple[Floats, Floats]:
     return across, grid_mm * np.arange(0, np.floor(blank.depth_mm / grid_mm + 1e-9) + 1)
 
 
-def _grid(blank: Blank, grid_mm: float) -> Layer:
+def _grid(blank: Blank, grid_mm: float) -> DrawingLayer:
     half = 0.5 * blank.width_mm
     across, along = steps(blank, grid_mm)
     up = [line([(x, 0.0), (x, blank.depth_mm)]) for x in across]
     over = [line([(-half, y), (half, y)]) for y in along]
-    return Layer("grid", ink.GRID, tuple(up + over))
+    return DrawingLayer("grid", ink.GRID, tuple(up + over))
 
 
-def _grid_figures(blank: Blank, grid_mm: float, speech: Speech) -> Layer:
+def _grid_figures(blank: Blank, grid_mm: float, speech: Speech) -> DrawingLayer:
     half = 0.5 * blank.width_mm
     across, along = steps(blank, grid_mm)
     under = [words(_figure(abs(x), speech), x, -GRID_WORDS_MM - 3.0, ink.TINY, "middle") for x in across]
     beside = [words(_figure(y, speech), -half - GRID_WORDS_MM, y - 0.8, ink.TINY, "right") for y in along]
-    return Layer("grid figures", ink.THIN, tuple(under + beside))
+    return DrawingLayer("grid figures", ink.THIN, tuple(under + beside))
 
 
 def _figure(mm: float, speech: Speech) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from seatmesh.cautions import CUTTERS, STRENGTH
-from seatmesh.paper.drawing import Circle, Drawing, Item, Layer, Words, line
+from seatmesh.paper.drawing import Circle, Drawing, DrawingLayer, Item, Words, line
 from seatmesh.paper.page import Page, View
 from seatmesh.paper.paper_sizes import Paper
 from seatmesh.paper.tiles import FOOT_MM, MARGIN_MM
@@ -17,7 +17,7 @@ from seatmesh.sheets.plan.plan_wood import wood_layers
 from seatmesh.sheets.sheet_wishes import SheetWishes, Speech
 from seatmesh.sheets.stages.stage import Stage
 from seatmesh.sheets.stages.stage_words import HEADINGS, SIT, drilling, takes, tools, uncut, work
-from seatmesh.sheets.wood_mass import Wood
+from seatmesh.sheets.wood_mass import Timber
 
 PAGE_MM = (210.0, 279.4)
 """What fits A4 and Letter alike, less than either in neither way."""
@@ -26,7 +26,7 @@ PLAN_WIDE_MM, PLAN_HIGH_MM = 150.0, 112.0
 
 
 def stage_page(
-    stage: Stage, wood: Wood, holes: DepthHoles | None, wishes: SheetWishes, speech: Speech, paper: Paper
+    stage: Stage, wood: Timber, holes: DepthHoles | None, wishes: SheetWishes, speech: Speech, paper: Paper
 ) -> Page:
     """Return the page, without its foot, that tells how a stage is worked."""
     height = paper.height_mm if paper.height_mm is not None else PAGE_MM[1]
@@ -40,7 +40,7 @@ def stage_page(
     drawn = Drawing(
         HEADINGS[stage.name],
         (
-            Layer(
+            DrawingLayer(
                 "heading",
                 ink.FINE,
                 (words(HEADINGS[stage.name], MARGIN_MM, top - 6.0, ink.TITLE, bold=True), *text),
@@ -62,12 +62,12 @@ def small_plan(stage: Stage, speech: Speech) -> tuple[Drawing, float]:
     lines = contours(stage.seat, stage.lines_mm) if stage.lines_mm else ()
     full = Drawing(
         "small plan",
-        (Layer("contours", ink.CONTOUR, tuple(line(one.points_mm) for one in lines)), *wood),
+        (DrawingLayer("contours", ink.CONTOUR, tuple(line(one.points_mm) for one in lines)), *wood),
     )
     return full.scaled(1.0 / scale).with_layers(_marks(stage, scale)), scale
 
 
-def _marks(stage: Stage, scale: float) -> tuple[Layer, ...]:
+def _marks(stage: Stage, scale: float) -> tuple[DrawingLayer, ...]:
     blank = stage.seat.blank
     dots: list[Item] = []
     names: list[Words] = []
@@ -92,15 +92,15 @@ def _marks(stage: Stage, scale: float) -> tuple[Layer, ...]:
     )
     filled = ink.DOT
     return (
-        Layer("datum grounds", ink.GROUND, tuple(grounds)),
-        Layer("datum points", filled, tuple(dots)),
-        Layer("datum names", ink.PLACE, (*names, *sides)),
+        DrawingLayer("datum grounds", ink.GROUND, tuple(grounds)),
+        DrawingLayer("datum points", filled, tuple(dots)),
+        DrawingLayer("datum names", ink.PLACE, (*names, *sides)),
     )
 
 
 def _text(
     stage: Stage,
-    wood: Wood,
+    wood: Timber,
     holes: DepthHoles | None,
     wishes: SheetWishes,
     speech: Speech,

@@ -6,7 +6,7 @@ from seatmesh.sheets.holes.depth_hole import DepthHoles
 from seatmesh.sheets.holes.hole_words import short_rule
 from seatmesh.sheets.sheet_wishes import Speech
 from seatmesh.sheets.stages.stage import Stage
-from seatmesh.sheets.wood_mass import SOURCE, Wood
+from seatmesh.sheets.wood_mass import SOURCE, Timber
 
 HEADINGS = {
     "terraces": "Stage 1: terraces",
@@ -75,7 +75,7 @@ def drilling(
     return ()
 
 
-def takes(stage: Stage, wood: Wood, speech: Speech) -> str:
+def takes(stage: Stage, wood: Timber, speech: Speech) -> str:
     """Return volume and mass that a stage takes off."""
     return (
         f"{speech.volume(stage.removed_mm3)} of wood, about {speech.mass(wood.mass_kg(stage.removed_mm3))} of "

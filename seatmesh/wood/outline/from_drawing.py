@@ -9,6 +9,7 @@ import numpy as np
 
 from seatmesh.arrays import Floats
 from seatmesh.errors import FileRefusedError, UnknownKeyError
+from seatmesh.files.bounded import refuse_unreadable
 from seatmesh.wood.outline.dxf_curves import dxf_pieces
 from seatmesh.wood.outline.from_points import Pairs, right_half
 from seatmesh.wood.outline.svg_curves import svg_pieces
@@ -39,7 +40,7 @@ def outline_from_file(path: str | Path, units: str | None, name: str) -> Pairs:
     reader = READERS.get(file.suffix.lower())
     if reader is None:
         raise FileRefusedError(f"{where}: allowed are {', '.join(READERS)}; save the drawing as one of them.")
-    _refuse_unreadable(file, where)
+    refuse_unreadable(file, where, LARGEST_FILE_BYTES, "leave the outline alone in it.")
     try:
         pieces = reader(file, units)
     except UnknownKeyError:
@@ -51,17 +52,6 @@ def outline_from_file(path: str | Path, units: str | None, name: str) -> Pairs:
     ring = _one_ring(pieces, where)
     middle = 0.5 * (ring[:, 0].min() + ring[:, 0].max())
     return right_half(ring - np.array([middle, 0.0]), name)
-
-
-def _refuse_unreadable(file: Path, where: str) -> None:
-    try:
-        if not file.is_file():
-            raise FileRefusedError(f"{where} does not exist; check the path.")
-        size = file.stat().st_size
-    except (OSError, ValueError) as error:  # ValueError: a NUL in the path
-        raise FileRefusedError(f"{where} cannot be read: {error}; check the path.") from error
-    if size > LARGEST_FILE_BYTES:
-        raise FileRefusedError(f"{where} has {size} bytes; at most {LARGEST_FILE_BYTES} are read.")
 
 
 def _one_ring(pieces: Sequence[Floats], where: str) -> Floats:

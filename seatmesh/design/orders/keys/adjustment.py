@@ -9,7 +9,7 @@ from seatmesh.files.keys.key import Key
 from seatmesh.files.keys.lists import PLACE
 from seatmesh.files.keys.number import Number
 from seatmesh.files.keys.table import KeyRows, KeyTable, Values
-from seatmesh.files.keys.words import Day, Flag, Text, Words
+from seatmesh.files.keys.words import Day, Flag, Text, WordKind
 from seatmesh.marks.sides import on_side
 
 SAY = "say what is done, where, over what radius and by how much"
@@ -41,7 +41,7 @@ ADJUSTMENT = KeyTable(
             "action",
             "What to do",
             "deepen and ease take wood, raise leaves more",
-            Words(tuple(ACTIONS)),
+            WordKind(tuple(ACTIONS)),
             needed=SAY,
         ),
         Key(
@@ -72,9 +72,9 @@ ADJUSTMENT = KeyTable(
             Number(0.0, 20.0, "mm", above=True, todo="the action says whether wood is taken or left"),
             needed=SAY,
         ),
-        Key("side", "Where", "the sitter's; both is mirrored", Words(SIDES), default="both"),
+        Key("side", "Where", "the sitter's; both is mirrored", WordKind(SIDES), default="both"),
         Key("why", "Why", "what the sitter said", Text(300, todo="shorten it", may_be_empty=True)),
-        Key("tag", "For", "for comfort, or for the look of it", Words(TAGS)),
+        Key("tag", "For", "for comfort, or for the look of it", WordKind(TAGS)),
         Key("locked", "Locked", "true keeps it from being taken back", Flag()),
     ),
 )

@@ -7,11 +7,11 @@ from dataclasses import dataclass
 from typing import Any, ClassVar
 
 from seatmesh.errors import ValueRefusedError
-from seatmesh.files.keys.key import Key, Kind, Schema
+from seatmesh.files.keys.key import Key, KeyKind, Schema
 from seatmesh.files.keys.lists import Lengths, Points
 from seatmesh.files.keys.number import Count, millimetres
 from seatmesh.files.keys.table import KeyTable, Values
-from seatmesh.files.keys.words import Words
+from seatmesh.files.keys.words import WordKind
 from seatmesh.units import ALLOWED_UNITS, shown
 from seatmesh.wood.blank import GLUE_JOINTS, OUTLINES, Blank
 from seatmesh.wood.deck import DECK_LINES
@@ -38,7 +38,7 @@ class GivenBlank:
 
 
 @dataclass(frozen=True)
-class DrawingFile(Kind):
+class DrawingFile(KeyKind):
     """The name of a drawing beside the order."""
 
     name: ClassVar[str] = "file"
@@ -94,7 +94,7 @@ BLANK = KeyTable(
             millimetres(0.0, 200.0),
             asked="first",
         ),
-        Key("outline", "Outline", "plan outline in a word", Words(tuple(OUTLINES))),
+        Key("outline", "Outline", "plan outline in a word", WordKind(tuple(OUTLINES))),
         Key(
             "outline_points_mm",
             "Own outline, points",
@@ -112,7 +112,7 @@ BLANK = KeyTable(
             "outline_units",
             "Unit of the drawing",
             "unit of that drawing where it does not say",
-            Words(ALLOWED_UNITS),
+            WordKind(ALLOWED_UNITS),
             names_file=True,
         ),
         Key(
@@ -150,7 +150,7 @@ BLANK = KeyTable(
             "where boards meet: x of each glue line, instead of equal widths",
             Lengths(MOST_BOARDS, todo="give x of each glue line, like [-80, 80]"),
         ),
-        Key("glue_joint", "Glue joint", "what the glue lines hold", Words(GLUE_JOINTS)),
+        Key("glue_joint", "Glue joint", "what the glue lines hold", WordKind(GLUE_JOINTS)),
         Key(
             "glue_joint_depth_mm",
             "Glue joint, depth",
@@ -167,7 +167,7 @@ BLANK = KeyTable(
             "deck_line",
             "Deck line",
             "front edge of the deck: straight, bowed, or at an offset from the outline",
-            Words(DECK_LINES),
+            WordKind(DECK_LINES),
         ),
         Key(
             "deck_bow_mm",

@@ -6,7 +6,7 @@ from seatmesh.files.keys.key import Key
 from seatmesh.files.keys.lists import Points
 from seatmesh.files.keys.number import degrees, millimetres
 from seatmesh.files.keys.table import KeyRows, KeyTable, made_of
-from seatmesh.files.keys.words import Words
+from seatmesh.files.keys.words import WordKind
 from seatmesh.wood.joint import KINDS, MOST_LEAN_DEG, NEEDS, SIDES, Joint
 from seatmesh.wood.outline.from_points import FEWEST_POINTS, MOST_POINTS
 
@@ -30,7 +30,7 @@ JOINT = KeyTable(
             "kind",
             "Kind",
             "leg mortise from below, back post or spindle from above; circle, bar, polygon keep wood under a zone",
-            Words(KINDS),
+            WordKind(KINDS),
             needed=f"give {', '.join(KINDS[:-1])} or {KINDS[-1]}",
         ),
         Key(
@@ -122,7 +122,7 @@ JOINT = KeyTable(
             needed=SIZE_IT,
             needed_for=_kinds_with("points_mm"),
         ),
-        Key("side", "Side", "both has a mirror image at the centre line", Words(SIDES)),
+        Key("side", "Side", "both has a mirror image at the centre line", WordKind(SIDES)),
     ),
 )
 JOINTS = KeyRows(JOINT, most=60)

@@ -6,11 +6,11 @@ from dataclasses import dataclass
 from typing import Any, ClassVar
 
 from seatmesh.files.keys.across import Across
-from seatmesh.files.keys.key import Key, Kind, Schema
+from seatmesh.files.keys.key import Key, KeyKind, Schema
 from seatmesh.files.keys.lists import PLACE
 from seatmesh.files.keys.number import Number
 from seatmesh.files.keys.table import KeyRows, KeyTable, Values
-from seatmesh.files.keys.words import Text, Words
+from seatmesh.files.keys.words import Text, WordKind
 from seatmesh.marks.mark import (
     KINDS,
     LARGEST_ERROR_MM,
@@ -34,7 +34,7 @@ class GivenMark:
 
 
 @dataclass(frozen=True)
-class SideOfMark(Kind):
+class SideOfMark(KeyKind):
     """A side; which sides a mark has depends on its name, so that both are checked together."""
 
     name: ClassVar[str] = "word"
@@ -80,7 +80,7 @@ MARK = KeyTable(
     fields=Mark,
     title=_title,
     keys=(
-        Key("name", "Which", "which mark it is", Words(tuple(KINDS)), needed=ADD),
+        Key("name", "Which", "which mark it is", WordKind(tuple(KINDS)), needed=ADD),
         Key("side", "Side", "the sitter's", SideOfMark()),
         Key(
             "x_mm",

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any, ClassVar
 
 from seatmesh.errors import ValueRefusedError
-from seatmesh.files.keys.key import Key, Kind, Schema
+from seatmesh.files.keys.key import Key, KeyKind, Schema
 from seatmesh.files.keys.number import Number
 from seatmesh.files.keys.table import KeyRows, KeyTable, made_of
 from seatmesh.files.keys.words import Text
@@ -27,7 +27,7 @@ class GivenSitter:
 
 
 @dataclass(frozen=True)
-class FileOrTable(Kind):
+class FileOrTable(KeyKind):
     """A body: the path of its file, the name of one that comes with the tool, or a table with a body file's keys."""
 
     name: ClassVar[str] = "body"

@@ -6,7 +6,7 @@ from seatmesh.errors import MissingKeyError, ValueRefusedError
 from seatmesh.files.keys.key import Key
 from seatmesh.files.keys.number import millimetres
 from seatmesh.files.keys.table import KeyRows, KeyTable, Values
-from seatmesh.files.keys.words import Text, Words
+from seatmesh.files.keys.words import Text, WordKind
 from seatmesh.fit.reach import Tool
 
 KINDS = ("disc", "sole", "scraper")
@@ -38,7 +38,7 @@ TOOL = KeyTable(
             "kind",
             "Kind",
             "disc, plane or spokeshave sole, or scraper",
-            Words(KINDS),
+            WordKind(KINDS),
             default="sole",
         ),
         Key(

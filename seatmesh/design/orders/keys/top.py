@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from typing import Any, ClassVar, NamedTuple
 
 from seatmesh.errors import ValueRefusedError
-from seatmesh.files.keys.key import Key, Kind, Schema
+from seatmesh.files.keys.key import Key, KeyKind, Schema
 from seatmesh.files.keys.table import KeyTable, made_of
-from seatmesh.files.keys.words import Text, Words
+from seatmesh.files.keys.words import Text, WordKind
 from seatmesh.units import ALLOWED_UNITS, USUAL_UNITS, real_number, shown
 
 LONGEST_TITLE = 60
@@ -28,7 +28,7 @@ class Top(NamedTuple):
 
 
 @dataclass(frozen=True)
-class Stages(Kind):
+class Stages(KeyKind):
     """Shares of the depth; the finished seat is no stage of its own."""
 
     name: ClassVar[str] = "shares"
@@ -79,7 +79,7 @@ TOP = KeyTable(
             "units",
             "Units",
             "how pictures and reports speak; keys keep their own unit",
-            Words(ALLOWED_UNITS),
+            WordKind(ALLOWED_UNITS),
             default=USUAL_UNITS,
         ),
         Key(

@@ -20,27 +20,21 @@ from .keeping.own_folder import claim
 from .problems import add_handlers
 from .requests.guard import Guard
 from .requests.limits import RequestLimits
-from .routes import (
-    bodies,
+from .routes import bodies, guide, health, measures, orders, page, vocabulary
+from .routes.seats import (
     comparisons,
     contact_maps,
     depth_grids,
     gauge_checks,
-    guide,
-    health,
-    measures,
     meshes,
-    orders,
-    page,
     pictures,
     reports,
-    seats,
+    shaping,
     sheets,
-    vocabulary,
 )
 from .tasks.plain import json_bytes
 
-ROUTES = (health, guide, vocabulary, measures, bodies, orders, seats, depth_grids, meshes, contact_maps, comparisons,
+ROUTES = (health, guide, vocabulary, measures, bodies, orders, shaping, depth_grids, meshes, contact_maps, comparisons,
           reports, pictures, sheets, gauge_checks, page)  # fmt: skip
 WORDS = (
     "Carved solid-wood seats, fitted to their sitters. Names of figures end in their unit: mm, kpa, cm2, n, kg, deg. "

@@ -3,6 +3,8 @@
 import re
 from pathlib import Path
 
+from seatmesh.sheets.wood_mass import SPECIFIC_GRAVITY
+
 ROOT = Path(__file__).parents[1]
 SOURCES = ROOT / "seatmesh" / "guide" / "sources.md"
 ID = re.compile(r"\b(?:C\d|S\d{1,2}b?|L\d|B\d{1,2}b?|A\d|D\d|W\d)\b")
@@ -57,3 +59,29 @@ def test_no_id_stands_twice():
     names = re.findall(r"^\| (\w+) \|", SOURCES.read_text("utf-8"), re.M)
     ids = [one for one in names if ID.fullmatch(one)]
     assert len(ids) == len(set(ids))
+
+
+def test_what_is_from_memory_is_listed_with_a_reason():
+    library = ROOT / "seatmesh"
+    say_so = {
+        path.relative_to(library).as_posix()
+        for path in library.rglob("*.py")
+        if "from memory" in path.read_text("utf-8")
+    }
+    listed = dict(re.findall(r"^\| `([\w/]+\.py)` \|.*\| ([^|]+) \|$", SOURCES.read_text("utf-8"), re.M))
+    assert set(listed) == say_so
+    assert all(listed.values())
+
+
+def test_densities_are_those_of_the_table():
+    (row,) = (cells for name, cells in rows().items() if name == "W5")
+    read = dict(re.findall(r"([a-z-]+(?: [a-z]+)?) \.(\d\d) ", row[2] + " "))
+    ours = {
+        "yellow-poplar": "yellow poplar", "white pine": "pine", "white ash": "ash", "american elm": "elm",
+        "sugar maple": "hard maple",
+    }  # fmt: skip
+    assert len(read) > 6
+    for name, hundredths in read.items():
+        wood = ours.get(name, name)
+        if wood in SPECIFIC_GRAVITY:
+            assert SPECIFIC_GRAVITY[wood] == int(hundredths) / 100.0, name

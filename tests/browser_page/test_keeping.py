@@ -236,10 +236,9 @@ def test_a_file_without_sound_readings_is_refused_in_words(opened, tmp_path, tex
     refusal = page.locator(".refusal", has_text="other.csv")
     refusal.wait_for()
     assert words in refusal.inner_text()
-    assert (
-        kept_job(page)["gauge"] == {key: value for key, value in job["gauge"].items() if key != "at"}
-        or kept_job(page) == job
-    )
+    kept = kept_job(page)  # once: the page may write while it is looked at twice
+    without_at = {key: value for key, value in job["gauge"].items() if key != "at"}
+    assert kept["gauge"] == without_at or kept == job
 
 
 def test_a_file_of_another_gauge_sets_the_gauge_where_nothing_was_read(opened, tmp_path):
@@ -494,7 +493,7 @@ def test_two_jobs_replaced_in_one_moment_are_both_kept(opened, address):
     page = opened(ONE, "take")
     found = page.evaluate(
         """async () => {
-            const one = await import('/page/earlier.js');
+            const one = await import('/page/job/earlier-jobs.js');
             for (let number = 0; number < 12; number += 1)
                 one.keepEarlier({ job: { title: String(number), sitters: [] } });
             return one.earlierJobs().map(({ job }) => job.title);

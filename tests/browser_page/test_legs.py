@@ -19,7 +19,7 @@ from .jobs import ONE
 
 TOLERANCE_MM = 0.1
 OFFER = """
-    const { orderOf } = await import('/page/order.js');
+    const { orderOf } = await import('/page/order/order-of-job.js');
     const joint = one.OFFERED.slice(0, given.pairs).map((leg, number) => ({ ...leg, id: String(number) }));
     return orderOf({ title: 'legs', units: 'mm', chair: {}, marks: [], adjustments: [], others: { joint },
         sitters: given.sitters, blank: given.blank, wishes: given.wishes });
@@ -36,7 +36,9 @@ def asked(address, path, body=None):
 def offered(modules, thickness, pairs, floor=20, **wishes):
     blank = {"thickness_mm": thickness} | ({} if floor == 20 else {"floor_mm": floor})
     return modules(
-        "mortises.js", OFFER, {"pairs": pairs, "sitters": ONE["sitters"], "blank": blank, "wishes": wishes}
+        "wood/mortises.js",
+        OFFER,
+        {"pairs": pairs, "sitters": ONE["sitters"], "blank": blank, "wishes": wishes},
     )
 
 
@@ -130,7 +132,10 @@ def test_legs_as_offered_with_other_floors_and_wishes(modules, address, floor, d
 
 
 def test_wood_that_stays_round_a_mortise_is_the_librarys(modules):
-    assert modules("leg-depth.js", "return one.AROUND_MM;") == Joint("circle", diameter_mm=1.0).around_mm
+    assert (
+        modules("wood/mortise-depth.js", "return one.AROUND_MM;")
+        == Joint("circle", diameter_mm=1.0).around_mm
+    )
 
 
 def test_thin_wood_gets_the_hollow_that_it_has_room_for(modules):

@@ -50,7 +50,7 @@ def lengths():
 def test_lengths_are_written_as_in_the_library(modules, units, decimals):
     given = lengths()
     script = f"return given.map((mm) => one.writeLength(mm, '{units}', {decimals}));"
-    assert modules("lengths.js", script, given) == [
+    assert modules("parts/lengths.js", script, given) == [
         format_length(mm, units, decimals=decimals) for mm in given
     ]
 
@@ -70,13 +70,13 @@ def read_by_library(text, units):
 
 
 def test_lengths_are_read_as_in_the_library(modules):
-    read = modules("lengths.js", "return given.map((text) => one.readLength(text, 'mm'));", TYPED)
+    read = modules("parts/lengths.js", "return given.map((text) => one.readLength(text, 'mm'));", TYPED)
     assert read == [read_by_library(text, "mm") for text in TYPED]
 
 
 def test_a_number_without_a_unit_is_in_the_makers_own(modules):
     plain = ["16", "16.5", "3/16", "16 3/16"]
-    read = modules("lengths.js", "return given.map((text) => one.readLength(text, 'in'));", plain)
+    read = modules("parts/lengths.js", "return given.map((text) => one.readLength(text, 'in'));", plain)
     assert read == [parse_length_mm(f'{text}"') for text in plain]
 
 
@@ -86,21 +86,23 @@ def test_words_of_the_service_are_said_in_inches(modules):
         "allowed are 200 to 900 mm; give 412.5 mm",
         "stature_mm = 1, 12 kPa",
     ]
-    said = modules("lengths.js", "return given.map((words) => one.inUnits(words, 'in'));", given)
+    said = modules("parts/lengths.js", "return given.map((words) => one.inUnits(words, 'in'));", given)
     inches = {mm: format_length(mm, "in") for mm in (3, 90, 200, 900, 412.5)}
     assert said == [
         f"take {inches[3]} more over a {inches[90]} circle",
         f"allowed are {inches[200]} to {inches[900]}; give {inches[412.5]}",
         given[2],
     ]
-    assert modules("lengths.js", "return given.map((words) => one.inUnits(words, 'mm'));", given) == given
+    assert (
+        modules("parts/lengths.js", "return given.map((words) => one.inUnits(words, 'mm'));", given) == given
+    )
 
 
 def test_what_is_written_reads_back(modules):
     given = [abs(mm) for mm in lengths()]
     for units, half in (("mm", 0.05), ("in", 25.4 / 64)):
         script = f"return given.map((mm) => one.readLength(one.bareLength(mm, '{units}'), '{units}'));"
-        assert modules("lengths.js", script, given) == pytest.approx(given, abs=half + 1e-9)
+        assert modules("parts/lengths.js", script, given) == pytest.approx(given, abs=half + 1e-9)
 
 
 @pytest.mark.parametrize(
@@ -111,7 +113,7 @@ def test_fields_are_the_records_of_the_library(modules, names, table):
     """A key that a form asks for has its field, with the range and the default that the reader of orders has."""
     fields = {}
     for name in names:
-        fields |= modules("usual.js", f"return one.{name};")
+        fields |= modules("order/usual-values.js", f"return one.{name};")
     asked = {key.name: key for key in table.keys if key.asked}
     assert set(asked) <= set(fields)
     for name, key in asked.items():
@@ -123,16 +125,23 @@ def test_fields_are_the_records_of_the_library(modules, names, table):
 
 
 def test_every_field_has_a_kind_that_the_page_can_read(modules):
-    kinds = modules("quantity.js", "return Object.keys(one.KINDS);")
+    kinds = modules("parts/quantity-field.js", "return Object.keys(one.KINDS);")
     for name in ("CHAIR", "WISHES", "FURTHER_WISHES", "JOINT"):
-        assert {field["kind"] for field in modules("usual.js", f"return one.{name};").values()} <= set(kinds)
+        assert {
+            field["kind"] for field in modules("order/usual-values.js", f"return one.{name};").values()
+        } <= set(kinds)
     asked = "return Object.values(one.BLANK).filter((one) => one.asked).map((one) => one.kind);"
-    assert set(modules("usual.js", asked)) <= set(kinds)
+    assert set(modules("order/usual-values.js", asked)) <= set(kinds)
 
 
 def test_words_and_colours_are_the_librarys(modules):
-    assert modules("usual.js", "return [one.OUTLINES, one.OUTLINE];") == [list(OUTLINES), Blank().outline]
-    steps, colours, bare = modules("pressure-scale.js", "return [one.STEPS_KPA, one.COLOURS, one.BARE];")
+    assert modules("order/usual-values.js", "return [one.OUTLINES, one.OUTLINE];") == [
+        list(OUTLINES),
+        Blank().outline,
+    ]
+    steps, colours, bare = modules(
+        "drawings/pressure-scale.js", "return [one.STEPS_KPA, one.COLOURS, one.BARE];"
+    )
     assert tuple(steps) == STEPS_KPA
     rgb = np.round(255 * pressure_scale().colours(np.arange(len(STEPS_KPA)))[:, :3]).astype(int)
     assert colours == [f"#{r:02x}{g:02x}{b:02x}" for r, g, b in rgb]
@@ -142,7 +151,7 @@ def test_words_and_colours_are_the_librarys(modules):
 def test_bands_are_those_of_the_pictures(modules):
     given = [0.0, 0.09, 0.1, 0.99, 1.0, 4.9, 5.0, 19.9, 79.0, 80.0, 500.0]
     edges = np.array(STEPS_KPA)
-    assert modules("pressure-scale.js", "return given.map(one.bandOf);", given) == [
+    assert modules("drawings/pressure-scale.js", "return given.map(one.bandOf);", given) == [
         int(np.searchsorted(edges, p, "right")) - 1 for p in given
     ]
 
@@ -179,4 +188,4 @@ def test_cautions_are_the_reports(opened):
     ],
 )
 def test_keys_write_a_reading(modules, keys, text):
-    assert modules("keypad.js", "return given.reduce(one.pressed, '');", keys) == text
+    assert modules("gauge/keypad.js", "return given.reduce(one.pressed, '');", keys) == text

@@ -7,7 +7,7 @@ FILES = {
     "index.html": ("text/html; charset=utf-8", "<!doctype html><title>seat</title>" + " " * 2000),
     "page.js": ("text/javascript; charset=utf-8", "export const one = 1;"),
     "sheet.css": ("text/css; charset=utf-8", "body { margin: 0 }"),
-    "measures/stature.svg": ("image/svg+xml", "<svg xmlns='http://www.w3.org/2000/svg'/>"),
+    "sitters/drawings/stature.svg": ("image/svg+xml", "<svg xmlns='http://www.w3.org/2000/svg'/>"),
 }
 
 
@@ -33,7 +33,17 @@ def test_files_have_their_type_and_tag(client, name):
 
 @pytest.mark.usefixtures("files")
 @pytest.mark.parametrize(
-    "name", ["", ".hidden", "measures", "../outside.txt", "%2e%2e/outside.txt", "..%5coutside.txt", "none.js"]
+    "name",
+    [
+        "",
+        ".hidden",
+        "sitters",
+        "sitters/drawings",
+        "../outside.txt",
+        "%2e%2e/outside.txt",
+        "..%5coutside.txt",
+        "none.js",
+    ],
 )
 def test_nothing_else_is_given_out(client, name):
     answer = client.get(f"/page/{name}")

@@ -1,0 +1,156 @@
+// What the readings say: where to cut next, in order, with amounts; the map of the crossings; left against right.
+
+import { h, sideways } from "../parts/element.js";
+import { boxOf } from "../drawings/read-grids.js";
+import { job } from "../job/job.js";
+import { inUnits, writeLength } from "../parts/lengths.js";
+import { seat } from "../seat/shaped-seat.js";
+
+const STATES = {
+  take: "wood still to take",
+  done: "done",
+  too_deep: "too deep",
+  questioned: "questioned: read again",
+  misread: "misread: left out",
+};
+
+export function gaugeAnswer(sheet) {
+  if (sheet.answered) return h("p", { class: "refusal", role: "alert" }, sheet.answered);
+  const told = sheet.answer;
+  if (!told)
+    return h(
+      "section",
+      { class: "card" },
+      h("h2", {}, "Where to cut next"),
+      h("p", { class: "small" }, "Key in some readings, then ask."),
+    );
+  return h(
+    "section",
+    { class: "card", "aria-labelledby": "cut-next" },
+    h("h2", { id: "cut-next", tabindex: -1 }, told.finished ? "Finished" : "Where to cut next"),
+    told.finished ? h("p", {}, "Every reading is close enough, and the surface is fair.") : null,
+    listed("The bar", told.bar_words),
+    told.finished || told.next_cuts.length
+      ? null
+      : h(
+          "p",
+          {},
+          nothingToCut(told.counts),
+        ),
+    told.next_cuts.length
+      ? h(
+          "ol",
+          { class: "cuts" },
+          told.next_cuts.map((cut) => h("li", {}, cut.words)),
+        )
+      : null,
+    stateMap(told),
+    counts(told),
+    told.left_right ? h("p", {}, told.left_right.words) : null,
+    listed(
+      "Ripples that a hand would feel",
+      told.ripples?.map((one) => one.words),
+    ),
+    listed("Not finished, because", told.finished ? [] : told.not_finished_because),
+    listed(
+      "Read these next",
+      told.further_readings?.map((one) => `${one.point ? `crossing ${one.point}, ` : ""}${one.place}: ${one.why}`),
+    ),
+    listed("To note", [...(told.notes ?? []), ...(told.unseen ? [told.unseen] : [])]),
+  );
+}
+
+function nothingToCut(counts) {
+  if (counts?.take) return "Too few readings to name a cut: read more of the hollow.";
+  if (counts?.questioned) return "Nothing is cut until the questioned readings are read again.";
+  return "Nothing to take where it was read.";
+}
+
+function listed(words, lines) {
+  if (!lines?.length) return null;
+  return [
+    h("h3", {}, words),
+    h(
+      "ul",
+      {},
+      lines.map((one) => h("li", {}, inUnits(one, job.units))),
+    ),
+  ];
+}
+
+function counts(told) {
+  const found = Object.entries(STATES)
+    .map(([state, words]) => [told.points.filter((one) => one.state === state), words])
+    .filter(([points]) => points.length);
+  return sideways(
+    "Every reading",
+    h(
+      "table",
+      {},
+      h("caption", {}, "Every reading"),
+      h(
+        "tbody",
+        {},
+        found.map(([points, words]) =>
+          h(
+            "tr",
+            {},
+            h("th", { scope: "row" }, `${points.length} ${words}`),
+            h(
+              "td",
+              {},
+              points
+                .map(
+                  (one) =>
+                    `${one.point}${Math.abs(one.to_take_mm) < 0.05 ? "" : ` (${one.to_take_mm > 0 ? "" : "−"}${writeLength(Math.abs(one.to_take_mm), job.units)})`}`,
+                )
+                .join(", "),
+            ),
+          ),
+        ),
+      ),
+    ),
+  );
+}
+
+// Each state has a sign of its own, so that none rests on colour: a ring to take, a dot when done, a cross when too deep.
+const SIGNS = {
+  take: (x, y) => h("circle", { cx: x, cy: y, r: 9, class: "sign take" }),
+  done: (x, y) => h("circle", { cx: x, cy: y, r: 4, class: "sign done" }),
+  too_deep: (x, y) => h("path", { d: `M${x - 7} ${y - 7}l14 14M${x + 7} ${y - 7}l-14 14`, class: "sign deep" }),
+  questioned: (x, y) => h("text", { x, y: y + 8, class: "letter strong middle" }, "?"),
+  misread: (x, y) => h("text", { x, y: y + 8, class: "letter middle" }, "–"),
+};
+
+function stateMap(told) {
+  const outline = seat.grid.outline_mm;
+  const [left, right, rear, front] = boxOf(outline);
+  return h(
+    "figure",
+    {},
+    h(
+      "svg",
+      {
+        viewBox: `${left - 30} -30 ${right - left + 60} ${front - rear + 44}`,
+        class: "drawing",
+        role: "img",
+        "aria-label": "Plan of the readings; the table below says the same.",
+      },
+      h("polygon", { points: outline.map(([x, y]) => `${x},${front - y}`).join(" "), class: "wood-face" }),
+      h("line", { x1: 0, x2: 0, y1: 0, y2: front - rear, class: "centre" }),
+      h("text", { x: 0, y: -10, class: "letter strong middle" }, "FRONT"),
+      h("text", { x: left, y: -10, class: "letter" }, "LEFT"),
+      h("text", { x: right, y: -10, class: "letter end" }, "RIGHT"),
+      told.points.map((one) => SIGNS[one.state](one.x_mm, front - one.y_mm)),
+      told.next_cuts.map((cut, number) => [
+        h("circle", { cx: cut.x_mm, cy: front - cut.y_mm, r: 14, class: "spot" }),
+        h("text", { x: cut.x_mm, y: front - cut.y_mm + 5.5, class: "spot-number" }, number + 1),
+      ]),
+    ),
+    h(
+      "figcaption",
+      { class: "small" },
+      "Ring: wood to take. Dot: done. Cross: too deep. Question mark: read again. Dash: misread. Numbers: the cuts, in order.",
+    ),
+  );
+}

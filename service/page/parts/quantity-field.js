@@ -1,0 +1,155 @@
+// A quantity that is typed: its label, unit, hint, and the refusal beside it. What was typed is never thrown away.
+
+import { h, newId, fill } from "./element.js";
+import { job } from "../job/job.js";
+import { ALLOWED, bareLength, readLength, writeLength } from "./lengths.js";
+
+const KG_PER_POUND = 0.45359237;
+
+/** Kinds of quantity: how each is read from what was typed, written into its field, and called. */
+export const KINDS = {
+  length: {
+    unit: () => job.units,
+    read: (typed) => readLength(typed, job.units),
+    write: (value) => bareLength(value, job.units),
+    say: (value) => writeLength(value, job.units, 1),
+    allowed: () => ALLOWED[job.units],
+    keyboard: () => (job.units === "in" ? "text" : "decimal"),
+  },
+  mass: {
+    unit: () => (job.units === "in" ? "lb" : "kg"),
+    read: (typed) => {
+      const n = plain(typed);
+      return n === null ? null : job.units === "in" ? n * KG_PER_POUND : n;
+    },
+    write: (value) => short(job.units === "in" ? value / KG_PER_POUND : value, 1),
+    say: (value) => (job.units === "in" ? `${short(value / KG_PER_POUND, 1)} lb` : `${short(value, 1)} kg`),
+    allowed: () => "a plain number",
+    keyboard: () => "decimal",
+  },
+  angle: number("°", 1),
+  share: number("", 2),
+};
+
+function number(unit, decimals) {
+  return {
+    unit: () => unit,
+    read: plain,
+    write: (value) => short(value, decimals),
+    say: (value) => `${short(value, decimals)}${unit}`,
+    allowed: () => "a plain number",
+    keyboard: () => "text",
+  };
+}
+
+function plain(typed) {
+  const text = String(typed)
+    .trim()
+    .replace("−", "-")
+    .replace(/^(-?\d*),(\d+)$/, "$1.$2");
+  return /^-?(\d+\.?\d*|\.\d+)$/.test(text) ? Number(text) : null;
+}
+
+function short(value, decimals) {
+  return String(Number(value.toFixed(decimals)));
+}
+
+/** What a field shows for a value: what was typed, as long as its unit is the maker's, or the value in that unit. */
+export function shownIn(kind, value, typed) {
+  if (value === undefined || value === null) return "";
+  if (typeof value === "string") return value;
+  return isAsTyped(kind, value, typed) ? typed.text : KINDS[kind].write(value);
+}
+
+function isAsTyped(kind, value, typed) {
+  return typed?.value === value && (typed.units === job.units || !["length", "mass"].includes(kind));
+}
+
+/** Write down what was typed, with its unit, before its value is put into the job; a field that was emptied leaves none. */
+export function noteTyped(all, key, kind, text) {
+  if (text.trim() === "") delete all[key];
+  else all[key] = { text, units: job.units, value: KINDS[kind].read(text) ?? text };
+}
+
+/**
+ * A field with its label. `put` takes the value in mm or kg, the text where it is none, or undefined where it is empty.
+ * `typed` gives the table of what was typed, `as` is the field's key in it.
+ */
+export function quantity({
+  key,
+  as = key,
+  label,
+  kind = "length",
+  value,
+  put,
+  hint = null,
+  range = null,
+  placeholder = "",
+  after = null,
+  typed = () => job.typed,
+}) {
+  const id = newId("field");
+  const refusal = h("p", { class: "refusal", id: `${id}-refusal`, hidden: true });
+  const input = h("input", {
+    id,
+    type: "text",
+    inputmode: KINDS[kind].keyboard(),
+    autocomplete: "off",
+    placeholder,
+    value: shownIn(kind, value, typed()[as]),
+    "aria-describedby": `${id}-hint ${id}-refusal`,
+  });
+  const check = () => {
+    const told = faultOf(kind, input.value, range);
+    showRefusal(input, refusal, told);
+    return told;
+  };
+  input.addEventListener("input", () => {
+    noteTyped(typed(), as, kind, input.value);
+    const mm = KINDS[kind].read(input.value);
+    put(input.value.trim() === "" ? undefined : (mm ?? input.value));
+    if (!refusal.hidden) check();
+  });
+  input.addEventListener("change", () => {
+    if (!check() && after) after();
+  });
+  if (typeof value === "string") showRefusal(input, refusal, faultOfKept(kind, value, typed()[as], range));
+  const unit = KINDS[kind].unit();
+  return h(
+    "div",
+    { class: "field", "data-key": key },
+    h("label", { for: id }, label),
+    h("div", { class: "entry" }, input, unit && h("span", { class: "unit" }, unit)),
+    h("p", { class: "hint", id: `${id}-hint` }, hint),
+    refusal,
+  );
+}
+
+const UNIT_WORDS = { mm: "mm and kg", in: "inches and pounds" };
+
+/** Say what is wrong with a text that was no quantity when it was typed; in another unit it is not read anew. */
+export function faultOfKept(kind, text, typed, range) {
+  if (typed && typed.units !== job.units)
+    return `“${text}” was typed in ${UNIT_WORDS[typed.units]}, and could not be read: type it again.`;
+  return faultOf(kind, text, range) ?? `“${text}” could not be read when it was typed: type it again.`;
+}
+
+/** Say what is wrong with what was typed, or null where nothing is. */
+export function faultOf(kind, typed, range) {
+  if (typed.trim() === "") return null;
+  const value = KINDS[kind].read(typed);
+  if (value === null)
+    return `“${typed}” is not a ${kind === "length" ? "length" : "number"}: give ${KINDS[kind].allowed()}.`;
+  if (range && (value < range[0] || value > range[1])) {
+    return `${KINDS[kind].say(value)} is outside ${KINDS[kind].say(range[0])} to ${KINDS[kind].say(range[1])}: check number and unit.`;
+  }
+  return null;
+}
+
+/** Show a refusal beside its field, or take it away. */
+export function showRefusal(input, place, words) {
+  fill(place, words ?? "");
+  place.hidden = !words;
+  if (words) input.setAttribute("aria-invalid", "true");
+  else input.removeAttribute("aria-invalid");
+}

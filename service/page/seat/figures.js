@@ -1,0 +1,53 @@
+// The few figures of a seat that a maker looks at while shaping it: for each sitter peak, area, and the room between front edge and knee-back.
+
+import { h, fill, sideways } from "../parts/element.js";
+import { job } from "../job/job.js";
+import { figure, writeLength } from "../parts/lengths.js";
+import { onSeatWhileShown } from "../service/refusals.js";
+import { seat } from "./shaped-seat.js";
+
+export function seatFigures() {
+  const place = sideways("Figures of the seat");
+  const draw = () => fill(place, seat.sittings.length ? table() : null);
+  draw();
+  onSeatWhileShown(place, draw);
+  return place;
+}
+
+function table() {
+  const flat = seat.report && seat.state === "shaped" ? seat.report.sitters : [];
+  return h(
+    "table",
+    {},
+    h("caption", {}, seat.state === "following" ? "The fitted seat, as it follows" : "The seat"),
+    h(
+      "thead",
+      {},
+      h(
+        "tr",
+        {},
+        h("th", { scope: "col" }, "Sitter"),
+        ["Peak, kPa", "Contact, cm²", "Knee room"].map((words) => h("th", { scope: "col", class: "number" }, words)),
+      ),
+    ),
+    h(
+      "tbody",
+      {},
+      seat.sittings.map((one, number) =>
+        h(
+          "tr",
+          {},
+          h("th", { scope: "row" }, one.body),
+          h(
+            "td",
+            { class: "number" },
+            figure(one.peak_kpa, 1),
+            flat[number] ? h("span", { class: "small under" }, `flat ${figure(flat[number].peak_flat_kpa, 1)}`) : null,
+          ),
+          h("td", { class: "number" }, figure(one.contact_area_cm2)),
+          h("td", { class: "number" }, writeLength(one.knee_clearance_mm, job.units, 0)),
+        ),
+      ),
+    ),
+  );
+}

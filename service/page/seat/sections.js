@@ -1,0 +1,147 @@
+// Sections: the hollow cut across at a station and along at a distance from the centre line, and the same as a table.
+
+import { h, fill, newId, sideways } from "../parts/element.js";
+import { boxOf, depthReader } from "../drawings/read-grids.js";
+import { job } from "../job/job.js";
+import { stepMm, writeLength } from "../parts/lengths.js";
+import { onSeatWhileShown } from "../service/refusals.js";
+import { seat } from "./shaped-seat.js";
+import { BLANK } from "../order/usual-values.js";
+
+const TALL = 2;
+const at = { across: null, along: 0 };
+
+export function sections() {
+  const place = h("section", { class: "card", "aria-labelledby": "sections" });
+  const draw = () => {
+    if (seat.grid) fill(place, h("h2", { id: "sections" }, "Sections"), one("across"), one("along"), note());
+  };
+  draw();
+  onSeatWhileShown(place, (news) => {
+    if (news.state === "shaped") draw();
+  });
+  return place;
+}
+
+function note() {
+  return h("p", { class: "small" }, "Heights are drawn twice as large as lengths.");
+}
+
+function one(way) {
+  const [left, right, , front] = boxOf(seat.grid.outline_mm);
+  at.across ??= seat.report?.hollow.deepest_y_mm ?? 150;
+  const [low, high] = way === "across" ? [0, front] : [left, right];
+  const id = newId("station");
+  const drawing = h("div", { "aria-live": "off" });
+  const told = h("output", { for: id });
+  const draw = () => {
+    fill(told, stationWords(way));
+    fill(drawing, ...sectionOf(way));
+  };
+  const slider = h("input", {
+    id,
+    type: "range",
+    min: low,
+    max: high,
+    step: stepMm(job.units) * 2,
+    value: at[way],
+    oninput: () => {
+      at[way] = Number(slider.value);
+      slider.setAttribute("aria-valuetext", stationWords(way));
+      draw();
+    },
+  });
+  draw();
+  return h(
+    "div",
+    { class: "station" },
+    h("label", { for: id, class: "row spread" }, h("strong", {}, way === "across" ? "Across" : "Along"), told),
+    slider,
+    drawing,
+  );
+}
+
+function stationWords(way) {
+  if (way === "across") return `${writeLength(at.across, job.units)} from the rear edge`;
+  const side = at.along < 0 ? "to the sitter’s left" : "to the sitter’s right";
+  return Math.abs(at.along) < 0.3 ? "on the centre line" : `${writeLength(Math.abs(at.along), job.units)} ${side}`;
+}
+
+function sectionOf(way) {
+  const depth = depthReader(seat.grid);
+  const [left, right, , front] = boxOf(seat.grid.outline_mm);
+  const [low, high] = spanAt(way, seat.grid.outline_mm);
+  const thick = typeof job.blank.thickness_mm === "number" ? job.blank.thickness_mm : BLANK.thickness_mm.usual;
+  const height = (u) => (way === "across" ? depth(u, at.across) : depth(at.along, u));
+  const steps = Array.from({ length: 161 }, (_, number) => low + ((high - low) * number) / 160);
+  const surface = steps.map((u) => `${u.toFixed(1)},${(TALL * height(u)).toFixed(2)}`);
+  const deepest = steps.reduce((best, u) => (height(u) > height(best) ? u : best), steps[0]);
+  const [from, to] = way === "across" ? [left, right] : [0, front];
+  const ends = way === "across" ? ["LEFT", "RIGHT"] : ["REAR", "FRONT"];
+  return [
+    h(
+      "svg",
+      {
+        viewBox: `${from - 20} -26 ${to - from + 40} ${TALL * thick + 52}`,
+        class: "drawing",
+        role: "img",
+        "aria-label": `Section ${way}, ${stationWords(way)}: deepest ${writeLength(height(deepest), job.units)}.`,
+      },
+      h("polygon", {
+        points: [...surface, `${high},${TALL * thick}`, `${low},${TALL * thick}`].join(" "),
+        class: "wood-cut",
+      }),
+      h("line", { x1: low, x2: high, y1: 0, y2: 0, class: "dashed" }),
+      h("line", { x1: deepest, x2: deepest, y1: 0, y2: TALL * height(deepest), class: "measure-line" }),
+      h("text", { x: deepest, y: -8, class: "letter middle" }, writeLength(height(deepest), job.units)),
+      h("text", { x: from, y: TALL * thick + 20, class: "letter faint" }, ends[0]),
+      h("text", { x: to, y: TALL * thick + 20, class: "letter faint end" }, ends[1]),
+    ),
+    depthTable(way, low, high, height),
+  ];
+}
+
+/** Where the section runs through the outline: from and to, in mm. */
+function spanAt(way, outline) {
+  const [fixed, free, level] = way === "across" ? [1, 0, at.across] : [0, 1, at.along];
+  const cuts = outline.flatMap((from, number) => {
+    const to = outline[(number + 1) % outline.length];
+    if ((from[fixed] - level) * (to[fixed] - level) > 0) return [];
+    const run = to[fixed] - from[fixed];
+    return run === 0 ? [from[free], to[free]] : [from[free] + ((level - from[fixed]) / run) * (to[free] - from[free])];
+  });
+  return cuts.length ? [Math.min(...cuts), Math.max(...cuts)] : [0, 0];
+}
+
+function depthTable(way, low, high, height) {
+  const every = job.units === "in" ? 25.4 * 2 : 50;
+  const places = Array.from({ length: 41 }, (_, number) => (number - 20) * every).filter((u) => u >= low && u <= high);
+  return h(
+    "details",
+    {},
+    h("summary", {}, "Depths along it"),
+    sideways(
+      `Depths ${way}`,
+      h(
+        "table",
+        {},
+        h(
+          "tbody",
+          {},
+          h(
+            "tr",
+            {},
+            h("th", { scope: "row" }, way === "across" ? "From the centre line" : "From the rear edge"),
+            places.map((u) => h("td", { class: "number" }, writeLength(u, job.units, 0))),
+          ),
+          h(
+            "tr",
+            {},
+            h("th", { scope: "row" }, "Depth"),
+            places.map((u) => h("td", { class: "number" }, writeLength(height(u), job.units))),
+          ),
+        ),
+      ),
+    ),
+  );
+}

@@ -1,0 +1,96 @@
+// The service: every request goes through here, with the token where one is asked for, and refusals in its own words.
+
+import { passing } from "../job/browser-store.js";
+
+const TOKEN = "seatmesh token";
+// Where the browser keeps nothing the token is known until the tab is loaded anew.
+let tokenHere = null;
+let askForToken = async () => null;
+
+/** A refusal, as the service puts it. */
+export class Refusal extends Error {
+  constructor(detail, status = 0, key = null) {
+    super(detail);
+    this.status = status;
+    this.key = key;
+  }
+}
+
+/** Say how a token is asked for. */
+export function onToken(asker) {
+  askForToken = asker;
+}
+
+export function hasToken() {
+  return Boolean(passing.read(TOKEN) ?? tokenHere);
+}
+
+/** Fetch a path; `body` is sent as JSON, or as it is where it is text. Raises Refusal, or AbortError when given up. */
+export async function ask(path, { body, signal, type = "application/json" } = {}) {
+  const answer = await send(path, { body, signal, type });
+  if (answer.status === 401) {
+    const token = await askForToken(hasToken());
+    if (!token) throw await refusalOf(answer);
+    tokenHere = token;
+    passing.write(TOKEN, token);
+    return ask(path, { body, signal, type });
+  }
+  if (!answer.ok) throw await refusalOf(answer);
+  return answer;
+}
+
+/** Fetch a path and read its JSON. */
+export async function askJson(path, options) {
+  return (await ask(path, options)).json();
+}
+
+async function send(path, { body, signal, type }) {
+  const headers = {};
+  const token = passing.read(TOKEN) ?? tokenHere;
+  if (token) headers.Authorization = `Bearer ${token}`;
+  if (body !== undefined) headers["Content-Type"] = type;
+  const sent = body === undefined || typeof body === "string" ? body : JSON.stringify(body);
+  try {
+    return await fetch(path, { method: body === undefined ? "GET" : "POST", headers, body: sent, signal });
+  } catch (error) {
+    if (error.name === "AbortError") throw error;
+    throw new Refusal(
+      "The service does not answer. What you typed is kept; start the service again and try once more.",
+    );
+  }
+}
+
+async function refusalOf(answer) {
+  let told = {};
+  try {
+    told = await answer.json();
+  } catch {
+    /* no problem details: say what can be said */
+  }
+  const detail = typeof told.detail === "string" ? told.detail : `The service answered ${answer.status}.`;
+  const later = answer.status === 503 ? " It is busy; try again in a moment." : "";
+  return new Refusal(detail + later, answer.status, told.key ?? null);
+}
+
+/** Save what a path gives as a file, under the name that the service gives it. */
+export async function download(path, fallback) {
+  const answer = await ask(path);
+  saveAs(await answer.blob(), fileNameOf(answer.headers.get("content-disposition") ?? "") ?? fallback);
+}
+
+/** The name that a header gives a file: in any script (RFC 8187), or in ASCII; null where there is none. */
+function fileNameOf(header) {
+  const any = /filename\*=UTF-8''([^;]+)/.exec(header);
+  return any ? decodeURIComponent(any[1]) : (/filename="?([^";]+)"?/.exec(header)?.[1] ?? null);
+}
+
+/** Save data as a file. */
+export function saveAs(blob, name) {
+  const link = document.createElement("a");
+  link.href = URL.createObjectURL(blob);
+  link.download = name;
+  document.body.append(link);
+  link.click();
+  link.remove();
+  setTimeout(() => URL.revokeObjectURL(link.href), 10000);
+}

@@ -1,0 +1,84 @@
+// What is known of a sitter: each measure as taken or estimated, and how surely.
+
+import { h, fill } from "../parts/element.js";
+import { job } from "../job/job.js";
+import { bodyOf, nameOf } from "../order/order-of-job.js";
+import { inUnits, writeLength } from "../parts/lengths.js";
+import { capital } from "./measures.js";
+import { KINDS } from "../parts/quantity-field.js";
+import { askJson } from "../service/requests.js";
+import { certainty } from "./certainty-bar.js";
+
+export async function tellEstimate(place, sitter, number, kinds) {
+  const { stature_mm: stature, mass_kg: mass } = sitter.measures;
+  if (typeof stature !== "number" || typeof mass !== "number") {
+    return fill(
+      place,
+      h(
+        "p",
+        { class: "small" },
+        "What is estimated of the rest, and how surely, stands here once stature and body mass are known.",
+      ),
+    );
+  }
+  try {
+    const body = await askJson("/bodies/estimate", { body: bodyOf(sitter, nameOf(sitter, number)) });
+    return fill(place, estimateTable(body, kinds));
+  } catch (error) {
+    return fill(place, h("p", { class: "refusal" }, error.message));
+  }
+}
+
+function estimateTable(body, kinds) {
+  const rows = Object.entries(body.measures)
+    .filter(([key]) => kinds[key])
+    .map(([key, one]) => {
+      const exact = KINDS[kinds[key].unit === "kg" ? "mass" : "length"].say;
+      const about = (value) => (kinds[key].unit === "kg" ? exact(value) : writeLength(value, job.units, 0, 8));
+      const guessed = one.origin === "estimated";
+      return h(
+        "tr",
+        {},
+        h("th", { scope: "row" }, capital(kinds[key].title)),
+        h("td", { class: "number" }, (guessed ? about : exact)(one.value)),
+        h(
+          "td",
+          {},
+          guessed
+            ? [
+                certainty(one, kinds[key]),
+                h("span", { class: "small" }, `${about(one.low_90)} to ${about(one.high_90)}`),
+              ]
+            : h("span", { class: "small" }, "measured"),
+        ),
+      );
+    });
+  return [
+    h(
+      "table",
+      {},
+      h(
+        "caption",
+        {},
+        "What is known of this sitter, and how surely: where a measure is estimated, 9 in 10 such people lie in the range",
+      ),
+      h(
+        "thead",
+        { class: "unseen" },
+        h(
+          "tr",
+          {},
+          ["Measure", "Value", "How surely"].map((one) => h("th", { scope: "col" }, one)),
+        ),
+      ),
+      h("tbody", {}, rows),
+    ),
+    body.notes?.length
+      ? h(
+          "ul",
+          { class: "small" },
+          body.notes.map((one) => h("li", {}, inUnits(one, job.units))),
+        )
+      : null,
+  ];
+}

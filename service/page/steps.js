@@ -1,0 +1,144 @@
+// The page: one step at a time, chosen by the address; header and status line.
+
+import { h, fill } from "./parts/element.js";
+import { takeLeftDrafts } from "./job/form-drafts.js";
+import { change, job, onChange, onOtherTab } from "./job/job.js";
+import { redrawKeepingPlace } from "./parts/redraw-in-place.js";
+import { onSeat, shape } from "./seat/shaped-seat.js";
+import { figure } from "./parts/lengths.js";
+import { sitters } from "./sitters/step.js";
+import { wood } from "./wood/step.js";
+import { wishes } from "./wishes/step.js";
+import { seatStep } from "./seat/step.js";
+import { sideBySide } from "./compare/step.js";
+import { takeAway } from "./take-away/step.js";
+import { bench } from "./bench/step.js";
+
+const STEPS = [
+  { id: "sitters", short: "Sitters", title: "Who sits", make: sitters },
+  { id: "wood", short: "Wood", title: "The wood and the chair", make: wood },
+  { id: "wishes", short: "Wishes", title: "Wishes", make: wishes },
+  { id: "seat", short: "Seat", title: "The seat", make: seatStep },
+  { id: "compare", short: "Compare", title: "Side by side", make: sideBySide },
+  { id: "take", short: "Take", title: "Take away", make: takeAway },
+  { id: "bench", short: "Bench", title: "At the bench", make: bench },
+];
+
+const main = document.getElementById("step");
+const status = document.getElementById("status");
+let shown = null;
+
+function current() {
+  const [id] = location.hash.slice(1).split("/");
+  return STEPS.find((one) => one.id === id) ?? STEPS[0];
+}
+
+function show({ focus }) {
+  const step = current();
+  const at = STEPS.indexOf(step);
+  const again = shown === step.id;
+  shown = step.id;
+  const title = h("h1", {}, step.title);
+  fill(main, title, step.make({ title: step.title, part: location.hash.split("/")[1] ?? null }), onward(at));
+  document.title = `${step.title} · seatmesh`;
+  markSteps(step);
+  if (focus) {
+    main.focus({ preventScroll: true });
+    if (!again) window.scrollTo(0, 0);
+  }
+}
+
+function onward(at) {
+  const [before, after] = [STEPS[at - 1], STEPS[at + 1]];
+  return h(
+    "nav",
+    { class: "onward", "aria-label": "Step before and after" },
+    before && h("a", { class: "button", href: `#${before.id}` }, `← ${before.title}`),
+    after && h("a", { class: "button go", href: `#${after.id}` }, `${after.title} →`),
+  );
+}
+
+function markSteps(step) {
+  fill(
+    document.getElementById("steps"),
+    STEPS.map((one, number) =>
+      h(
+        "li",
+        {},
+        h(
+          "a",
+          { href: `#${one.id}`, "aria-current": one === step ? "step" : null },
+          h("b", { "aria-hidden": "true" }, number + 1),
+          h("span", {}, one.short),
+        ),
+      ),
+    ),
+  );
+}
+
+function units() {
+  for (const radio of document.querySelectorAll('input[name="units"]')) {
+    radio.checked = radio.value === job.units;
+    radio.addEventListener("change", () => {
+      change((one) => {
+        one.units = radio.value;
+      });
+      show({ focus: false });
+    });
+  }
+  onChange(() => {
+    for (const radio of document.querySelectorAll('input[name="units"]')) radio.checked = radio.value === job.units;
+  });
+}
+
+let fading = 0;
+function say(words, stays) {
+  clearTimeout(fading);
+  status.textContent = words;
+  if (!stays)
+    fading = setTimeout(() => {
+      status.textContent = "";
+    }, 4000);
+}
+
+function tellSeat(seat) {
+  document.body.dataset.seat = seat.state;
+  if (seat.state === "shaping") say("Shaping the seat …", true);
+  if (seat.state === "refused") say("No seat: see the note at the top.", false);
+  if (seat.state === "shaped" && !seat.studies) {
+    const peaks = seat.sittings.map((one) => `${one.body} ${figure(one.peak_kpa)}`).join(", ");
+    say(`Seat shaped. Peak in kPa: ${peaks}.`, false);
+  }
+}
+
+document.querySelector(".skip").addEventListener("click", (event) => {
+  event.preventDefault();
+  main.focus();
+});
+// Another tab may still be typing or sliding: it is shown here a moment later, and not while nobody looks. Another job
+// is shown at once, so that nothing is typed into a form of the one before.
+let soon = 0;
+let shownJob = job.id;
+function takeOver() {
+  clearTimeout(soon);
+  if (document.hidden) {
+    document.addEventListener("visibilitychange", takeOver, { once: true });
+    return;
+  }
+  const draw = () => {
+    shownJob = job.id;
+    redrawKeepingPlace(main, () => show({ focus: false }));
+    say("Changed in another tab.", false);
+    soon = setTimeout(shape, 1000);
+  };
+  if (job.id !== shownJob) draw();
+  else soon = setTimeout(draw, 150);
+}
+
+window.addEventListener("hashchange", () => show({ focus: true }));
+onOtherTab(takeOver);
+takeLeftDrafts(() => redrawKeepingPlace(main, () => show({ focus: false })));
+onSeat(tellSeat);
+units();
+show({ focus: false });
+shape();

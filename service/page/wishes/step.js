@@ -1,0 +1,98 @@
+// Step: wishes, as sliders in the words of the trade, with the seat beside them that follows.
+
+import { h, fill } from "../parts/element.js";
+import { change, job } from "../job/job.js";
+import { isReady } from "../order/order-of-job.js";
+import { writeLength } from "../parts/lengths.js";
+import { quantity } from "../parts/quantity-field.js";
+import { onSeatWhileShown, refusalPlace } from "../service/refusals.js";
+import { shape, seat } from "../seat/shaped-seat.js";
+import { seatFigures } from "../seat/figures.js";
+import { seatView } from "../seat/view-panel.js";
+import { FURTHER_WISHES, roomForHollow, WISHES } from "../order/usual-values.js";
+import { usualWishes, wish } from "./slider.js";
+
+export function wishes() {
+  const root = h("div");
+  const sliders = h("div", { class: "card" });
+  const draw = () =>
+    fill(
+      sliders,
+      Object.entries(WISHES).map(([key, one]) => (key === "depth_mm" ? depthWish(key, one) : wish(key, one))),
+      further(),
+      usualWishes(draw),
+    );
+  draw();
+  fill(
+    root,
+    h(
+      "p",
+      { class: "lead" },
+      "Slide, and the fitted seat follows; let go, and the best shape within your wood is found.",
+    ),
+    refusalPlace(root, "wishes"),
+    isReady()
+      ? null
+      : h(
+          "p",
+          { class: "card" },
+          "The seat is drawn once there is someone to sit in it: ",
+          h("a", { href: "#sitters" }, "who sits"),
+          ".",
+        ),
+    h(
+      "div",
+      { class: "columns two" },
+      sliders,
+      h("div", { class: "stays follows" }, seatView({ small: true }), notice(), seatFigures()),
+    ),
+  );
+  shape();
+  return root;
+}
+
+/** Wishes that few have: typed, not slid. */
+function further() {
+  const field = ([key, one]) =>
+    quantity({
+      ...one,
+      key: `wishes.${key}`,
+      value: job.wishes[key] ?? one.usual,
+      put: (value) =>
+        change((all) => {
+          if (value === undefined) delete all.wishes[key];
+          else all.wishes[key] = value;
+        }),
+      after: shape,
+    });
+  return h(
+    "details",
+    { open: Object.keys(FURTHER_WISHES).some((key) => job.wishes[key] !== undefined) },
+    h("summary", {}, "Further wishes"),
+    h("div", { class: "pairs" }, Object.entries(FURTHER_WISHES).map(field)),
+  );
+}
+
+// No deeper than the wood allows, and neither is what is usual.
+function depthWish(key, one) {
+  const room = roomForHollow(job.blank);
+  return wish(key, { ...one, usual: Math.min(one.usual, Math.max(room, one.span[0])) }, room);
+}
+
+function notice() {
+  const place = h("p", { class: "small" });
+  const draw = () => {
+    if (seat.state === "following") fill(place, "Fitted seat; the best shape follows when you let go.");
+    else if (seat.state === "shaped" && seat.report.hollow.deepest_mm > 0)
+      fill(
+        place,
+        `Best shape: deepest ${writeLength(seat.report.hollow.deepest_mm, job.units)}, `,
+        `${writeLength(seat.report.hollow.floor_left_mm, job.units)} of wood left there.`,
+      );
+    else if (seat.state === "shaping") fill(place, "Finding the best shape …");
+    else fill(place);
+  };
+  draw();
+  onSeatWhileShown(place, draw);
+  return place;
+}

@@ -1,0 +1,102 @@
+// A sketch of the blank: plan from above with the front at the top, and the section along the centre line.
+
+import { h } from "../parts/element.js";
+import { job } from "../job/job.js";
+import { writeLength } from "../parts/lengths.js";
+import { seat } from "../seat/shaped-seat.js";
+import { BLANK, OUTLINE, WISHES } from "../order/usual-values.js";
+
+const MARGIN = 40;
+const ROUNDING = 60; // of the sketch, until the seat is shaped and its outline known
+
+export function blankSketch() {
+  const size = (key) => (typeof job.blank[key] === "number" ? job.blank[key] : BLANK[key].usual);
+  const [width, depth, thick, floor, deck] = ["width_mm", "depth_mm", "thickness_mm", "floor_mm", "deck_mm"].map(size);
+  return [h("h2", {}, "Your blank"), plan(width, depth, deck), section(depth, thick, floor, deck)];
+}
+
+function plan(width, depth, deck) {
+  const known = seat.grid?.outline_mm;
+  const fits =
+    known &&
+    Math.abs(Math.max(...known.map(([, y]) => y)) - depth) < 1 &&
+    Math.abs(2 * Math.max(...known.map(([x]) => x)) - width) < 1;
+  const at = ([x, y]) => `${x},${depth - y}`;
+  const legs = (job.others.joint ?? []).filter(
+    (one) => one.kind === "leg mortise" && typeof one.x_mm === "number" && typeof one.y_mm === "number",
+  );
+  const words = `Plan of the blank, ${writeLength(width, job.units)} wide and ${writeLength(depth, job.units)} deep, with a deck of ${writeLength(deck, job.units)} at the rear.`;
+  return h(
+    "svg",
+    {
+      viewBox: `${-width / 2 - MARGIN} ${-MARGIN} ${width + 2 * MARGIN} ${depth + 2 * MARGIN}`,
+      class: "drawing",
+      role: "img",
+      "aria-label": words,
+    },
+    fits
+      ? h("polygon", { points: known.map(at).join(" "), class: "wood-face" })
+      : h("rect", {
+          x: -width / 2,
+          y: 0,
+          width,
+          height: depth,
+          rx: (job.blank.outline ?? OUTLINE) === "straight-sided" ? 0 : ROUNDING,
+          class: "wood-face",
+        }),
+    deck > 0 && h("line", { x1: -width / 2, x2: width / 2, y1: depth - deck, y2: depth - deck, class: "dashed" }),
+    h("line", { x1: 0, x2: 0, y1: 0, y2: depth, class: "centre" }),
+    legs.flatMap((leg) =>
+      [-1, 1].map((side) =>
+        h("circle", {
+          cx: side * leg.x_mm,
+          cy: depth - leg.y_mm,
+          r: (leg.diameter_mm ?? 25) / 2,
+          class: "hidden-edge",
+        }),
+      ),
+    ),
+    h("text", { x: 0, y: -14, class: "letter strong middle" }, "FRONT"),
+    h("text", { x: -width / 2, y: -14, class: "letter" }, "LEFT"),
+    h("text", { x: width / 2, y: -14, class: "letter end" }, "RIGHT"),
+    deck > 24 && h("text", { x: -width / 2 + 70, y: depth - deck / 2 + 6, class: "letter faint" }, "deck"),
+    h(
+      "text",
+      { x: 0, y: depth + 28, class: "letter faint middle" },
+      `${writeLength(width, job.units)} × ${writeLength(depth, job.units)}`,
+    ),
+  );
+}
+
+// The section stands for a hollow; heights are drawn twice as large as lengths.
+function section(depth, thick, floor, deck) {
+  const tall = 2;
+  const hollow = Math.min(
+    typeof job.wishes.depth_mm === "number" ? job.wishes.depth_mm : WISHES.depth_mm.usual,
+    thick - floor,
+  );
+  const path = `M0 0H${deck}Q${deck + 40} ${hollow * tall * 1.1} ${depth * 0.38} ${hollow * tall}T${depth - 20} ${4 * tall}Q${depth} ${7 * tall} ${depth} ${18 * tall}V${thick * tall}H0z`;
+  const words = `Section along the centre line, not to scale: ${writeLength(thick, job.units)} thick, at least ${writeLength(floor, job.units)} left under the hollow.`;
+  return h(
+    "figure",
+    {},
+    h(
+      "svg",
+      { viewBox: `-30 -18 ${depth + 60} ${thick * tall + 44}`, class: "drawing", role: "img", "aria-label": words },
+      h("path", { d: path, class: "wood-cut" }),
+      h("line", { x1: 0, x2: depth, y1: (thick - floor) * tall, y2: (thick - floor) * tall, class: "dashed" }),
+      h(
+        "text",
+        { x: depth / 2, y: thick * tall - (floor * tall) / 2 + 6, class: "letter middle" },
+        `floor ${writeLength(floor, job.units)}`,
+      ),
+      h("text", { x: 0, y: thick * tall + 22, class: "letter faint" }, "REAR"),
+      h("text", { x: depth, y: thick * tall + 22, class: "letter faint end" }, "FRONT"),
+    ),
+    h(
+      "figcaption",
+      { class: "small" },
+      "Along the centre line, drawn twice as thick as it is; the shape only stands for the hollow.",
+    ),
+  );
+}

@@ -1,0 +1,107 @@
+"""Files of a seat for other programs: meshes, CAD solid, height maps, and the table of depths."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any
+
+from fastapi import APIRouter, Path, Query, Request
+from fastapi.responses import Response
+from pydantic import AfterValidator
+
+from seatmesh.errors import ValueRefusedError
+from seatmesh.files.names import scale_word
+from seatmesh.formats.mesh_scale import parse_scale
+from seatmesh.formats.registry import formats_written, listed
+from seatmesh.units import shown
+
+from ...answers import kept_answer
+from ...keeping.kept_or_made import desk_of
+from ...models import refusals
+from ...tasks import meshes
+from .seat_id import SeatId
+
+router = APIRouter(prefix="/seats", tags=["files"])
+WRITTEN = {one.name: one for one in formats_written().values()}
+ANY_FILE: dict[str, Any] = {one.media_type.partition(";")[0]: {} for one in WRITTEN.values()}
+
+
+def _known(suffix: str) -> str:
+    if suffix not in WRITTEN:
+        raise ValueError(f"allowed are {listed(WRITTEN)}")
+    return suffix
+
+
+Suffix = Annotated[str, AfterValidator(_known), Path(json_schema_extra={"enum": list(WRITTEN)})]
+SCALE = r"^\s*[0-9.]{1,13}\s*(%|[:/]\s*[0-9.]{1,13})?\s*$"
+"""The look of a scale; what it may be, the library says in words."""
+Tolerance = Annotated[
+    float, Query(ge=0.02, le=5.0, description="greatest distance of mesh and surface, mm at full size")
+]
+Spacing = Annotated[float, Query(ge=0.05, le=20.0, description="spacing of a height map, mm")]
+
+
+@router.get(
+    "/{seat_id}/mesh.{suffix}",
+    response_class=Response,
+    responses={200: {"description": "the file", "content": ANY_FILE}, **refusals(404, 422, 503)},
+)
+async def mesh(
+    request: Request,
+    seat_id: SeatId,
+    suffix: Suffix,
+    scale: Annotated[str, Query(description="1:4, 1/4, 25% or 0.25", pattern=SCALE)] = "1:1",
+    tolerance_mm: Tolerance = 0.1,
+    spacing_mm: Spacing = 0.5,
+) -> Response:
+    """Return the carved blank as a mesh, a CAD solid or a height map, as the suffix says; numbers are mm, of glb m."""
+    desk = desk_of(request)
+    seat, factor = desk.seat(seat_id), parse_scale(scale)
+    form = WRITTEN[suffix]
+    if form.kind != "mesh" and factor != 1.0:
+        raise ValueRefusedError(
+            "scale", shown(scale), f"1:1 for {suffix}", "scale it in the program that reads it"
+        )
+    limits = desk.limits
+    if form.kind == "mesh":
+        name = f"mesh-{factor!r}-{tolerance_mm!r}.{suffix}"
+        given: tuple[Any, ...] = (f".{suffix}", scale, tolerance_mm, limits.facets)
+        await desk.file(request, seat, name, form.is_text, meshes.mesh, *given)
+    elif form.kind == "cad":
+        name = "solid.step"
+        await desk.file(request, seat, name, True, meshes.step)
+    else:
+        name = f"heights-{spacing_mm!r}.{suffix}"
+        given = (suffix, spacing_mm, limits.pixels)
+        await desk.file(request, seat, name, form.is_text, meshes.heights, *given)
+    return kept_answer(
+        request, desk.store, seat, name, suffix, _saved_as(desk.store.folder_name(seat), suffix, scale)
+    )
+
+
+@router.get(
+    "/{seat_id}/depths.csv",
+    response_class=Response,
+    responses={200: {"content": {"text/csv": {"schema": {"type": "string"}}}}, **refusals(404, 422, 503)},
+)
+async def depths(
+    request: Request, seat_id: SeatId, spacing_mm: Annotated[float, Query(ge=1.0, le=200.0)] = 20.0
+) -> Response:
+    """Return a grid of depths below the top face: x_mm, y_mm, depth_mm."""
+    desk = desk_of(request)
+    seat, name = desk.seat(seat_id), f"depths-{spacing_mm!r}.csv"
+    await desk.file(request, seat, name, True, meshes.depths, spacing_mm, desk.limits.grid_points)
+    saved = f"{desk.store.folder_name(seat)}-depths-mm.csv"
+    return kept_answer(request, desk.store, seat, name, "csv", saved)
+
+
+def _saved_as(title: str, suffix: str, scale: str) -> str:
+    factor = parse_scale(scale)
+    parts = [title]
+    if factor != 1.0:
+        parts.append(scale_word(factor))
+    form = WRITTEN[suffix]
+    if form.kind == "heights":
+        parts.append("heights")
+    if not form.states_unit:
+        parts.append(form.unit)
+    return f"{'-'.join(parts)}{form.saved_as or form.suffix}"

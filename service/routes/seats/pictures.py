@@ -1,0 +1,32 @@
+"""Pictures of a seat."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from fastapi import APIRouter, Query, Request
+from fastapi.responses import Response
+
+from ...answers import kept_answer
+from ...keeping.kept_or_made import desk_of
+from ...models import refusals
+from ...tasks import pictures
+from .seat_id import SeatId
+
+router = APIRouter(prefix="/seats", tags=["pictures"])
+Kind = Literal["contact", "sections", "plan", "light-lines", "view"]
+Units = Annotated[Literal["mm", "in"] | None, Query(description="left out: those of the order")]
+
+
+@router.get(
+    "/{seat_id}/pictures/{kind}.png",
+    response_class=Response,
+    responses={200: {"content": {"image/png": {}}}, **refusals(404, 422, 503)},
+)
+async def picture(request: Request, seat_id: SeatId, kind: Kind, units: Units = None) -> Response:
+    """Draw a seat and its first sitter (contact: all); `view` needs OpenGL on the machine of the service."""
+    desk = desk_of(request)
+    seat, name = desk.seat(seat_id), f"{kind}-{units or 'own'}.png"
+    await desk.file(request, seat, name, False, pictures.picture, kind, units or "")
+    saved = f"{desk.store.folder_name(seat)}-{kind}.png"
+    return kept_answer(request, desk.store, seat, name, "png", saved)

@@ -1,0 +1,57 @@
+"""Seats: shape one from an order, and fetch what came of it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from fastapi import APIRouter, Request
+from fastapi.responses import Response
+
+from seatmesh.errors import ValueRefusedError
+
+from ...answers import json_answer, kept_answer
+from ...keeping.identity import seat_id as id_of
+from ...keeping.kept_or_made import desk_of
+from ...models import POSTED, PreviewOut, SeatOut, refusals
+from ...requests.intake import read_table
+from ...schema import ORDER_EXAMPLE, body_of_request, order_schema
+from ...tasks import seats
+from .seat_id import SeatId
+
+router = APIRouter(prefix="/seats", tags=["seats"])
+ORDER = body_of_request(
+    order_schema(), ORDER_EXAMPLE, "the keys of an order file; bodies written out or named"
+)
+
+
+@router.post("", response_model=SeatOut, responses=refusals(404, *POSTED), openapi_extra=ORDER)
+async def shape(request: Request) -> Response:
+    """Shape the seat of an order; the same order has the same id and the same answer, so it is safe to repeat."""
+    order = await _order(request)
+    desk, seat = desk_of(request), id_of(order)
+    await desk.shaped(request, seat, order)
+    return kept_answer(request, desk.store, seat, "", "json")
+
+
+@router.post("/previews", response_model=PreviewOut, responses=refusals(*POSTED), openapi_extra=ORDER)
+async def look_ahead(request: Request) -> Response:
+    """Return the closed-form seat of an order at once, with depths and pressures; it is not kept."""
+    order = await _order(request)
+    return json_answer(request, await desk_of(request).passing(request, seats.look_ahead, order))
+
+
+@router.get("/{seat_id}", response_model=SeatOut, responses=refusals(404))
+async def read(request: Request, seat_id: SeatId) -> Response:
+    """Return a seat's figures, byte for byte as POST /seats answered."""
+    desk = desk_of(request)
+    return kept_answer(request, desk.store, desk.seat(seat_id), "", "json")
+
+
+async def _order(request: Request) -> dict[str, Any]:
+    order = await read_table(request)
+    sitters, most = order.get("sitter"), desk_of(request).limits.sitters
+    if isinstance(sitters, list) and len(sitters) > most:
+        raise ValueRefusedError(
+            "sitter", f"{len(sitters)} of them", f"at most {most}", "order for a few at a time"
+        )
+    return order

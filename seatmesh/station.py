@@ -128,7 +128,7 @@ def _at(seat: Seat, runs: Runs, key: str, wished_mm: Sequence[float] | None, wri
     ]
 
 
-def place_words(station: Station, write: Write) -> str:
+def station_words(station: Station, write: Write) -> str:
     """Return where a station stands: from which edge, or to which side of the centre line."""
     if station.runs == "across":
         return f"{write(station.at_mm)} from the rear edge"

@@ -17,9 +17,9 @@ from seatmesh.cautions import IN_SHORT
 from .answers import json_answer
 from .keeping.kept_or_made import Desk
 from .keeping.own_folder import claim
+from .limits import ServiceLimits
 from .problems import add_handlers
 from .requests.guard import Guard
-from .requests.limits import RequestLimits
 from .routes import bodies, guide, health, measures, orders, page, vocabulary
 from .routes.seats import (
     comparisons,
@@ -45,7 +45,7 @@ WORDS = (
 
 def create_app(
     folder: Path,
-    limits: RequestLimits | None = None,
+    limits: ServiceLimits | None = None,
     token: str | None = None,
     allow_origin: str | None = None,
 ) -> FastAPI:
@@ -56,7 +56,7 @@ def create_app(
     FileRefusedError
         The folder is not the service's own, cannot be used, or another service has it.
     """
-    limits = limits or RequestLimits()
+    limits = limits or ServiceLimits()
     claimed = claim(folder)
     desk = Desk(limits, folder)
 

@@ -21,8 +21,8 @@ from concurrent.futures.process import BrokenProcessPool
 from pathlib import Path
 from typing import Any, TypeVar
 
+from .limits import ServiceLimits
 from .problems import ProblemError
-from .requests.limits import RequestLimits
 
 T = TypeVar("T")
 START_S = 60.0
@@ -73,7 +73,7 @@ def _kill(pid: int) -> None:
 class _Worker:
     """One process, started when it is first needed."""
 
-    def __init__(self, limits: RequestLimits, folder: Path) -> None:
+    def __init__(self, limits: ServiceLimits, folder: Path) -> None:
         self._limits, self._folder = limits, folder
         self._executor: ProcessPoolExecutor | None = None
         self._pid = 0
@@ -117,7 +117,7 @@ class _Worker:
 class Workers:
     """A bounded number of workers and a bounded queue before them."""
 
-    def __init__(self, limits: RequestLimits, folder: Path) -> None:
+    def __init__(self, limits: ServiceLimits, folder: Path) -> None:
         self._limits = limits
         self._all = [_Worker(limits, folder) for _ in range(limits.workers)]
         self._idle = list(self._all)

@@ -3,7 +3,7 @@
 import re
 from pathlib import Path
 
-from seatmesh.sheets.wood_mass import SPECIFIC_GRAVITY
+from seatmesh.wood.species import SPECIFIC_GRAVITY
 
 ROOT = Path(__file__).parents[1]
 SOURCES = ROOT / "seatmesh" / "guide" / "sources.md"

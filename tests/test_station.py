@@ -14,7 +14,7 @@ from seatmesh.sheets.all_sheets import card_stations, sheets_of
 from seatmesh.sheets.sheet_wishes import SheetWishes
 from seatmesh.sheets.stages.stage import stages_of
 from seatmesh.spline import BicubicSpline, clamped_knots
-from seatmesh.station import APART_MM, place_words, stations, stations_at
+from seatmesh.station import APART_MM, station_words, stations, stations_at
 from seatmesh.surface import Seat
 from seatmesh.units import format_length
 from seatmesh.wood.blank import Blank
@@ -118,7 +118,7 @@ def test_sheets_with_and_without_the_sitter_have_the_same_cards(carved_seat, tmp
 
 
 def test_where_a_station_stands_in_words(carved_seat) -> None:
-    words = [place_words(one, mm) for one in stations_at(carved_seat, (135.0,), (-40.0, 0.0, 40.0), mm)]
+    words = [station_words(one, mm) for one in stations_at(carved_seat, (135.0,), (-40.0, 0.0, 40.0), mm)]
     assert words == [
         "135 mm from the rear edge",
         "40 mm to the sitter's left",

@@ -9,6 +9,8 @@ from seatmesh import __version__
 from seatmesh.cautions import IN_SHORT
 from seatmesh.cli.commands.gauge_parser import add_gauge
 from seatmesh.cli.typed_lengths import LengthsParser
+from seatmesh.formats.registry import formats_read, formats_written
+from seatmesh.paper.paper_sizes import ALLOWED
 
 
 def build_parser() -> argparse.ArgumentParser:
@@ -164,7 +166,7 @@ def _mesh(commands: Commands) -> None:
         "--to",
         required=True,
         metavar="FILE",
-        help="where to: FILE.stl, .obj, .ply, .3mf, .glb, .step, .png or .txt (heights)",
+        help=f"where to: FILE{', '.join(formats_written())}",
     )
     parser.add_argument("--scale", default="1:1", metavar="S", help="1:4, 1/4, 25%% or 0.25 (default: 1:1)")
     parser.add_argument(
@@ -183,7 +185,7 @@ def _sheets(commands: Commands) -> None:
     )
     parser.add_argument("seat", metavar="SEAT|ORDER", help="a seat file (seat.json) or an order file (TOML)")
     texts = (
-        ("--paper", "A4", "P", "A4, A3, Letter, Tabloid, roll, or roll:914 for its width (default: A4)"),
+        ("--paper", "A4", "P", f"{', '.join(ALLOWED[:-1])}, or roll:914 for its width (default: A4)"),
         ("--units", None, "U", "mm or in (default: as the seat speaks)"),
         ("--stations-mm", None, "Y,Y", "where section cards stand across, from the rear edge"),
         (
@@ -248,7 +250,9 @@ def _mock_up(commands: Commands) -> None:
 
 def _read(commands: Commands) -> None:
     parser = _command(
-        commands, "read", "Read a carved or scanned seat back: STL, OBJ, PLY, 3MF or a list of points."
+        commands,
+        "read",
+        f"Read a carved or scanned seat back: mesh or list of points ({', '.join(formats_read())}).",
     )
     parser.add_argument("scan", metavar="SCAN", help="the scan")
     parser.add_argument("--unit", metavar="U", help="mm, cm, m or in; needed where the file does not say it")

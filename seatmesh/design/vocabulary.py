@@ -24,10 +24,10 @@ from seatmesh.paper.paper_sizes import PAPERS
 from seatmesh.picture.contact.pressure_scale import STEPS_KPA, pressure_scale
 from seatmesh.picture.style import WOOD
 from seatmesh.sheets.sheet_wishes import SheetWishes
-from seatmesh.sheets.wood_mass import SPECIFIC_GRAVITY
 from seatmesh.units import ALLOWED_UNITS, USUAL_UNITS
 from seatmesh.wood.blank import Blank
 from seatmesh.wood.outline.shapes import OUTLINES, outline_polygon
+from seatmesh.wood.species import SPECIFIC_GRAVITY
 
 COARSE_MM = 1.5
 """How far a small drawing of an outline may be off."""

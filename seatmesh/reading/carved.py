@@ -15,7 +15,7 @@ from seatmesh.formats.scan_contents import Raw
 from seatmesh.formats.scan_file import read_raw
 from seatmesh.reading.doubts import covered, refuse_one_flat_face, refuse_unlike_seat
 from seatmesh.reading.face_fit import fit_face
-from seatmesh.reading.front_roll import LARGEST_MM, front_roll_mm
+from seatmesh.reading.find_front_roll import LARGEST_MM, front_roll_mm
 from seatmesh.reading.handedness import check_hand
 from seatmesh.reading.left_out import Patch, patch_words, patches
 from seatmesh.reading.notes import notes_on
@@ -116,7 +116,7 @@ def read_carved(
     title: str = "read back",
     units: str = "mm",
 ) -> Carved:
-    """Read a carved or scanned seat: STL, OBJ, PLY, 3MF, or a list of points.
+    """Read a carved or scanned seat: a mesh or a list of points (see `seatmesh.formats.registry`).
 
     Only what lies uppermost counts. How the seat lies in the file is found: both faces up and all turns are tried, and
     one has to be borne out by outline, deck, gutter and underside, or the scan is refused.

@@ -36,10 +36,10 @@ from seatmesh.sheets.sheet_wishes import (
 from seatmesh.sheets.stages.stage import Stage, stages_of
 from seatmesh.sheets.stages.stage_page import stage_page
 from seatmesh.sheets.stages.stage_words import HEADINGS
-from seatmesh.sheets.wood_mass import wood_named
 from seatmesh.station import Station, stations_at
 from seatmesh.surface import Seat
 from seatmesh.units import shown
+from seatmesh.wood.species import wood_named
 
 UNDER_PLAN_MM = 30.0
 """Room between the plan and the cards where one drawing holds both."""

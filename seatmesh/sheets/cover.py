@@ -15,8 +15,8 @@ from seatmesh.sheets.column import column
 from seatmesh.sheets.ink import words
 from seatmesh.sheets.sheet_wishes import Speech
 from seatmesh.sheets.stages.stage_page import PAGE_MM
-from seatmesh.sheets.wood_mass import Timber
 from seatmesh.surface import Seat
+from seatmesh.wood.species import Timber
 
 LINE_MM = 5.2
 HOW = (

@@ -60,7 +60,7 @@ class SheetWishes:
     holes
         Depth holes; None for a first seat.
     wood
-        Name of the wood, see `seatmesh.sheets.wood_mass`.
+        Name of the wood, see `seatmesh.wood.species`.
     tools
         The maker's own; None takes usual ones.
 

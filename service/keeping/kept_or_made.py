@@ -14,8 +14,8 @@ from typing import Any, TypeVar
 
 from fastapi import Request
 
+from ..limits import ServiceLimits
 from ..problems import ProblemError
-from ..requests.limits import RequestLimits
 from ..tasks import carry_out as worker
 from ..tasks import seats
 from ..workers import Workers
@@ -36,7 +36,7 @@ class _Job:
 class Desk:
     """Store and workers together."""
 
-    def __init__(self, limits: RequestLimits, folder: Path) -> None:
+    def __init__(self, limits: ServiceLimits, folder: Path) -> None:
         self.limits = limits
         self.store = Store(folder, limits.store_mb * 1_000_000)
         # Libraries name their temporary files as they like: none of them lies among what is kept.

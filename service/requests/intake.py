@@ -13,8 +13,8 @@ from fastapi import Request
 from starlette.requests import ClientDisconnect
 
 from ..keeping.identity import canonical
+from ..limits import ServiceLimits
 from ..problems import REFUSED, ProblemError
-from .limits import RequestLimits
 
 JSON = ("application/json",)
 TOML = ("application/toml", "text/plain")
@@ -32,7 +32,7 @@ async def read_body(request: Request, kinds: tuple[str, ...]) -> bytes:
     ProblemError
         415 for another type, 413 for too many bytes, 408 when they take too long.
     """
-    limits: RequestLimits = request.app.state.limits
+    limits: ServiceLimits = request.app.state.limits
     given = media_type(request)
     if given not in kinds:
         detail = f"Content-Type = '{given[:80]}': allowed is {' or '.join(kinds)}; send the body as that"
@@ -101,7 +101,7 @@ def refuse_deep(data: bytes, most: int) -> None:
         raise ProblemError(422, REFUSED, detail)
 
 
-def _too_large(limits: RequestLimits) -> ProblemError:
+def _too_large(limits: ServiceLimits) -> ProblemError:
     detail = f"the body has more than {limits.body_kb} kB, which is the most; send less"
     return ProblemError(413, "The body is too large", detail, CLOSE)
 

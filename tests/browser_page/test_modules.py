@@ -12,10 +12,10 @@ from seatmesh.errors import InputError
 from seatmesh.marks.mark import KINDS
 from seatmesh.picture.contact.pressure_scale import STEPS_KPA, pressure_scale
 from seatmesh.picture.style import WOOD
-from seatmesh.sheets.wood_mass import SPECIFIC_GRAVITY
 from seatmesh.units import format_length, parse_length_mm
 from seatmesh.wood.blank import Blank
 from seatmesh.wood.outline.shapes import OUTLINES
+from seatmesh.wood.species import SPECIFIC_GRAVITY
 
 from .conftest import shaped
 from .jobs import ONE

@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 
 from seatmesh.errors import InputError
-from seatmesh.gauge.check.chance_limit import chance_limit
 from seatmesh.gauge.check.check_readings import check_readings
 from seatmesh.gauge.check.check_report import gauge_report, gauge_text
 from seatmesh.gauge.check.fair_surface import places_at
+from seatmesh.gauge.check.greatest_by_chance import chance_limit
 from seatmesh.gauge.check.ripples import ripples
 from seatmesh.gauge.check.verdict import DATUM
 

@@ -7,7 +7,7 @@ import pytest
 from scipy.interpolate import RBFInterpolator
 
 from seatmesh.gauge.check.fair_surface import FAIR_MM, bare_surface, fair_surface, places_at
-from seatmesh.gauge.check.questioned_readings import limit, without_misread
+from seatmesh.gauge.check.outlying_readings import limit, without_misread
 
 
 @pytest.fixture(scope="module")

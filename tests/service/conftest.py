@@ -3,14 +3,14 @@
 import pytest
 from fastapi.testclient import TestClient
 from seatmesh_service.app import create_app
-from seatmesh_service.requests.limits import RequestLimits
+from seatmesh_service.limits import ServiceLimits
 
 ORDER = {
     "title": "for one",
     "sitter": [{"name": "Nan", "body": {"sex": "female", "stature_mm": 1640, "mass_kg": 61}}],
     "wishes": {"depth_mm": 14},
 }
-LIMITS = RequestLimits(
+LIMITS = ServiceLimits(
     queue=8,
     work_s=150.0,
     body_kb=60,

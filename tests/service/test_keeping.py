@@ -8,7 +8,7 @@ from seatmesh_service.keeping.identity import canonical_bytes, is_id, seat_id
 from seatmesh_service.keeping.kept_index import Store
 from seatmesh_service.keeping.seat_folders import ANSWER, ORDER, SEAT, keep_file, new_seat, seat_folder
 from seatmesh_service.keeping.signed_names import file_name, new_name
-from seatmesh_service.requests.limits import RequestLimits, limits_from, settings_of
+from seatmesh_service.limits import ServiceLimits, limits_from, settings_of
 
 from seatmesh.errors import InputError
 
@@ -176,7 +176,7 @@ def test_what_was_taken_away_from_outside_is_not_there(tmp_path):
 def test_limits_are_set_by_environment_and_over_it_by_option():
     environment = {"SEATMESH_LIMIT_FACETS": "5000", "SEATMESH_LIMIT_WORK_S": "2.5", "HOME": "/"}
     settings = settings_of(["facets=6000"], environment)
-    assert limits_from(settings) == RequestLimits(facets=6000, work_s=2.5)
+    assert limits_from(settings) == ServiceLimits(facets=6000, work_s=2.5)
 
 
 @pytest.mark.parametrize(

@@ -6,7 +6,7 @@ import sys
 
 import pytest
 import trimesh
-from seatmesh_service.requests.limits import RequestLimits
+from seatmesh_service.limits import ServiceLimits
 
 from seatmesh.guide import chapter
 
@@ -47,7 +47,7 @@ def test_python_and_curl_fetch_stl_and_step(service, tmp_path):
 
 
 def test_the_guide_states_every_limit_as_it_is():
-    for name, value in vars(RequestLimits()).items():
+    for name, value in vars(ServiceLimits()).items():
         assert re.search(
             rf"`{name}`\s+{value:g}(?!\d)" if isinstance(value, float) else rf"`{name}`\s+{value}(?!\d)",
             CHAPTER,

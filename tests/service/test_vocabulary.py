@@ -10,8 +10,8 @@ from seatmesh.design.orders.key_list import tables
 from seatmesh.design.orders.order import order_from_table
 from seatmesh.paper.paper_sizes import paper_named
 from seatmesh.picture.contact.pressure_scale import STEPS_KPA, lightness
-from seatmesh.sheets.wood_mass import wood_named
 from seatmesh.wood.outline.shapes import OUTLINES
+from seatmesh.wood.species import wood_named
 
 
 @pytest.fixture(scope="module")

@@ -11,14 +11,14 @@ from pathlib import Path
 
 import psutil
 import pytest
+from seatmesh_service.limits import ServiceLimits
 from seatmesh_service.problems import ProblemError
-from seatmesh_service.requests.limits import RequestLimits
 from seatmesh_service.tasks.carry_out import Refused, carry_out
 from seatmesh_service.workers import Workers
 
 sys.path.insert(0, str(Path(__file__).parent))  # A new process looks for the chores where this one does.
 chores = importlib.import_module("worker_chores")
-LIMITS = RequestLimits(workers=2, queue=1, work_s=20.0, worker_memory_mb=2000)
+LIMITS = ServiceLimits(workers=2, queue=1, work_s=20.0, worker_memory_mb=2000)
 
 
 def with_workers(folder, scene, limits=LIMITS):
@@ -89,7 +89,7 @@ def test_work_out_of_time_is_really_ended(tmp_path):
         return refused.value, await workers.run(chores.nap, 0)
 
     started = time.monotonic()
-    refused, _ = with_workers(tmp_path, scene, RequestLimits(workers=1, work_s=1.0))
+    refused, _ = with_workers(tmp_path, scene, ServiceLimits(workers=1, work_s=1.0))
     assert refused.status == 503
     assert "1 s" in refused.detail
     assert time.monotonic() - started < 30
@@ -104,7 +104,7 @@ def test_work_nobody_waits_for_is_really_ended(tmp_path):
         await until(lambda: gone(before))
         return await workers.run(chores.nap, 0) != before
 
-    assert with_workers(tmp_path, scene, RequestLimits(workers=1))
+    assert with_workers(tmp_path, scene, ServiceLimits(workers=1))
 
 
 def test_a_full_queue_is_said_at_once(tmp_path):

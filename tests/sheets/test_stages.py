@@ -14,9 +14,9 @@ from seatmesh.mesh import volume_mm3
 from seatmesh.sheets.all_sheets import sheets_of
 from seatmesh.sheets.sheet_wishes import SheetWishes
 from seatmesh.sheets.stages.stage import NAMES, stages_of
-from seatmesh.sheets.wood_mass import wood_named
 from seatmesh.solids.carved import solid
 from seatmesh.surface import Seat
+from seatmesh.wood.species import wood_named
 
 ALLOWANCE = 1.5
 X, Y = np.linspace(-239.0, 239.0, 319)[None, :], np.linspace(1.0, 429.0, 287)[:, None]

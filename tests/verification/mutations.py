@@ -41,7 +41,7 @@ NEIGHBOURS = {
     "seatmesh/wood": ["tests/wood", "tests/test_joint.py", "tests/test_outline_own.py", "tests/test_outline_shapes.py",
                       "tests/design"],
     "seatmesh/gauge": ["tests/gauge"],
-    "seatmesh/sheets/wood_mass.py": ["tests/sheets"],
+    "seatmesh/wood/species.py": ["tests/sheets"],
     "seatmesh/units.py": ["tests/test_units.py"],
 }  # fmt: skip
 """Where the numeric modules are, and which tests stand next to them, the nearest first."""

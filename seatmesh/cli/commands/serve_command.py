@@ -23,7 +23,7 @@ def run(options: argparse.Namespace) -> None:
     token = options.token or os.environ.get(TOKEN_VARIABLE) or None
     beyond = not is_loopback(options.host)
     _check_token(options.host, token, beyond)
-    limits_module = importlib.import_module("seatmesh_service.requests.limits")
+    limits_module = importlib.import_module("seatmesh_service.limits")
     limits = limits_module.limits_from(limits_module.settings_of(options.limit, os.environ))
     service = importlib.import_module("seatmesh_service.run")
     # The port first: one that is taken leaves no folder behind.

@@ -25,9 +25,9 @@ from seatmesh.sheets.all_sheets import KINDS, Sheets, sheets_of
 from seatmesh.sheets.holes.bit import STOP_SET_TO, bit_words, read_bit
 from seatmesh.sheets.holes.hole_room import LEAN_DEG, STOP_OFF_MM
 from seatmesh.sheets.sheet_wishes import HoleWishes, SheetWishes
-from seatmesh.sheets.wood_mass import wood_named
 from seatmesh.surface import Seat
 from seatmesh.units import parse_length_mm, shown
+from seatmesh.wood.species import wood_named
 
 JOB_SHEET = "job-sheet.pdf"
 

@@ -33,7 +33,7 @@ from seatmesh.sheets import ink
 from seatmesh.sheets.column import column
 from seatmesh.sheets.ink import words
 from seatmesh.sheets.sheet_wishes import SheetWishes, Speech, speech
-from seatmesh.sheets.wood_mass import wood_named
+from seatmesh.wood.species import wood_named
 
 A4_HIGH_MM = 297.0
 HEAD_MM = 20.0

@@ -15,6 +15,7 @@ from seatmesh.design.log.log_report import action_words, peak_words
 from seatmesh.design.report.seat_report import rounded
 from seatmesh.design.shape import Design
 from seatmesh.errors import NotSolvedError
+from seatmesh.place_words import Side, place
 from seatmesh.seating.hot_spots.in_words import HotSpot, find_hot_spots
 from seatmesh.seating.sitter import Sitter, lay_over
 from seatmesh.seating.sitting import Sitting
@@ -136,13 +137,10 @@ def spot_lines(
         if any(_are_twins(row, other) for other in told):
             continue
         told.append(row)
-        side = "right" if row["x_mm"] >= 0 else "left"
-        if any(_are_twins(row, other) for other in rows):
-            side = "either side"
+        side: Side = "both" if any(_are_twins(row, other) for other in rows) else "one"
         lines.append(
             f"  {row['cause']}: {row['peak_kpa']:.0f} kPa over {row['area_cm2']:.0f} cm2, "
-            f"{format_length(abs(row['x_mm']), units, decimals=0)} {side} of the centre line, "
-            f"{format_length(row['y_mm'], units, decimals=0)} from the rear edge"
+            f"{place(row['x_mm'], row['y_mm'], units, side, decimals=0)}"
         )
         if row["adjust"] is not None and any(row["adjust"] == other["adjust"] for other in told[:-1]):
             lines += _indented("the same cut as above is for this place too")

@@ -13,7 +13,7 @@ from seatmesh.gauge.bar.how_bars_sat import SHARED_MM
 from seatmesh.gauge.check.dents import dented
 from seatmesh.gauge.check.fair_surface import LEAST_NOISE_MM, FairSurface
 from seatmesh.gauge.check.left_right import LeftRight, left_against_right
-from seatmesh.gauge.check.questioned_readings import without_misread
+from seatmesh.gauge.check.outlying_readings import without_misread
 from seatmesh.gauge.check.verdict import MISREAD, TOLD, Verdict, flat_wood, verdict
 from seatmesh.gauge.readings.readings import Readings
 from seatmesh.gauge.readings.repeats import Repeats, repeats

@@ -28,7 +28,7 @@ from seatmesh.picture.style import (
     write_title,
 )
 from seatmesh.seating.sitting import Sitting
-from seatmesh.station import Station, place_words
+from seatmesh.station import Station, station_words
 from seatmesh.surface import Seat
 from seatmesh.units import format_length
 
@@ -120,4 +120,4 @@ def _section(figure: Figure, shared: _Sheet, station: Station, top: float) -> No
 
 
 def _where(station: Station, units: str) -> str:
-    return "" if station.at_mm == 0.0 else f", {place_words(station, lambda mm: format_length(mm, units))}"
+    return "" if station.at_mm == 0.0 else f", {station_words(station, lambda mm: format_length(mm, units))}"

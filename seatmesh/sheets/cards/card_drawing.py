@@ -9,7 +9,7 @@ from seatmesh.sheets import ink
 from seatmesh.sheets.cards.card import Card
 from seatmesh.sheets.ink import words
 from seatmesh.sheets.sheet_wishes import Speech
-from seatmesh.station import place_words
+from seatmesh.station import station_words
 
 DEPTHS_EVERY_MM = 50.0
 TICK_MM = 2.5
@@ -39,7 +39,7 @@ def card_drawing(card: Card, seat_title: str, speech: Speech) -> Drawing:
 
 def where(card: Card, speech: Speech) -> str:
     """Return the card's station in words."""
-    return f"{card.station.runs}, {place_words(card.station, speech.length)}"
+    return f"{card.station.runs}, {station_words(card.station, speech.length)}"
 
 
 def holding(card: Card) -> str:

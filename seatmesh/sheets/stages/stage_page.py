@@ -17,7 +17,7 @@ from seatmesh.sheets.plan.plan_wood import wood_layers
 from seatmesh.sheets.sheet_wishes import SheetWishes, Speech
 from seatmesh.sheets.stages.stage import Stage
 from seatmesh.sheets.stages.stage_words import HEADINGS, SIT, drilling, takes, tools, uncut, work
-from seatmesh.sheets.wood_mass import Timber
+from seatmesh.wood.species import Timber
 
 PAGE_MM = (210.0, 279.4)
 """What fits A4 and Letter alike, less than either in neither way."""

@@ -6,7 +6,7 @@ from seatmesh.sheets.holes.depth_hole import DepthHoles
 from seatmesh.sheets.holes.hole_words import short_rule
 from seatmesh.sheets.sheet_wishes import Speech
 from seatmesh.sheets.stages.stage import Stage
-from seatmesh.sheets.wood_mass import SOURCE, Timber
+from seatmesh.wood.species import SOURCE, Timber
 
 HEADINGS = {
     "terraces": "Stage 1: terraces",

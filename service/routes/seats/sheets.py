@@ -9,7 +9,7 @@ from fastapi.responses import Response
 
 from seatmesh.paper.paper_sizes import paper_named
 from seatmesh.sheets.sheet_wishes import SheetWishes
-from seatmesh.sheets.wood_mass import wood_named
+from seatmesh.wood.species import wood_named
 
 from ...answers import MEDIA_TYPES, kept_answer
 from ...keeping.identity import digest

@@ -14,7 +14,7 @@ GREATEST = 1e12
 
 
 @dataclass(frozen=True)
-class RequestLimits:
+class ServiceLimits:
     """Limits of the service; each is set by `serve --limit NAME=VALUE` or by `SEATMESH_LIMIT_NAME`.
 
     Attributes
@@ -53,7 +53,7 @@ class RequestLimits:
     store_mb: int = 2000
 
 
-def limits_from(settings: Mapping[str, str]) -> RequestLimits:
+def limits_from(settings: Mapping[str, str]) -> ServiceLimits:
     """Return the limits with some set, by name and as text.
 
     Raises
@@ -61,13 +61,13 @@ def limits_from(settings: Mapping[str, str]) -> RequestLimits:
     UnknownKeyError, ValueRefusedError
         A name that is none, with the nearest; a value that is no number above 0, or no whole one where one is needed.
     """
-    kinds = {one.name: type(one.default) for one in fields(RequestLimits)}
+    kinds = {one.name: type(one.default) for one in fields(ServiceLimits)}
     values: dict[str, float] = {}
     for name, text in settings.items():
         if name not in kinds:
             raise UnknownKeyError(name, kinds, "limit")
         values[name] = _number(name, text, kinds[name] is int)
-    return RequestLimits(**values)  # type: ignore[arg-type]
+    return ServiceLimits(**values)  # type: ignore[arg-type]
 
 
 def settings_of(options: Iterable[str], environment: Mapping[str, str]) -> dict[str, str]:

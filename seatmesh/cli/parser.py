@@ -305,7 +305,7 @@ def _serve(commands: Commands) -> None:
     )
     parser.add_argument(
         "--limit", action="append", default=[], metavar="NAME=VALUE",
-        help="set a limit, such as facets=200000; also from SEATMESH_LIMIT_FACETS and the like; see the README",
+        help="set a limit, such as facets=200000, or SEATMESH_LIMIT_FACETS and the like; see `seatmesh guide http`",
     )  # fmt: skip
     parser.add_argument(
         "--allow-origin", metavar="O", help="let pages of this origin ask, such as https://shop.example"

@@ -38,7 +38,7 @@ NEIGHBOURS = {
     "seatmesh/surface.py": ["tests/test_solid.py", "tests/test_adjustment.py", "tests/fit", "tests/solids"],
     "seatmesh/front_roll.py": ["tests/test_solid.py", "tests/fit", "tests/solids", "tests/formats"],
     "seatmesh/adjustment.py": ["tests/test_adjustment.py"],
-    "seatmesh/wood": ["tests/wood", "tests/test_joint.py", "tests/test_outline_own.py", "tests/test_outline_shapes.py",
+    "seatmesh/wood": ["tests/test_joint.py", "tests/test_outline_own.py", "tests/test_outline_shapes.py",
                       "tests/design"],
     "seatmesh/gauge": ["tests/gauge"],
     "seatmesh/wood/species.py": ["tests/sheets"],

@@ -26,7 +26,7 @@ _MM_PER_UNIT |= dict.fromkeys(("in", "inch", "inches", '"', "″", "”"), _INCH
 _LENGTH = re.compile(
     r"""(?P<sign>[+\-−]?)\s*
         (?:(?:(?P<whole>[0-9]{1,9})(?:\s+|\s*-\s*))?(?P<top>[0-9]{1,9})\s*/\s*(?P<bottom>[0-9]{1,9})
-          |(?P<decimal>[0-9]{1,9}(?:\.[0-9]{0,9})?|\.[0-9]{1,9}))
+          |(?P<decimal>[0-9]{1,9}(?:\.[0-9]{0,18})?|\.[0-9]{1,18}))
         \s*(?P<unit>mm|cm|m|inches|inch|in|"|″|”|)\.?""",
     re.VERBOSE | re.IGNORECASE,
 )

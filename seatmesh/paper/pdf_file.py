@@ -99,7 +99,7 @@ def _closes(piece: Floats) -> bool:
 
 def _pieces(item: Line | Circle, look: Look, window: Window) -> list[Floats]:
     """Return the parts of a line inside the window, each (n, 2); a filled one whole."""
-    if isinstance(item, Circle):
+    if isinstance(item, Circle) or not len(item.points_mm):
         return []
     points = np.asarray(item.points_mm)
     if item.closed:

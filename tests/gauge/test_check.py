@@ -63,7 +63,8 @@ def test_the_next_cut_is_where_the_wood_is(carved_seat, gauged, make_rows, bump)
     check = check_readings(carved_seat, make_rows(gauged, bump, seed=5))
     first = check.cuts[0]
     assert np.hypot(first.x_mm - 75.0, first.y_mm - 200.0) < 15.0
-    assert first.amount_mm == pytest.approx(2.0, abs=0.35)
+    # No more than there is: 2.0 mm less what the readings leave open, one-sided 95 % of some 0.35 mm.
+    assert 1.2 < first.amount_mm <= 2.05
     # Of a bell of height h and spread s the part above the tolerance t holds 2 pi s^2 (h - t) of wood (by integration).
     volume = sum(one.volume_cm3 for one in check.cuts)
     assert volume == pytest.approx(2 * np.pi * 40.0**2 * (2.0 - 0.5) / 1000.0, rel=0.15)

@@ -21,7 +21,7 @@ from seatmesh.gauge.check.check_report import gauge_report, gauge_text
 from seatmesh.gauge.check.further_sheet import further_csv
 from seatmesh.gauge.copy.copy_error import mirrored_error
 from seatmesh.gauge.copy.copy_seat import copy_seat, mirrored_seat
-from seatmesh.gauge.copy.copy_words import error_facts, error_words
+from seatmesh.gauge.copy.copy_words import error_facts, error_words, size
 from seatmesh.gauge.readings.readings_file import read_readings
 from seatmesh.gauge.readings.several_files import read_several
 from seatmesh.gauge.save.gouge import Gouge
@@ -199,7 +199,7 @@ def _copy(options: argparse.Namespace) -> None:
         print_json(facts)
     else:
         print_text(
-            f"{options.to}: from {copied.used} readings, {format_length(copied.residual_rms_mm, units, 64, 2)} rms off "
+            f"{options.to}: from {copied.used} readings, {size(copied.residual_rms_mm, units)} rms off "
             f"it; left and right differ by up to {format_length(copied.uneven_mm, units)}.\n"
             f"{error_words(error, units, options.symmetric)}"
         )

@@ -98,12 +98,15 @@ def bound_notes(seat: Seat, log: Sequence[Entry]) -> list[str]:
     for number, entry in enumerate(log, start=1):
         kept = kept_of(adjusted(seat, log[: number - 1]), entry)
         if kept.by:
-            did = format_length(abs(kept.done_mm), seat.units)
-            asked = format_length(abs(entry.change.amount_mm), seat.units)
-            out.append(
-                f"adjustment {number} ({entry.action}): of the {asked} asked for {did} at most are made; the "
-                f"{' and the '.join(kept.by)} {'keep' if len(kept.by) > 1 else 'keeps'} the rest"
-            )
+            did = format_length(abs(kept.done_mm), seat.units, decimals=2)
+            asked = format_length(abs(entry.change.amount_mm), seat.units, decimals=2)
+            keeps = f"{' and the '.join(kept.by)} {'keep' if len(kept.by) > 1 else 'keeps'}"
+            if did == asked:
+                rest = format_length(kept.kept_mm, seat.units, decimals=2)
+                words = f"the {asked} asked for are not made everywhere; the {keeps} up to {rest} back"
+            else:
+                words = f"of the {asked} asked for {did} at most are made; the {keeps} the rest"
+            out.append(f"adjustment {number} ({entry.action}): {words}")
     return out
 
 

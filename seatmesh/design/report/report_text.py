@@ -121,7 +121,8 @@ def _mark_lines(sitter: dict[str, Any], units: str) -> list[str]:
     splay = known["splay_deg"]
     words.append(f"each thigh {splay['value']:.0f} deg outward (was {splay['before']:.0f})")
     count = sitter["marks"]["count"]
-    return [f"{f'Corrected by {count} marks':<26} {', '.join(words)}"]
+    marks = "1 mark" if count == 1 else f"{count} marks"
+    return [f"{f'Corrected by {marks}':<26} {', '.join(words)}"]
 
 
 def _depth_lines(rows: list[dict[str, float]], units: str) -> list[str]:

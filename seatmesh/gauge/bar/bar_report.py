@@ -18,6 +18,8 @@ SURE = 3.0
 WORTH_MM, WORTH_DEG = 0.3, 0.05
 """Less is neither seen nor worth a word."""
 ALIKE_MM = 0.35
+SET_DOWN_MM = 0.1
+"""How unlike one careful setting of a bar is to the next; common practice."""
 """Rows within this of what they have in common need no word of their own."""
 TOLD_MM = 1.0
 """A height less sure than this is not told."""
@@ -116,6 +118,10 @@ def _height(bars: SeatedBars, part: _Part, told: NDArray[np.int64], units: str) 
     """Say what all rows have in common, where they do."""
     alike = np.abs(part.value[told] - part.common) <= np.maximum(ALIKE_MM, 2.0 * part.error[told])
     if abs(part.common) < max(WORTH_MM, SURE * part.common_error) or np.mean(alike) < 0.75 or len(told) < 3:
+        return []
+    # Two kinds of settings have a middle at which none of them sat.
+    unlike = (part.value[told] - part.common) / np.hypot(part.error[told], SET_DOWN_MM)
+    if float(np.median(np.abs(unlike))) > 1.0:
         return []
     amount = format_length(abs(part.common), units, decimals=1, step=64)
     error = format_length(max(part.common_error, 0.05), units, decimals=1, step=64)

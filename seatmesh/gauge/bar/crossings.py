@@ -18,13 +18,17 @@ from seatmesh.units import real_number, shown
 FINEST_MM, COARSEST_MM = 5.0, 150.0
 MIDDLE = 0.15
 """Uncut wood so near the centre line, in widths, tells whether a bar across hangs."""
-OFF_OUTLINE, NO_REST, BEYOND_REST = (
+GUTTER_EDGE_MM = 2.0
+"""A rod stands up to so far beside its crossing: nearer to a gutter it may drop in."""
+OFF_OUTLINE, IN_GUTTER, NO_REST, BEYOND_REST = (
     "off the outline or on its edge",
+    "in the gutter or on its edge",
     "no uncut wood for the bar to rest on at both ends",
     "beyond the bar's rests",
 )
 WHAT_TO_DO = {
     OFF_OUTLINE: "",
+    IN_GUTTER: "",
     NO_REST: "; lay the bar the other way, or on packing pieces whose places and heights you state",
     BEYOND_REST: "; state rests farther out to read there",
 }
@@ -99,7 +103,9 @@ def crossings(
     kept = np.array([not word for word in why])
     left_out = tuple(LeftOut(float(a), float(b), word) for a, b, word in zip(x, y, why, strict=True) if word)
     if not kept.any():
-        reason = Counter(one.why for one in left_out if one.why != OFF_OUTLINE).most_common(1)
+        reason = Counter(one.why for one in left_out if one.why not in (OFF_OUTLINE, IN_GUTTER)).most_common(
+            1
+        )
         word = reason[0][0] if reason else OFF_OUTLINE
         raise ValueRefusedError(
             "gauge",
@@ -190,4 +196,15 @@ def _datum(seat: Seat, gauge: Gauge, x: Floats, y: Floats) -> tuple[list[str], F
         for k in on_line:
             why[k] = "" if rests[0] <= along[k] <= rests[1] else BEYOND_REST
         datum[on_line] = gauge.datum_mm(along[on_line], np.array(rests[0]), np.array(rests[1]))
+    for k in np.flatnonzero(_in_gutter(seat, x, y)):
+        why[k] = why[k] or IN_GUTTER
     return why, datum
+
+
+def _in_gutter(seat: Seat, x: Floats, y: Floats) -> NDArray[np.bool_]:
+    """Tell which places lie in the gutter or so near that a rod may drop in."""
+    blank = seat.blank
+    if blank.gutter_depth_mm <= 0.0:
+        return np.zeros(len(x), dtype=bool)
+    ahead = blank.ahead_of_deck_mm(x, y)
+    return np.asarray((ahead > -GUTTER_EDGE_MM) & (ahead < blank.gutter_width_mm + GUTTER_EDGE_MM))

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 
 import numpy as np
 from scipy.spatial import KDTree
 
 from seatmesh.arrays import Bools, Floats
-from seatmesh.errors import FileRefusedError, ValueRefusedError
-from seatmesh.gauge.bar.rod_gauge import Lie
+from seatmesh.errors import FileRefusedError, InputError, ValueRefusedError
+from seatmesh.gauge.bar.crossings import COARSEST_MM, FINEST_MM, crossings
+from seatmesh.gauge.bar.rod_gauge import Gauge, Lie
 from seatmesh.gauge.check.fair_surface import FEWEST, FairSurface
 from seatmesh.gauge.check.further_readings import Further, further_readings
 from seatmesh.gauge.check.judged_readings import judged, left_against_right_of, spacing_of
@@ -18,13 +20,13 @@ from seatmesh.gauge.check.left_right import LeftRight
 from seatmesh.gauge.check.next_cuts import CELL_MM, Cut, Field, field_of, next_cuts
 from seatmesh.gauge.check.ripples import Ripple, ripples
 from seatmesh.gauge.check.verdict import (
-    DONE,
     LIKELY,
     MISREAD,
     QUESTIONED,
     SURE,
     TAKE,
     TOO_DEEP,
+    WITHIN,
 )
 from seatmesh.gauge.readings.readings import Readings, readings_on
 from seatmesh.gauge.readings.readings_file import Row
@@ -38,6 +40,7 @@ NEARLY_DONE_MM = 2.0
 SEEN_MM = 40.0
 """Farther than this from any reading the hollow counts as not read."""
 SEEN_SHARE = 0.9
+REACHED = 0.01
 CARVED_MM = 0.3
 
 
@@ -68,6 +71,8 @@ class GaugeCheck:
         The same everywhere.
     seen
         Share of the hollow that has a reading nearby.
+    could_be_seen
+        The share that a whole sheet of the same grid could show.
     gap_mm
         Width of the widest hole that fits between four crossings of the grid.
     unfinished
@@ -103,6 +108,7 @@ class GaugeCheck:
     cuts: tuple[Cut, ...]
     further: tuple[Further, ...]
     seen: float
+    could_be_seen: float
     gap_mm: float
     unfinished: tuple[str, ...]
 
@@ -161,11 +167,14 @@ def check_readings(
     waves = _ripples(seat, surface)
     spacing = spacing_of(readings.x_mm, readings.y_mm)
     near = min(spacing_of(readings.x_mm[readings.read], readings.y_mm[readings.read]), 2.0 * spacing)
-    decided = np.array([word in (TAKE, DONE, TOO_DEEP) for word in said.state])
+    take_there = np.array([word == TAKE for word in said.state])
+    most = np.maximum(
+        np.minimum(said.to_take_mm, readings.to_take_mm + found.noise_mm) - WITHIN * said.error_mm, 0.0
+    )
     use = readings.read & np.array([word != MISREAD for word in said.state])
     at = (readings.x_mm[use], readings.y_mm[use])
-    field = field_of(seat, surface, near, at, decided[use], (LIKELY, SURE))
-    seen = _seen(seat, at)
+    field = field_of(seat, surface, near, at, take_there[use], most[use], (LIKELY, SURE))
+    seen, could = _seen(seat, at), _could_be_seen(seat, readings, spacing)
     return GaugeCheck(
         seat=seat,
         readings=readings,
@@ -183,8 +192,9 @@ def check_readings(
         cuts=next_cuts(field, tolerance_mm),
         further=further_readings(seat, readings, surface, said, tolerance_mm, spacing),
         seen=seen,
+        could_be_seen=could,
         gap_mm=float(np.sqrt(2.0)) * near,
-        unfinished=_unfinished(readings, said.state, even, waves, seen, tolerance_mm),
+        unfinished=_unfinished(readings, said.state, even, waves, (seen, could), tolerance_mm),
     )
 
 
@@ -207,12 +217,23 @@ def _seen(seat: Seat, at_mm: tuple[Floats, Floats]) -> float:
     return float(np.mean(apart <= SEEN_MM))
 
 
+def _could_be_seen(seat: Seat, readings: Readings, spacing_mm: float) -> float:
+    """Return the share of the hollow that a whole sheet of such a grid would have a reading nearby of."""
+    across = float(np.mean(readings.bars.placings.across)) >= 0.5
+    at = (readings.x_mm, readings.y_mm)
+    with suppress(InputError):
+        spacing = float(np.clip(spacing_mm, FINEST_MM, COARSEST_MM))
+        found, _ = crossings(seat, spacing, Gauge(60.0, 0.0, lie="across" if across else "along"))
+        at = (np.array([one.x_mm for one in found]), np.array([one.y_mm for one in found]))
+    return _seen(seat, at)
+
+
 def _unfinished(
     readings: Readings,
     state: Sequence[str],
     even: LeftRight,
     waves: Sequence[Ripple],
-    seen: float,
+    seen: tuple[float, float],
     tolerance: float,
 ) -> tuple[str, ...]:
     why = []
@@ -224,6 +245,7 @@ def _unfinished(
         why.append(f"left and right differ by {abs(even.left_minus_right_mm):.1f} mm")
     if waves:
         why.append(f"{len(waves)} ripple{'s' if len(waves) > 1 else ''} that a hand would feel")
-    if seen < SEEN_SHARE:
-        why.append(f"only {seen:.0%} of the hollow has been read")
+    # Where the bar cannot reach, no further reading would ever finish the seat: that is told, and left to the hand.
+    if seen[0] < min(SEEN_SHARE, seen[1] - REACHED):
+        why.append(f"only {seen[0]:.0%} of the hollow has been read")
     return tuple(why)

@@ -8,7 +8,7 @@ from typing import Any
 from seatmesh.cautions import GAUGING
 from seatmesh.gauge.bar.bar_report import bar_report, bar_words
 from seatmesh.gauge.bar.gauge_sheet import WIDTH
-from seatmesh.gauge.check.check_readings import GaugeCheck
+from seatmesh.gauge.check.check_readings import SEEN_SHARE, GaugeCheck
 from seatmesh.gauge.check.further_readings import TO_TELL_THE_BAR
 from seatmesh.gauge.check.left_right import LeftRight
 from seatmesh.gauge.check.next_cuts import Cut
@@ -178,7 +178,13 @@ def _points(numbers: list[str]) -> str:
 def _unseen(check: GaugeCheck, units: str) -> str:
     """Say what the grid cannot see: a hole that fits between crossings."""
     width = format_length(check.gap_mm, units, step=4, decimals=0)
-    return f"A hole narrower than {width} can lie unseen between crossings: feel for it by hand."
+    words = f"A hole narrower than {width} can lie unseen between crossings: feel for it by hand."
+    if check.could_be_seen < SEEN_SHARE:
+        words += (
+            f" {1.0 - check.could_be_seen:.0%} of the hollow lies where no crossing of such a sheet is: lay the bar "
+            "the other way or on packing pieces to read there, or feel it."
+        )
+    return words
 
 
 def _numbered(items: list[dict[str, Any]]) -> str:

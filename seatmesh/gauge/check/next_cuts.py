@@ -32,7 +32,7 @@ class Cut:
     x_mm, y_mm
         Where most is to be taken.
     amount_mm, mean_mm
-        The most, and the mean over the patch; down to the seat, never below it.
+        The most, and the mean over the patch, as far as readings bear it out: down to the seat, not below it.
     area_cm2, volume_cm3
         Of the patch and of the wood in it.
     """
@@ -75,14 +75,16 @@ def field_of(
     surface: FairSurface,
     spacing_mm: float,
     places_mm: tuple[Floats, Floats],
-    decided: Bools,
+    take_there: Bools,
+    most_mm: Floats,
     errors: tuple[float, float],
 ) -> Field:
     """Return the wood to take everywhere, from the fair surface through differences from the seat (positive deeper).
 
-    Nowhere is more taken than the seat is deep. `places_mm` (n,) are all readings, `decided` (n,) those whose verdict
-    is no question: where the nearest one is open, nothing is sure. `errors` are the standard errors of the surface
-    from which wood is likely, and surely, off.
+    Nowhere is more taken than the seat is deep, nor more than the nearest reading and its own error bear out, since a
+    fair surface rounds off the edge of a cut. `places_mm` (n,) are all readings, `take_there` (n,) those at which wood
+    is to be taken: where the nearest one says otherwise nothing is; `most_mm` (n,) what each of them bears out at most.
+    `errors` are the standard errors of the surface from which wood is likely, and surely, off.
     """
     half = 0.5 * seat.blank.width_mm
     x = np.arange(-np.floor(half / CELL_MM), np.floor(half / CELL_MM) + 1) * CELL_MM
@@ -94,11 +96,12 @@ def field_of(
     inside = (seat.blank.inside_mm(columns, rows) >= 0.0) & (near <= REACHED_SPACINGS * spacing_mm)
     take = np.full(len(columns), np.nan)
     depth = seat.depth_mm(columns, rows)
-    take[inside] = np.minimum(-surface.at(columns[inside], rows[inside]), depth[inside])
+    fair = np.minimum(-surface.at(columns[inside], rows[inside]), depth[inside])
     in_errors = np.zeros(len(columns))
     nearest = KDTree(np.column_stack(places_mm)).query(np.column_stack([columns[inside], rows[inside]]))[1]
     error = surface.error_mm(columns[inside], rows[inside])
-    in_errors[inside] = decided[nearest] * np.abs(take[inside]) / np.maximum(error, 1e-9)
+    in_errors[inside] = take_there[nearest] * np.abs(fair) / np.maximum(error, 1e-9)
+    take[inside] = np.where(take_there[nearest], np.minimum(fair, most_mm[nearest]), fair)
     shape = (len(y), len(x))
     return Field(
         x,

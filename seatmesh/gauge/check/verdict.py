@@ -104,7 +104,7 @@ def verdict(
     state[done] = DONE
     for side, word in ((1.0, TAKE), (-1.0, TOO_DEEP)):
         state[_sure(r, side * take, -side * mean, error, lengths_mm)] = word
-    _on_flat(r, again, noise_mm, (take, count, flat), state, lengths_mm)
+    _on_flat(r, noise_mm, again.confirmed, (take, alone, flat), state, lengths_mm)
     hidden = standing_out & (state == DONE) & (np.abs(mean) > tolerance_mm)
     opposed = standing_out & (np.sign(-mean) * np.where(state == TAKE, 1, -1) < 0)
     opposed &= (state == TAKE) | (state == TOO_DEEP)
@@ -161,8 +161,8 @@ def _sure(r: Readings, off: Floats, own: Floats, error: Floats, lengths_mm: tupl
 
 def _on_flat(
     r: Readings,
-    again: Repeats,
     noise_mm: float,
+    confirmed: Bools,
     taken: tuple[Floats, Floats, Bools],
     state: NDArray[np.object_],
     lengths_mm: tuple[float, float],
@@ -171,16 +171,17 @@ def _on_flat(
     tolerance_mm, spacing_mm = lengths_mm
     at = np.flatnonzero(taken[2] & r.read)
     noise = max(noise_mm, r.bars.noise_mm)
-    off, count = taken[0][at], taken[1][at]
+    # Neighbours are read from one bar as a rule: how it sat they have in common, and no number of them tells.
+    off, alone, bar = taken[0][at], taken[1][at], r.bar_error_mm[at]
     near = np.hypot(r.x_mm[at][:, None] - r.x_mm[at], r.y_mm[at][:, None] - r.y_mm[at])
     beside = near <= NEAR_SPACINGS * spacing_mm
     others = beside.sum(axis=1) - 1.0
     together = (beside @ off - off) / np.maximum(others, 1.0)
-    away = np.abs(off) > np.maximum(tolerance_mm, STANDS_OUT * noise / np.sqrt(count))
-    least = np.maximum(tolerance_mm, SURE * noise / np.sqrt(np.maximum(others, 1.0)))
+    away = np.abs(off) > np.maximum(tolerance_mm, STANDS_OUT * alone)
+    least = np.maximum(tolerance_mm, SURE * np.hypot(noise / np.sqrt(np.maximum(others, 1.0)), bar))
     shared = (others >= FEW) & (np.abs(off) > tolerance_mm) & (np.sign(off) * together > least)
     state[at] = np.where(away | shared, QUESTIONED, DONE)
-    deep = ((away & again.confirmed[at]) | shared) & (off < -tolerance_mm)
+    deep = ((away & confirmed[at]) | shared) & (off < -tolerance_mm)
     state[at[deep]] = TOO_DEEP
 
 

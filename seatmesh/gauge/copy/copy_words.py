@@ -59,24 +59,24 @@ def bar_notes(bars: ToldBars, units: str) -> list[str]:
     notes = []
     if abs(bars.level_mm) > max(TOLD_MM, SIGMAS * bars.level_error_mm):
         notes.append(
-            f"by the uncut wood the gauge read {_size(bars.level_mm, units)} too "
+            f"by the uncut wood the gauge read {size(bars.level_mm, units)} too "
             f"{'much' if bars.level_mm > 0 else 'little'} throughout, give or take "
-            f"{_size(NORMAL_90 * bars.level_error_mm, units)}: depth counts from the uncut wood, so this is put right"
+            f"{size(NORMAL_90 * bars.level_error_mm, units)}: depth counts from the uncut wood, so this is put right"
         )
     if abs(bars.sag_mm) > max(TOLD_MM, SIGMAS * bars.sag_error_mm):
         notes.append(
-            f"by the uncut wood the bar {'hung' if bars.sag_mm > 0 else 'stood'} {_size(bars.sag_mm, units)} "
+            f"by the uncut wood the bar {'hung' if bars.sag_mm > 0 else 'stood'} {size(bars.sag_mm, units)} "
             f"{'lower' if bars.sag_mm > 0 else 'higher'} in its middle than at its ends: this is put right"
         )
     if NORMAL_90 * bars.sag_error_mm > UNTOLD_SAG_MM:
         notes.append(
-            f"too little uncut wood tells how far the bar bends: {_size(NORMAL_90 * bars.sag_error_mm, units)} either "
+            f"too little uncut wood tells how far the bar bends: {size(NORMAL_90 * bars.sag_error_mm, units)} either "
             "way in its middle; read the deck all along the bar"
         )
     notes += _odd(bars, units)
     untold = np.flatnonzero(NORMAL_90 * bars.height_error_mm > UNTOLD_HEIGHT_MM)
     if len(untold):
-        worst = _size(NORMAL_90 * float(bars.height_error_mm[untold].max()), units)
+        worst = size(NORMAL_90 * float(bars.height_error_mm[untold].max()), units)
         notes.append(
             f"{_named(bars, untold, units)}: uncut wood tells the height of the bar to {worst} only; read uncut wood "
             "at both ends with the bar set down as it was, or read the same crossings again with the bar set down anew"
@@ -93,7 +93,7 @@ def unread_notes(error: CopyError | None, units: str) -> list[str]:
     return [
         f"over {share:.0%} of the hollow too little was read nearby, most of all "
         f"{roughly(float(error.x_mm[k]), float(error.y_mm[k]), units)}: the depth there is known to "
-        f"{_size(float(error.half_width_mm[k]), units)} only; read there too"
+        f"{size(float(error.half_width_mm[k]), units)} only; read there too"
     ]
 
 
@@ -139,12 +139,12 @@ def error_words(error: CopyError | None, units: str, symmetric: bool) -> str:
     """Return the intervals in words."""
     if error is None:
         return "Nothing is carved."
-    parts = ", ".join(f"{_size(one.half_width_mm, units)} in {one.name}" for one in error.parts)
+    parts = ", ".join(f"{size(one.half_width_mm, units)} in {one.name}" for one in error.parts)
     whose = "The mean depth of the two sides" if symmetric else "Its depth"
     return (
-        f"{whose} at any one place is known to {_size(error.typical_mm, units)} either way (90 %): {parts}. The bottom "
+        f"{whose} at any one place is known to {size(error.typical_mm, units)} either way (90 %): {parts}. The bottom "
         f"as a whole, {format_length(error.bottom_mm, units)} deep on average, is known to "
-        f"{_size(error.bottom_half_width_mm, units)}. The deepest place is {format_length(error.deepest_mm[0], units)} "
+        f"{size(error.bottom_half_width_mm, units)}. The deepest place is {format_length(error.deepest_mm[0], units)} "
         f"to {format_length(error.deepest_mm[1], units)} deep."
     )
 
@@ -156,7 +156,7 @@ def _odd(bars: ToldBars, units: str) -> list[str]:
     odd = np.flatnonzero(np.abs(off) > np.maximum(ODD_MM, SIGMAS * bars.height_error_mm))
     order = odd[np.argsort(-np.abs(off[odd]))][:NAMED]
     return [
-        f"{_named(bars, np.array([k]), units)}: the bar sat {_size(float(off[k]), units)} "
+        f"{_named(bars, np.array([k]), units)}: the bar sat {size(float(off[k]), units)} "
         f"{'high' if off[k] > 0 else 'low'} against the others; this is put right"
         for k in order
     ]
@@ -170,5 +170,8 @@ def _named(bars: ToldBars, which: np.ndarray[Any, np.dtype[np.int64]], units: st
     return ", ".join(names) + more
 
 
-def _size(mm: float, units: str) -> str:
+def size(mm: float, units: str) -> str:
+    """Return how large an error is, never as nothing."""
+    if units == "in" and abs(mm) < 25.4 / 128.0:
+        return 'less than 1/64"'
     return format_length(abs(mm), units, step=64, decimals=2 if abs(mm) < 0.95 and units == "mm" else 1)

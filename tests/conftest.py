@@ -19,6 +19,29 @@ from seatmesh.wood.blank import Blank
 
 Carve = Callable[..., Seat]
 
+TESTS = Path(__file__).parent
+MARKED = {
+    "browser": ("browser_page",),
+    "fuzz": ("service/test_openapi.py", "test_names.py", "test_csv_table.py", "test_units.py"),
+    "kernel": (
+        "reading", "solids", "mock_up", "verification", "formats/test_step.py", "picture/test_view3d.py",
+        "test_solid.py",
+    ),
+    "whole": (
+        "cli", "service", "guide", "sheets/test_hole_pages.py", "sheets/test_holes.py", "design/test_advice_report.py",
+        "design/test_ending.py", "design/test_fitting_log.py", "fit/test_bounds.py", "gauge/test_save.py",
+    ),
+}  # fmt: skip
+"""What is no part of the quick suite, by folder or file below this one; each has its marker and all are run by CI."""
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    for item in items:
+        path = item.path.relative_to(TESTS)
+        for marker, places in MARKED.items():
+            if any(path.is_relative_to(place) for place in places):
+                item.add_marker(getattr(pytest.mark, marker))
+
 
 def dish_depth_mm(x: NDArray[np.float64], y: NDArray[np.float64]) -> NDArray[np.float64]:
     """Depth of a usual hollow: 18 mm under the sit bones, a pommel in front, negative where wood stays."""

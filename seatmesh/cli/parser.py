@@ -273,6 +273,10 @@ def _read(commands: Commands) -> None:
         help="which way in the file the front edge lies, where the scan cannot tell",
     )
     parser.add_argument(
+        "--front-roll-mm", type=float, metavar="R",
+        help="radius of the front roll, where the scan cannot tell it; 0 for none",
+    )  # fmt: skip
+    parser.add_argument(
         "--as-drawn", action="store_true",
         help="the file is in the blank's own frame: centre line at x = 0, rear edge at y = 0, top face at z = 0",
     )  # fmt: skip

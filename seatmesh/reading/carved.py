@@ -34,6 +34,10 @@ from seatmesh.units import real_number
 from seatmesh.wood.blank import Blank
 
 FARTHEST_MM = 1e5
+ROLL_UNSEEN = (
+    "the last few millimetres before the front edge were not seen closely: a front roll is not told, and none is "
+    "taken; state its radius by --front-roll-mm (front_roll_radius_mm), 0 for none"
+)
 OUTLIER_WEIGHT = 0.05
 
 
@@ -166,7 +170,8 @@ def read_carved(
     seen = _pose(clean.raw, points, placing, MM_PER[own_unit] / scale, plan, toward, where)
     face = carved_face(clean.raw, seen.frame.into(points), blank, plan.places, spacing, seen.scatter_mm)
     share, hole = covered(face, plan, where)
-    radius = front_roll_mm(face, blank) if front_roll_radius_mm is None else front_roll_radius_mm
+    told = front_roll_mm(face, blank) if front_roll_radius_mm is None else front_roll_radius_mm
+    radius = told or 0.0
     fit = fit_face(face, blank, radius, seen.scatter_mm)
     seat = Seat(blank, chair or Chair(), fit.spline, radius, title, units)
     off = face.depth_mm - seat.depth_mm(face.x_mm, face.y_mm)
@@ -195,6 +200,7 @@ def read_carved(
         frame=seen.frame,
         notes=(
             *notes_on(seat, face, hole, fit, seen),
+            *((ROLL_UNSEEN,) if told is None else ()),
             *check_hand(seat, seen, face.looking_up, fit.sigma_mm, where, toward.up is not None),
             *patch_words(left_out),
         ),

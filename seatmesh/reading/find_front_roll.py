@@ -19,12 +19,14 @@ ROUNDS = 7
 OUTLIER_MM = 1.0
 FEWEST = 200
 LEAST_MM = 1.0
+SEEN_MM, SEEN_POINTS = 4.0, 10
+"""A roll is told where so many points lie so near to the front edge: short ones are not seen without."""
 GAIN = 0.98
 """A roll is believed where it leaves less than this share of what none leaves."""
 
 
-def front_roll_mm(face: Face, blank: Blank) -> float:
-    """Return the radius with which a spline and a roll explain the front of a seat best; 0 for none.
+def front_roll_mm(face: Face, blank: Blank) -> float | None:
+    """Return the radius with which a spline and a roll explain the front of a seat best; 0 for none, None if not seen.
 
     What is compared is the mean distance from the points, cut off at a millimetre.
     """
@@ -32,8 +34,8 @@ def front_roll_mm(face: Face, blank: Blank) -> float:
     start = max(blank.hollow_start_mm, blank.depth_mm - behind)
     near = face.y_mm > start
     x, y, depth = face.x_mm[near], face.y_mm[near], face.depth_mm[near]
-    if len(x) < FEWEST:
-        return 0.0
+    if len(x) < FEWEST or np.count_nonzero(y > blank.depth_mm - SEEN_MM) < SEEN_POINTS:
+        return None
     layout = lay_out(x, y, 0.5 * blank.width_mm, start, blank.depth_mm)
     from_edge = blank.depth_mm - y
 

@@ -127,7 +127,7 @@ def test_a_file_that_is_no_toml_is_refused(tmp_path: Path, text: str) -> None:
 
 
 def test_a_missing_file_is_refused(tmp_path: Path) -> None:
-    with pytest.raises(FileRefusedError, match="does not exist"):
+    with pytest.raises(FileRefusedError, match="there is no such file"):
         read_body(tmp_path / "nobody.toml")
 
 

@@ -238,7 +238,7 @@ def test_measures_tells_how_and_what_is_known(capsys):
 @pytest.mark.parametrize(
     ("arguments", "word"),
     [
-        (["sit", "none.toml"], "does not exist"),
+        (["sit", "none.toml"], "there is no such file"),
         (["sit", "none.json", "--body", "cello"], "no such file"),
         (["sit", "SEAT"], "--body"),
         (["sit", "SEAT", "--body", "celo"], "cello"),

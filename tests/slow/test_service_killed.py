@@ -5,6 +5,7 @@ What a stranger laid among the seats meanwhile stays as well, also when all of t
 
 import contextlib
 import gzip
+import importlib
 import json
 import os
 import random
@@ -21,7 +22,7 @@ import psutil
 import pytest
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "service"))
-live = pytest.importorskip("live")
+live = importlib.import_module("live")
 
 MOMENTS, CLIENTS, ORDERS = 50, 6, 60
 PATIENCE_S = 30.0

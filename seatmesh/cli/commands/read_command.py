@@ -54,6 +54,7 @@ def run(options: argparse.Namespace) -> None:
         up=_direction(options.up, "--up"),
         front=_direction(options.front, "--front"),
         placing=AsDrawn() if options.as_drawn else None,
+        front_roll_radius_mm=options.front_roll_mm,
         chair=chair,
         title=Path(options.scan).stem,
         units=units,

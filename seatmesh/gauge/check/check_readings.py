@@ -168,9 +168,7 @@ def check_readings(
     spacing = spacing_of(readings.x_mm, readings.y_mm)
     near = min(spacing_of(readings.x_mm[readings.read], readings.y_mm[readings.read]), 2.0 * spacing)
     take_there = np.array([word == TAKE for word in said.state])
-    most = np.maximum(
-        np.minimum(said.to_take_mm, readings.to_take_mm + found.noise_mm) - WITHIN * said.error_mm, 0.0
-    )
+    most = np.maximum(np.minimum(said.to_take_mm, readings.to_take_mm) - WITHIN * said.error_mm, 0.0)
     use = readings.read & np.array([word != MISREAD for word in said.state])
     at = (readings.x_mm[use], readings.y_mm[use])
     field = field_of(seat, surface, near, at, take_there[use], most[use], (LIKELY, SURE))

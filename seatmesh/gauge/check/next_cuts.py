@@ -32,7 +32,8 @@ class Cut:
     x_mm, y_mm
         Where most is to be taken.
     amount_mm, mean_mm
-        The most, and the mean over the patch, as far as readings bear it out: down to the seat, not below it.
+        The most that readings bear out, so that nobody cuts below the seat; and the mean of the wood over the patch,
+        as it most likely is, no more than that.
     area_cm2, volume_cm3
         Of the patch and of the wood in it.
     """
@@ -55,6 +56,8 @@ class Field:
         Columns (nx,) and rows (ny,).
     to_take_mm
         Shape (ny, nx): the seat's depth less that of the fair surface; NaN off the outline or far from any reading.
+    at_most_mm
+        Shape (ny, nx): how much of it the nearest reading and its error bear out.
     carved
         Shape (ny, nx): where the seat is carved.
     likely, sure
@@ -65,6 +68,7 @@ class Field:
     x_mm: Floats
     y_mm: Floats
     to_take_mm: Floats
+    at_most_mm: Floats
     carved: Bools
     likely: Bools
     sure: Bools
@@ -81,9 +85,10 @@ def field_of(
 ) -> Field:
     """Return the wood to take everywhere, from the fair surface through differences from the seat (positive deeper).
 
-    Nowhere is more taken than the seat is deep, nor more than the nearest reading and its own error bear out, since a
-    fair surface rounds off the edge of a cut. `places_mm` (n,) are all readings, `take_there` (n,) those at which wood
-    is to be taken: where the nearest one says otherwise nothing is; `most_mm` (n,) what each of them bears out at most.
+    Nowhere is more taken than the seat is deep. What the nearest reading and its own error bear out stands beside it,
+    since a fair surface rounds off the edge of a cut. `places_mm` (n,) are all readings, `take_there` (n,) those at
+    which wood is to be taken: where the nearest one says otherwise nothing is; `most_mm` (n,) what each of them bears
+    out at most.
     `errors` are the standard errors of the surface from which wood is likely, and surely, off.
     """
     half = 0.5 * seat.blank.width_mm
@@ -101,12 +106,15 @@ def field_of(
     nearest = KDTree(np.column_stack(places_mm)).query(np.column_stack([columns[inside], rows[inside]]))[1]
     error = surface.error_mm(columns[inside], rows[inside])
     in_errors[inside] = take_there[nearest] * np.abs(fair) / np.maximum(error, 1e-9)
-    take[inside] = np.where(take_there[nearest], np.minimum(fair, most_mm[nearest]), fair)
+    take[inside] = fair
+    borne_out = np.full(len(columns), np.nan)
+    borne_out[inside] = np.minimum(fair, most_mm[nearest])
     shape = (len(y), len(x))
     return Field(
         x,
         y,
         take.reshape(shape),
+        borne_out.reshape(shape),
         (depth > CARVED_MM).reshape(shape),
         *(in_errors.reshape(shape) > one for one in errors),
     )
@@ -119,10 +127,11 @@ def next_cuts(field: Field, tolerance_mm: float) -> tuple[Cut, ...]:
     over the cells that hang together with it, no farther than `REACH_MM`; then from what is left, and so on.
     """
     left = field.carved & field.likely & (np.nan_to_num(field.to_take_mm) > tolerance_mm)
+    left &= np.nan_to_num(field.at_most_mm) > 0.5 * tolerance_mm
     columns, rows = np.meshgrid(field.x_mm, field.y_mm)
     cuts: list[Cut] = []
     while left.any() and len(cuts) < MOST:
-        top = np.unravel_index(int(np.argmax(np.where(left, field.to_take_mm, -np.inf))), left.shape)
+        top = np.unravel_index(int(np.argmax(np.where(left, field.at_most_mm, -np.inf))), left.shape)
         x, y = float(columns[top]), float(rows[top])
         within = left & (np.hypot(columns - x, rows - y) <= REACH_MM)
         patch = _connected(within, (int(top[0]), int(top[1])))
@@ -131,13 +140,13 @@ def next_cuts(field: Field, tolerance_mm: float) -> tuple[Cut, ...]:
             continue
         if (area := float(patch.sum()) * CELL_MM**2) < LEAST_MM2:
             continue
-        take = field.to_take_mm[patch]
+        take, most = field.to_take_mm[patch], float(field.at_most_mm[patch].max())
         cuts.append(
             Cut(
                 x,
                 y,
-                float(take.max()),
-                float(take.mean()),
+                most,
+                min(float(take.mean()), most),
                 area / 100.0,
                 float(take.sum()) * CELL_MM**2 / 1000.0,
             )

@@ -27,6 +27,8 @@ LEVEL_UNSURE = 1.2
 the same readings: with 1 the bottom's interval held the true mean in 86 % of some 150 carvings, not in 90. The greatest
 depth's interval is widened alike."""
 STEP_MM = 10.0
+ROLLED_MM = 30.0
+"""How far from the front edge the wood may be rolled over where no roll is stated: a radius of 35 mm."""
 CARVED_MM = 0.05
 BOTTOM_SHARE = 0.5
 """The bottom of a hollow is what is deeper than this share of its deepest place."""
@@ -75,8 +77,12 @@ class CopyError:
     deepest_mm: tuple[float, float]
 
 
-def copy_error(seat: Seat, fit: CopiedHollow, mirror_share: float = 0.0) -> CopyError | None:
+def copy_error(
+    seat: Seat, fit: CopiedHollow, mirror_share: float = 0.0, rolled_mm: float = 0.0
+) -> CopyError | None:
     """Return how surely a copied seat is known; None where nothing of it is carved.
+
+    `rolled_mm` is how much deeper the front edge was read than it is copied, where it may be rolled over.
 
     `mirror_share` is 0.5 of a seat that is the mean of its two sides: then that mean is what the intervals are for.
     """
@@ -90,6 +96,7 @@ def copy_error(seat: Seat, fit: CopiedHollow, mirror_share: float = 0.0) -> Copy
     # Of two sides the marks of the tool are unlike: their mean has half of their variance.
     marks = TOOL_MARKS * fit.variances.own_scatter_mm2 * (0.5 if mirror_share else 1.0)
     half = NORMAL_90 * np.sqrt(np.maximum(np.diag(unsure), 0.0) + marks)
+    half += np.where(seat.blank.depth_mm - y < ROLLED_MM, rolled_mm, 0.0)
     bottom = depth >= BOTTOM_SHARE * depth.max()
     among = unsure[np.ix_(bottom, bottom)]
     return CopyError(

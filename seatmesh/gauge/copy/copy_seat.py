@@ -13,7 +13,7 @@ from seatmesh.chair import Chair
 from seatmesh.errors import NotAmongError, ValueRefusedError
 from seatmesh.gauge.bar.placings import placings_of
 from seatmesh.gauge.bar.rod_gauge import Gauge, Lie
-from seatmesh.gauge.copy.copy_error import CopyError, copy_error
+from seatmesh.gauge.copy.copy_error import ROLLED_MM, CopyError, copy_error
 from seatmesh.gauge.copy.copy_readings import ReadingsToCopy, readings_to_copy
 from seatmesh.gauge.copy.copy_words import bar_notes, refuse_uneven_deck, refuse_untold, unread_notes
 from seatmesh.gauge.copy.cut_wood import rolled_over
@@ -32,8 +32,6 @@ Sides = Literal["symmetric", "as carved"]
 SIDES: tuple[Sides, ...] = ("symmetric", "as carved")
 
 MOST_ROLL_MM = 60.0
-ROLLED_MM = 30.0
-"""How far from the front edge the wood may be rolled over where no roll is stated: a radius of 35 mm."""
 STEP_MM = 6.0
 UNLIKE_MM = 0.4
 """A symmetric seat that readings lie off by this beyond their scatter, rms, is the mean of unlike sides."""
@@ -153,7 +151,7 @@ def copy_seat(
     if sides == "symmetric":
         spline = replace(spline, coefficients=0.5 * (spline.coefficients + spline.coefficients[::-1]))
     seat = Seat(blank, chair or Chair(), spline, front_roll_mm, title, units)
-    error, bars = copy_error(seat, fit, share), told_bars(fit)
+    error, bars = copy_error(seat, fit, share, _rolled_mm(fit, spline)), told_bars(fit)
     refuse_uneven_deck(fit, where)
     refuse_untold(error, fit, where)
     rms = _rms(fit, spline)
@@ -242,6 +240,16 @@ def _confirmed(rows: Sequence[Row], x: Floats, y: Floats, off: Floats) -> Bools:
     alike = (apart <= SAME_PLACE_MM) & (np.abs(np.subtract.outer(off, off)) <= ALIKE_MM)
     np.fill_diagonal(alike, False)
     return np.asarray(alike.any(axis=1) | np.array([row.confirmed for row in rows], dtype=bool))
+
+
+def _rolled_mm(fit: CopiedHollow, spline: BicubicSpline) -> float:
+    """Return how much deeper the rolled front edge was read than the hollow is there; 0 without one."""
+    rolled = rolled_over(fit.parts)
+    if not rolled.any():
+        return 0.0
+    parts = fit.parts
+    deeper = parts.off_mm - np.maximum(spline(parts.x_mm, parts.y_mm), 0.0)
+    return float(np.maximum(deeper[rolled], 0.0).max())
 
 
 def _rms(fit: CopiedHollow, spline: BicubicSpline) -> float:

@@ -145,7 +145,8 @@ def error_words(error: CopyError | None, units: str, symmetric: bool) -> str:
         f"{whose} at any one place is known to {size(error.typical_mm, units)} either way (90 %): {parts}. The bottom "
         f"as a whole, {format_length(error.bottom_mm, units)} deep on average, is known to "
         f"{size(error.bottom_half_width_mm, units)}. The deepest place is {format_length(error.deepest_mm[0], units)} "
-        f"to {format_length(error.deepest_mm[1], units)} deep."
+        f"to {format_length(error.deepest_mm[1], units)} deep. What is narrower than the crossings are apart, a hole "
+        "or a tool's mark, can lie unseen between them: feel for it by hand."
     )
 
 

@@ -43,7 +43,7 @@ def test_it_fits_a_screen_and_shows_three_small_pictures():
 def test_two_lines_set_up():
     first, second = re.findall(r"^python3 -m venv .*$", README, re.MULTILINE)
     assert first.endswith("seatmesh demo")
-    assert second.endswith("pytest -q")
+    assert second.endswith("pytest -q -n auto")
 
 
 def test_body_and_order_are_read(folder):

@@ -203,7 +203,19 @@ def survives(mutation: Mutation) -> bool:
         target.write_text("".join(lines), "utf-8")
         place = next(key for key in NEIGHBOURS if str(mutation.path).startswith(key))
         tests = [one for one in NEIGHBOURS[place] if (ROOT / one).exists()]
-        command = [sys.executable, "-P", "-m", "pytest", "-q", "-x", "-p", "no:cacheprovider", *tests]
+        command = [
+            sys.executable,
+            "-P",
+            "-m",
+            "pytest",
+            "-q",
+            "-x",
+            "-p",
+            "no:cacheprovider",
+            "-m",
+            "not slow",
+            *tests,
+        ]
         environment = {**os.environ, "PYTHONPATH": str(tree), "OMP_NUM_THREADS": "1"}
         try:
             done = subprocess.run(

@@ -41,6 +41,11 @@ class Measure:
     origin: Origin
     interval_90: tuple[float, float] | None = None
 
+    def facts(self) -> dict[str, float | str]:
+        """Return value, standard error, origin and interval as values that JSON knows."""
+        names = ("value", "standard_error", "origin", "low_90", "high_90")
+        return {name: getattr(self, name) for name in names}
+
     @property
     def low_90(self) -> float:
         """5 % quantile."""

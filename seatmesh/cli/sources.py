@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from seatmesh.body.body import Body
+from seatmesh.chair import Chair
 from seatmesh.cli.output import say
 from seatmesh.cli.progress import step
 from seatmesh.design.job import order_job, seat_job
@@ -17,6 +18,7 @@ from seatmesh.errors import MissingKeyError
 from seatmesh.formats.seat_file import read_seat
 from seatmesh.jobs.place import Job
 from seatmesh.surface import Seat
+from seatmesh.wood.blank import Blank
 
 
 @dataclass(frozen=True)
@@ -71,3 +73,12 @@ def bodies_for(source: Source, names: list[str]) -> tuple[Body, ...]:
     if source.bodies:
         return source.bodies
     raise MissingKeyError("--body", "sit", "a seat file names no sitter; name one or more bodies")
+
+
+def blank_of(path: str | None) -> tuple[Blank, Chair | None, str]:
+    """Return blank, chair and units of a seat or order file; of the usual side chair, and that is said, without one."""
+    if path is None:
+        say("note: no --blank given; the usual side-chair blank is assumed")
+        return Blank(), None, "mm"
+    seat = read_source(path, flat=True).seat
+    return seat.blank, seat.chair, seat.units

@@ -59,16 +59,7 @@ def bodies() -> bytes:
 
 def describe(body: Body) -> dict[str, Any]:
     """Return a body with every measure, its standard error and 90 % interval; the name of a measure has its unit."""
-    measures = {
-        name: {
-            "value": one.value,
-            "standard_error": one.standard_error,
-            "origin": one.origin,
-            "low_90": one.low_90,
-            "high_90": one.high_90,
-        }
-        for name, one in body.measures.items()
-    }
+    measures = {name: one.facts() for name, one in body.measures.items()}
     habit = {key.name: getattr(body.habit, key.name) for key in HABIT.keys}
     return {
         "name": body.name,

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from seatmesh.cli.output import print_json, print_text, say
-from seatmesh.cli.sources import read_source
+from seatmesh.cli.sources import blank_of, read_source
 from seatmesh.design.adapt import adapted
 from seatmesh.design.orders.order import find_body
 from seatmesh.errors import FileRefusedError, InputError, NotAmongError, NotSolvedError, ValueRefusedError
@@ -29,7 +29,6 @@ from seatmesh.gauge.save.pressure_effect import pressure_effect
 from seatmesh.gauge.save.save_cut import save_cut
 from seatmesh.gauge.save.saved_report import saved_report, saved_text
 from seatmesh.units import ALLOWED_UNITS, format_length, parse_length_mm, shown
-from seatmesh.wood.blank import Blank
 
 
 def run(options: argparse.Namespace) -> None:
@@ -153,12 +152,7 @@ def _copy(options: argparse.Namespace) -> None:
         raise ValueRefusedError(
             "--rod-offset-mm", options.rod_offset_mm, "it goes with --bar-height-mm", "give both, or neither"
         )
-    if options.blank is None:
-        blank, chair, units = Blank(), None, "mm"
-        say("note: no --blank given; the usual side-chair blank is assumed")
-    else:
-        seat = read_source(options.blank, flat=True).seat
-        blank, chair, units = seat.blank, seat.chair, seat.units
+    blank, chair, units = blank_of(options.blank)
     copied = copy_seat(
         rows,
         blank,

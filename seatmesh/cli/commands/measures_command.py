@@ -57,16 +57,7 @@ def _instructions() -> str:
 
 def _known(body: Body) -> dict[str, Any]:
     known = {**body.measures, "tissue_under_sit_bone_mm": tissue_under_sit_bone(body)}
-    measures = {
-        name: {
-            "value": one.value,
-            "standard_error": one.standard_error,
-            "origin": one.origin,
-            "low_90": one.low_90,
-            "high_90": one.high_90,
-        }
-        for name, one in known.items()
-    }
+    measures = {name: one.facts() for name, one in known.items()}
     return {"name": body.name, "sex": body.sex, "measures": rounded(measures), "notes": list(body.notes)}
 
 

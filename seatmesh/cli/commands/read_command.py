@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from seatmesh.cli.output import print_json, print_text, say
-from seatmesh.cli.sources import read_source
+from seatmesh.cli.sources import blank_of
 from seatmesh.design.report.seat_report import rounded
 from seatmesh.errors import ValueRefusedError
 from seatmesh.fit.hollow import deepest_place
@@ -18,7 +18,6 @@ from seatmesh.place_words import roughly
 from seatmesh.reading.carved import AsDrawn, Carved, read_carved
 from seatmesh.reading.pose.refusals import direction_words
 from seatmesh.units import shown
-from seatmesh.wood.blank import Blank
 
 KEYS = (
     "unit",
@@ -40,12 +39,7 @@ KEYS = (
 
 def run(options: argparse.Namespace) -> None:
     """Read the scan, write the seat, and print how well it was met."""
-    if options.blank is None:
-        blank, chair, units = Blank(), None, "mm"
-        say("note: no --blank given; the usual side-chair blank is assumed")
-    else:
-        seat = read_source(options.blank, flat=True).seat
-        blank, chair, units = seat.blank, seat.chair, seat.units
+    blank, chair, units = blank_of(options.blank)
     carved = read_carved(
         options.scan,
         blank,

@@ -145,3 +145,9 @@ def test_triangles_that_share_no_corner_are_kept_by_nearness() -> None:
     clean = without_strays(Raw(soup, np.arange(len(soup)).reshape(-1, 3)))
     assert len(clean.raw.faces) == len(first)
     assert len(clean.raw.points) == len(np.unique(soup, axis=0))
+
+
+def test_a_front_roll_is_not_guessed_where_its_edge_was_not_seen() -> None:
+    x, y = np.meshgrid(np.arange(-236.0, 237.0, 4.0), np.arange(54.0, 424.0, 2.5))
+    depth = np.maximum(8.0 - (x / 70.0) ** 2 - ((y - 300.0) / 50.0) ** 2, 0.0)
+    assert front_roll_mm(face_of(x.ravel(), y.ravel(), depth.ravel()), Blank()) is None

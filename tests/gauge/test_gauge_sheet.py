@@ -177,7 +177,7 @@ def test_lines_that_do_not_tell_the_bar_are_named(carved_seat, gauged):
     narrow = Seat(Blank(width_mm=400.0), hollow=carved_seat.hollow, front_roll_mm=20.0)
     sheet = gauge_sheet(narrow, 50.0, Gauge(60.0, 0.0, "across", (-199.0, 199.0)))
     assert sheet.notes()[-1].startswith("rows 150 mm, 200 mm, 250 mm from the rear edge")
-    assert "read them twice" in sheet_text(sheet, "mm")
+    assert "crossings there twice" in sheet_text(sheet, "mm")
 
 
 def test_the_sheet_says_how_to_read_a_second_time(gauged):

@@ -72,11 +72,16 @@ class GaugeSheet:
         if not bare:
             return self.left_out_in_words()
         lines = ", ".join(format_length(at, self.seat.units, decimals=0) for at in bare)
-        where = f"rows {lines} from the rear edge" if across else f"columns {lines} from the centre line"
+        many = "s" if len(bare) > 1 else ""
+        where = (
+            f"row{many} {lines} from the rear edge"
+            if across
+            else f"column{many} {lines} from the centre line"
+        )
         return (
             *self.left_out_in_words(),
-            f"{where} have no uncut wood at both ends to tell how the bar sits: read them twice, the bar lifted and "
-            "set down anew between, and expect questions there",
+            f"{where} {'have' if many else 'has'} no uncut wood at both ends to tell how the bar sits: read the "
+            "crossings there twice, the bar lifted and set down anew between, and expect questions there",
         )
 
 

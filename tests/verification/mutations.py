@@ -38,10 +38,10 @@ NEIGHBOURS = {
     "seatmesh/surface.py": ["tests/test_solid.py", "tests/test_adjustment.py", "tests/fit", "tests/solids"],
     "seatmesh/front_roll.py": ["tests/test_solid.py", "tests/fit", "tests/solids", "tests/formats"],
     "seatmesh/adjustment.py": ["tests/test_adjustment.py"],
+    "seatmesh/wood/species.py": ["tests/test_sources.py", "tests/sheets/test_make.py"],
     "seatmesh/wood": ["tests/test_joint.py", "tests/test_outline_own.py", "tests/test_outline_shapes.py",
                       "tests/design"],
     "seatmesh/gauge": ["tests/gauge"],
-    "seatmesh/wood/species.py": ["tests/sheets"],
     "seatmesh/units.py": ["tests/test_units.py"],
 }  # fmt: skip
 """Where the numeric modules are, and which tests stand next to them, the nearest first."""

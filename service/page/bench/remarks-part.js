@@ -5,6 +5,7 @@ import { contactMap, placeWords } from "../drawings/contact-map.js";
 import { draftOf, keepDrafts } from "../job/form-drafts.js";
 import { change, itemId, job } from "../job/job.js";
 import { stepMm } from "../parts/lengths.js";
+import { choice } from "../parts/choice-field.js";
 import { quantity } from "../parts/quantity-field.js";
 import { chosenSitting, seat, shape } from "../seat/shaped-seat.js";
 import { live } from "../seat/step.js";
@@ -135,8 +136,8 @@ function remarkForm(redraw, moved) {
         draft.why,
       ),
     ),
-    choice("What to do", ACTIONS, "action", redraw),
-    choice("Where, the sitter’s", SIDES, "side", redraw),
+    drafted("What to do", ACTIONS, "action", redraw),
+    drafted("Where, the sitter’s", SIDES, "side", redraw),
     h(
       "div",
       { class: "pairs" },
@@ -145,42 +146,20 @@ function remarkForm(redraw, moved) {
       draft.side === "middle" ? null : length("x_mm"),
       length("y_mm"),
     ),
-    choice("For", TAGS, "tag", () => {}),
+    drafted("For", TAGS, "tag", () => {}),
     told,
     h("button", { type: "submit", class: "go" }, "Add this remark"),
   );
 }
 
-function choice(words, all, key, after) {
-  const name = newId(key);
-  return h(
-    "fieldset",
-    { class: "field" },
-    h("legend", {}, words),
-    h(
-      "div",
-      { class: "choices" },
-      Object.entries(all).map(([value, said]) =>
-        h(
-          "label",
-          {},
-          h("input", {
-            type: "radio",
-            name,
-            checked: draft[key] === value,
-            onchange: () => {
-              draft[key] = value;
-              keepDrafts();
-              const at = document.activeElement?.closest("fieldset");
-              after();
-              refocus(at, words);
-            },
-          }),
-          h("span", {}, said),
-        ),
-      ),
-    ),
-  );
+function drafted(words, all, key, after) {
+  return choice(words, Object.entries(all), draft[key], (value) => {
+    draft[key] = value;
+    keepDrafts();
+    const at = document.activeElement?.closest("fieldset");
+    after();
+    refocus(at, words);
+  });
 }
 
 // The form is drawn anew; the keyboard stays where it was.

@@ -1,6 +1,7 @@
 // Step: take away. Sheets, job sheet, meshes, tables, the order file; and an order file opened again.
 
 import { h, fill, newId } from "../parts/element.js";
+import { choice } from "../parts/choice-field.js";
 import { cautions } from "../parts/cautions.js";
 import { earlierJobsCard } from "./earlier-jobs-card.js";
 import { job } from "../job/job.js";
@@ -44,7 +45,7 @@ function files() {
           { class: "small" },
           "Full size, with bars to check the print by. Measure them before you trust the sheet.",
         ),
-        choice("Paper", PAPERS.names, "paper"),
+        asking("Paper", PAPERS.names, "paper"),
         woodChoice(),
         h(
           "ul",
@@ -63,7 +64,7 @@ function files() {
         { class: "card", "aria-labelledby": "take-mesh" },
         h("h2", { id: "take-mesh" }, "The seat as a solid"),
         h("p", { class: "small" }, "The carved blank, closed. Choose a scale for a mock-up."),
-        choice("Scale", SCALES, "scale"),
+        asking("Scale", SCALES, "scale"),
         h(
           "ul",
           { class: "files" },
@@ -110,33 +111,11 @@ function woodChoice() {
   );
 }
 
-function choice(words, all, key) {
-  const name = newId(key);
-  return h(
-    "fieldset",
-    { class: "field" },
-    h("legend", {}, words),
-    h(
-      "div",
-      { class: "choices" },
-      all.map((one) =>
-        h(
-          "label",
-          {},
-          h("input", {
-            type: "radio",
-            name,
-            value: one,
-            checked: asked[key] === one,
-            onchange: () => {
-              asked[key] = one;
-            },
-          }),
-          h("span", {}, one),
-        ),
-      ),
-    ),
-  );
+function asking(words, all, key) {
+  const same = all.map((one) => [one, one]);
+  return choice(words, same, asked[key], (value) => {
+    asked[key] = value;
+  });
 }
 
 function file(name, use, path, fallback) {

@@ -92,7 +92,7 @@ def test_a_crossed_leg_leaves_the_seat():
     assert at(crossed, -x, 200.0).skin[0] == pytest.approx(at(upright, -x, 200.0).skin[0], abs=3.0)
 
 
-def test_a_crossed_thigh_is_lifted_by_half_a_thighs_height_at_the_hip_and_twice_that_at_the_knee():
+def test_a_crossed_thigh_is_lifted_at_the_hip_and_twice_as_much_at_the_knee():
     """A thigh is some 90 mm high where it crosses the other (half of the clearance of 130 to 180 mm); common practice."""
     upright, crossed = (
         seat_body(body("violin-2"), POSTURES[name]).bones["right_thigh"]

@@ -93,7 +93,7 @@ def test_a_crossed_leg_leaves_the_seat():
 
 
 def test_a_crossed_thigh_is_lifted_at_the_hip_and_twice_as_much_at_the_knee():
-    """A thigh is some 90 mm high where it crosses the other (half of the clearance of 130 to 180 mm); common practice."""
+    """A thigh is some 90 mm high where it crosses the other one; common practice."""
     upright, crossed = (
         seat_body(body("violin-2"), POSTURES[name]).bones["right_thigh"]
         for name in ("upright", "right leg crossed")

@@ -4,10 +4,12 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from scipy.stats import norm
 
 from seatmesh.errors import FileRefusedError
 from seatmesh.gauge.bar.gauge_sheet import gauge_sheet
 from seatmesh.gauge.bar.rod_gauge import Gauge
+from seatmesh.gauge.copy.copy_error import NORMAL_90, _deepest, _typical
 from seatmesh.gauge.copy.copy_seat import copy_seat
 from seatmesh.gauge.copy.copy_words import bar_notes, error_facts, error_words
 from seatmesh.surface import flat_seat
@@ -169,3 +171,18 @@ def test_a_bar_along_is_found_without_being_stated(by_feel):
     one = by_feel.carving(rng)
     rows = by_feel.readings(rng, (x, y), one, "plain", by_feel.Bars(), "along")
     assert not copy_seat(rows, one.blank).bars.placings.across.any()
+
+
+def test_of_one_place_the_greatest_depths_interval_is_the_normal_one():
+    """Five and 95 % quantiles of a normal depth, 1.6449 deviations either way, times 1.2 for bars that are less told."""
+    low, high = _deepest(np.array([12.0]), np.array([[0.25]]))
+    assert 12.0 - low == pytest.approx(1.2 * 1.6449 * 0.5, rel=0.1)
+    assert high - 12.0 == pytest.approx(1.2 * 1.6449 * 0.5, rel=0.1)
+
+
+def test_one_half_width_for_all_places_holds_nine_in_ten():
+    """Of places known to 0.1 and to 1 mm by halves: by the normal law, solved for by bisection."""
+    half = NORMAL_90 * np.repeat([0.1, 1.0], 50)
+    width = _typical(half)
+    held = 0.5 * (2.0 * norm.cdf(width / 0.1) - 1.0) + 0.5 * (2.0 * norm.cdf(width) - 1.0)
+    assert held == pytest.approx(0.9, abs=1e-6)

@@ -5,12 +5,13 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from scipy.stats import norm
 
 from seatmesh.gauge.bar.gauge_sheet import gauge_sheet, sheet_csv
 from seatmesh.gauge.bar.rod_gauge import Gauge
 from seatmesh.gauge.check.check_readings import check_readings
 from seatmesh.gauge.check.further_sheet import further_csv
-from seatmesh.gauge.check.verdict import AGAIN, CONTRADICTED, DATUM, SIT_ANEW
+from seatmesh.gauge.check.verdict import AGAIN, CONTRADICTED, DATUM, SIT_ANEW, WITHIN
 from seatmesh.gauge.readings.readings_file import parse_readings
 from seatmesh.surface import flat_seat
 
@@ -233,3 +234,8 @@ def test_the_five_columns_are_enough(carved_seat, gauged, make_rows):
     check = check_readings(carved_seat, rows)
     assert check.cuts == ()
     assert "taken to lie across the seat" in " ".join(check.readings.notes)
+
+
+def test_done_is_said_where_19_of_20_would_be():
+    """One-sided 95 % of the normal law."""
+    assert pytest.approx(norm.ppf(0.95), abs=1e-3) == WITHIN

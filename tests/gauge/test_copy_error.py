@@ -174,7 +174,7 @@ def test_a_bar_along_is_found_without_being_stated(by_feel):
 
 
 def test_of_one_place_the_greatest_depths_interval_is_the_normal_one():
-    """Quantiles of 5 and 95 % of a normal depth, 1.6449 deviations either way, times 1.2 for bars less told; by draws."""
+    """Quantiles of 5 and 95 % of a normal depth, 1.6449 deviations, times 1.2 for bars that are less told; by draws."""
     low, high = _deepest(np.array([12.0]), np.array([[0.25]]))
     assert 12.0 - low == pytest.approx(1.2 * 1.6449 * 0.5, rel=0.2)
     assert high - 12.0 == pytest.approx(1.2 * 1.6449 * 0.5, rel=0.2)

@@ -75,5 +75,8 @@ def _right_less_left(seat: Seat) -> tuple[Floats, Floats, Floats]:
     _, rear, right, front = shapely.Polygon(seat.blank.polygon_mm()).bounds
     x, y = np.meshgrid(np.arange(0.5 * STEP_MM, right, STEP_MM), np.arange(rear, front, STEP_MM))
     own = seat.blank.inside_mm(x, y) > EDGE_MM
+    if seat.blank.gutter_depth_mm > 0.0:
+        # What a scan makes of the gutter's lips is no left or right of the seat's.
+        own &= seat.blank.ahead_of_deck_mm(x, y) > seat.blank.gutter_width_mm + EDGE_MM
     x, y = x[own], y[own]
     return x, y, seat.depth_mm(x, y) - seat.depth_mm(-x, y)

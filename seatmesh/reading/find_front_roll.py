@@ -20,7 +20,7 @@ OUTLIER_MM = 1.0
 FEWEST = 200
 LEAST_MM = 1.0
 SEEN_MM, SEEN_POINTS = 4.0, 10
-"""A roll is told where so many points lie so near to the front edge: short ones are not seen without."""
+"""That there is none is told where so many points lie so near to the front edge: a short roll is not seen without."""
 GAIN = 0.98
 """A roll is believed where it leaves less than this share of what none leaves."""
 
@@ -34,7 +34,7 @@ def front_roll_mm(face: Face, blank: Blank) -> float | None:
     start = max(blank.hollow_start_mm, blank.depth_mm - behind)
     near = face.y_mm > start
     x, y, depth = face.x_mm[near], face.y_mm[near], face.depth_mm[near]
-    if len(x) < FEWEST or np.count_nonzero(y > blank.depth_mm - SEEN_MM) < SEEN_POINTS:
+    if len(x) < FEWEST:
         return None
     layout = lay_out(x, y, 0.5 * blank.width_mm, start, blank.depth_mm)
     from_edge = blank.depth_mm - y
@@ -51,4 +51,6 @@ def front_roll_mm(face: Face, blank: Blank) -> float | None:
     low, high = max(0.0, tries[best] - COARSE_MM), min(most, tries[best] + COARSE_MM)
     found = minimize_scalar(left, bounds=(low, high), method="bounded", options={"xatol": 0.05})
     radius = float(found.x) if found.fun < losses[best] else float(tries[best])
-    return radius if radius >= LEAST_MM and min(found.fun, losses[best]) < GAIN * losses[0] else 0.0
+    if radius >= LEAST_MM and min(found.fun, losses[best]) < GAIN * losses[0]:
+        return radius
+    return 0.0 if np.count_nonzero(y > blank.depth_mm - SEEN_MM) >= SEEN_POINTS else None

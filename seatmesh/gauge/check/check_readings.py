@@ -37,8 +37,8 @@ TOLERANCE_MM = 0.5
 LEAST_TOLERANCE_MM, MOST_TOLERANCE_MM = 0.05, 10.0
 NEARLY_DONE_MM = 2.0
 """Ripples are looked for where the wood is as near to the seat as this: before that its shape is still the rough's."""
-SEEN_MM = 40.0
-"""Farther than this from any reading the hollow counts as not read."""
+SEEN_SPACINGS = 0.75
+"""So many spacings from any reading the hollow counts as not read; middles between crossings are 0.71 off."""
 SEEN_SHARE = 0.9
 REACHED = 0.01
 CARVED_MM = 0.3
@@ -73,6 +73,8 @@ class GaugeCheck:
         Share of the hollow that has a reading nearby.
     could_be_seen
         The share that a whole sheet of the same grid could show.
+    unread_mm
+        Middle (x, y) of what was not read; None where all was.
     gap_mm
         Width of the widest hole that fits between four crossings of the grid.
     unfinished
@@ -109,6 +111,7 @@ class GaugeCheck:
     further: tuple[Further, ...]
     seen: float
     could_be_seen: float
+    unread_mm: tuple[float, float] | None
     gap_mm: float
     unfinished: tuple[str, ...]
 
@@ -172,7 +175,7 @@ def check_readings(
     use = readings.read & np.array([word != MISREAD for word in said.state])
     at = (readings.x_mm[use], readings.y_mm[use])
     field = field_of(seat, surface, near, at, take_there[use], most[use], (LIKELY, SURE))
-    seen, could = _seen(seat, at), _could_be_seen(seat, readings, spacing)
+    (seen, unread), could = _seen(seat, at, spacing), _could_be_seen(seat, readings, spacing)
     return GaugeCheck(
         seat=seat,
         readings=readings,
@@ -191,6 +194,7 @@ def check_readings(
         further=further_readings(seat, readings, surface, said, tolerance_mm, spacing),
         seen=seen,
         could_be_seen=could,
+        unread_mm=unread,
         gap_mm=float(np.sqrt(2.0)) * near,
         unfinished=_unfinished(readings, said.state, even, waves, (seen, could), tolerance_mm),
     )
@@ -205,14 +209,21 @@ def _ripples(seat: Seat, surface: FairSurface) -> tuple[Ripple, ...]:
     return ripples(places, surface.values_mm, carved, surface.noise_mm, surface.fair_ratio, surface.shared)
 
 
-def _seen(seat: Seat, at_mm: tuple[Floats, Floats]) -> float:
-    """Return the share of the hollow that has a reading nearby."""
+def _seen(
+    seat: Seat, at_mm: tuple[Floats, Floats], spacing_mm: float
+) -> tuple[float, tuple[float, float] | None]:
+    """Return the share of the hollow that has a reading nearby, and where most of the rest lies; None without any."""
     x, y = np.broadcast_arrays(*seat.blank.grid_mm(CELL_MM))
     hollow = (seat.depth_mm(x, y) > CARVED_MM) & (seat.blank.inside_mm(x, y) > 0.0)
     if not hollow.any():
-        return 1.0
-    apart = KDTree(np.column_stack(at_mm)).query(np.column_stack([x[hollow], y[hollow]]))[0]
-    return float(np.mean(apart <= SEEN_MM))
+        return 1.0, None
+    apart = np.zeros(hollow.shape)
+    apart[hollow] = KDTree(np.column_stack(at_mm)).query(np.column_stack([x[hollow], y[hollow]]))[0]
+    unread = hollow & (apart > SEEN_SPACINGS * spacing_mm)
+    if not unread.any():
+        return 1.0, None
+    deepest = np.unravel_index(int(np.argmax(np.where(unread, seat.depth_mm(x, y), -1.0))), hollow.shape)
+    return 1.0 - float(unread.sum() / hollow.sum()), (float(x[deepest]), float(y[deepest]))
 
 
 def _could_be_seen(seat: Seat, readings: Readings, spacing_mm: float) -> float:
@@ -223,7 +234,7 @@ def _could_be_seen(seat: Seat, readings: Readings, spacing_mm: float) -> float:
         spacing = float(np.clip(spacing_mm, FINEST_MM, COARSEST_MM))
         found, _ = crossings(seat, spacing, Gauge(60.0, 0.0, lie="across" if across else "along"))
         at = (np.array([one.x_mm for one in found]), np.array([one.y_mm for one in found]))
-    return _seen(seat, at)
+    return _seen(seat, at, spacing_mm)[0]
 
 
 def _unfinished(

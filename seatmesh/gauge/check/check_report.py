@@ -8,7 +8,7 @@ from typing import Any
 from seatmesh.cautions import GAUGING
 from seatmesh.gauge.bar.bar_report import bar_report, bar_words
 from seatmesh.gauge.bar.gauge_sheet import WIDTH
-from seatmesh.gauge.check.check_readings import SEEN_SHARE, GaugeCheck
+from seatmesh.gauge.check.check_readings import GaugeCheck
 from seatmesh.gauge.check.further_readings import TO_TELL_THE_BAR
 from seatmesh.gauge.check.left_right import LeftRight
 from seatmesh.gauge.check.next_cuts import Cut
@@ -110,7 +110,8 @@ def gauge_text(report: dict[str, Any], units: str) -> str:
     counts = report["counts"]
     head = [
         f"{report['seat']}: {'FINISHED' if report['finished'] else 'NOT FINISHED'}"
-        f" within {format_length(report['tolerance_mm'], units, decimals=2)}",
+        f" within {format_length(report['tolerance_mm'], units, decimals=2)}"
+        + (", where it was read" if report["finished"] and report["read_share"] < 0.995 else ""),
         ", ".join(f"{counts[name]} {words}" for name, words in STATES.items() if counts[name])
         + f"; scatter of the readings {format_length(report['scatter_mm'], units, step=128, decimals=2)}",
     ]
@@ -120,6 +121,8 @@ def gauge_text(report: dict[str, Any], units: str) -> str:
         parts.append("The bar:\n" + "\n".join(f"  {words}" for words in report["bar_words"]))
     if report["next_cuts"]:
         parts.append("Cut next, in this order, then gauge again:\n" + _numbered(report["next_cuts"]))
+    if high := [one for one in report["points"] if one["state"] == TAKE]:
+        parts.append(_still_high(high, units))
     if deep := [one for one in report["points"] if one["state"] == TOO_DEEP]:
         lines = [
             f"  point {one['point']}, {roughly(one['x_mm'], one['y_mm'], units)}: "
@@ -135,6 +138,15 @@ def gauge_text(report: dict[str, Any], units: str) -> str:
     if not report["finished"]:
         parts.append(fill(GAUGING, WIDTH))
     return "\n\n".join(parts)
+
+
+def _still_high(points: list[dict[str, Any]], units: str) -> str:
+    """Return what is to take at each crossing that is still too high, once each."""
+    amount = {
+        one["point"]: f"{one['point']}: {format_length(one['fair_to_take_mm'], units)}" for one in points
+    }
+    words = f"To take at each point that is still too high: {', '.join(amount[point] for point in sorted(amount))}."
+    return fill(words, WIDTH)
 
 
 def _to_read(report: dict[str, Any]) -> list[str]:
@@ -178,11 +190,15 @@ def _points(numbers: list[str]) -> str:
 def _unseen(check: GaugeCheck, units: str) -> str:
     """Say what the grid cannot see: a hole that fits between crossings."""
     width = format_length(check.gap_mm, units, step=4, decimals=0)
-    words = f"A hole narrower than {width} can lie unseen between crossings: feel for it by hand."
-    if check.could_be_seen < SEEN_SHARE:
+    words = (
+        f"A hole narrower than {width} can lie unseen between crossings: feel for it by hand, and for wood that is left "
+        "along the rim and beyond the last row."
+    )
+    if check.unread_mm is not None:
         words += (
-            f" {1.0 - check.could_be_seen:.0%} of the hollow lies where no crossing of such a sheet is: lay the bar "
-            "the other way or on packing pieces to read there, or feel it."
+            f" {1.0 - check.seen:.1%} of the hollow has no reading nearby, at its deepest "
+            f"{roughly(*check.unread_mm, units)}: wood may be left there, or too deep. Feel it, or lay the bar the "
+            "other way or on packing pieces to read it."
         )
     return words
 

@@ -48,4 +48,8 @@ def saved_text(report: dict[str, Any]) -> str:
     lines = [report["words"], *(one["words"] for one in report["pressure"])]
     if report.get("file"):
         lines.append(f"The new seat is in {report['file']}: make new sheets from it before cutting on.")
+    lines.append(
+        "What lies between crossings was not read: a cut that is deepest there may lie below the new seat. Feel it, or "
+        "state it by --gouge."
+    )
     return "\n".join(lines) + f"\n\n{fill(GAUGING, WIDTH)}"

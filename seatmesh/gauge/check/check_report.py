@@ -191,8 +191,8 @@ def _unseen(check: GaugeCheck, units: str) -> str:
     """Say what the grid cannot see: a hole that fits between crossings."""
     width = format_length(check.gap_mm, units, step=4, decimals=0)
     words = (
-        f"A hole narrower than {width} can lie unseen between crossings: feel for it by hand, and for wood that is left "
-        "along the rim and beyond the last row."
+        f"A hole narrower than {width} can lie unseen between crossings: feel for it by hand, and for wood that is "
+        "left along the rim and beyond the last row."
     )
     if check.unread_mm is not None:
         words += (

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import importlib
 import sys
 from collections.abc import Sequence
@@ -34,6 +35,11 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except BrokenPipeError:
         # Whoever read the output has gone; that is no fault of the command's.
         sys.stderr.close()
+        return NOT_DONE
+    except OSError as failure:
+        if failure.errno != errno.ENOSPC:
+            raise
+        say(f"seatmesh: nothing more can be written ({failure.strerror}); make room, then start it again")
         return NOT_DONE
     finally:
         finish()

@@ -1,5 +1,6 @@
 """The command line as a user meets it: output, exit codes, refusals, and files left alone."""
 
+import errno
 import json
 
 import meshio
@@ -304,3 +305,12 @@ def test_help_imports_nothing_heavy():
     code = "import sys\ntry:\n    from seatmesh.cli import main; main(['--help'])\nexcept SystemExit: pass\n"
     code += "sys.exit('numpy' in sys.modules or 'matplotlib' in sys.modules)"
     assert subprocess.run([sys.executable, "-c", code], capture_output=True, check=False).returncode == 0
+
+
+def test_a_full_disk_is_said_in_words(monkeypatch, capsys):
+    def full(_: str) -> int:
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    monkeypatch.setattr("sys.stdout.write", full)
+    assert main(["keys"]) == 1
+    assert "nothing more can be written (No space left on device)" in capsys.readouterr().err

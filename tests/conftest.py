@@ -3,11 +3,16 @@
 from __future__ import annotations
 
 import importlib.util
+import os
 import sys
 from collections.abc import Callable
 from pathlib import Path
 from types import ModuleType
 from typing import Any
+
+# Each test process has a core for itself: threads of the linear algebra would share it with those of all others.
+for _threads in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS"):
+    os.environ.setdefault(_threads, "1")
 
 import numpy as np
 import pytest

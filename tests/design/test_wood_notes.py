@@ -89,6 +89,18 @@ def test_a_high_ridge_is_measured_from_hollows_far_apart(carved_seat):
     assert pommel_mm(replace(carved_seat, hollow=hollow)) == pytest.approx(4.8, abs=0.2)
 
 
+def test_a_ridge_is_measured_on_wood_alone(carved_seat):
+    """A trough beyond the round front of a D deepens the formula there, and no wood."""
+    knots_x, knots_y = carved_seat.hollow.knots_x, carved_seat.hollow.knots_y
+    x, y = ((k[1:-3] + k[2:-2] + k[3:-1]) / 3.0 for k in (knots_x, knots_y))
+    off_wood = 9.0 * np.exp(
+        -(((np.abs(x[:, None]) - 150.0) / 20.0) ** 2) - ((y[None, :] - 425.0) / 20.0) ** 2
+    )
+    seat = replace(carved_seat, hollow=replace(carved_seat.hollow, coefficients=5.0 + off_wood))
+    assert pommel_mm(seat) > 7.0
+    assert pommel_mm(with_blank(seat, outline="D-shaped")) < 0.5
+
+
 def test_mortises_that_run_into_each_other_are_noted(carved_seat):
     """Two upright holes of 20 mm 19 mm apart share wood, 21 mm apart they do not; nor one above the other's end."""
     leg = Joint("leg mortise", 150.0, 345.0, 20.0, depth_mm=20.0)

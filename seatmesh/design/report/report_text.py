@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import textwrap
+from collections.abc import Callable
 from typing import Any
 
 from seatmesh.design.log.log_report import log_lines
@@ -13,6 +14,8 @@ from seatmesh.design.shape import Design
 from seatmesh.place_words import aside
 from seatmesh.seating.figures import FELT_SHARE
 from seatmesh.units import format_length
+
+OVER_MM = 0.5
 
 
 def report_text(design: Design, figures: dict[str, Any], width: int = 96) -> str:
@@ -51,13 +54,23 @@ def _wood_lines(figures: dict[str, Any], units: str) -> list[str]:
             f"Deepest        {length(hollow['deepest_mm'])}, {length(hollow['deepest_y_mm'])} from the rear edge, "
             f"{aside(hollow['deepest_x_mm'], units, 'both' if hollow['mirrored'] else 'one')}",
             f"Wood left      {length(hollow['floor_left_mm'])} there (floor asked for: {length(blank['floor_mm'])})",
-            f"Pommel         {length(hollow['pommel_mm'])} at its highest "
-            f"(asked for: {length(hollow['pommel_wish_mm'])} at most)",
+            _pommel(hollow, length),
             f"Undulations    {figures['fairness_count']} beyond those that wishes and joints call for",
         ]
     if figures["ending"] is not None:
         lines.append(f"Search         {figures['ending']['words']}")
     return lines
+
+
+def _pommel(hollow: dict[str, Any], length: Callable[[float], str]) -> str:
+    """Return how high the ridge is, and why it is higher than asked for: what must stay of the wood beside it."""
+    height, wish = hollow["pommel_mm"], hollow["pommel_wish_mm"]
+    why = (
+        "; bounds beside edges or joints, or the sitter's own shape, leave more"
+        if height > wish + OVER_MM
+        else ""
+    )
+    return f"Pommel         {length(height)} at its highest (asked for: {length(wish)} at most{why})"
 
 
 def _deck(blank: dict[str, Any], units: str) -> str:

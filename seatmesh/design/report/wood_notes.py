@@ -130,7 +130,9 @@ def pommel_mm(seat: Seat) -> float:
     y = np.arange(0.5 * seat.blank.depth_mm, seat.blank.depth_mm, STEP_MM)
     x = np.arange(0.0, POMMEL_WITHIN_MM + STEP_MM, STEP_MM)
     depth = seat.depth_mm(x[None, :], y[:, None])
-    return float((depth.max(axis=1) - depth[:, 0]).max())
+    # Ahead of a round front the surface goes on as a formula, and there is no wood.
+    beside = np.where(seat.blank.inside_mm(x[None, :], y[:, None]) >= 0.0, depth, depth[:, :1])
+    return float((beside.max(axis=1) - depth[:, 0]).max())
 
 
 def _close(seat: Seat, x: float) -> list[str]:

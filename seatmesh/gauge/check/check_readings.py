@@ -71,8 +71,6 @@ class GaugeCheck:
         The same everywhere.
     seen
         Share of the hollow that has a reading nearby.
-    could_be_seen
-        The share that a whole sheet of the same grid could show.
     unread_mm
         Middle (x, y) of what was not read; None where all was.
     gap_mm
@@ -110,7 +108,6 @@ class GaugeCheck:
     cuts: tuple[Cut, ...]
     further: tuple[Further, ...]
     seen: float
-    could_be_seen: float
     unread_mm: tuple[float, float] | None
     gap_mm: float
     unfinished: tuple[str, ...]
@@ -175,7 +172,7 @@ def check_readings(
     use = readings.read & np.array([word != MISREAD for word in said.state])
     at = (readings.x_mm[use], readings.y_mm[use])
     field = field_of(seat, surface, near, at, take_there[use], most[use], (LIKELY, SURE))
-    (seen, unread), could = _seen(seat, at, spacing), _could_be_seen(seat, readings, spacing)
+    seen, unread = _seen(seat, at, spacing)
     return GaugeCheck(
         seat=seat,
         readings=readings,
@@ -193,10 +190,10 @@ def check_readings(
         cuts=next_cuts(field, tolerance_mm),
         further=further_readings(seat, readings, surface, said, tolerance_mm, spacing),
         seen=seen,
-        could_be_seen=could,
         unread_mm=unread,
         gap_mm=float(np.sqrt(2.0)) * near,
-        unfinished=_unfinished(readings, said.state, even, waves, (seen, could), tolerance_mm),
+        unfinished=_unfinished(readings, said.state, even, waves, tolerance_mm)
+        + _unread(seat, readings, seen, spacing),
     )
 
 
@@ -237,12 +234,21 @@ def _could_be_seen(seat: Seat, readings: Readings, spacing_mm: float) -> float:
     return _seen(seat, at, spacing_mm)[0]
 
 
+def _unread(seat: Seat, readings: Readings, seen: float, spacing_mm: float) -> tuple[str, ...]:
+    """Say that too little of the hollow was read, where more of it can be.
+
+    Where the bar cannot reach, no further reading would ever finish the seat: that is told, and left to the hand.
+    """
+    if seen >= SEEN_SHARE or seen >= _could_be_seen(seat, readings, spacing_mm) - REACHED:
+        return ()
+    return (f"only {seen:.0%} of the hollow has been read",)
+
+
 def _unfinished(
     readings: Readings,
     state: Sequence[str],
     even: LeftRight,
     waves: Sequence[Ripple],
-    seen: tuple[float, float],
     tolerance: float,
 ) -> tuple[str, ...]:
     why = []
@@ -254,7 +260,4 @@ def _unfinished(
         why.append(f"left and right differ by {abs(even.left_minus_right_mm):.1f} mm")
     if waves:
         why.append(f"{len(waves)} ripple{'s' if len(waves) > 1 else ''} that a hand would feel")
-    # Where the bar cannot reach, no further reading would ever finish the seat: that is told, and left to the hand.
-    if seen[0] < min(SEEN_SHARE, seen[1] - REACHED):
-        why.append(f"only {seen[0]:.0%} of the hollow has been read")
     return tuple(why)

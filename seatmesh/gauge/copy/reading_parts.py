@@ -109,7 +109,7 @@ class ReadingParts:
     def some(self, which: NDArray[np.int64]) -> ReadingParts:
         """Return some of the readings."""
         shared = self.placings
-        return replace(
+        some = replace(
             self,
             x_mm=self.x_mm[which],
             y_mm=self.y_mm[which],
@@ -119,6 +119,10 @@ class ReadingParts:
             rim=self.rim[which],
             rolls=self.rolls[which],
         )
+        # What the prior says between readings is a part of what it says between all: solving again takes as long as
+        # the rest of a copy.
+        vars(some)["hollows"] = tuple(one[np.ix_(which, which)] for one in self.hollows)
+        return some
 
     @cached_property
     def spreads(self) -> tuple[Floats, Floats]:

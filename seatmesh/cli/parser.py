@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import argparse
-from typing import TypeAlias
 
 from seatmesh import __version__
 from seatmesh.cautions import IN_SHORT
-from seatmesh.cli.commands.gauge_parser import add_gauge
+from seatmesh.cli.parsers.command import Commands, add_command
+from seatmesh.cli.parsers.gauge import add_gauge
+from seatmesh.cli.parsers.serve import add_serve
 from seatmesh.cli.typed_lengths import LengthsParser
 from seatmesh.formats.registry import formats_read, formats_written
 from seatmesh.paper.paper_sizes import ALLOWED
@@ -35,23 +36,12 @@ def build_parser() -> argparse.ArgumentParser:
     _read(commands)
     add_gauge(commands)
     _guide(commands)
-    _serve(commands)
-    return parser
-
-
-Commands: TypeAlias = "argparse._SubParsersAction[argparse.ArgumentParser]"
-
-
-def _command(commands: Commands, name: str, words: str) -> argparse.ArgumentParser:
-    parser = commands.add_parser(name, help=words, description=words)
-    parser.add_argument(
-        "--json", action="store_true", help="print one JSON object, and nothing else, on standard output"
-    )
+    add_serve(commands)
     return parser
 
 
 def _demo(commands: Commands) -> None:
-    parser = _command(
+    parser = add_command(
         commands, "demo", "Seats for a string quartet: one for each player, and one that all four share."
     )
     parser.add_argument("--out", default="out", metavar="DIR", help="folder for the results (default: out)")
@@ -67,7 +57,7 @@ def _overwrite(parser: argparse.ArgumentParser) -> None:
 
 
 def _measures(commands: Commands) -> None:
-    parser = _command(
+    parser = add_command(
         commands, "measures", "Which body measures to take and how; what is estimated, and how surely."
     )
     parser.add_argument(
@@ -76,7 +66,7 @@ def _measures(commands: Commands) -> None:
 
 
 def _shape(commands: Commands) -> None:
-    parser = _command(
+    parser = add_command(
         commands, "shape", "Shape the seat of an order: seat file, meshes, pictures and report."
     )
     parser.add_argument("order", metavar="ORDER", help="an order file (TOML)")
@@ -85,7 +75,7 @@ def _shape(commands: Commands) -> None:
 
 
 def _adjust(commands: Commands) -> None:
-    parser = _command(
+    parser = add_command(
         commands,
         "adjust",
         "Add an adjustment to an order file, or take the last one back; see what each does.",
@@ -109,7 +99,7 @@ def _adjust(commands: Commands) -> None:
 
 
 def _marks(commands: Commands) -> None:
-    parser = _command(
+    parser = add_command(
         commands, "marks", "Marks of a fitting from a photograph of the marked blank, ready for the order."
     )
     parser.add_argument(
@@ -139,11 +129,11 @@ PHOTOGRAPH = """PHOTO holds, pixels counted from the image's left and top:
 
 
 def _keys(commands: Commands) -> None:
-    _command(commands, "keys", "Every key of an order file: what it means, its range, unit and default.")
+    add_command(commands, "keys", "Every key of an order file: what it means, its range, unit and default.")
 
 
 def _sit(commands: Commands) -> None:
-    parser = _command(commands, "sit", "Sit bodies on a seat: contact area, pressure and load.")
+    parser = add_command(commands, "sit", "Sit bodies on a seat: contact area, pressure and load.")
     parser.add_argument("seat", metavar="SEAT|ORDER", help="a seat file (seat.json) or an order file (TOML)")
     parser.add_argument(
         "--body", action="append", default=[], metavar="B",
@@ -160,7 +150,7 @@ def _sit(commands: Commands) -> None:
 
 
 def _mesh(commands: Commands) -> None:
-    parser = _command(commands, "mesh", "Write the carved blank as a closed mesh, at any scale.")
+    parser = add_command(commands, "mesh", "Write the carved blank as a closed mesh, at any scale.")
     parser.add_argument("seat", metavar="SEAT|ORDER", help="a seat file (seat.json) or an order file (TOML)")
     parser.add_argument(
         "--to",
@@ -180,7 +170,7 @@ def _mesh(commands: Commands) -> None:
 
 
 def _sheets(commands: Commands) -> None:
-    parser = _command(
+    parser = add_command(
         commands, "sheets", "Full-size sheets: plan, section cards, stages of the rough-out, depth holes."
     )
     parser.add_argument("seat", metavar="SEAT|ORDER", help="a seat file (seat.json) or an order file (TOML)")
@@ -224,7 +214,7 @@ def _sheets(commands: Commands) -> None:
 
 
 def _mock_up(commands: Commands) -> None:
-    parser = _command(
+    parser = add_command(
         commands, "mock-up", "Parts for a printer: the seat at a scale, cut to the bed, and the sitter."
     )
     parser.add_argument("seat", metavar="SEAT|ORDER", help="a seat file (seat.json) or an order file (TOML)")
@@ -249,7 +239,7 @@ def _mock_up(commands: Commands) -> None:
 
 
 def _read(commands: Commands) -> None:
-    parser = _command(
+    parser = add_command(
         commands,
         "read",
         f"Read a carved or scanned seat back: mesh or list of points ({', '.join(formats_read())}).",
@@ -283,34 +273,7 @@ def _read(commands: Commands) -> None:
 
 
 def _guide(commands: Commands) -> None:
-    parser = _command(
+    parser = add_command(
         commands, "guide", "The guide: first seat, bench, second chair, Python, HTTP, model, sources."
     )
     parser.add_argument("topic", nargs="?", metavar="TOPIC", help="left out: the list of topics")
-
-
-def _serve(commands: Commands) -> None:
-    parser = _command(commands, "serve", "Answer over HTTP on this machine.")
-    parser.add_argument(
-        "--host", default="127.0.0.1", metavar="H", help="address to listen at (default: 127.0.0.1)"
-    )
-    parser.add_argument(
-        "--port", type=int, default=8000, metavar="P", help="port to listen at (default: 8000)"
-    )
-    parser.add_argument(
-        "--token", metavar="T",
-        help="token that requests must bring, also from SEATMESH_TOKEN; needed beyond this machine",
-    )  # fmt: skip
-    parser.add_argument(
-        "--folder",
-        default="out/service",
-        metavar="DIR",
-        help="where seats are kept: an empty folder, or one that it marked as its own (default: out/service)",
-    )
-    parser.add_argument(
-        "--limit", action="append", default=[], metavar="NAME=VALUE",
-        help="set a limit, such as facets=200000, or SEATMESH_LIMIT_FACETS and the like; see `seatmesh guide http`",
-    )  # fmt: skip
-    parser.add_argument(
-        "--allow-origin", metavar="O", help="let pages of this origin ask, such as https://shop.example"
-    )

@@ -94,6 +94,13 @@ def test_refused_in_one_line_that_says_what(tmp_path, text):
     assert "\n" not in words
 
 
+def test_a_body_file_in_an_orders_place_is_recognised(tmp_path):
+    path = tmp_path / "anna.toml"
+    path.write_text('name = "Anna"\nstature_mm = 1640\nmass_kg = 61\n')
+    with pytest.raises(InputError, match=r"these are a body's measures: name this file in an order"):
+        read_order(path)
+
+
 def test_a_missing_file_a_folder_and_a_huge_file(tmp_path):
     with pytest.raises(InputError, match="there is no such file"):
         read_order(tmp_path / "none.toml")

@@ -52,7 +52,7 @@ def test_no_more_is_ordered_than_there_is(seat, part, seed):
 
 
 @pytest.mark.parametrize("seed", range(4))
-def test_a_finished_seat_has_nothing_to_cut(seat, seed):
+def test_nothing_is_to_cut_on_a_sound_seat(seat, seed):
     check = check_readings(seat, readings(seat, 0.0, PARTS["half"], seed))
     assert not check.cuts
     assert "take" not in check.state

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from seatmesh.body.measures import MEASURES
 from seatmesh.chair import Chair
 from seatmesh.design.log.fitting_log import Entry
 from seatmesh.design.orders.keys.adjustment import ADJUSTMENTS
@@ -17,6 +18,7 @@ from seatmesh.design.orders.keys.sitter import SITTERS, GivenSitter
 from seatmesh.design.orders.keys.tool import TOOLS
 from seatmesh.design.orders.keys.top import TOP, Top
 from seatmesh.design.orders.keys.wishes import WISHES
+from seatmesh.errors import MissingKeyError
 from seatmesh.files.keys.table import KeyRows, KeyTable
 from seatmesh.files.toml_file import refuse_unknown
 from seatmesh.fit.reach import Tool
@@ -60,6 +62,12 @@ def given_order(file: Mapping[str, Any], where: str) -> GivenOrder:
         With what was given, what is allowed and what to do.
     """
     names = [one.name for one in TABLES]
+    if "sitter" not in file and not set(MEASURES).isdisjoint(file):
+        raise MissingKeyError(
+            "sitter",
+            where,
+            "these are a body's measures: name this file in an order, under [[sitter]], as body.",
+        )
     refuse_unknown(file, [*(key.name for key in TOP.keys), *names], where)
     top = {name: value for name, value in file.items() if name not in names}
     return GivenOrder(

@@ -1,6 +1,7 @@
 // At the bench: marks made on the bare blank under the sitter; they correct body and place.
 
 import { h, fill, newId } from "../parts/element.js";
+import { entryForm } from "../parts/entry-form.js";
 import { contactMap } from "../drawings/contact-map.js";
 import { draftOf, keepDrafts } from "../job/form-drafts.js";
 import { change, itemId, job } from "../job/job.js";
@@ -59,16 +60,9 @@ function markForm(redraw) {
     document.getElementById("mark-added")?.focus();
     shape();
   };
-  return h(
-    "form",
-    {
-      class: "card",
-      onsubmit: (event) => {
-        event.preventDefault();
-        add();
-      },
-    },
-    h("h2", {}, "A mark"),
+  return entryForm(
+    "A mark",
+    add,
     job.sitters.length > 1 && whose(),
     h(
       "div",

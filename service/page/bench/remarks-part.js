@@ -1,6 +1,7 @@
 // At the bench: what the client says of mock-up or roughed seat, kept as adjustments, each with its effect; with undo.
 
 import { h, fill, newId } from "../parts/element.js";
+import { entryForm } from "../parts/entry-form.js";
 import { contactMap, placeWords } from "../drawings/contact-map.js";
 import { draftOf, keepDrafts } from "../job/form-drafts.js";
 import { change, itemId, job } from "../job/job.js";
@@ -108,16 +109,9 @@ function remarkForm(redraw, moved) {
     redraw();
     shape();
   };
-  return h(
-    "form",
-    {
-      class: "card",
-      onsubmit: (event) => {
-        event.preventDefault();
-        add();
-      },
-    },
-    h("h2", {}, "A remark"),
+  return entryForm(
+    "A remark",
+    add,
     h(
       "div",
       { class: "field" },

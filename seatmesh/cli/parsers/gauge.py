@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import argparse
-from typing import TypeAlias
 
-Commands: TypeAlias = "argparse._SubParsersAction[argparse.ArgumentParser]"
+from seatmesh.cli.parsers.command import Commands, add_command
 
 READINGS = "a gauge sheet with readings, mm or inches; further readings of the same carving after it"
 SEAT = "a seat file (seat.json) or an order file (TOML)"
@@ -22,14 +21,6 @@ def add_gauge(commands: Commands) -> None:
     _copy(actions)
 
 
-def _action(actions: Commands, name: str, words: str) -> argparse.ArgumentParser:
-    parser = actions.add_parser(name, help=words, description=words)
-    parser.add_argument(
-        "--json", action="store_true", help="print one JSON object, and nothing else, on standard output"
-    )
-    return parser
-
-
 def _lie(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--lie",
@@ -40,7 +31,7 @@ def _lie(parser: argparse.ArgumentParser) -> None:
 
 
 def _sheet(actions: Commands) -> None:
-    parser = _action(
+    parser = add_command(
         actions, "sheet", "Expected readings at the crossings of a grid: CSV to type into, and a table."
     )
     parser.add_argument("seat", metavar="SEAT|ORDER", help=SEAT)
@@ -76,7 +67,7 @@ def _sheet(actions: Commands) -> None:
 
 
 def _check(actions: Commands) -> None:
-    parser = _action(
+    parser = add_command(
         actions, "check", "What readings tell: what to take where, left against right, ripples, what next."
     )
     parser.add_argument("seat", metavar="SEAT|ORDER", help=SEAT)
@@ -98,7 +89,7 @@ def _check(actions: Commands) -> None:
 
 
 def _save(actions: Commands) -> None:
-    parser = _action(
+    parser = add_command(
         actions, "save", "A cut went too deep: the nearest fair seat at or below it, by the least wood."
     )
     parser.add_argument("seat", metavar="SEAT|ORDER", help=SEAT)
@@ -122,7 +113,7 @@ def _save(actions: Commands) -> None:
 
 
 def _copy(actions: Commands) -> None:
-    parser = _action(actions, "copy", "A seat carved by feel becomes a seat file from its readings.")
+    parser = add_command(actions, "copy", "A seat carved by feel becomes a seat file from its readings.")
     parser.add_argument("readings", nargs="+", metavar="READINGS.csv", help=READINGS)
     _lie(parser)
     parser.add_argument("--to", required=True, metavar="FILE", help="where to: seat.json")

@@ -1,0 +1,1 @@
+"""What each command takes on the command line; nothing heavy is imported here."""

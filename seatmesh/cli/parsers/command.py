@@ -1,0 +1,17 @@
+"""One command, with what all of them take."""
+
+from __future__ import annotations
+
+import argparse
+from typing import TypeAlias
+
+Commands: TypeAlias = "argparse._SubParsersAction[argparse.ArgumentParser]"
+
+
+def add_command(commands: Commands, name: str, words: str) -> argparse.ArgumentParser:
+    """Return the parser of a new command, or of an action of one."""
+    parser = commands.add_parser(name, help=words, description=words)
+    parser.add_argument(
+        "--json", action="store_true", help="print one JSON object, and nothing else, on standard output"
+    )
+    return parser

@@ -18,7 +18,7 @@ from seatmesh.reading.face_fit import fit_face
 from seatmesh.reading.find_front_roll import LARGEST_MM, front_roll_mm
 from seatmesh.reading.handedness import check_hand
 from seatmesh.reading.left_out import Patch, patch_words, patches
-from seatmesh.reading.notes import notes_on
+from seatmesh.reading.notes import beneath_notes, notes_on
 from seatmesh.reading.placing import AsDrawn, Frame, Placing, RimPlane, RimPoints
 from seatmesh.reading.pose.evidence import Evidence, Plan
 from seatmesh.reading.pose.given import given_pose
@@ -168,7 +168,8 @@ def read_carved(
     spacing = 0.0 if len(clean.raw.faces) else spacing_of(points)
     plan = Plan.of(blank, spacing)
     seen = _pose(clean.raw, points, placing, MM_PER[own_unit] / scale, plan, toward, where)
-    face = carved_face(clean.raw, seen.frame.into(points), blank, plan.places, spacing, seen.scatter_mm)
+    laid = seen.frame.into(points)
+    face = carved_face(clean.raw, laid, blank, plan.places, spacing, seen.scatter_mm)
     share, hole = covered(face, plan, where)
     told = front_roll_mm(face, blank) if front_roll_radius_mm is None else front_roll_radius_mm
     radius = told or 0.0
@@ -201,6 +202,7 @@ def read_carved(
         notes=(
             *notes_on(seat, face, hole, fit, seen),
             *((ROLL_UNSEEN,) if told is None else ()),
+            *beneath_notes(laid, blank),
             *check_hand(seat, seen, face.looking_up, fit.sigma_mm, where, toward.up is not None),
             *patch_words(left_out),
         ),

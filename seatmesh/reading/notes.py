@@ -4,18 +4,21 @@ from __future__ import annotations
 
 import numpy as np
 
+from seatmesh.arrays import Floats
 from seatmesh.place_words import roughly
 from seatmesh.reading.doubts import FLAT_MM
 from seatmesh.reading.face_fit import FaceFit
 from seatmesh.reading.pose.evidence import Evidence
 from seatmesh.reading.surface_points import Face
 from seatmesh.surface import Seat
+from seatmesh.wood.blank import Blank
 
 WIDE_HOLE_MM = 30.0
 OUTLINE_MM, THICKNESS_MM, DECK_MM = 0.4, 0.3, 0.15
 UNDERSIDE_OFF = 0.05
 TOO_DEEP_MM = 0.05
 ERROR_MM = 0.02
+BENEATH_MM = 5.0
 
 
 def notes_on(seat: Seat, face: Face, hole: float, fit: FaceFit, seen: Evidence) -> tuple[str, ...]:
@@ -56,3 +59,17 @@ def notes_on(seat: Seat, face: Face, hole: float, fit: FaceFit, seen: Evidence) 
     if not fit.settled:
         notes.append("the fit had not quite come to rest; compare a few depths with a gauge")
     return tuple(notes)
+
+
+def beneath_notes(laid_mm: Floats, blank: Blank) -> tuple[str, ...]:
+    """Say that a scan shows more under the blank than its wood: a stand, legs, or another seat; `laid_mm` (n, 3)."""
+    over = np.hypot(laid_mm[:, 0], laid_mm[:, 1] - 0.5 * blank.depth_mm) < 0.5 * max(
+        blank.width_mm, blank.depth_mm
+    )
+    under = float(-laid_mm[over, 2].min(initial=0.0)) - blank.thickness_mm
+    if under <= BENEATH_MM:
+        return ()
+    return (
+        f"the file holds more under the seat, down to {under:.0f} mm under its lower face: a stand, legs or another "
+        "seat; only the uppermost surface was read, so see that it is the one you mean",
+    )

@@ -52,7 +52,8 @@ def _todo(ratio: float, unit: str, scale: float) -> str:
     for n in SCALES:
         for factor, words in ((1.0 / n, f"1:{n}"), (float(n), f"{n}:1")):
             if abs(ratio * scale / factor - 1.0) < NEAR_SCALE:
-                return f"it looks like a model at {words}: say --scale {words}, if it is"
+                alone = "; if not, see that the seat is alone in the file"
+                return f"it looks like a model at {words}: say --scale {words}, if it is{alone}"
     return "check that it is this seat, and alone"
 
 

@@ -307,6 +307,21 @@ def test_a_table_under_the_seat_does_no_harm(uneven_seat: Seat, put: Put) -> Non
     assert rms_off(uneven_seat, got.seat) < 0.05
 
 
+def test_another_seat_under_the_seat_is_told(
+    uneven_seat: Seat, carved_seat: Seat, coarse: Mesh, put: Put
+) -> None:
+    below = solid(carved_seat, 0.5)
+    both = Mesh(
+        np.vstack([coarse.vertices_mm, below.vertices_mm - np.array([0.0, 0.0, 100.0])]),
+        np.vstack([coarse.faces, below.faces + len(coarse.vertices_mm)]),
+    )
+    got = read_carved(put(mesh_bytes(both, ".stl"), ".stl"), uneven_seat.blank, unit="mm")
+    assert rms_off(uneven_seat, got.seat) < 0.1
+    assert any("down to 100 mm under its lower face" in note for note in got.notes)
+    alone = read_carved(put(mesh_bytes(coarse, ".stl"), ".stl"), uneven_seat.blank, unit="mm")
+    assert not any("under its lower face" in note for note in alone.notes)
+
+
 def test_too_little_is_refused(uneven_seat: Seat, coarse: Mesh, put: Put) -> None:
     few = coarse.vertices_mm[::200]
     with pytest.raises((ValueRefusedError, FileRefusedError)):

@@ -137,7 +137,7 @@ def _deck_faults(seen: Evidence, blank: Blank) -> Iterator[Fault]:
             seen.rounded_mm / ROUNDED_MM,
             f"the top edge falls by {seen.rounded_mm:.1f} mm beside the outline, and the order's round_over_mm is "
             f"{blank.round_over_mm:g}",
-            "correct round_over_mm in the order",
+            "compare the wood: if its edge is as the order says, give a finer mesh; else correct round_over_mm there",
         )
     if seen.gutter_missing is not None and seen.gutter_missing > GUTTER_MISSING:
         yield Fault(

@@ -18,6 +18,7 @@ _LIKELY_UNITS = {
     },
     "kg": {"pounds": KG_PER_POUND, "stones": KG_PER_STONE, "grams": 0.001},
 }
+UNLIKELY = 0.9
 _LAST_GUESS = {"tenths of an inch": MM_PER_INCH / 10}
 
 
@@ -93,7 +94,10 @@ def _likely(kind: MeasureKind, value: float) -> str:
     """Say which other units would make the value plausible; empty where none would."""
     guesses = _fitting(kind, value, _LIKELY_UNITS[kind.unit])
     if not guesses and kind.unit == "mm":
-        guesses = _fitting(kind, value, _LAST_GUESS)
+        # So rare a unit is worth a guess only where what it makes is no giant's measure.
+        guesses = (
+            [] if value * MM_PER_INCH / 10 > UNLIKELY * kind.highest else _fitting(kind, value, _LAST_GUESS)
+        )
     return ", or ".join(guesses)
 
 

@@ -150,6 +150,7 @@ REFUSED = [
     ({"stature_mm": 68}, "68 looks like inches; give 1727"),
     ({"stature_mm": 5.6}, "5.6 looks like feet; give 1707"),
     ({"stature_mm": 700}, "700 looks like tenths of an inch; give 1778"),
+    ({"stature_mm": 900}, "allowed are 1000 to 2300 mm; measure again"),
     ({"stature_mm": 0}, "allowed are 1000 to 2300 mm; measure again"),
     ({"stature_mm": -1700}, "allowed are 1000 to 2300 mm; measure again"),
     ({"stature_mm": math.nan}, "give a finite number"),

@@ -1,0 +1,240 @@
+"""Balance of half a body's flesh between its bones and a rigid seat: forces, their derivative, and the solution.
+
+Bones and the cut stand still; the seat comes up by `heave` and turns by `pitch` about the load's point, which is the same
+as a body that goes down. Unknown are the displacements of the free nodes, heave and pitch.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+
+import numpy as np
+import scipy.sparse as sp
+from flesh_mesh import FleshMesh
+from numpy.typing import NDArray
+from ogden_solid import Ogden, principal_tangent
+from skfem import Basis, ElementHex1, MeshHex
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+Ground = Callable[[Floats, Floats], tuple[Floats, Floats, Floats]]
+"""Height of the seat over (x, y) of n places, (n,), its slope (n, 2) and its second derivatives (n, 2, 2); mm."""
+
+PUSH_MPA_PER_MM = 0.3
+"""Stiffness of the seat: the skin sinks in by 0.2 mm at 60 kPa."""
+TO_LIBRARY = (0, 3, 6, 2, 1, 5, 7, 4)
+"""Corners of a cell here, in the library's order of a hexahedron's corners."""
+
+
+@dataclass(frozen=True)
+class Flesh:
+    """A mesh ready to be pressed: shape functions, volumes, and which numbers of `unknowns` may change.
+
+    Unknowns are three displacements for each node, then heave (mm) and pitch (radians times `ARM_MM`).
+    """
+
+    mesh: FleshMesh
+    material: Ogden
+    softness: Floats
+    gradients: Floats
+    weights: Floats
+    free: Ints
+    skin_nodes: Ints
+    skin_shape: Floats
+    skin_area: Floats
+    _pattern: _Pattern = field(repr=False)
+
+    @property
+    def count(self) -> int:
+        """Number of unknowns, the fixed ones among them."""
+        return 3 * len(self.mesh.points) + 2
+
+
+ARM_MM = 100.0
+
+
+@dataclass(frozen=True)
+class _Pattern:
+    """Where each entry of the elements' matrices goes in the sum over all, rows and columns of free unknowns."""
+
+    entries: Ints
+    place: Ints
+    indices: Ints
+    indptr: Ints
+    size: int
+
+    def sum_up(self, values: Floats) -> sp.csr_matrix:
+        data = np.bincount(self.place, values[self.entries], minlength=len(self.indices))
+        return sp.csr_matrix((data, self.indices, self.indptr), shape=(self.size, self.size))
+
+
+def flesh_of(
+    mesh: FleshMesh, material: Ogden, *, sliding_cut: bool = False, free_cut: bool = False, share: Floats | None = None
+) -> Flesh:
+    """Return flesh tied to bone and to the cut, or sliding along the cut, or free there; `share` scales mu by cell."""
+    order = np.argsort(TO_LIBRARY)
+    shape = Basis(MeshHex(mesh.points.T, mesh.cells[:, order].T), ElementHex1(), intorder=3)
+    assert (shape.element_dofs.T == mesh.cells[:, order]).all()
+    gradients = np.stack([np.moveaxis(one[0].grad, 0, -1) for one in shape.basis], axis=2)
+    gradients = gradients[:, :, np.argsort(order)]
+    tied = np.zeros((len(mesh.points), 3), dtype=bool)
+    tied[mesh.bone] = True
+    tied[mesh.middle, 0] = True
+    if sliding_cut:
+        tied[mesh.cut, 2] = True
+    elif not free_cut:
+        tied[mesh.cut] = True
+    free = np.append(np.flatnonzero(~tied.ravel()), 3 * len(mesh.points) + np.arange(2))
+    skin_shape, area = _skin_points(mesh)
+    return Flesh(
+        mesh,
+        material,
+        np.ones(len(mesh.cells)) if share is None else share,
+        gradients,
+        shape.dx,
+        free,
+        np.unique(mesh.skin),
+        skin_shape,
+        area,
+        _pattern(mesh.cells, 3 * len(mesh.points) + 2, free),
+    )
+
+
+def _pattern(cells: Ints, count: int, free: Ints) -> _Pattern:
+    dofs = (3 * cells[:, :, None] + np.arange(3)).reshape(len(cells), -1)
+    rows = np.repeat(dofs, dofs.shape[1], axis=1).ravel()
+    columns = np.tile(dofs, (1, dofs.shape[1])).ravel()
+    number = np.full(count, -1)
+    number[free] = np.arange(len(free))
+    r, c = number[rows], number[columns]
+    entries = np.flatnonzero((r >= 0) & (c >= r))
+    key = r[entries] * len(free) + c[entries]
+    unique, place = np.unique(key, return_inverse=True)
+    indptr = np.searchsorted(unique // len(free), np.arange(len(free) + 1))
+    return _Pattern(entries, place, unique % len(free), indptr, len(free))
+
+
+def _skin_points(mesh: FleshMesh) -> tuple[Floats, Floats]:
+    """Return the four shape functions at points of a face, (9, 4), and each point's area of unpressed skin, (f, 9)."""
+    at, weight = np.polynomial.legendre.leggauss(3)
+    u, v = (one.ravel() for one in np.meshgrid(at, at))
+    shape = 0.25 * np.stack([(1 - u) * (1 - v), (1 + u) * (1 - v), (1 + u) * (1 + v), (1 - u) * (1 + v)], axis=1)
+    by_u = 0.25 * np.stack([-(1 - v), 1 - v, 1 + v, -(1 + v)], axis=1)
+    by_v = 0.25 * np.stack([-(1 - u), -(1 + u), 1 + u, 1 - u], axis=1)
+    corner = mesh.points[mesh.skin]
+    normal = np.cross(np.einsum("qa,fad->fqd", by_u, corner), np.einsum("qa,fad->fqd", by_v, corner))
+    return shape, np.linalg.norm(normal, axis=2) * np.outer(weight, weight).ravel()
+
+
+@dataclass(frozen=True)
+class Forces:
+    """What is out of balance at a state (free unknowns), the upper half of its derivative, and the seat's push.
+
+    `energy` is that of flesh and seat, N mm, without the load's.
+    """
+
+    energy: float
+    out: Floats
+    tangent: sp.csr_matrix | None
+    push_n: Floats
+
+
+def forces(
+    flesh: Flesh, ground: Ground, y_load: float, u: Floats, *, with_tangent: bool = True, convex: bool = False,
+    push_mpa_per_mm: float = PUSH_MPA_PER_MM,
+) -> Forces | None:
+    """Return the forces of a state, or None where flesh is turned inside out; `convex`: see `principal_tangent`."""
+    n = 3 * len(flesh.mesh.points)
+    moves = u[:n].reshape(-1, 3)[flesh.mesh.cells]
+    F = np.einsum("eai,eqaj->eqij", moves, flesh.gradients.transpose(0, 1, 2, 3)) + np.eye(3)
+    J = np.linalg.det(F)
+    if not np.isfinite(J).all() or J.min() <= 0.02:
+        return None
+    volume = flesh.weights.sum(axis=1)
+    swell = (flesh.weights * J).sum(axis=1) / volume
+    pressure = 1e-3 * flesh.material.bulk_kpa * (swell - 1.0)
+    stretch, after, before, first, second = flesh.material.principal(F, flesh.softness[:, None])
+    full = first + pressure[:, None, None] * J[..., None] / stretch
+    # Rows of B: how each of the 24 displacements changes the nine parts of F in the principal frames.
+    along = np.einsum("eqaJ,eqJb->eqab", flesh.gradients, before)
+    e, q = J.shape
+    diagonal = np.einsum("eqib,eqab,eqb->eqai", after, along, full * flesh.weights[..., None])
+    internal = np.bincount(
+        (3 * flesh.mesh.cells[:, :, None] + np.arange(3)).ravel(), diagonal.sum(axis=1).ravel(), minlength=n + 2
+    )
+    touch = _contact(flesh, ground, y_load, u, convex, push_mpa_per_mm)
+    internal += touch.residual
+    stored = flesh.material.energy(stretch, flesh.softness[:, None])
+    energy = float(
+        (flesh.weights * stored).sum()
+        + 0.5e-3 * flesh.material.bulk_kpa * (volume * (swell - 1.0) ** 2).sum()
+        + touch.energy
+    )
+    if not with_tangent:
+        return Forces(energy, internal[flesh.free], None, touch.push_n)
+    parts = np.einsum("eqia,eqxb->eqabxi", after, along).reshape(e, q, 9, 24)
+    inner = principal_tangent(stretch, first, second, np.broadcast_to(pressure[:, None], J.shape), convex=convex)
+    inner *= flesh.weights[..., None, None]
+    stiff = parts.reshape(e, q * 9, 24).transpose(0, 2, 1) @ (inner @ parts).reshape(e, q * 9, 24)
+    cofactor = J[..., None] / stretch * flesh.weights[..., None]
+    grows = np.einsum("eqbx,eqb->ex", parts[:, :, [0, 4, 8]], cofactor)
+    stiff += (1e-3 * flesh.material.bulk_kpa / volume)[:, None, None] * grows[:, :, None] * grows[:, None, :]
+    tangent = flesh._pattern.sum_up(stiff.ravel()) + sp.triu(touch.tangent[flesh.free][:, flesh.free])
+    return Forces(energy, internal[flesh.free], sp.csr_matrix(tangent), touch.push_n)
+
+
+@dataclass(frozen=True)
+class _Touch:
+    energy: float
+    residual: Floats
+    tangent: sp.csr_matrix
+    push_n: Floats
+
+
+def _contact(
+    flesh: Flesh, ground: Ground, y_load: float, u: Floats, convex: bool, push_mpa_per_mm: float
+) -> _Touch:
+    """Differentiate the energy (stiffness / 2) x depth^2 of skin below the seat: frictionless, symmetric."""
+    mesh, count = flesh.mesh, flesh.count
+    corner = (mesh.points + u[:-2].reshape(-1, 3))[mesh.skin]
+    at = np.einsum("qa,fad->fqd", flesh.skin_shape, corner)
+    height, slope, curve = (
+        part.reshape(*at.shape[:2], *part.shape[1:]) for part in ground(at[..., 0].ravel(), at[..., 1].ravel())
+    )
+    arm = (at[..., 1] - y_load) / ARM_MM
+    depth = height + u[-2] + u[-1] * arm - at[..., 2]
+    face, point = np.nonzero(depth > 0.0)
+    stiffness = push_mpa_per_mm * flesh.skin_area[face, point]
+    deep = depth[face, point]
+    ones = np.ones(len(face))
+    # Derivative of the depth by x, y and z of the point, heave and pitch; then by the corners of its face.
+    by = np.stack(
+        [slope[face, point, 0], slope[face, point, 1] + u[-1] / ARM_MM, -ones, ones, arm[face, point]], axis=1
+    )
+    second = np.zeros((len(face), 5, 5))
+    if not convex:
+        second[:, :2, :2] = curve[face, point]
+        second[:, 1, 4] = second[:, 4, 1] = 1.0 / ARM_MM
+    shape = flesh.skin_shape[point]
+    spread = np.zeros((len(face), 5, 14))
+    for corner_number in range(4):
+        for axis in range(3):
+            spread[:, axis, 3 * corner_number + axis] = shape[:, corner_number]
+    spread[:, 3, 12] = spread[:, 4, 13] = 1.0
+    push = stiffness * deep
+    by_all = np.einsum("pi,pij->pj", by, spread)
+    block = stiffness[:, None, None] * by_all[:, :, None] * by_all[:, None, :]
+    block += np.swapaxes(spread, 1, 2) @ (push[:, None, None] * second) @ spread
+    dofs = np.column_stack(
+        [
+            (3 * mesh.skin[face][:, :, None] + np.arange(3)).reshape(len(face), 12),
+            np.full(len(face), count - 2),
+            np.full(len(face), count - 1),
+        ]
+    )
+    residual = np.bincount(dofs.ravel(), (push[:, None] * by_all).ravel(), minlength=count)
+    rows, columns = np.repeat(dofs, 14, axis=1).ravel(), np.tile(dofs, (1, 14)).ravel()
+    tangent = sp.csr_matrix((block.ravel(), (rows, columns)), shape=(count, count))
+    up = -residual[:-2].reshape(-1, 3)[flesh.skin_nodes, 2]
+    return _Touch(0.5 * float(push @ deep), residual, tangent, up)

@@ -194,7 +194,7 @@ def _intervals(scaled: Floats) -> dict[str, tuple[float, float]]:
 
 
 def _next_measure(body: Body, measures: Floats, scaled: Floats) -> tuple[str | None, float]:
-    """Return the measure not taken that explains most of the figures' variance, and the share it explains.
+    """Return the measure that a maker can take, and has not, that explains most of the figures' variance, and the share it explains.
 
     A reading m + e explains cov(f, m)^2 / (var m + var e) of the variance of a figure f that is linear in m.
     """
@@ -202,7 +202,7 @@ def _next_measure(body: Body, measures: Floats, scaled: Floats) -> tuple[str | N
     off = scaled - scaled.mean(axis=0)
     taken = taken_of(body)
     for name, kind in MEASURES.items():
-        if name in taken:
+        if name in taken or not kind.by_hand:
             continue
         m = measures[:, DRAWN.index(name)]
         together = off.T @ (m - m.mean()) / (len(m) - 1)

@@ -8,7 +8,6 @@ from pathlib import Path
 from typing import Any
 
 from seatmesh.body.body import Body, Measure
-from seatmesh.body.figure.anatomy import tissue_under_sit_bone
 from seatmesh.body.measures import MEASURES
 from seatmesh.cli.output import print_json, print_text, table
 from seatmesh.design.orders.order import find_body
@@ -56,14 +55,12 @@ def _instructions() -> str:
 
 
 def _known(body: Body) -> dict[str, Any]:
-    known = {**body.measures, "tissue_under_sit_bone_mm": tissue_under_sit_bone(body)}
-    measures = {name: one.facts() for name, one in known.items()}
+    measures = {name: one.facts() for name, one in body.measures.items()}
     return {"name": body.name, "sex": body.sex, "measures": rounded(measures), "notes": list(body.notes)}
 
 
 def _text(body: Body) -> str:
-    known = {**body.measures, "tissue_under_sit_bone_mm": tissue_under_sit_bone(body)}
-    rows = [_row(name, one) for name, one in known.items()]
+    rows = [_row(name, one) for name, one in body.measures.items()]
     text = f"{body.name}\n\n" + table(
         ["measure", "value", "origin", "standard error", "90 % from", "to"], rows
     )

@@ -194,8 +194,9 @@ def _intervals(scaled: Floats) -> dict[str, tuple[float, float]]:
 
 
 def _next_measure(body: Body, measures: Floats, scaled: Floats) -> tuple[str | None, float]:
-    """Return the measure that a maker can take, and has not, that explains most of the figures' variance, and the share it explains.
+    """Return the measure not taken yet that explains most of the figures' variance, and the share that it explains.
 
+    Only what a maker can take by hand counts.
     A reading m + e explains cov(f, m)^2 / (var m + var e) of the variance of a figure f that is linear in m.
     """
     best: tuple[str | None, float] = (None, 0.0)

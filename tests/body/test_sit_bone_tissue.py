@@ -1,4 +1,4 @@
-"""Tissue under the sit bones: against the published figures that the rule is made of. Ids are those of the check values."""
+"""Tissue under the sit bones against the published figures that the rule is made of; ids are those of check values."""
 
 from __future__ import annotations
 

@@ -8,8 +8,8 @@ hips come with thick thighs. Each is a draw from
 - the sit bones' own distribution, narrowed by an imprint where there is one;
 - tissue under the sit bones about what the drawn sex, stature and mass expect, and flatness about the usual one.
 
-Both are drawn inside their plausible bands, in proportion to their density there. The other measures are held to the ranges
-of the table, which they leave only where a reading stands at the very end of one.
+Both are drawn inside their plausible bands, in proportion to their density there. The other measures are held to the
+ranges of the table, which they leave only where a reading stands at the very end of one.
 """
 
 from __future__ import annotations

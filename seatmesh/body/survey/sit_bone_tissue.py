@@ -6,13 +6,13 @@ The fat share goes with L, how thick all fat would lie if it were spread evenly 
 gains 3 mm of fat for each unit of BMI in men and 4 mm in women (Frank et al. 2019, Plast Reconstr Surg,
 doi 10.1097/PRS.0000000000005707, read in its abstract), which is 4 and 4.6 times what L gains. Flexing the hip thins
 what lies over the sit bone to 73.8 / 135.9 of itself (Makhsous et al. 2011, Clin Anat 24:638, abstract), which leaves
-2.1 to 2.5 times. Between that and an even spread, 1, k is taken as 1.5 +/- 0.6, our own judgement. The muscle share goes
-with the root of lean mass over stature, as a breadth of muscle of one length does; a is such that a usual man
+2.1 to 2.5 times. Between that and an even spread, 1, k is taken as 1.5 +/- 0.6, our own judgement. The muscle share
+goes with the root of lean mass over stature, as a breadth of muscle of one length does; a is such that a usual man
 (`ANCHOR`) has the 39.9 mm that B4 gives for one man (mean of its regions of 20 and 50 mm).
 
-Body fat is that of Deurenberg, Weststrate, Seidell 1991, Br J Nutr 65:105 (abstract): 1.20 BMI + 0.23 age - 10.8 for men
-- 5.4 %, standard error 4.1 %, always taken at 30 years: with age fat gathers inside, while that on the buttocks gains
-0.078 mm a year in men (Frank) or nothing in women (a study of 133 by magnetic resonance, 2022, abstract only).
+Body fat is that of Deurenberg, Weststrate, Seidell 1991, Br J Nutr 65:105 (abstract): 1.20 BMI + 0.23 age - 10.8 for
+men - 5.4 %, standard error 4.1 %, always taken at 30 years: with age fat gathers inside, while that on the buttocks
+gains 0.078 mm a year in men (Frank) or nothing in women (a study of 133 by magnetic resonance, 2022, abstract only).
 """
 
 from __future__ import annotations

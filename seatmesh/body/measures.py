@@ -12,6 +12,7 @@ from dataclasses import dataclass
 TAPE_ERROR_MM = 6.0
 TAPE_ERROR_KG = 1.0
 IMPRINT_ERROR_MM = 5.0
+AGE_ERROR_YEARS = 0.5
 SCAN_ERROR_MM = 3.0
 CAST_ERROR_PERCENT = 10.0
 
@@ -42,6 +43,8 @@ class MeasureKind:
         One standard error of a reading, unless the maker states another.
     by_hand
         Whether a maker can take it, so that it may be asked for.
+    estimated
+        Whether a body has it when nobody stated it.
     """
 
     name: str
@@ -55,10 +58,11 @@ class MeasureKind:
     survey_scale: float = 1.0
     tape_error: float = TAPE_ERROR_MM
     by_hand: bool = True
+    estimated: bool = True
 
     @property
     def unit(self) -> str:
-        """Return "mm", "kg" or "percent", the end of the name."""
+        """Return "mm", "kg", "percent" or "years", the end of the name."""
         return self.name.rpartition("_")[2]
 
 
@@ -181,6 +185,21 @@ _TABLE = (
         ),
         survey_column="lowerthighcircumference",
         survey_note="The survey's own; the standard has no such measure.",
+    ),
+    MeasureKind(
+        name="age_years",
+        title="age",
+        iso_name=None,
+        lowest=4.0,
+        highest=110.0,
+        how=(
+            "Ask for it; it may be left out. At like stature and mass, thighs grow thinner with age: knowing it makes "
+            "girths surer, above all past 45."
+        ),
+        survey_column="age",
+        survey_note="In whole years.",
+        tape_error=AGE_ERROR_YEARS,
+        estimated=False,
     ),
     MeasureKind(
         name="sit_bone_spacing_mm",

@@ -26,7 +26,15 @@ from seatmesh.body.body import Body, Measure, Sex
 from seatmesh.body.measures import MEASURES
 from seatmesh.body.survey.conditioning import MeasureReadings, condition
 from seatmesh.body.survey.estimate import readings_of, sex_weights
-from seatmesh.body.survey.population import SEXES, VARIABLES, load_population
+from seatmesh.body.survey.population import (
+    AGE,
+    MASS,
+    SEXES,
+    STATURE,
+    SURVEYED_AGES,
+    VARIABLES,
+    load_population,
+)
 from seatmesh.body.survey.sit_bone_tissue import TISSUE, TISSUE_BAND_MM, expected_tissue_mm, tissue_error_mm
 from seatmesh.body.survey.sit_bones import SIT_BONES, SPACING
 from seatmesh.body.survey.underside import (
@@ -55,7 +63,7 @@ class MeasuresOfSex:
     weight
         Probability of the sex.
     mean, covariance
-        Of `DRAWN` up to the sit bones, shapes (10,) and (10, 10): mm, and ln kg for the mass.
+        Of `DRAWN` up to the sit bones, shapes (11,) and (11, 11): mm, years, and ln kg for the mass.
     """
 
     sex: Sex
@@ -149,13 +157,14 @@ def joints_of(body: Body) -> tuple[MeasuresOfSex, ...]:
     readings, spacing = readings_of(known), known.get(SPACING)
     population = load_population()
     candidates: tuple[Sex, ...] = SEXES if body.sex is None else (body.sex,)
-    seen = {sex: condition(population[sex].mean, population[sex].covariance, readings) for sex in candidates}
+    covariances = {sex: population[sex].covariance_for(readings) for sex in candidates}
+    seen = {sex: condition(population[sex].mean, covariances[sex], readings) for sex in candidates}
     weights = sex_weights(seen, spacing)
     joints = []
     for sex, one in seen.items():
         bones, variance = _sit_bones(sex, spacing)
         covariance = np.zeros((len(VARIABLES) + 1,) * 2)
-        covariance[:-1, :-1] = _conditional(population[sex].covariance, readings)
+        covariance[:-1, :-1] = _conditional(covariances[sex], readings)
         covariance[-1, -1] = variance
         joints.append(MeasuresOfSex(sex, weights[sex], np.append(one.mean, bones), covariance))
     return tuple(joints)
@@ -185,12 +194,12 @@ def _root(covariance: Floats) -> Floats:
 
 
 def _held(normal: Floats) -> Floats:
-    """Return mm and kg, within the ranges of the table, from values as the normal distributions hold them."""
-    mass = VARIABLES.index("mass_kg")
+    """Return mm, kg and years, within the ranges of the table, from values as the normal distributions hold them."""
     out = normal.copy()
-    out[:, mass] = np.exp(normal[:, mass])
-    kinds = [MEASURES[name] for name in (*VARIABLES, SPACING)]
-    return np.clip(out, [kind.lowest for kind in kinds], [kind.highest for kind in kinds])
+    out[:, MASS] = np.exp(normal[:, MASS])
+    ends = np.array([_range(name) for name in (*VARIABLES, SPACING)]).T
+    ends[:, AGE] = SURVEYED_AGES
+    return np.asarray(np.clip(out, *ends))
 
 
 def _tissue(body: Body, sexes: tuple[Sex, ...], measures: Floats, points: Floats) -> Floats:
@@ -198,7 +207,7 @@ def _tissue(body: Body, sexes: tuple[Sex, ...], measures: Floats, points: Floats
     known = _given(body, TISSUE)
     if known is not None:
         return np.clip(known.value + known.standard_error * ndtri(points), *_range(TISSUE))
-    stature, mass = (measures[:, VARIABLES.index(name)] for name in ("stature_mm", "mass_kg"))
+    stature, mass = measures[:, STATURE], measures[:, MASS]
     women = np.array([sex == "female" for sex in sexes])
     expected, error = (
         np.where(women, of("female", stature, mass), of("male", stature, mass))

@@ -63,10 +63,15 @@ def estimate_from(
     """Return the body that checked measures make in a population; see `estimate_body`."""
     readings = readings_of(given)
     candidates: tuple[Sex, ...] = SEXES if sex is None else (sex,)
-    seen = {one: condition(population[one].mean, population[one].covariance, readings) for one in candidates}
+    seen = {
+        one: condition(population[one].mean, population[one].covariance_for(readings), readings)
+        for one in candidates
+    }
     weights = sex_weights(seen, given.get(SPACING))
     measures = {
-        name: given[name] if name in given else _estimated(name, seen, weights, given) for name in MEASURES
+        name: given[name] if name in given else _estimated(name, seen, weights, given)
+        for name, kind in MEASURES.items()
+        if name in given or kind.estimated
     }
     notes = plausibility_notes(population, weights, given, readings)
     return Body(_described(sex, given), sex, measures, notes=notes)

@@ -93,7 +93,7 @@ def draw(people: Floats) -> tuple[Floats, Floats]:
 def derive(people: Mapping[Sex, Floats]) -> dict[str, Any]:
     """Return the table of `population.json` from all rows by sex."""
     drawn = {sex: draw(people[sex]) for sex in SEXES}
-    sexes = {sex: _figures(people[sex], *drawn[sex]) for sex in SEXES}
+    sexes = {sex: figures(people[sex], *drawn[sex]) for sex in SEXES}
     table = {"source": SOURCE, "seed": SEED, "units": UNITS}
     population = population_from_table({**table, "sexes": sexes})
     for sex in SEXES:
@@ -102,7 +102,7 @@ def derive(people: Mapping[Sex, Floats]) -> dict[str, Any]:
     return {**table, "sexes": sexes}
 
 
-def _figures(people: Floats, fitted: Floats, left_out: Floats) -> dict[str, Any]:
+def figures(people: Floats, fitted: Floats, left_out: Floats) -> dict[str, Any]:
     normal = fitted.copy()
     normal[:, MASS] = np.log(normal[:, MASS])
     mean, covariance = normal.mean(axis=0), np.cov(normal, rowvar=False)

@@ -103,6 +103,7 @@ def derive(people: Mapping[Sex, Floats]) -> dict[str, Any]:
 
 
 def figures(people: Floats, fitted: Floats, left_out: Floats) -> dict[str, Any]:
+    """Return one sex's part of the table, but for the coverage, from those fitted; the ranges are of all people."""
     normal = fitted.copy()
     normal[:, MASS] = np.log(normal[:, MASS])
     mean, covariance = normal.mean(axis=0), np.cov(normal, rowvar=False)

@@ -30,7 +30,7 @@ class Health(Answer):
 
 
 class MeasureOut(Answer):
-    """One measure; its name ends in its unit, mm or kg."""
+    """One measure; its name ends in its unit: mm, kg, years or percent."""
 
     value: float
     standard_error: float
@@ -47,6 +47,7 @@ class BodyOut(Answer):
     measures: dict[str, MeasureOut]
     habit: dict[str, float] = Field(description="how the person likes to sit, as in a body file")
     notes: list[str]
+    survey: str = Field(description="whom the estimates come from")
 
 
 class Bodies(Answer):
@@ -101,12 +102,31 @@ class HotSpotOut(Answer):
     adjust: dict[str, Any] | None = Field(description="it as [[adjustment]] of an order")
 
 
+class UnmeasuredOut(Answer):
+    """A quantity that was not measured, and by how much the peak rises with one step more of it and one step less.
+
+    Value, standard error and step are in the unit in which the name of the quantity ends.
+    """
+
+    quantity: str
+    title: str
+    value: float
+    standard_error: float
+    step: float
+    more_raises_peak_kpa: float | None = Field(description="null where no balance is found")
+    less_raises_peak_kpa: float | None
+
+
 class StudyOut(SittingOut):
     """A body on a seat with all that is known of it, as `seatmesh sit --json` prints it."""
 
     hot_spots: list[HotSpotOut]
     interval_90: dict[str, list[float]] | None
     interval_note: str = Field(description="what the intervals leave out, or why none is stated")
+    not_measured: list[UnmeasuredOut] = Field(
+        description="what was not measured of the sitter, what moves the peak most first"
+    )
+    not_measured_words: list[str] = Field(description="a sentence on each that moves the peak noticeably")
 
 
 class EndingOut(Answer):

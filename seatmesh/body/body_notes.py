@@ -1,4 +1,4 @@
-"""Notes on a body: measures beyond the survey, and readings that do not go together."""
+"""Notes on a body: people and measures beyond the survey, and readings that do not go together."""
 
 from __future__ import annotations
 
@@ -8,8 +8,11 @@ import numpy as np
 
 from seatmesh.body.body import Measure, Sex
 from seatmesh.body.measures import MEASURES
+from seatmesh.body.people_words import BMI_HARDLY_MET, beyond_survey_notes, body_mass_index
 from seatmesh.body.survey.conditioning import MeasureReadings, condition, without
-from seatmesh.body.survey.population import VARIABLES, Population, from_normal
+from seatmesh.body.survey.population import AGE, VARIABLES, Population, from_normal
+from seatmesh.body.survey.sit_bone_tissue import TISSUE, expected_tissue_mm
+from seatmesh.body.survey.sit_bone_tissue import surprise as tissue_surprise
 from seatmesh.body.survey.sit_bones import SIT_BONES, SPACING, surprise
 
 HEAVIEST_KG: Mapping[Sex, float] = {"male": 144.0, "female": 120.0}
@@ -30,13 +33,18 @@ def plausibility_notes(
     given: Mapping[str, Measure],
     readings: MeasureReadings,
 ) -> tuple[str, ...]:
-    """Return in words what is extrapolated and what to take again; empty where all is usual."""
+    """Return in words who and what is beyond the survey and what to take again; empty where all is usual."""
     likely = [sex for sex, weight in weights.items() if weight >= LIKELY_ENOUGH]
-    beyond = [_beyond(population, likely, name, given[name].value) for name in VARIABLES if name in given]
-    notes = [note for note in beyond if note]
+    names = [name for i, name in enumerate(VARIABLES) if name in given and i != AGE]
+    beyond = [_beyond(population, likely, name, given[name].value) for name in names]
+    notes = [*beyond_survey_notes({name: one.value for name, one in given.items()})]
+    notes += [note for note in beyond if note]
+    notes += _build_hardly_met(given)
     notes += _surprising({sex: population[sex] for sex in weights}, given, readings)
     if SPACING in given:
         notes += _surprising_sit_bones(list(weights), given[SPACING])
+    if TISSUE in given:
+        notes += _surprising_tissue(list(weights), given)
     return tuple(notes)
 
 
@@ -59,14 +67,18 @@ def _surprising(
 ) -> list[str]:
     """Return a note on the reading that fits the others worst, then without it on the next, and so on.
 
-    One slip makes its neighbours look odd too; taking the worst out first names it alone.
+    One slip makes its neighbours look odd too; taking the worst out first names it alone. That somebody is heavy, tall
+    or old is no reason to doubt a reading; that thighs do not go with the mass is. An age is never questioned.
     """
     notes = []
     while len(readings.which) > 1:
-        seen = [condition(one.mean, one.covariance, readings) for one in population.values()]
+        seen = [
+            condition(one.mean, one.covariance_of_any_build(readings), readings)
+            for one in population.values()
+        ]
         off = np.array([one.surprise for one in seen])
         kindest = np.argmin(np.abs(off), axis=0)
-        least = np.abs(off)[kindest, np.arange(off.shape[1])]
+        least = np.where(readings.which == AGE, 0.0, np.abs(off)[kindest, np.arange(off.shape[1])])
         worst = int(np.argmax(least))
         if least[worst] <= SURPRISING:
             break
@@ -75,6 +87,27 @@ def _surprising(
         notes.append(_doubt(name, given[name].value, float(off[kindest[worst], worst]), expected))
         readings = without(readings, worst)
     return notes
+
+
+def _build_hardly_met(given: Mapping[str, Measure]) -> list[str]:
+    stature, mass = given["stature_mm"].value, given["mass_kg"].value
+    bmi = body_mass_index(stature, mass)
+    low, high = BMI_HARDLY_MET
+    if low <= bmi <= high:
+        return []
+    return [
+        f"mass_kg = {mass:g} and stature_mm = {stature:g} make a body mass index of {bmi:.0f}, which is hardly ever "
+        f"met ({low:g} to {high:g} are usual): check both readings and their units."
+    ]
+
+
+def _surprising_tissue(sexes: list[Sex], given: Mapping[str, Measure]) -> list[str]:
+    build = given["stature_mm"].value, given["mass_kg"].value
+    sex = min(sexes, key=lambda one: abs(tissue_surprise(given[TISSUE], one, *build)))
+    off = tissue_surprise(given[TISSUE], sex, *build)
+    if abs(off) <= SURPRISING:
+        return []
+    return [_doubt(TISSUE, given[TISSUE].value, off, float(expected_tissue_mm(sex, *build)))]
 
 
 def _surprising_sit_bones(sexes: list[Sex], spacing: Measure) -> list[str]:

@@ -18,6 +18,13 @@ _LIKELY_UNITS = {
     },
     "kg": {"pounds": KG_PER_POUND, "stones": KG_PER_STONE, "grams": 0.001},
 }
+TO_DO = {
+    "mm": "measure again",
+    "kg": "measure again",
+    "years": "give the age in years, not the year of birth, or leave it out",
+    "percent": "give 100 for a usual underside, more for a flatter one, or leave it out",
+}
+"""What to do about a value out of range that no other unit explains."""
 UNLIKELY = 0.9
 _LAST_GUESS = {"tenths of an inch": MM_PER_INCH / 10}
 
@@ -87,12 +94,12 @@ def _plausible(kind: MeasureKind, given: object) -> float:
     value = real_number(kind.name, given, allowed)
     if kind.lowest <= value <= kind.highest:
         return value
-    raise ValueRefusedError(kind.name, shown(given), allowed, _likely(kind, value) or "measure again")
+    raise ValueRefusedError(kind.name, shown(given), allowed, _likely(kind, value) or TO_DO[kind.unit])
 
 
 def _likely(kind: MeasureKind, value: float) -> str:
     """Say which other units would make the value plausible; empty where none would."""
-    guesses = _fitting(kind, value, _LIKELY_UNITS[kind.unit])
+    guesses = _fitting(kind, value, _LIKELY_UNITS.get(kind.unit, {}))
     if not guesses and kind.unit == "mm":
         # So rare a unit is worth a guess only where what it makes is no giant's measure.
         guesses = (

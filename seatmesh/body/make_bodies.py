@@ -14,7 +14,6 @@ from pathlib import Path
 
 from seatmesh.body.body import Habit, Sex
 from seatmesh.body.body_file import bodies_folder, body_toml
-from seatmesh.body.survey.estimate import estimate_body
 from seatmesh.body.survey.population import load_population
 from seatmesh.errors import FileRefusedError, InputError
 
@@ -30,8 +29,8 @@ class Player:
     sex, stature_mm, mass_kg
         Invented.
     taped
-        Measures to write as if taped: by how many standard errors each lies above what stature and mass lead
-        one to expect. So each is one that a person of that build may well have.
+        Measures to write as if taped, mm: each within a standard error of what stature and mass lead one to
+        expect, so that a person of that build may well have it.
     habit
         How the player sits, None for the usual way.
     """
@@ -41,26 +40,26 @@ class Player:
     sex: Sex
     stature_mm: int
     mass_kg: float
-    taped: Mapping[str, float] = field(default_factory=dict)
+    taped: Mapping[str, int] = field(default_factory=dict)
     habit: Habit | None = None
 
 
 QUARTET = (
     Player(
         "violin 1", "a slight, short woman", "female", 1545, 49.0,
-        {"hip_breadth_sitting_mm": -0.5, "popliteal_height_mm": -0.3},
+        {"hip_breadth_sitting_mm": 339, "popliteal_height_mm": 367},
     ),
     Player(
         "violin 2", "a tall, lean man", "male", 1905, 74.0,
-        {"buttock_popliteal_length_mm": 0.8, "popliteal_height_mm": 0.6, "hip_breadth_sitting_mm": -0.4},
+        {"buttock_popliteal_length_mm": 556, "popliteal_height_mm": 492, "hip_breadth_sitting_mm": 349},
     ),
     Player(
         "viola", "a broad, heavy man", "male", 1760, 112.0,
-        {"hip_breadth_sitting_mm": 0.9, "thigh_circumference_mm": 0.4, "popliteal_height_mm": -0.5},
+        {"hip_breadth_sitting_mm": 439, "thigh_circumference_mm": 735, "popliteal_height_mm": 416},
     ),
     Player(
         "cello", "a woman of middle build who sits forward with thighs apart", "female", 1660, 64.0,
-        {"hip_breadth_sitting_mm": 0.3, "buttock_popliteal_length_mm": -0.4},
+        {"hip_breadth_sitting_mm": 395, "buttock_popliteal_length_mm": 484},
         Habit(splay_deg=14.0, pelvis_tilt_deg=0.0, forward_mm=25.0),
     ),
 )  # fmt: skip
@@ -70,14 +69,9 @@ _MADE = "Made by python -m seatmesh.body.make_bodies."
 
 
 def player_file(player: Player) -> str:
-    """Return the body file of a player, each taped measure rounded to whole millimetres."""
-    expected = estimate_body(player.sex, player.stature_mm, player.mass_kg).measures
-    taped = {
-        name: round(expected[name].value + above * expected[name].standard_error)
-        for name, above in player.taped.items()
-    }
+    """Return the body file of a player."""
     comment = (f"{player.instrument}: {player.build}.", f"All measures are invented. {_MADE}")
-    measures = {"stature_mm": player.stature_mm, "mass_kg": player.mass_kg, **taped}
+    measures = {"stature_mm": player.stature_mm, "mass_kg": player.mass_kg, **player.taped}
     return body_toml(player.instrument, player.sex, measures, player.habit, comment)
 
 

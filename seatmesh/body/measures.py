@@ -12,6 +12,9 @@ from dataclasses import dataclass
 TAPE_ERROR_MM = 6.0
 TAPE_ERROR_KG = 1.0
 IMPRINT_ERROR_MM = 5.0
+AGE_ERROR_YEARS = 0.5
+SCAN_ERROR_MM = 3.0
+CAST_ERROR_PERCENT = 10.0
 
 
 @dataclass(frozen=True)
@@ -37,7 +40,11 @@ class MeasureKind:
     survey_scale
         What the column is multiplied by to give mm or kg.
     tape_error
-        One standard error of a reading taken by hand, unless the maker states another.
+        One standard error of a reading, unless the maker states another.
+    by_hand
+        Whether a maker can take it, so that it may be asked for.
+    estimated
+        Whether a body has it when nobody stated it.
     """
 
     name: str
@@ -50,10 +57,12 @@ class MeasureKind:
     survey_note: str = "Taken as the standard says."
     survey_scale: float = 1.0
     tape_error: float = TAPE_ERROR_MM
+    by_hand: bool = True
+    estimated: bool = True
 
     @property
     def unit(self) -> str:
-        """Return "mm" or "kg", the end of the name."""
+        """Return "mm", "kg", "percent" or "years", the end of the name."""
         return self.name.rpartition("_")[2]
 
 
@@ -178,6 +187,21 @@ _TABLE = (
         survey_note="The survey's own; the standard has no such measure.",
     ),
     MeasureKind(
+        name="age_years",
+        title="age",
+        iso_name=None,
+        lowest=4.0,
+        highest=110.0,
+        how=(
+            "Ask for it; it may be left out. At like stature and mass, thighs grow thinner with age: knowing it makes "
+            "girths surer, above all past 45."
+        ),
+        survey_column="age",
+        survey_note="In whole years.",
+        tape_error=AGE_ERROR_YEARS,
+        estimated=False,
+    ),
+    MeasureKind(
         name="sit_bone_spacing_mm",
         title="sit-bone spacing",
         iso_name=None,
@@ -190,6 +214,38 @@ _TABLE = (
         survey_column=None,
         survey_note="Not in the survey: see sit_bones.py.",
         tape_error=IMPRINT_ERROR_MM,
+    ),
+    MeasureKind(
+        name="tissue_under_sit_bone_mm",
+        title="tissue under sit bone",
+        iso_name=None,
+        lowest=15.0,
+        highest=110.0,
+        how=(
+            "Not to be had with a tape. Where a picture of the sitter's pelvis is at hand (ultrasound, magnetic "
+            "resonance), hip bent square and nothing pressing: upright, from the lowest point of the sit bone to the "
+            "skin. Leave it out otherwise."
+        ),
+        survey_column=None,
+        survey_note="Not in the survey: see sit_bone_tissue.py.",
+        tape_error=SCAN_ERROR_MM,
+        by_hand=False,
+    ),
+    MeasureKind(
+        name="underside_flatness_percent",
+        title="flatness of the underside",
+        iso_name=None,
+        lowest=60.0,
+        highest=160.0,
+        how=(
+            "Not to be had with a tape. Where a cast or a scan of the unpressed buttocks is at hand: the radius of "
+            "their underside over the usual one for the measures; 100 is usual, 125 flatter by a quarter. Leave it out "
+            "otherwise."
+        ),
+        survey_column=None,
+        survey_note="Not in the survey: see underside.py.",
+        tape_error=CAST_ERROR_PERCENT,
+        by_hand=False,
     ),
 )
 

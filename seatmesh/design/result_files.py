@@ -12,6 +12,7 @@ from seatmesh.design.report.advice_report import with_hot_spots
 from seatmesh.design.report.report_text import report_text
 from seatmesh.design.report.seat_report import report
 from seatmesh.design.report.stage_report import stage_name, stage_seats
+from seatmesh.design.report.unmeasured_report import with_unmeasured
 from seatmesh.design.shape import Design
 from seatmesh.files.names import words
 from seatmesh.files.whole_or_nothing import write_text
@@ -104,7 +105,7 @@ def write_results(
 
 def _write_one(design: Design, folder: Path) -> tuple[dict[str, Any], str]:
     seat = design.seat
-    figures = with_hot_spots(report(design), design)
+    figures = with_unmeasured(with_hot_spots(report(design), design), design)
     text = report_text(design, figures)
     write_seat(seat, folder / "seat.json")
     mesh = solid(seat)

@@ -9,6 +9,7 @@ from typing import Any
 from seatmesh.body.body import Body
 from seatmesh.design.report.advice_report import spots_report
 from seatmesh.design.report.seat_report import rounded, sitting_report
+from seatmesh.design.report.unmeasured_report import unmeasured_report, unmeasured_sentences
 from seatmesh.errors import NotSolvedError
 from seatmesh.seating.figures import FELT_SHARE
 from seatmesh.seating.freedom import Freedom, freedom_of, freedom_report
@@ -16,13 +17,14 @@ from seatmesh.seating.sit import press
 from seatmesh.seating.sitter import lay_over
 from seatmesh.seating.sitting import Sitting
 from seatmesh.seating.uncertainty import Uncertainty, uncertainty_of, uncertainty_report
+from seatmesh.seating.unmeasured import Unmeasured, unmeasured_of
 from seatmesh.solution import CONVERGED
 from seatmesh.surface import Seat
 
 
 @dataclass(frozen=True)
 class Study:
-    """A body on a seat: pressed, in every posture, its hot spots, and 90 % intervals.
+    """A body on a seat: pressed, in every posture, its hot spots, 90 % intervals, and what unmeasured quantities do.
 
     Without intervals `uncertainty_verdict` says why.
 
@@ -38,6 +40,7 @@ class Study:
     freedom: Freedom
     hot_spots: tuple[dict[str, Any], ...]
     uncertainty: Uncertainty | None
+    unmeasured: tuple[Unmeasured, ...] = ()
     uncertainty_verdict: str = CONVERGED
 
 
@@ -68,14 +71,15 @@ def study(
     sitting = press(sitter, seat, load_n)
     freedom = freedom_of(body, seat, load_n=load_n)
     if not sitting.converged:
-        return Study(sitting, freedom, (), None, sitting.verdict)
+        return Study(sitting, freedom, (), None, uncertainty_verdict=sitting.verdict)
     spots = tuple(spots_report(sitter, seat, sitting, sharing))
+    unmeasured = unmeasured_of(body, seat, load_n=load_n, posture=posture)
     try:
         uncertainty = uncertainty_of(body, seat, load_n=load_n, posture=posture)
     except NotSolvedError as failure:
         # This sitter balances; too many of those who might be behind the same measures do not.
-        return Study(sitting, freedom, spots, None, str(failure))
-    return Study(sitting, freedom, spots, uncertainty)
+        return Study(sitting, freedom, spots, None, unmeasured, str(failure))
+    return Study(sitting, freedom, spots, uncertainty, unmeasured)
 
 
 def study_report(one: Study) -> dict[str, Any]:
@@ -85,8 +89,17 @@ def study_report(one: Study) -> dict[str, Any]:
         figures |= uncertainty_report(one.uncertainty)
     else:
         figures |= {"interval_90": None, "interval_note": f"no interval is stated: {one.uncertainty_verdict}"}
+    told, words = unmeasured_report(one.unmeasured), []
+    if one.sitting.converged:
+        words = unmeasured_sentences(told, one.sitting.figures.peak_kpa, one.sitting.seat.units)
     merged: dict[str, Any] = rounded(
-        {**figures, **freedom_report(one.freedom), "hot_spots": list(one.hot_spots)}
+        {
+            **figures,
+            **freedom_report(one.freedom),
+            "hot_spots": list(one.hot_spots),
+            "not_measured": told,
+            "not_measured_words": words,
+        }
     )
     return merged
 

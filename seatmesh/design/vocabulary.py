@@ -63,6 +63,7 @@ def measures() -> dict[str, Any]:
             "highest": kind.highest,
             "unit": kind.unit,
             "tape_error": kind.tape_error,
+            "by_hand": kind.by_hand,
         }
         for name, kind in MEASURES.items()
     }

@@ -143,7 +143,7 @@ def figures_of_draw(
     `chance` holds standard normal scores of stiffness, place along and place across. The place along carries, beside
     where one sits down, the error of the proportion that puts the sit bones ahead of the back of the buttocks.
     """
-    law = replace(TISSUE, modulus_mpa=TISSUE.modulus_mpa * float(np.exp(STIFFNESS_SPREAD * chance[0])))
+    law = stiffer_flesh(float(np.exp(STIFFNESS_SPREAD * chance[0])))
     along = float(np.hypot(PLACE_ERROR_MM, PART_ERROR * anatomy_of(true).buttock_back) * chance[1])
     sitter = lay_over(true, seat, posture, (SIDE_ERROR_MM * float(chance[2]), along), cell_mm)
     bare = Seat(seat.blank, seat.chair, title=seat.title, units=seat.units)
@@ -154,6 +154,11 @@ def figures_of_draw(
     return np.array(
         [on_seat.figures.peak_kpa, on_seat.figures.contact_area_cm2, deepest_y_mm(sitter, on_flat, law)]
     )
+
+
+def stiffer_flesh(factor: float) -> TissueLaw:
+    """Return the running law with flesh that is stiffer by a factor."""
+    return replace(TISSUE, modulus_mpa=TISSUE.modulus_mpa * factor)
 
 
 def deepest_y_mm(sitter: Sitter, on_flat: Sitting, law: TissueLaw = TISSUE) -> float:
@@ -194,15 +199,16 @@ def _intervals(scaled: Floats) -> dict[str, tuple[float, float]]:
 
 
 def _next_measure(body: Body, measures: Floats, scaled: Floats) -> tuple[str | None, float]:
-    """Return the measure not taken that explains most of the figures' variance, and the share it explains.
+    """Return the measure not taken yet that explains most of the figures' variance, and the share that it explains.
 
+    Only what a maker can take by hand counts.
     A reading m + e explains cov(f, m)^2 / (var m + var e) of the variance of a figure f that is linear in m.
     """
     best: tuple[str | None, float] = (None, 0.0)
     off = scaled - scaled.mean(axis=0)
     taken = taken_of(body)
     for name, kind in MEASURES.items():
-        if name in taken:
+        if name in taken or not kind.by_hand:
             continue
         m = measures[:, DRAWN.index(name)]
         together = off.T @ (m - m.mean()) / (len(m) - 1)

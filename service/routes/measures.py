@@ -6,6 +6,7 @@ from typing import Literal
 
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
+from pydantic import Field
 
 from ..answers import json_answer
 from ..models import Answer, refusals
@@ -22,8 +23,9 @@ class MeasureKindOut(Answer):
     how: str
     lowest: float
     highest: float
-    unit: Literal["mm", "kg"]
+    unit: Literal["mm", "kg", "years", "percent"]
     tape_error: float
+    by_hand: bool = Field(description="whether it can be taken without a picture or a cast of the sitter")
 
 
 class MeasuresOut(Answer):

@@ -13,6 +13,7 @@ import tomli_w
 from seatmesh.body.body import Body
 from seatmesh.body.body_file import bodies_folder, body_from_table, read_body
 from seatmesh.body.habit_keys import HABIT
+from seatmesh.body.people_words import SURVEY
 from seatmesh.design.report.seat_report import rounded
 from seatmesh.errors import FileRefusedError
 
@@ -67,6 +68,7 @@ def describe(body: Body) -> dict[str, Any]:
         "measures": rounded(measures),
         "habit": habit,
         "notes": list(body.notes),
+        "survey": SURVEY,
     }
 
 

@@ -22,23 +22,24 @@ SEAT = "buttock_popliteal_length_mm"
 KNEE = "popliteal_height_mm"
 
 
-def by_hand(sex: Sex, name: str, taped: list[float], errors: list[float]) -> tuple[float, float]:
+def by_hand(
+    sex: Sex, name: str, taped: list[float], errors: list[float], covariance: np.ndarray
+) -> tuple[float, float]:
     """Generalised regression on stature, ln mass and hip breadth, solved as plain linear equations."""
     population = load_population()[sex]
     read, i = [0, 1, 2], VARIABLES.index(name)
-    spread = population.covariance[np.ix_(read, read)] + np.diag(np.square(errors))
-    slopes = np.linalg.solve(spread, population.covariance[read, i])
+    spread = covariance[np.ix_(read, read)] + np.diag(np.square(errors))
+    slopes = np.linalg.solve(spread, covariance[read, i])
     off = np.array(taped) - population.mean[read]
-    return population.mean[i] + slopes @ off, math.sqrt(
-        population.covariance[i, i] - slopes @ population.covariance[read, i]
-    )
+    return population.mean[i] + slopes @ off, math.sqrt(covariance[i, i] - slopes @ covariance[read, i])
 
 
 @pytest.mark.parametrize("sex", ["male", "female"])
-def test_estimates_are_the_regression_on_what_is_given(sex: Sex) -> None:
+def test_estimates_are_the_regression_on_what_is_given(sex: Sex, covariance_of_build: Any) -> None:
+    covariance = covariance_of_build(sex, 1702.0, 71.5)
     body = estimate_body(sex, 1702, 71.5, hip_breadth_sitting_mm=Measure(371.0, 9.0, "measured"))
     for name in (SEAT, KNEE, "thigh_clearance_mm", "lower_thigh_circumference_mm"):
-        value, error = by_hand(sex, name, [1702, math.log(71.5), 371.0], [6.0, 1.0 / 71.5, 9.0])
+        value, error = by_hand(sex, name, [1702, math.log(71.5), 371.0], [6.0, 1.0 / 71.5, 9.0], covariance)
         assert body.measures[name].value == pytest.approx(value, rel=1e-9)
         assert body.measures[name].standard_error == pytest.approx(error, rel=1e-7)
         assert body.measures[name].interval_90 is None
@@ -46,7 +47,8 @@ def test_estimates_are_the_regression_on_what_is_given(sex: Sex) -> None:
 
 def test_every_measure_is_there_in_the_order_of_the_table() -> None:
     body = estimate_body("female", 1650, 62)
-    assert list(body.measures) == list(MEASURES)
+    assert list(body.measures) == [name for name in MEASURES if name != "age_years"]
+    assert list(estimate_body("female", 1650, 62, age_years=40).measures) == list(MEASURES)
     assert all(
         m.origin == ("measured" if n in ("stature_mm", "mass_kg") else "estimated")
         for n, m in body.measures.items()
@@ -242,4 +244,66 @@ def test_a_slip_is_noted_from_three_and_a_half_standard_errors_on() -> None:
 
 def test_mass_and_stature_that_do_not_go_together_are_noted() -> None:
     (note,) = estimate_body("male", 1850, 45).notes
-    assert note.startswith("mass_kg = 45 lies")
+    assert note.startswith("mass_kg = 45 and stature_mm = 1850 make a body mass index of 13")
+    assert "check both readings" in note
+    (*_, note) = estimate_body("female", 1500, 200).notes
+    assert "index of 89" in note
+    assert "check both readings" in note
+
+
+@pytest.mark.parametrize(
+    ("sex", "stature_mm", "mass_kg"), [("female", 1620, 125), ("male", 1760, 170), (None, 1700, 140)]
+)
+def test_a_heavy_person_is_not_told_to_take_a_reading_again(
+    sex: Sex | None, stature_mm: int, mass_kg: int
+) -> None:
+    """Girths as large as such a mass makes them: of a thigh as thick as body mass over stature, by its root.
+
+    The survey's mean man has 84 kg and 1755 mm and a thigh of 626 mm; hips grow alike. Real people vary, so do these.
+    """
+    growth = (mass_kg / stature_mm / (84.2 / 1755.0)) ** 0.5
+    for more in (0.95, 1.0, 1.05):
+        girths = {"thigh_circumference_mm": 626.0 * growth * more, HIP: 385.0 * growth * more}
+        notes = estimate_body(sex, stature_mm, mass_kg, **girths).notes
+        assert not [note for note in notes if "again" in note or "check" in note], notes
+        assert sum("body mass index" in note for note in notes) == 1
+        assert "Large measures are what one expects" in notes[0]
+
+
+def test_thighs_that_do_not_go_with_a_large_mass_are_still_noted() -> None:
+    notes = estimate_body("female", 1620, 125, thigh_circumference_mm=600, hip_breadth_sitting_mm=390).notes
+    assert [note for note in notes if note.startswith("mass_kg = 125 lies")]
+
+
+@pytest.mark.parametrize(
+    ("age", "told", "silent"),
+    [
+        (12, "survey begins at 17. Children:", "Old age"),
+        (30, None, "survey"),
+        (58, None, "survey"),
+        (60, "survey ends at 58: what is estimated is that of people of 58.", "Old age"),
+        (71, "Old age: muscle under the sit bones wastes", "Children"),
+    ],
+)
+def test_ages_beyond_the_survey_get_words_of_their_own(age: int, told: str | None, silent: str) -> None:
+    notes = estimate_body("female", 1620, 58, age_years=age).notes
+    assert len(notes) == (0 if told is None else 1)
+    assert told is None or told in notes[0]
+    assert all(silent not in note for note in notes)
+
+
+def test_no_age_is_ever_questioned_nor_carried_beyond_the_survey() -> None:
+    oldest, beyond = (estimate_body("male", 1750, 80, age_years=age) for age in (58, 90))
+    girth = "thigh_circumference_mm"
+    assert beyond.measures[girth] == oldest.measures[girth]
+    assert beyond.value("age_years") == 90.0
+    thick = estimate_body("male", 1750, 80, age_years=58, thigh_circumference_mm=630)
+    assert not [note for note in thick.notes if "standard errors" in note]
+
+
+def test_older_people_have_thinner_thighs_at_like_mass() -> None:
+    """Sixteen millimetres of girth past 45, by the rows: see tests/verification/survey_coverage.py."""
+    young, old = (
+        estimate_body("male", 1755, 84, age_years=age).value("thigh_circumference_mm") for age in (29, 49)
+    )
+    assert 10.0 < young - old < 25.0

@@ -78,7 +78,10 @@ def test_shape_leaves_the_files_that_others_rely_on(shaped):
     words = (shaped / "out" / "try" / "report.txt").read_text()
     assert "Cautions" in words
     assert "medical advice" in words
-    assert "tissue" not in words.lower()
+    assert "tissue left" not in words.lower()
+    assert "What was not measured, and the peak" in words
+    assert "- Tissue under sit bone, not measured and taken as" in words
+    assert "tissue_under_sit_bone_mm" in {one["quantity"] for one in sitter["not_measured"]}
     assert f"Search         settled (steps: {report['ending']['iterations']}; residual" in words
     assert report["ending"]["converged"] is True
     for line in (spot["adjust_line"] for spot in sitter["hot_spots"] if spot["advice"]):
@@ -109,6 +112,12 @@ def test_sit_prints_one_json_object(shaped, capsys):
         assert key in sittings[0]
     # No model of ours gives a true one yet; and what the intervals leave out stands beside them.
     assert [one["tissue_left_ratio"] for one in sittings] == [None, None]
+    for one in sittings:
+        assert {row["quantity"] for row in one["not_measured"]} >= {
+            "tissue_under_sit_bone_mm",
+            "flesh_stiffness_percent",
+        }
+        assert 1 <= len(one["not_measured_words"]) <= 4
     assert [one["interval_note"] for one in sittings] == [INTERVALS, INTERVALS]
     assert json.loads(out)["ending"]["converged"] is True
 
@@ -129,7 +138,9 @@ def test_sit_in_words(shaped, capsys):
     assert "500" in out
     assert "pressed hardest at" in out
     assert INTERVALS in " ".join(out.split())
-    assert "tissue" not in out.lower()
+    assert "tissue left" not in out.lower()
+    assert "cello: what was not measured, and the peak" in out
+    assert "Tissue under sit bone, not measured and taken as 44 mm: 5 mm more would lower the peak by" in out
 
 
 def test_sitters_are_drawn_side_by_side(shaped, capsys, tmp_path):

@@ -68,7 +68,8 @@ def test_the_rear_half_presses_harder_than_the_front_half():
     assert 1.3 < rear / front < 3.5
 
 
-def test_stature_hardly_moves_the_figures():
+def test_stature_hardly_moves_the_area_and_a_shorter_man_of_like_mass_is_softer_under_the_bone():
     short, tall = (figures(("male", stature, 69.1)) for stature in (1680.0, 1800.0))
     assert short.area_above_0_67_kpa_cm2 == pytest.approx(tall.area_above_0_67_kpa_cm2, rel=0.06)
-    assert short.peak_kpa == pytest.approx(tall.peak_kpa, rel=0.06)
+    # His body has more fat by the equation of Deurenberg 1991: 20.1 against 16.3 %.
+    assert 0.8 * tall.peak_kpa < short.peak_kpa < tall.peak_kpa

@@ -10,9 +10,9 @@ import pytest
 
 from seatmesh import InputError, NotSolvedError, Seat, estimate_body, flat_seat
 from seatmesh.body.body import Z90, Body, Measure
-from seatmesh.body.figure.anatomy import TISSUE
 from seatmesh.body.measures import MEASURES
 from seatmesh.body.survey.draw import DRAWN, draw_bodies, joints_of
+from seatmesh.body.survey.sit_bone_tissue import TISSUE
 from seatmesh.fit.hollow import LEG_HOLLOW_TURN
 from seatmesh.fit.target import impression
 from seatmesh.seating import uncertainty
@@ -209,7 +209,7 @@ def test_the_report_is_plain_and_has_the_keys_of_the_reference(usual: Uncertaint
 
 
 def test_tissue_that_is_known_narrows_the_peak(usual: Uncertainty) -> None:
-    thickness = Measure(0.112 * MAN.value(HIP), 1.0, "given")
+    thickness = Measure(MAN.value(TISSUE), 1.0, "given")
     known = replace(MAN, measures={**MAN.measures, TISSUE: thickness})
     after = uncertainty_of(known, FLAT, samples=FEW)
     assert even_widths(after)[0] < 0.9 * even_widths(usual)[0]
@@ -222,7 +222,7 @@ def test_refused_loads(load: float) -> None:
 
 
 def test_refused_samples_seeds_and_postures() -> None:
-    with pytest.raises(InputError, match="allowed are 30"):
+    with pytest.raises(InputError, match="allowed are 32"):
         uncertainty_of(MAN, FLAT, samples=8)
     with pytest.raises(InputError, match="seed"):
         uncertainty_of(MAN, FLAT, seed=-1)
@@ -230,5 +230,5 @@ def test_refused_samples_seeds_and_postures() -> None:
         uncertainty_of(MAN, FLAT, posture="uprigth", samples=FEW)
 
 
-def test_all_drawn_measures_are_those_of_the_table_and_the_tissue() -> None:
-    assert set(DRAWN) == {*MEASURES, TISSUE}
+def test_all_drawn_measures_are_those_of_the_table() -> None:
+    assert set(DRAWN) == set(MEASURES)

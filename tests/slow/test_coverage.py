@@ -13,11 +13,17 @@ import numpy as np
 import pytest
 
 from seatmesh.body.body import Z90, Body, Measure
-from seatmesh.body.figure.anatomy import TISSUE, TISSUE_BAND_MM, TISSUE_ERROR_MM
 from seatmesh.body.measures import MEASURES
 from seatmesh.body.survey.estimate import estimate_body
 from seatmesh.body.survey.population import VARIABLES, load_population
+from seatmesh.body.survey.sit_bone_tissue import TISSUE, TISSUE_BAND_MM, expected_tissue_mm, tissue_error_mm
 from seatmesh.body.survey.sit_bones import SIT_BONES, SPACING
+from seatmesh.body.survey.underside import (
+    FLATNESS,
+    FLATNESS_BAND_PERCENT,
+    FLATNESS_ERROR_PERCENT,
+    USUAL_PERCENT,
+)
 from seatmesh.fit.hollow import LEG_HOLLOW_TURN
 from seatmesh.fit.target import impression
 from seatmesh.seating.place import PART_ERROR, PLACE_ERROR_MM
@@ -70,11 +76,19 @@ def true_body(rng: np.random.Generator) -> Body:
     )
     values["mass_kg"] = np.exp(values["mass_kg"])
     values[SPACING] = rng.normal(SIT_BONES[sex].mean_mm, SIT_BONES[sex].sd_mm)
-    expected = np.clip(0.112 * values["hip_breadth_sitting_mm"], *TISSUE_BAND_MM)  # B4, B6
-    values[TISSUE] = 0.0
-    while not TISSUE_BAND_MM[0] <= values[TISSUE] <= TISSUE_BAND_MM[1]:
-        values[TISSUE] = rng.normal(expected, TISSUE_ERROR_MM)
+    build = sex, values["stature_mm"], values["mass_kg"]
+    values[TISSUE] = within(
+        TISSUE_BAND_MM, rng, float(expected_tissue_mm(*build)), float(tissue_error_mm(*build))
+    )
+    values[FLATNESS] = within(FLATNESS_BAND_PERCENT, rng, USUAL_PERCENT, FLATNESS_ERROR_PERCENT)
     return Body("truth", sex, {name: Measure(float(value), 0.0, "given") for name, value in values.items()})
+
+
+def within(band: tuple[float, float], rng: np.random.Generator, middle: float, spread: float) -> float:
+    while True:
+        value = float(rng.normal(middle, spread))
+        if band[0] <= value <= band[1]:
+            return value
 
 
 def as_read(true: Body, rng: np.random.Generator) -> Body:
@@ -82,7 +96,7 @@ def as_read(true: Body, rng: np.random.Generator) -> Body:
     taken = {
         name: rng.normal(true.value(name), kind.tape_error)
         for name, kind in MEASURES.items()
-        if name in ("stature_mm", "mass_kg") or rng.random() < TAPES
+        if name in ("stature_mm", "mass_kg") or (kind.by_hand and rng.random() < TAPES)
     }
     return estimate_body(true.sex if rng.random() < STATES_SEX else None, **taken)
 

@@ -10,10 +10,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike
 
-from seatmesh.arrays import Floats
-from seatmesh.body.body import Body, Measure
+from seatmesh.body.body import Body
+from seatmesh.body.survey.sit_bone_tissue import TISSUE
+from seatmesh.body.survey.underside import FLATNESS
 
 HIP_ABOVE_SIT_BONE_MM = 77.0
 """Hip joint centre above the tip of the sit bone (B9)."""
@@ -21,14 +21,6 @@ HIP_AHEAD_OF_SIT_BONE_MM = 15.0
 """Hip joint centre ahead of the tip of the sit bone, upright; from memory."""
 BUTTOCK_BEHIND_PER_HIP_BREADTH = 0.32
 """Back of the buttocks behind the sit bones over hip breadth: 99 to 140 mm from slight to broad (B11)."""
-TISSUE_PER_HIP_BREADTH = 0.112
-"""Unloaded tissue under the sit bone over hip breadth sitting: 39 mm at 350 mm (B4), more in a broader body."""
-TISSUE_BAND_MM = (25.0, 60.0)
-"""Plausible unloaded tissue under the sit bone (B6)."""
-TISSUE_ERROR_MM = 6.0
-"""Standard error of that estimate: half of the spread between people that B5 shows once loaded."""
-TISSUE = "tissue_under_sit_bone_mm"
-"""No tape takes it, so no table or file has it; a body carries it among its measures where it is known otherwise."""
 THIGH_BONE_PER_STATURE = 0.068
 """Distance of the upper thigh bones from the middle over stature: 120 mm at 1760 mm, whatever lies on them; from
 memory of the breadth over the trochanters."""
@@ -47,6 +39,8 @@ class Anatomy:
         Half of the distance between the sit bones.
     tissue
         Unloaded thickness under the sit bones.
+    flatness
+        Radius of the underside of buttocks and upper thighs over its usual one.
     hip_half_breadth
         Half of hip breadth, sitting.
     buttock_back
@@ -65,6 +59,7 @@ class Anatomy:
 
     sit_bone_x: float
     tissue: float
+    flatness: float
     hip_half_breadth: float
     buttock_back: float
     knee_back: float
@@ -89,7 +84,8 @@ def anatomy_of(body: Body) -> Anatomy:
     half_width = _half_width_of_girth(body.value("thigh_circumference_mm"), half_height)
     return Anatomy(
         sit_bone_x=0.5 * body.value("sit_bone_spacing_mm"),
-        tissue=tissue_under_sit_bone(body).value,
+        tissue=body.value(TISSUE),
+        flatness=body.value(FLATNESS) / 100.0,
         hip_half_breadth=0.5 * hip_breadth,
         buttock_back=buttock_back,
         knee_back=buttock_back + body.value("buttock_popliteal_length_mm"),
@@ -99,22 +95,6 @@ def anatomy_of(body: Body) -> Anatomy:
         popliteal_height=body.value("popliteal_height_mm"),
         mass_kg=body.value("mass_kg"),
     )
-
-
-def tissue_under_sit_bone(body: Body) -> Measure:
-    """Return the unloaded tissue thickness under the sit bones, mm, with its standard error.
-
-    It is the body's own where the body carries one under `TISSUE`, else estimated from hip breadth.
-    """
-    if TISSUE in body.measures:
-        return body.measures[TISSUE]
-    expected = float(expected_tissue_mm(body.value("hip_breadth_sitting_mm")))
-    return Measure(expected, TISSUE_ERROR_MM, "estimated")
-
-
-def expected_tissue_mm(hip_breadth_mm: ArrayLike) -> Floats:
-    """Return the unloaded tissue thickness expected under the sit bones of bodies of such hip breadths."""
-    return np.clip(TISSUE_PER_HIP_BREADTH * np.asarray(hip_breadth_mm, dtype=float), *TISSUE_BAND_MM)
 
 
 def _half_width_of_girth(girth: float, half_height: float) -> float:

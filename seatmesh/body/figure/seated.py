@@ -36,6 +36,7 @@ TAILBONE_RADII_MM = (8.0, 20.0)
 TAILBONE_TISSUE_MM = (18.0, 25.0)
 """Skin over the tip of the tailbone and over the sacrum above it; from memory."""
 BUTTOCK_HALF_HEIGHT_MM = 55.0
+"""Of a buttock of usual flatness; its radius at the bottom is half-width squared over this."""
 THIGH_LIFT_MM = 8.0
 """Underside of the thighs above that of the buttocks, unloaded; the pitch of balance makes up the rest."""
 CROSSED_LIFT_MM = 45.0
@@ -157,8 +158,12 @@ def _tailbone(tip: Point, sacrum: Point, tissue: tuple[float, float]) -> Tapered
 def _thigh(
     anatomy: Anatomy, hip: Point, sign: float, splay: float, lift: float
 ) -> tuple[TaperedCapsule, TaperedCapsule]:
-    """Return the flesh of a thigh, its underside level, and the bone in it."""
-    at_hip, at_knee = anatomy.thigh_half_heights
+    """Return the flesh of a thigh, its underside level, and the bone in it.
+
+    A flatter thigh has a lower section of the same width at the hip, where the buttock goes on; at the knee it is as
+    round as its girth.
+    """
+    at_hip, at_knee = anatomy.thigh_half_heights[0] / anatomy.flatness, anatomy.thigh_half_heights[1]
     # The flesh ends in a rounding behind the knee, a third of its half-width long.
     length = anatomy.knee_back - hip[1] - anatomy.thigh_half_widths[1] / 3.0
     floor = -anatomy.tissue + THIGH_LIFT_MM + lift
@@ -170,7 +175,7 @@ def _thigh(
         (x_hip, y_hip, floor + at_hip),
         (x_knee, y_knee, z_knee),
         anatomy.thigh_half_widths,
-        anatomy.thigh_half_heights,
+        (at_hip, at_knee),
     )
     # The shaft starts below the trochanter, outside the thigh's own axis, a little below the hip joint.
     shaft_x = sign * anatomy.thigh_bone_x
@@ -183,13 +188,14 @@ def _buttocks(anatomy: Anatomy, flesh: list[Solid]) -> tuple[Ellipsoid, Ellipsoi
     """Return both buttocks, let down until the blended skin lies `tissue` below the tips of the sit bones."""
     out = 0.5 * (anatomy.sit_bone_x + 0.5 * anatomy.hip_half_breadth)
     y = -5.0
-    axes = (anatomy.hip_half_breadth - out, y - anatomy.buttock_back, BUTTOCK_HALF_HEIGHT_MM)
+    half_height = BUTTOCK_HALF_HEIGHT_MM / anatomy.flatness
+    axes = (anatomy.hip_half_breadth - out, y - anatomy.buttock_back, half_height)
 
     def pair(z: Floats) -> tuple[Ellipsoid, Ellipsoid]:
         return Ellipsoid((-out, y, float(z[0])), axes), Ellipsoid((out, y, float(z[1])), axes)
 
     tips = np.array([-anatomy.sit_bone_x, anatomy.sit_bone_x]), np.zeros(2)
-    z = np.full(2, BUTTOCK_HALF_HEIGHT_MM - anatomy.tissue)
+    z = np.full(2, half_height - anatomy.tissue)
     for _ in range(8):
         heights = [solid.underside(*tips)[0] for solid in (*flesh, *pair(z))]
         z = z - (blended_lowest(heights, BLEND_MM) + anatomy.tissue)

@@ -6,10 +6,10 @@ hips come with thick thighs. Each is a draw from
 - the survey's normal distribution for the sitter's sex, conditioned on all readings, each with its own error (so a
   reading is drawn a little toward what the others expect); without a sex, the mixture of both by their weights;
 - the sit bones' own distribution, narrowed by an imprint where there is one;
-- tissue under the sit bones about what the drawn hip breadth expects (B4 to B6).
+- tissue under the sit bones about what the drawn sex, stature and mass expect, and flatness about the usual one.
 
-Tissue is drawn inside its plausible band, in proportion to its density there. The other measures are held to the ranges
-of the table, which they leave only where a reading stands at the very end of one.
+Both are drawn inside their plausible bands, in proportion to their density there. The other measures are held to the
+ranges of the table, which they leave only where a reading stands at the very end of one.
 """
 
 from __future__ import annotations
@@ -23,15 +23,29 @@ from scipy.stats import qmc
 
 from seatmesh.arrays import Floats
 from seatmesh.body.body import Body, Measure, Sex
-from seatmesh.body.figure.anatomy import TISSUE, TISSUE_BAND_MM, TISSUE_ERROR_MM, expected_tissue_mm
 from seatmesh.body.measures import MEASURES
 from seatmesh.body.survey.conditioning import MeasureReadings, condition
 from seatmesh.body.survey.estimate import readings_of, sex_weights
-from seatmesh.body.survey.population import SEXES, VARIABLES, load_population
+from seatmesh.body.survey.population import (
+    AGE,
+    MASS,
+    SEXES,
+    STATURE,
+    SURVEYED_AGES,
+    VARIABLES,
+    load_population,
+)
+from seatmesh.body.survey.sit_bone_tissue import TISSUE, TISSUE_BAND_MM, expected_tissue_mm, tissue_error_mm
 from seatmesh.body.survey.sit_bones import SIT_BONES, SPACING
+from seatmesh.body.survey.underside import (
+    FLATNESS,
+    FLATNESS_BAND_PERCENT,
+    FLATNESS_ERROR_PERCENT,
+    USUAL_PERCENT,
+)
 from seatmesh.errors import ValueRefusedError
 
-DRAWN: tuple[str, ...] = (*VARIABLES, SPACING, TISSUE)
+DRAWN: tuple[str, ...] = (*VARIABLES, SPACING, TISSUE, FLATNESS)
 """Order of the drawn measures."""
 DIMENSIONS = 1 + len(DRAWN)
 """Numbers between 0 and 1 that make one body: its sex, then one for each drawn measure."""
@@ -49,7 +63,7 @@ class MeasuresOfSex:
     weight
         Probability of the sex.
     mean, covariance
-        Of all of `DRAWN` but the tissue, shapes (10,) and (10, 10): mm, and ln kg for the mass.
+        Of `DRAWN` up to the sit bones, shapes (11,) and (11, 11): mm, years, and ln kg for the mass.
     """
 
     sex: Sex
@@ -115,13 +129,15 @@ def measures_at(body: Body, points: Floats) -> tuple[tuple[Sex, ...], Floats]:
     """Return sex and measures, shape (n, len(`DRAWN`)), of the possible true body at each point; mm and kg."""
     joints = joints_of(body)
     which = np.searchsorted(np.cumsum([joint.weight for joint in joints])[:-1], points[:, 0])
-    scores = ndtri(points[:, 1:])
-    normal = np.empty_like(scores[:, :-1])
+    scores = ndtri(points[:, 1 : 2 + len(VARIABLES)])
+    normal = np.empty_like(scores)
     for i, joint in enumerate(joints):
-        normal[which == i] = joint.mean + scores[which == i, :-1] @ _root(joint.covariance).T
+        normal[which == i] = joint.mean + scores[which == i] @ _root(joint.covariance).T
     measures = _held(normal)
-    tissue = _tissue(body, measures[:, DRAWN.index("hip_breadth_sitting_mm")], points[:, -1])
-    return tuple(joints[i].sex for i in which), np.column_stack([measures, tissue])
+    sexes = tuple(joints[i].sex for i in which)
+    tissue = _tissue(body, sexes, measures, points[:, 1 + DRAWN.index(TISSUE)])
+    flatness = _flatness(body, points[:, 1 + DRAWN.index(FLATNESS)])
+    return sexes, np.column_stack([measures, tissue, flatness])
 
 
 def taken_of(body: Body) -> dict[str, Measure]:
@@ -141,13 +157,14 @@ def joints_of(body: Body) -> tuple[MeasuresOfSex, ...]:
     readings, spacing = readings_of(known), known.get(SPACING)
     population = load_population()
     candidates: tuple[Sex, ...] = SEXES if body.sex is None else (body.sex,)
-    seen = {sex: condition(population[sex].mean, population[sex].covariance, readings) for sex in candidates}
+    covariances = {sex: population[sex].covariance_for(readings) for sex in candidates}
+    seen = {sex: condition(population[sex].mean, covariances[sex], readings) for sex in candidates}
     weights = sex_weights(seen, spacing)
     joints = []
     for sex, one in seen.items():
         bones, variance = _sit_bones(sex, spacing)
         covariance = np.zeros((len(VARIABLES) + 1,) * 2)
-        covariance[:-1, :-1] = _conditional(population[sex].covariance, readings)
+        covariance[:-1, :-1] = _conditional(covariances[sex], readings)
         covariance[-1, -1] = variance
         joints.append(MeasuresOfSex(sex, weights[sex], np.append(one.mean, bones), covariance))
     return tuple(joints)
@@ -177,23 +194,50 @@ def _root(covariance: Floats) -> Floats:
 
 
 def _held(normal: Floats) -> Floats:
-    """Return mm and kg, within the ranges of the table, from values as the normal distributions hold them."""
-    mass = VARIABLES.index("mass_kg")
+    """Return mm, kg and years, within the ranges of the table, from values as the normal distributions hold them."""
     out = normal.copy()
-    out[:, mass] = np.exp(normal[:, mass])
-    kinds = [MEASURES[name] for name in DRAWN[:-1]]
-    return np.clip(out, [kind.lowest for kind in kinds], [kind.highest for kind in kinds])
+    out[:, MASS] = np.exp(normal[:, MASS])
+    ends = np.array([_range(name) for name in (*VARIABLES, SPACING)]).T
+    ends[:, AGE] = SURVEYED_AGES
+    return np.asarray(np.clip(out, *ends))
 
 
-def _tissue(body: Body, hip_breadth: Floats, points: Floats) -> Floats:
-    """Return the tissue under the sit bones: as the body knows it, or as expected of hip breadth, inside the band."""
-    known = body.measures.get(TISSUE)
+def _tissue(body: Body, sexes: tuple[Sex, ...], measures: Floats, points: Floats) -> Floats:
+    """Return the tissue under the sit bones: as it was given, or about what each drawn person is expected to have."""
+    known = _given(body, TISSUE)
     if known is not None:
-        return np.asarray(known.value + known.standard_error * ndtri(points))
-    expected = expected_tissue_mm(hip_breadth)
-    low, high = (ndtr((end - expected) / TISSUE_ERROR_MM) for end in TISSUE_BAND_MM)
-    drawn = expected + TISSUE_ERROR_MM * ndtri(low + points * (high - low))
-    return np.clip(drawn, *TISSUE_BAND_MM)
+        return np.clip(known.value + known.standard_error * ndtri(points), *_range(TISSUE))
+    stature, mass = measures[:, STATURE], measures[:, MASS]
+    women = np.array([sex == "female" for sex in sexes])
+    expected, error = (
+        np.where(women, of("female", stature, mass), of("male", stature, mass))
+        for of in (expected_tissue_mm, tissue_error_mm)
+    )
+    return _inside(TISSUE_BAND_MM, expected, error, points)
+
+
+def _flatness(body: Body, points: Floats) -> Floats:
+    """Return how flat the underside is: as it was given, or about the usual."""
+    known = _given(body, FLATNESS)
+    if known is not None:
+        return np.clip(known.value + known.standard_error * ndtri(points), *_range(FLATNESS))
+    usual, error = (np.full_like(points, number) for number in (USUAL_PERCENT, FLATNESS_ERROR_PERCENT))
+    return _inside(FLATNESS_BAND_PERCENT, usual, error, points)
+
+
+def _given(body: Body, name: str) -> Measure | None:
+    one = body.measures.get(name)
+    return None if one is None or one.origin == "estimated" else one
+
+
+def _range(name: str) -> tuple[float, float]:
+    return MEASURES[name].lowest, MEASURES[name].highest
+
+
+def _inside(band: tuple[float, float], expected: Floats, error: Floats, points: Floats) -> Floats:
+    """Return draws of normal distributions cut off at the ends of a band."""
+    low, high = (ndtr((end - expected) / error) for end in band)
+    return np.clip(expected + error * ndtri(low + points * (high - low)), *band)
 
 
 def _exact(body: Body, sex: Sex, values: Floats) -> Body:

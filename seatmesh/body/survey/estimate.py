@@ -20,7 +20,9 @@ from seatmesh.body.survey.population import (
     load_population,
     to_normal,
 )
+from seatmesh.body.survey.sit_bone_tissue import TISSUE, estimate_tissue
 from seatmesh.body.survey.sit_bones import SPACING, estimate_sit_bones, log_likelihood
+from seatmesh.body.survey.underside import FLATNESS, usual_flatness
 
 
 def estimate_body(
@@ -61,9 +63,16 @@ def estimate_from(
     """Return the body that checked measures make in a population; see `estimate_body`."""
     readings = readings_of(given)
     candidates: tuple[Sex, ...] = SEXES if sex is None else (sex,)
-    seen = {one: condition(population[one].mean, population[one].covariance, readings) for one in candidates}
+    seen = {
+        one: condition(population[one].mean, population[one].covariance_for(readings), readings)
+        for one in candidates
+    }
     weights = sex_weights(seen, given.get(SPACING))
-    measures = {name: given[name] if name in given else _estimated(name, seen, weights) for name in MEASURES}
+    measures = {
+        name: given[name] if name in given else _estimated(name, seen, weights, given)
+        for name, kind in MEASURES.items()
+        if name in given or kind.estimated
+    }
     notes = plausibility_notes(population, weights, given, readings)
     return Body(_described(sex, given), sex, measures, notes=notes)
 
@@ -91,9 +100,18 @@ def sex_weights(seen: Mapping[Sex, Conditioned], sit_bones: Measure | None) -> d
     return {sex: float(share) for sex, share in zip(seen, shares, strict=True)}
 
 
-def _estimated(name: str, seen: Mapping[Sex, Conditioned], weights: Mapping[Sex, float]) -> Measure:
+def _estimated(
+    name: str,
+    seen: Mapping[Sex, Conditioned],
+    weights: Mapping[Sex, float],
+    given: Mapping[str, Measure],
+) -> Measure:
     if name == SPACING:
         return estimate_sit_bones(weights)
+    if name == TISSUE:
+        return estimate_tissue(weights, given["stature_mm"].value, given["mass_kg"].value)
+    if name == FLATNESS:
+        return usual_flatness()
     i = VARIABLES.index(name)
     return Mixture(
         np.array([weights[sex] for sex in seen]),

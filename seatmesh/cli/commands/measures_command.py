@@ -8,8 +8,8 @@ from pathlib import Path
 from typing import Any
 
 from seatmesh.body.body import Body, Measure
-from seatmesh.body.figure.anatomy import tissue_under_sit_bone
 from seatmesh.body.measures import MEASURES
+from seatmesh.body.people_words import NOT_SURVEYED, SURVEY
 from seatmesh.cli.output import print_json, print_text, table
 from seatmesh.design.orders.order import find_body
 from seatmesh.design.report.seat_report import rounded
@@ -18,9 +18,9 @@ from seatmesh.design.report.seat_report import rounded
 def run(options: argparse.Namespace) -> None:
     """Print how to take the measures or, with a body, what is known of it."""
     if options.body is None:
-        print_json({"measures": [_how(name) for name in MEASURES]}) if options.json else print_text(
-            _instructions()
-        )
+        measures = [_how(name) for name in MEASURES]
+        told = {"measures": measures, "survey": SURVEY, "not_surveyed": list(NOT_SURVEYED)}
+        print_json(told) if options.json else print_text(_instructions())
         return
     body = find_body(options.body, Path())
     if options.json:
@@ -52,22 +52,25 @@ def _instructions() -> str:
         lines.append(
             f"    from {kind.lowest:g} to {kind.highest:g} {kind.unit}; usual error {kind.tape_error:g} {kind.unit}"
         )
+    lines += ["", *textwrap.wrap(SURVEY, 96), ""]
+    for words in NOT_SURVEYED:
+        lines += textwrap.wrap(words, 96, initial_indent="- ", subsequent_indent="  ")
     return "\n".join(lines)
 
 
 def _known(body: Body) -> dict[str, Any]:
-    known = {**body.measures, "tissue_under_sit_bone_mm": tissue_under_sit_bone(body)}
-    measures = {name: one.facts() for name, one in known.items()}
-    return {"name": body.name, "sex": body.sex, "measures": rounded(measures), "notes": list(body.notes)}
+    measures = rounded({name: one.facts() for name, one in body.measures.items()})
+    known = {"name": body.name, "sex": body.sex, "measures": measures}
+    return {**known, "notes": list(body.notes), "survey": SURVEY}
 
 
 def _text(body: Body) -> str:
-    known = {**body.measures, "tissue_under_sit_bone_mm": tissue_under_sit_bone(body)}
-    rows = [_row(name, one) for name, one in known.items()]
+    rows = [_row(name, one) for name, one in body.measures.items()]
     text = f"{body.name}\n\n" + table(
         ["measure", "value", "origin", "standard error", "90 % from", "to"], rows
     )
-    return text + "".join(f"\n\nnote: {note}" for note in body.notes)
+    notes = [SURVEY, *(f"note: {note}" for note in body.notes)]
+    return "\n\n".join([text, *("\n".join(textwrap.wrap(note, 96)) for note in notes)])
 
 
 def _row(name: str, one: Measure) -> list[str]:

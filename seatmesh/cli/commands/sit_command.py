@@ -12,6 +12,7 @@ from seatmesh.cli.progress import step
 from seatmesh.cli.sources import Source, bodies_for, read_source
 from seatmesh.design.report.advice_report import SOME_ORDER, spot_lines, with_lines
 from seatmesh.design.report.seat_report import ending_report
+from seatmesh.design.report.unmeasured_report import UNMEASURED
 from seatmesh.design.study import Study, comparison, study, study_report
 from seatmesh.errors import NotSolvedError
 from seatmesh.files.whole_or_nothing import atomic_path
@@ -102,6 +103,7 @@ def _text(source: Source, reports: list[dict[str, Any]], as_sat: str) -> str:
     parts = [
         table(head, rows),
         "\n".join(_interval_notes(reports)),
+        *(_unmeasured(one) for one in reports),
         *(_spots(one, source, as_sat) for one in reports),
         _order_note(source, reports),
         _compared(comparison(reports)),
@@ -114,6 +116,16 @@ def _interval_notes(reports: list[dict[str, Any]]) -> list[str]:
     stated = dict.fromkeys(one["interval_note"] for one in reports if one["interval_90"])
     missing = [f"{one['body']}: {one['interval_note']}" for one in reports if not one["interval_90"]]
     return [line for note in (*stated, *missing) for line in textwrap.wrap(note, 96)]
+
+
+def _unmeasured(report: dict[str, Any]) -> str:
+    """Return what quantities that nobody measured do to a body's peak; nothing without a balance."""
+    lines = [
+        line
+        for one in report["not_measured_words"]
+        for line in textwrap.wrap(one, 96, initial_indent="  ", subsequent_indent="    ")
+    ]
+    return "\n".join([f"{report['body']}: {UNMEASURED.lower()}", *lines]) if lines else ""
 
 
 def _spots(report: dict[str, Any], source: Source, as_sat: str) -> str:

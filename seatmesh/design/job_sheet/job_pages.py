@@ -8,6 +8,7 @@ from typing import Any
 
 from PIL import Image
 
+from seatmesh.body.people_words import SURVEY
 from seatmesh.cautions import CAUTIONS, CUTTERS
 from seatmesh.design.job_sheet.job_pictures import JobPictures, job_pictures
 from seatmesh.design.job_sheet.job_words import (
@@ -21,6 +22,7 @@ from seatmesh.design.job_sheet.job_words import (
     wood_words,
 )
 from seatmesh.design.report.seat_report import report
+from seatmesh.design.report.unmeasured_report import with_unmeasured
 from seatmesh.design.shape import Design
 from seatmesh.paper.drawing import Drawing, DrawingLayer, Item, Words, line
 from seatmesh.paper.lettering import fitted
@@ -61,7 +63,7 @@ def job_sheet(design: Design, wishes: SheetWishes | None = None) -> tuple[bytes,
     paper = to_read(paper_named(wishes.paper))
     says = speech(design.seat, wishes)
     wood = wood_named(wishes.wood).name
-    figures = report(design)
+    figures = with_unmeasured(report(design), design)
     pictures = job_pictures(design, says.units)
     pages = [
         _front(design, figures, pictures, wood, says, paper),
@@ -139,6 +141,8 @@ def _tables(design: Design, figures: dict[str, Any], says: Speech, paper: Paper)
             items += column((("", (said,)),), MARGIN_MM, top + ROW_MM, paper.width_mm - 2.0 * MARGIN_MM)
             top -= 12.0
         items += _drawn_table("Body measures (est. is estimated from the others)", pair[1], top, paper)
+        top -= ROW_MM * (len(pair[1]) + 1)
+        items += column((("", (SURVEY,)),), MARGIN_MM, top + ROW_MM, paper.width_mm - 2.0 * MARGIN_MM)
         out.append(_page(name, items, paper))
     return out
 

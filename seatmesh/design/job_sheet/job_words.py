@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
+from seatmesh.body.body import Measure
 from seatmesh.body.measures import MEASURES
+from seatmesh.design.report.unmeasured_report import unmeasured_sentences
 from seatmesh.design.shape import Design
 from seatmesh.place_words import aside
 from seatmesh.seating.figures import FELT_SHARE
@@ -13,6 +15,8 @@ from seatmesh.sheets.sheet_wishes import Speech
 ORIGINS = {"measured": "", "given": " given", "estimated": " est."}
 """What stands behind a measure: est. is estimated from the others."""
 Table = tuple[tuple[str, ...], ...]
+UNMEASURED_SENTENCES = 1
+"""Of what was not measured, the most that has room under a contact map."""
 
 
 def percent(share: float) -> str:
@@ -98,7 +102,7 @@ def sitter_words(sitter: dict[str, Any], says: Speech) -> list[str]:
         loss = sitter["loss_percent"]
         small = "" if abs(loss) >= 100.0 * FELT_SHARE else ", less than can be felt"
         out.append(f"Sharing the seat costs {loss:+.0f} % against one made for this sitter alone{small}.")
-    return out
+    return out + unmeasured_sentences(sitter.get("not_measured", ()), peak, says.units)[:UNMEASURED_SENTENCES]
 
 
 def measures_table(design: Design, says: Speech) -> Table:
@@ -106,13 +110,18 @@ def measures_table(design: Design, says: Speech) -> Table:
     bodies = [guest.sitter.body for guest in design.guests]
     rows = [("", *(body.name for body in bodies))]
     for kind in MEASURES.values():
-        cells = []
-        for body in bodies:
-            one = body.measures[kind.name]
-            text = says.mass(one.value, 0) if kind.unit == "kg" else says.length(round(one.value))
-            cells.append(f"{text}{ORIGINS[one.origin]}")
-        rows.append((kind.title, *cells))
+        known = [body.measures.get(kind.name) for body in bodies]
+        if any(known):
+            rows.append((kind.title, *(_measure_cell(kind.unit, one, says) for one in known)))
     return tuple(rows)
+
+
+def _measure_cell(unit: str, one: Measure | None, says: Speech) -> str:
+    if one is None:
+        return "not stated"
+    spoken = {"kg": lambda: says.mass(one.value, 0), "mm": lambda: says.length(round(one.value))}
+    text = spoken[unit]() if unit in spoken else f"{one.value:.0f} {'%' if unit == 'percent' else unit}"
+    return f"{text}{ORIGINS[one.origin]}"
 
 
 def comparison_table(figures: dict[str, Any], says: Speech) -> Table:

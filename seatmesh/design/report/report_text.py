@@ -10,6 +10,7 @@ from seatmesh.design.log.log_report import log_lines
 from seatmesh.design.report.advice_report import SOME_ORDER, spot_lines
 from seatmesh.design.report.reach_report import reach_lines
 from seatmesh.design.report.stage_report import stage_lines
+from seatmesh.design.report.unmeasured_report import UNMEASURED, unmeasured_sentences
 from seatmesh.design.shape import Design
 from seatmesh.place_words import aside
 from seatmesh.seating.figures import FELT_SHARE
@@ -30,6 +31,9 @@ def report_text(design: Design, figures: dict[str, Any], width: int = 96) -> str
         lines += ["", *_sitter_lines(sitter, units)]
         if "hot_spots" in sitter:
             lines += ["", *spot_lines(sitter["name"], sitter["hot_spots"], units, file)]
+        if sitter.get("not_measured"):
+            said = unmeasured_sentences(sitter["not_measured"], sitter["best"]["peak_kpa"], units)
+            lines += ["", UNMEASURED, *_wrapped(said, width)]
     if figures["adjustments"]:
         lines += ["", "Adjustments, each after the one before", *log_lines(figures["adjustments"], units)]
     if figures["notes"]:

@@ -27,6 +27,8 @@ export const KINDS = {
     allowed: () => "a plain number",
     keyboard: () => "decimal",
   },
+  years: number(" years", 0),
+  percent: number(" %", 0),
   angle: number("°", 1),
   share: number("", 2),
 };

@@ -14,6 +14,7 @@ import { chosenSitting, seat, shape, study } from "./shaped-seat.js";
 import { seatFigures } from "./figures.js";
 import { seatView } from "./view-panel.js";
 import { sections } from "./sections.js";
+import { MEASURES } from "../sitters/measures.js";
 import { WISHES } from "../order/usual-values.js";
 
 /** What stands on a step that needs a seat while there is nobody to sit in it. */
@@ -141,11 +142,18 @@ function sureCard() {
       `The measures leave the peak between ${figure(peak[0])} and ${figure(peak[1])} kPa, and the contact between ${figure(area[0])} and ${figure(area[1])} cm², in 9 of 10 cases.`,
     ),
     h("p", { class: "small" }, known.interval_note),
+    known.not_measured_words?.length
+      ? h(
+          "ul",
+          { class: "small" },
+          known.not_measured_words.map((one) => h("li", {}, inUnits(one, job.units))),
+        )
+      : null,
     known.measure_next && known.measure_next_narrows_share > 0.02
       ? h(
           "p",
           {},
-          `Taking the ${known.measure_next.replace(/_(mm|kg)$/, "").replaceAll("_", " ")} next would help most.`,
+          `Taking the ${MEASURES[known.measure_next].title} next would help most.`,
         )
       : null,
     shift

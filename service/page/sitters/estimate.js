@@ -4,7 +4,7 @@ import { h, fill } from "../parts/element.js";
 import { job } from "../job/job.js";
 import { bodyOf, nameOf } from "../order/order-of-job.js";
 import { inUnits, writeLength } from "../parts/lengths.js";
-import { capital } from "./measures.js";
+import { capital, kindOf } from "./measures.js";
 import { KINDS } from "../parts/quantity-field.js";
 import { askJson } from "../service/requests.js";
 import { certainty } from "./certainty-bar.js";
@@ -33,8 +33,9 @@ function estimateTable(body, kinds) {
   const rows = Object.entries(body.measures)
     .filter(([key]) => kinds[key])
     .map(([key, one]) => {
-      const exact = KINDS[kinds[key].unit === "kg" ? "mass" : "length"].say;
-      const about = (value) => (kinds[key].unit === "kg" ? exact(value) : writeLength(value, job.units, 0, 8));
+      const kind = kindOf(kinds[key]);
+      const exact = KINDS[kind].say;
+      const about = (value) => (kind === "length" ? writeLength(value, job.units, 0, 8) : exact(value));
       const guessed = one.origin === "estimated";
       return h(
         "tr",
@@ -73,6 +74,7 @@ function estimateTable(body, kinds) {
       ),
       h("tbody", {}, rows),
     ),
+    body.survey ? h("p", { class: "small" }, body.survey) : null,
     body.notes?.length
       ? h(
           "ul",

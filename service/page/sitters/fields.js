@@ -2,7 +2,7 @@
 
 import { h, newId } from "../parts/element.js";
 import { change, job } from "../job/job.js";
-import { capital } from "./measures.js";
+import { capital, kindOf } from "./measures.js";
 import { quantity } from "../parts/quantity-field.js";
 import { shape } from "../seat/shaped-seat.js";
 import { askedFor, fieldsOf, vocabulary } from "../order/vocabulary.js";
@@ -82,7 +82,7 @@ export function measureField(sitter, number, key, kind, after) {
     key: `sitter.${number}.${key}`,
     as: `sitter.${sitter.id}.${key}`,
     label: capital(kind.title),
-    kind: kind.unit === "kg" ? "mass" : "length",
+    kind: kindOf(kind),
     value: sitter.measures[key],
     range: [kind.lowest, kind.highest],
     hint: kind.how,
@@ -98,15 +98,22 @@ export function measureField(sitter, number, key, kind, after) {
   return h(
     "div",
     { class: "measure" },
-    h("img", {
-      class: "how",
-      src: `/page/sitters/drawings/${key.replace(/_(mm|kg)$/, "")}.svg`,
-      alt: "",
-      width: 104,
-      height: 130,
-    }),
+    isDrawn(kind)
+      ? h("img", {
+          class: "how",
+          src: `/page/sitters/drawings/${key.replace(/_(mm|kg)$/, "")}.svg`,
+          alt: "",
+          width: 104,
+          height: 130,
+        })
+      : h("span", { class: "how" }),
     field,
   );
+}
+
+// What no tape takes has no drawing of how to take it.
+function isDrawn(kind) {
+  return kind.by_hand && (kind.unit === "mm" || kind.unit === "kg");
 }
 
 export function habitFields(sitter, number, after) {

@@ -18,9 +18,12 @@ from skfem import Basis, ElementHex1, MeshHex
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
+Bools = NDArray[np.bool_]
 Ground = Callable[[Floats, Floats], tuple[Floats, Floats, Floats]]
 """Height of the seat over (x, y) of n places, (n,), its slope (n, 2) and its second derivatives (n, 2, 2); mm."""
 
+LEAST_VOLUME = 0.02
+"""Flesh pressed below this share of its volume at a point counts as turned inside out."""
 PUSH_MPA_PER_MM = 0.3
 """Stiffness of the seat: the skin sinks in by 0.2 mm at 60 kPa."""
 TO_LIBRARY = (0, 3, 6, 2, 1, 5, 7, 4)
@@ -55,24 +58,58 @@ ARM_MM = 100.0
 
 
 @dataclass(frozen=True)
+class Tangent:
+    """The derivative of what is out of balance by the free unknowns, symmetric.
+
+    `nodes` is the upper half of the block of displacements, in one pattern for all states; `seat` the two columns of heave
+    and pitch beside it, shape (n, 2), and `corner` the block of those two.
+    """
+
+    nodes: sp.csr_matrix
+    seat: Floats
+    corner: Floats
+
+    def whole(self) -> sp.csr_matrix:
+        """Return the whole matrix."""
+        nodes = self.nodes + sp.triu(self.nodes, 1).T
+        return sp.csr_matrix(sp.bmat([[nodes, self.seat], [self.seat.T, self.corner]]))
+
+
+@dataclass(frozen=True)
 class _Pattern:
-    """Where each entry of the elements' matrices goes in the sum over all, rows and columns of free unknowns."""
+    """Where entries of the derivative stand, the same in every state; rows and columns are of free unknowns.
 
-    entries: Ints
+    `cells` are the entries of all cells' matrices that count, `place` where each goes; `number` the row of an unknown.
+    """
+
+    number: Ints
+    cells: Ints
     place: Ints
-    indices: Ints
+    keys: Ints
     indptr: Ints
-    size: int
 
-    def sum_up(self, values: Floats) -> sp.csr_matrix:
-        data = np.bincount(self.place, values[self.entries], minlength=len(self.indices))
-        return sp.csr_matrix((data, self.indices, self.indptr), shape=(self.size, self.size))
+    def sum_up(self, of_cells: Floats, rows: Ints, columns: Ints, values: Floats) -> Tangent:
+        """Return the sum of the cells' matrices and of the seat's entries."""
+        n = len(self.indptr) - 1
+        r, c = self.number[rows], self.number[columns]
+        data = np.bincount(self.place, of_cells[self.cells], minlength=len(self.keys))
+        skin = (r >= 0) & (c >= r) & (c < n)
+        place = np.searchsorted(self.keys, r[skin] * n + c[skin])
+        data += np.bincount(place, values[skin], minlength=len(self.keys))
+        beside = (r >= 0) & (c >= n)
+        columns_beside = np.zeros((n + 2, 2))
+        np.add.at(columns_beside, (r[beside], c[beside] - n), values[beside])
+        nodes = sp.csr_matrix((data, self.keys % n, self.indptr), shape=(n, n))
+        return Tangent(nodes, columns_beside[:n], columns_beside[n:])
 
 
 def flesh_of(
-    mesh: FleshMesh, material: Ogden, *, sliding_cut: bool = False, free_cut: bool = False, share: Floats | None = None
+    mesh: FleshMesh, material: Ogden, *, sliding_cut: bool = False, free_cut: bool = False, share: Floats | None = None, also_tied: Bools | None = None
 ) -> Flesh:
-    """Return flesh tied to bone and to the cut, or sliding along the cut, or free there; `share` scales mu by cell."""
+    """Return flesh tied to bone and to the cut, or sliding along the cut, or free there; `share` scales mu by cell.
+
+    `also_tied` says which displacements (n, 3) are held beside.
+    """
     order = np.argsort(TO_LIBRARY)
     shape = Basis(MeshHex(mesh.points.T, mesh.cells[:, order].T), ElementHex1(), intorder=3)
     assert (shape.element_dofs.T == mesh.cells[:, order]).all()
@@ -85,6 +122,8 @@ def flesh_of(
         tied[mesh.cut, 2] = True
     elif not free_cut:
         tied[mesh.cut] = True
+    if also_tied is not None:
+        tied |= also_tied
     free = np.append(np.flatnonzero(~tied.ravel()), 3 * len(mesh.points) + np.arange(2))
     skin_shape, area = _skin_points(mesh)
     return Flesh(
@@ -97,22 +136,20 @@ def flesh_of(
         np.unique(mesh.skin),
         skin_shape,
         area,
-        _pattern(mesh.cells, 3 * len(mesh.points) + 2, free),
+        _pattern(mesh, 3 * len(mesh.points) + 2, free),
     )
 
 
-def _pattern(cells: Ints, count: int, free: Ints) -> _Pattern:
-    dofs = (3 * cells[:, :, None] + np.arange(3)).reshape(len(cells), -1)
-    rows = np.repeat(dofs, dofs.shape[1], axis=1).ravel()
-    columns = np.tile(dofs, (1, dofs.shape[1])).ravel()
+def _pattern(mesh: FleshMesh, count: int, free: Ints) -> _Pattern:
+    dofs = (3 * mesh.cells[:, :, None] + np.arange(3)).reshape(len(mesh.cells), -1)
     number = np.full(count, -1)
     number[free] = np.arange(len(free))
-    r, c = number[rows], number[columns]
-    entries = np.flatnonzero((r >= 0) & (c >= r))
-    key = r[entries] * len(free) + c[entries]
-    unique, place = np.unique(key, return_inverse=True)
-    indptr = np.searchsorted(unique // len(free), np.arange(len(free) + 1))
-    return _Pattern(entries, place, unique % len(free), indptr, len(free))
+    r = number[np.repeat(dofs, dofs.shape[1], axis=1).ravel()]
+    c = number[np.tile(dofs, (1, dofs.shape[1])).ravel()]
+    cells = np.flatnonzero((r >= 0) & (c >= r))
+    n = len(free) - 2
+    keys, place = np.unique(r[cells] * n + c[cells], return_inverse=True)
+    return _Pattern(number, cells, place, keys, np.searchsorted(keys // n, np.arange(n + 1)))
 
 
 def _skin_points(mesh: FleshMesh) -> tuple[Floats, Floats]:
@@ -129,71 +166,66 @@ def _skin_points(mesh: FleshMesh) -> tuple[Floats, Floats]:
 
 @dataclass(frozen=True)
 class Forces:
-    """What is out of balance at a state (free unknowns), the upper half of its derivative, and the seat's push.
+    """What is out of balance at a state (free unknowns), and the seat's push at each node of the skin, N.
 
-    `energy` is that of flesh and seat, N mm, without the load's.
+    `energy` is that of flesh and seat, N mm, without the load's. `tangent` gives the derivative of `out`.
     """
 
     energy: float
     out: Floats
-    tangent: sp.csr_matrix | None
     push_n: Floats
+    tangent: Callable[[], Tangent]
 
 
 def forces(
-    flesh: Flesh, ground: Ground, y_load: float, u: Floats, *, with_tangent: bool = True, convex: bool = False,
-    push_mpa_per_mm: float = PUSH_MPA_PER_MM,
+    flesh: Flesh, ground: Ground, y_load: float, u: Floats, push_mpa_per_mm: float = PUSH_MPA_PER_MM
 ) -> Forces | None:
-    """Return the forces of a state, or None where flesh is turned inside out; `convex`: see `principal_tangent`."""
-    n = 3 * len(flesh.mesh.points)
-    moves = u[:n].reshape(-1, 3)[flesh.mesh.cells]
-    F = np.einsum("eai,eqaj->eqij", moves, flesh.gradients.transpose(0, 1, 2, 3)) + np.eye(3)
+    """Return the forces of a state, or None where flesh is turned inside out."""
+    count, mesh = flesh.count, flesh.mesh
+    moves = u[:-2].reshape(-1, 3)[mesh.cells]
+    F = np.swapaxes(moves, 1, 2)[:, None] @ flesh.gradients + np.eye(3)
     J = np.linalg.det(F)
-    if not np.isfinite(J).all() or J.min() <= 0.02:
+    if not np.isfinite(J).all() or J.min() <= LEAST_VOLUME:
         return None
     volume = flesh.weights.sum(axis=1)
     swell = (flesh.weights * J).sum(axis=1) / volume
-    pressure = 1e-3 * flesh.material.bulk_kpa * (swell - 1.0)
+    bulk = 1e-3 * flesh.material.bulk_kpa
+    pressure = bulk * (swell - 1.0)
     stretch, after, before, first, second = flesh.material.principal(F, flesh.softness[:, None])
-    full = first + pressure[:, None, None] * J[..., None] / stretch
-    # Rows of B: how each of the 24 displacements changes the nine parts of F in the principal frames.
-    along = np.einsum("eqaJ,eqJb->eqab", flesh.gradients, before)
-    e, q = J.shape
-    diagonal = np.einsum("eqib,eqab,eqb->eqai", after, along, full * flesh.weights[..., None])
-    internal = np.bincount(
-        (3 * flesh.mesh.cells[:, :, None] + np.arange(3)).ravel(), diagonal.sum(axis=1).ravel(), minlength=n + 2
-    )
-    touch = _contact(flesh, ground, y_load, u, convex, push_mpa_per_mm)
+    full = (first + pressure[:, None, None] * J[..., None] / stretch) * flesh.weights[..., None]
+    along = flesh.gradients @ before
+    pull = (along @ np.swapaxes(after * full[..., None, :], -1, -2)).sum(axis=1)
+    internal = np.bincount((3 * mesh.cells[:, :, None] + np.arange(3)).ravel(), pull.ravel(), minlength=count)
+    touch = _contact(flesh, ground, y_load, u, push_mpa_per_mm)
     internal += touch.residual
-    stored = flesh.material.energy(stretch, flesh.softness[:, None])
-    energy = float(
-        (flesh.weights * stored).sum()
-        + 0.5e-3 * flesh.material.bulk_kpa * (volume * (swell - 1.0) ** 2).sum()
-        + touch.energy
-    )
-    if not with_tangent:
-        return Forces(energy, internal[flesh.free], None, touch.push_n)
-    parts = np.einsum("eqia,eqxb->eqabxi", after, along).reshape(e, q, 9, 24)
-    inner = principal_tangent(stretch, first, second, np.broadcast_to(pressure[:, None], J.shape), convex=convex)
-    inner *= flesh.weights[..., None, None]
-    stiff = parts.reshape(e, q * 9, 24).transpose(0, 2, 1) @ (inner @ parts).reshape(e, q * 9, 24)
-    cofactor = J[..., None] / stretch * flesh.weights[..., None]
-    grows = np.einsum("eqbx,eqb->ex", parts[:, :, [0, 4, 8]], cofactor)
-    stiff += (1e-3 * flesh.material.bulk_kpa / volume)[:, None, None] * grows[:, :, None] * grows[:, None, :]
-    tangent = flesh._pattern.sum_up(stiff.ravel()) + sp.triu(touch.tangent[flesh.free][:, flesh.free])
-    return Forces(energy, internal[flesh.free], sp.csr_matrix(tangent), touch.push_n)
+    stored = float((flesh.weights * flesh.material.energy(stretch, flesh.softness[:, None])).sum())
+    energy = stored + 0.5 * bulk * float((volume * (swell - 1.0) ** 2).sum()) + touch.energy
+
+    def tangent() -> Tangent:
+        inner = principal_tangent(stretch, first, second, np.broadcast_to(pressure[:, None], J.shape))
+        inner *= flesh.weights[..., None, None]
+        # How each of the 24 displacements changes the nine parts of F in the principal frames.
+        parts = np.einsum("eqia,eqxb->eqabxi", after, along).reshape(*J.shape, 9, 24)
+        e, q = J.shape
+        stiff = parts.reshape(e, q * 9, 24).swapaxes(1, 2) @ (inner @ parts).reshape(e, q * 9, 24)
+        cofactor = J[..., None] / stretch * flesh.weights[..., None]
+        grows = np.einsum("eqbx,eqb->ex", parts[:, :, [0, 4, 8]], cofactor)
+        stiff += (bulk / volume)[:, None, None] * grows[:, :, None] * grows[:, None, :]
+        return flesh._pattern.sum_up(stiff.ravel(), *touch.tangent())
+
+    return Forces(energy, internal[flesh.free], touch.push_n, tangent)
 
 
 @dataclass(frozen=True)
 class _Touch:
     energy: float
     residual: Floats
-    tangent: sp.csr_matrix
+    tangent: Callable[[], tuple[Ints, Ints, Floats]]
     push_n: Floats
 
 
 def _contact(
-    flesh: Flesh, ground: Ground, y_load: float, u: Floats, convex: bool, push_mpa_per_mm: float
+    flesh: Flesh, ground: Ground, y_load: float, u: Floats, push_mpa_per_mm: float
 ) -> _Touch:
     """Differentiate the energy (stiffness / 2) x depth^2 of skin below the seat: frictionless, symmetric."""
     mesh, count = flesh.mesh, flesh.count
@@ -212,10 +244,6 @@ def _contact(
     by = np.stack(
         [slope[face, point, 0], slope[face, point, 1] + u[-1] / ARM_MM, -ones, ones, arm[face, point]], axis=1
     )
-    second = np.zeros((len(face), 5, 5))
-    if not convex:
-        second[:, :2, :2] = curve[face, point]
-        second[:, 1, 4] = second[:, 4, 1] = 1.0 / ARM_MM
     shape = flesh.skin_shape[point]
     spread = np.zeros((len(face), 5, 14))
     for corner_number in range(4):
@@ -224,8 +252,6 @@ def _contact(
     spread[:, 3, 12] = spread[:, 4, 13] = 1.0
     push = stiffness * deep
     by_all = np.einsum("pi,pij->pj", by, spread)
-    block = stiffness[:, None, None] * by_all[:, :, None] * by_all[:, None, :]
-    block += np.swapaxes(spread, 1, 2) @ (push[:, None, None] * second) @ spread
     dofs = np.column_stack(
         [
             (3 * mesh.skin[face][:, :, None] + np.arange(3)).reshape(len(face), 12),
@@ -234,7 +260,14 @@ def _contact(
         ]
     )
     residual = np.bincount(dofs.ravel(), (push[:, None] * by_all).ravel(), minlength=count)
-    rows, columns = np.repeat(dofs, 14, axis=1).ravel(), np.tile(dofs, (1, 14)).ravel()
-    tangent = sp.csr_matrix((block.ravel(), (rows, columns)), shape=(count, count))
+
+    def tangent() -> tuple[Ints, Ints, Floats]:
+        second = np.zeros((len(face), 5, 5))
+        second[:, :2, :2] = curve[face, point]
+        second[:, 1, 4] = second[:, 4, 1] = 1.0 / ARM_MM
+        block = stiffness[:, None, None] * by_all[:, :, None] * by_all[:, None, :]
+        block += np.swapaxes(spread, 1, 2) @ (push[:, None, None] * second) @ spread
+        return np.repeat(dofs, 14, axis=1).ravel(), np.tile(dofs, (1, 14)).ravel(), block.ravel()
+
     up = -residual[:-2].reshape(-1, 3)[flesh.skin_nodes, 2]
     return _Touch(0.5 * float(push @ deep), residual, tangent, up)

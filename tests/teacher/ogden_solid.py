@@ -60,12 +60,11 @@ class Ogden:
 
 
 def principal_tangent(
-    stretch: Floats, first: Floats, second: Floats, pressure: Floats, *, convex: bool = False
+    stretch: Floats, first: Floats, second: Floats, pressure: Floats
 ) -> Floats:
     """Return d2W/dF2 in the principal frames, shape (..., 9, 9), entries ordered (i, j) by rows, MPa.
 
-    `pressure` multiplies J, as the element's volume does: its second derivative is part of the result. `convex` lifts
-    negative curvatures to zero, so that a step along the result always leads downhill.
+    `pressure` multiplies J, as the element's volume does: its second derivative is part of the result.
     """
     full = np.zeros((*stretch.shape[:-1], 9, 9))
     for i in range(3):
@@ -89,13 +88,6 @@ def principal_tangent(
         )
         ij, ji = 3 * i + j, 3 * j + i
         crossed = crossed - push
-        if convex:
-            plus, minus = np.maximum(same + crossed, 0.0), np.maximum(same - crossed, 0.0)
-            same, crossed = 0.5 * (plus + minus), 0.5 * (plus - minus)
         full[..., ij, ij] = full[..., ji, ji] = same
         full[..., ij, ji] = full[..., ji, ij] = crossed
-    if convex:
-        diagonal = np.ix_(range(0, 9, 4), range(0, 9, 4))
-        values, frame = np.linalg.eigh(full[(..., *diagonal)])
-        full[(..., *diagonal)] = (frame * np.maximum(values, 0.0)[..., None, :]) @ np.swapaxes(frame, -1, -2)
     return full

@@ -6,11 +6,16 @@ from dataclasses import dataclass
 
 import numpy as np
 import scipy.sparse as sp
-from flesh_balance import ARM_MM, Flesh, Forces, Ground, forces
+from flesh_balance import ARM_MM, Flesh, Forces, Ground, Tangent, forces
 from numpy.typing import NDArray
-from pypardiso import PyPardisoSolver
+from scipy.sparse.linalg import splu
 
 from seatmesh.errors import NotSolvedError
+
+try:
+    from pypardiso import PyPardisoSolver
+except ImportError:  # SciPy's own factors do as well, ten times slower.
+    PyPardisoSolver = None
 
 Floats = NDArray[np.float64]
 
@@ -18,17 +23,18 @@ TOLERANCE = 1e-5
 MOST_STEPS = 120
 SYMMETRIC_INDEFINITE = -2
 """The library's number of this kind of matrix."""
+ALL_PHASES, ALL_BUT_ORDERING = 13, 23
 FIRST_MM = 1.0
 ROUGH = 1e-2
 SEAT_MPA_PER_MM = (0.01, 0.05, 0.2)
 """The seat is soft while the load rises, and hard at the end: the skin sinks in by 0.3 mm at 60 kPa."""
 FIRST_SHARE, GROWTH, LEAST_GROWTH = 0.02, 2.0, 1.05
-LONGEST_MM = 5.0
+LONGEST_MM, FARTHEST_MM = 5.0, 40.0
+"""Longest move of a node in one step, and the longest that Newton's direction may ask for."""
 RIDGE = 0.05
 FIRST_SHIFT, LARGEST_SHIFT = 0.004, 20.0
 """Stiffness, N/mm, that holds nodes back while steps are too long."""
-SHORT_CUT, LONG_CUT = 0.2, 0.45
-
+SHORT_CUT, LONG_CUT, MOST_CUTS = 0.2, 0.45, 6
 
 
 @dataclass(frozen=True)
@@ -65,7 +71,8 @@ def settle_flesh(
     done = solver.newton(start, half_load_n, TOLERANCE) if start is not None else None
     if done is None:
         done = solver.ramp(half_load_n)
-    now = solver.forces(done, with_tangent=False)
+    solver.factors.close()
+    now = solver.forces(done)
     assert now is not None
     out = now.out.copy()
     out[-2] -= half_load_n
@@ -77,13 +84,10 @@ class _Solver:
         self.flesh, self.ground, self.y_load = flesh, ground, y_load
         self.factorings = 0
         self.push = SEAT_MPA_PER_MM[-1]
-        loose = np.zeros(len(flesh.free))
-        loose[-2:] = RIDGE
-        self.ridge = sp.diags(loose).tocsr()
-        self.unit = sp.identity(len(loose), format="csr")
+        self.factors = Factors()
 
-    def forces(self, u: Floats, *, with_tangent: bool = True, convex: bool = False) -> Forces | None:
-        return forces(self.flesh, self.ground, self.y_load, u, with_tangent=with_tangent, convex=convex, push_mpa_per_mm=self.push)
+    def forces(self, u: Floats) -> Forces | None:
+        return forces(self.flesh, self.ground, self.y_load, u, self.push)
 
     def touch_down(self) -> Floats:
         """Return the state in which the unpressed skin just touches the seat."""
@@ -133,7 +137,7 @@ class _Solver:
             out = state.out - pull
             if np.linalg.norm(out) <= tolerance * half_load_n:
                 return u
-            step, cut = self.downhill(u, state, out, half_load_n, shift)
+            step, cut = self.downhill(u, state, pull, shift)
             if cut < SHORT_CUT:
                 # A soft direction leads far: hold the nodes back a little.
                 shift = max(4.0 * shift, FIRST_SHIFT)
@@ -142,49 +146,62 @@ class _Solver:
             elif cut > LONG_CUT:
                 shift = 0.25 * shift if shift > FIRST_SHIFT else 0.0
             if step is not None:
-                u = step
-                state = self.forces(u)
+                u, state = step
         return None
 
     def downhill(
-        self, u: Floats, now: Forces, out: Floats, half_load_n: float, shift: float
-    ) -> tuple[Floats | None, float]:
+        self, u: Floats, now: Forces, pull: Floats, shift: float
+    ) -> tuple[tuple[Floats, Forces] | None, float]:
         """Return a state of less energy or less imbalance along Newton's direction, and how much of it was taken."""
-        free, size = self.flesh.free, float(np.linalg.norm(out))
-        change = self.solve(now.tangent, -out, shift)
-        slope = float(out @ change)
-        longest = float(np.abs(change).max())
-        TRACE and print("longest", longest, self.flesh.mesh.points[free[np.abs(change).argmax()]//3] if free[np.abs(change).argmax()]<self.flesh.count-2 else 'rigid', free[np.abs(change).argmax()]%3, shift)
-        if slope > 0.0 or longest > 8.0 * LONGEST_MM:
+        free, out = self.flesh.free, now.out - pull
+        size = float(np.linalg.norm(out))
+        change = self.solve(now.tangent(), -out, shift)
+        slope, longest = float(out @ change), float(np.abs(change).max())
+        if slope > 0.0 or longest > FARTHEST_MM:
             return None, 0.0
         cut = min(1.0, LONGEST_MM / longest)
-        for _ in range(6):
+        for _ in range(MOST_CUTS):
             trial = u.copy()
             trial[free] += cut * change
-            after = self.forces(trial, with_tangent=False)
+            after = self.forces(trial)
             if after is not None:
-                gain = after.energy - now.energy - half_load_n * cut * change[-2]
-                left = after.out.copy()
-                left[-2] -= half_load_n
-                if gain <= 1e-2 * cut * slope or np.linalg.norm(left) < (1.0 - 0.5 * cut) * size:
-                    TRACE and print("     size %.3g cut %.3g heave %.2f slope %.3g push %.1f" % (size, cut, trial[-2], slope, after.push_n.sum()))
-                    return trial, cut
+                gain = after.energy - now.energy - cut * float(pull @ change)
+                left = float(np.linalg.norm(after.out - pull))
+                if gain <= 1e-2 * cut * slope or left < (1.0 - 0.5 * cut) * size:
+                    return (trial, after), cut
             cut *= 0.5
-        TRACE and print("    no")
         return None, 0.0
 
-    def solve(self, upper: sp.csr_matrix, right: Floats, shift: float) -> Floats:
+    def solve(self, tangent: Tangent, right: Floats, shift: float) -> Floats:
         self.factorings += 1
+        upper = tangent.nodes
+        # The first entry of each row is the diagonal.
+        upper.data[upper.indptr[:-1]] += shift
+        found = self.factors.solve(upper, np.column_stack([right[:-2], tangent.seat]))
         # A seat that hardly touches is free to turn: a little stiffness keeps the step finite, and the balance exact.
-        return factor_and_solve(upper + self.ridge + shift * self.unit, right)
+        left = tangent.corner + (RIDGE + shift) * np.eye(2) - tangent.seat.T @ found[:, 1:]
+        seat = np.linalg.solve(left, right[-2:] - tangent.seat.T @ found[:, 0])
+        return np.append(found[:, 0] - found[:, 1:] @ seat, seat)
 
 
-TRACE = False
+class Factors:
+    """Factors of symmetric, indefinite systems of one pattern, given by their upper halves."""
 
+    def __init__(self) -> None:
+        self._library = None if PyPardisoSolver is None else PyPardisoSolver(mtype=SYMMETRIC_INDEFINITE)
+        self._phase = ALL_PHASES
 
-def factor_and_solve(upper: sp.csr_matrix, right: Floats) -> Floats:
-    """Solve the symmetric, indefinite system whose upper half is given."""
-    solver = PyPardisoSolver(mtype=SYMMETRIC_INDEFINITE)
-    change = np.asarray(solver.solve(sp.csr_matrix(upper), right))
-    solver.free_memory(everything=True)
-    return change
+    def solve(self, upper: sp.csr_matrix, right: Floats) -> Floats:
+        """Return the solution; the order of elimination found first serves all that follow."""
+        if self._library is None:
+            whole = sp.csc_matrix(upper + sp.triu(upper, 1).T)
+            little_pivoting = {"permc_spec": "MMD_AT_PLUS_A", "diag_pivot_thresh": 1e-3}
+            return np.asarray(splu(whole, options={"SymmetricMode": True}, **little_pivoting).solve(right))
+        self._library.set_phase(self._phase)
+        self._phase = ALL_BUT_ORDERING
+        return np.asarray(self._library._call_pardiso(upper, np.asfortranarray(right)))
+
+    def close(self) -> None:
+        """Give the memory back."""
+        if self._library is not None:
+            self._library.free_memory(everything=True)

@@ -14,6 +14,7 @@ from seatmesh.design.job_sheet.job_words import (
     measures_table,
     seat_words,
     sitter_words,
+    unmeasured_words,
 )
 from seatmesh.sheets.sheet_wishes import Speech
 
@@ -84,12 +85,21 @@ def test_what_matters_most_and_was_not_measured_is_told_of_a_sitter() -> None:
         "step": 5.0,
     }
     row |= {"standard_error": 6.5, "more_raises_peak_kpa": -4.0, "less_raises_peak_kpa": 6.0}
-    said = sitter_words({**sitter("viola", 20.0), "not_measured": [row, row]}, Speech("mm"))
-    assert said[-1] == (
-        "Tissue under sit bone, not measured and taken as 40 mm: 5 mm more would lower the peak by 4 kPa, 5 mm less "
-        "would raise it by 6 kPa."
+    flat = {
+        **row,
+        "quantity": "underside_flatness_percent",
+        "title": "flatness of the underside",
+        "value": 100.0,
+    }
+    said = unmeasured_words([{**sitter("viola", 20.0), "not_measured": [row, flat, row]}], Speech("mm"))
+    assert said[0] == (
+        "viola: Tissue under sit bone, not measured and taken as 40 mm: 5 mm more would lower the peak by 4 kPa, "
+        "5 mm less would raise it by 6 kPa."
     )
-    assert said.count(said[-1]) == 1
+    assert [one.split(",")[0] for one in said] == [
+        "viola: Tissue under sit bone",
+        "viola: Flatness of the underside",
+    ]
 
 
 def test_a_search_that_stopped_is_told_on_the_job_sheet() -> None:

@@ -11,7 +11,7 @@ from seatmesh.body.survey.population import SURVEYED_AGES
 from seatmesh.units import KG_PER_POUND
 
 SURVEY = (
-    "What is estimated comes from a survey of 4,850 soldiers of 17 to 58 years, leaner and fitter than the public; "
+    "What is estimated comes from a survey of 4,850 soldiers of 17 to 58 years, leaner than the public; "
     "173 of them have a body mass index above 35. For anybody else an estimate is less sure than its range says."
 )
 """Stands wherever an estimate is shown. Gordon et al. 2014, NATICK/TR-15/007: the share of its rows that we hold."""
@@ -20,8 +20,8 @@ CHILDREN = (
     "expect the seat to be outgrown."
 )
 PREGNANCY = (
-    "Pregnancy: the mass and how it is carried change from week to week. Take measures from before or well after it, "
-    "and leave room at the front."
+    "Pregnancy: the mass and how it is carried change from week to week, and nothing estimated holds. Take measures "
+    "from well before or after it, or take them all and let the sitter try the seat again as they change."
 )
 OLD_AGE = (
     "Old age: muscle under the sit bones wastes and skin grows thin, so pressure may be higher than said. Take the "

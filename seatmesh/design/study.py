@@ -40,8 +40,8 @@ class Study:
     freedom: Freedom
     hot_spots: tuple[dict[str, Any], ...]
     uncertainty: Uncertainty | None
-    unmeasured: tuple[Unmeasured, ...] = ()
     uncertainty_verdict: str = CONVERGED
+    unmeasured: tuple[Unmeasured, ...] = ()
 
 
 def study(
@@ -71,15 +71,15 @@ def study(
     sitting = press(sitter, seat, load_n)
     freedom = freedom_of(body, seat, load_n=load_n)
     if not sitting.converged:
-        return Study(sitting, freedom, (), None, uncertainty_verdict=sitting.verdict)
+        return Study(sitting, freedom, (), None, sitting.verdict)
     spots = tuple(spots_report(sitter, seat, sitting, sharing))
     unmeasured = unmeasured_of(body, seat, load_n=load_n, posture=posture)
     try:
         uncertainty = uncertainty_of(body, seat, load_n=load_n, posture=posture)
     except NotSolvedError as failure:
         # This sitter balances; too many of those who might be behind the same measures do not.
-        return Study(sitting, freedom, spots, None, unmeasured, str(failure))
-    return Study(sitting, freedom, spots, uncertainty, unmeasured)
+        return Study(sitting, freedom, spots, None, str(failure), unmeasured)
+    return Study(sitting, freedom, spots, uncertainty, unmeasured=unmeasured)
 
 
 def study_report(one: Study) -> dict[str, Any]:

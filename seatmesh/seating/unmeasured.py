@@ -4,17 +4,20 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from seatmesh.body.body import Body, Measure
+from seatmesh.body.body import Body
 from seatmesh.body.measures import MEASURES
 from seatmesh.contact import Pose
-from seatmesh.seating.settle import settle
+from seatmesh.seating.grid import SPACING_MM
+from seatmesh.seating.settle import Settled, settle
 from seatmesh.seating.sitter import lay_over
-from seatmesh.seating.uncertainty import STIFFNESS_SPREAD, stiffer_flesh
+from seatmesh.seating.uncertainty import CELL_MM, STIFFNESS_SPREAD, stiffer_flesh
 from seatmesh.surface import Seat
 from seatmesh.tissue import TISSUE, TissueLaw
 
 STIFFNESS = "flesh_stiffness_percent"
 STIFFNESS_TITLE = "stiffness of the flesh"
+MATTERS = 0.02
+"""Share of the peak above which the usual, finer grid is pressed."""
 HANDY = 5.0
 """Steps are whole multiples of it, mm or percent: the one nearest to the standard error, at least one."""
 
@@ -61,43 +64,60 @@ def unmeasured_of(
     """Return what was not measured of a body, what moves the peak on a seat most first.
 
     Each is moved by itself, up and down, and the body is pressed again with the running law. What the body estimates
-    from one another is not moved along. Empty where the body itself finds no balance.
+    from one another is not moved along. What hardly moves the peak is told from a coarse grid. Empty where the body
+    itself finds no balance.
     """
-    base = settle(lay_over(body, seat, posture), seat, load_n)
+    pressing = _Pressing(seat, load_n, posture, CELL_MM)
+    base = pressing.settled(body)
     if not base.solution.converged:
         return ()
-    start = base.solution.value
-
-    def rise(other: Body, law: TissueLaw = TISSUE) -> float | None:
-        peak = _peak_kpa(other, seat, load_n, posture, law, start)
-        return None if peak is None else peak - base.peak_kpa
-
-    found = []
-    for name, one in body.measures.items():
-        if one.origin == "estimated":
-            step = _handy(one.standard_error)
-            more, less = (rise(_moved(body, name, one, sign * step)) for sign in (1.0, -1.0))
-            found.append(
-                Unmeasured(name, MEASURES[name].title, one.value, one.standard_error, step, more, less)
-            )
-    step = _handy(100.0 * STIFFNESS_SPREAD)
-    more, less = (rise(body, stiffer_flesh(1.0 + sign * step / 100.0)) for sign in (1.0, -1.0))
-    found.append(Unmeasured(STIFFNESS, STIFFNESS_TITLE, 100.0, 100.0 * STIFFNESS_SPREAD, step, more, less))
+    rough = [_found(one, body, pressing, base) for one in _open_quantities(body)]
+    fine = replace(pressing, spacing_mm=SPACING_MM)
+    true = fine.settled(body, start=base.solution.value)
+    found = [
+        _found(one, body, fine, true) if one.weight_kpa >= MATTERS * base.peak_kpa else one for one in rough
+    ]
     return tuple(sorted(found, key=lambda one: -one.weight_kpa))
 
 
-def _handy(error: float) -> float:
-    return max(HANDY * round(error / HANDY), HANDY)
+@dataclass(frozen=True)
+class _Pressing:
+    """How bodies are pressed on a seat."""
+
+    seat: Seat
+    load_n: float | None
+    posture: str
+    spacing_mm: float
+
+    def settled(self, body: Body, law: TissueLaw = TISSUE, start: Pose | None = None) -> Settled:
+        sitter = lay_over(body, self.seat, self.posture, spacing_mm=self.spacing_mm)
+        return settle(sitter, self.seat, self.load_n, law, start)
 
 
-def _moved(body: Body, name: str, one: Measure, step: float) -> Body:
-    kind = MEASURES[name]
+def _open_quantities(body: Body) -> list[Unmeasured]:
+    """Return all that was not measured, with steps, and no effects yet."""
+    known = [
+        (name, MEASURES[name].title, one.value, one.standard_error)
+        for name, one in body.measures.items()
+        if one.origin == "estimated"
+    ]
+    known.append((STIFFNESS, STIFFNESS_TITLE, 100.0, 100.0 * STIFFNESS_SPREAD))
+    return [Unmeasured(*one, max(HANDY * round(one[3] / HANDY), HANDY), None, None) for one in known]
+
+
+def _found(one: Unmeasured, body: Body, pressing: _Pressing, base: Settled) -> Unmeasured:
+    """Return a quantity with what one step more and one step less of it do to the peak."""
+    more, less = (
+        pressing.settled(*_moved(body, one, sign * one.step), base.solution.value) for sign in (1.0, -1.0)
+    )
+    rises = [ended.peak_kpa - base.peak_kpa if ended.solution.converged else None for ended in (more, less)]
+    return replace(one, more_kpa=rises[0], less_kpa=rises[1])
+
+
+def _moved(body: Body, one: Unmeasured, step: float) -> tuple[Body, TissueLaw]:
+    if one.name == STIFFNESS:
+        return body, stiffer_flesh(1.0 + step / 100.0)
+    kind = MEASURES[one.name]
     value = min(max(one.value + step, kind.lowest), kind.highest)
-    return replace(body, measures={**body.measures, name: replace(one, value=value)})
-
-
-def _peak_kpa(
-    body: Body, seat: Seat, load_n: float | None, posture: str, law: TissueLaw, start: Pose
-) -> float | None:
-    settled = settle(lay_over(body, seat, posture), seat, load_n, law, start)
-    return settled.peak_kpa if settled.solution.converged else None
+    measure = replace(body.measures[one.name], value=value)
+    return replace(body, measures={**body.measures, one.name: measure}), TISSUE

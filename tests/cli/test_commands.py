@@ -9,6 +9,7 @@ import pytest
 import trimesh
 
 from seatmesh import read_seat
+from seatmesh.body.people_words import NOT_SURVEYED, SURVEY
 from seatmesh.cautions import INTERVALS
 from seatmesh.cli import main
 
@@ -127,6 +128,22 @@ def test_sit_on_an_order_takes_its_sitters_and_flat_its_blank(shaped, capsys):
     _, flat, _ = run(capsys, "sit", shaped / "try.toml", "--flat", "--json")
     peaks = [json.loads(text)["sittings"][0]["peak_kpa"] for text in (carved, flat)]
     assert peaks[0] < peaks[1]
+
+
+def test_measures_say_whom_the_survey_knows(capsys):
+    _, out, _ = run(capsys, "measures")
+    said = " ".join(out.split())
+    assert SURVEY in said
+    for words in NOT_SURVEYED:
+        assert words in said
+    _, out, _ = run(capsys, "measures", "viola")
+    said = " ".join(out.split())
+    assert SURVEY in said
+    assert "note: 112 kg (247 lb) make a body mass index of 36." in said
+    told = json.loads(run(capsys, "measures", "viola", "--json")[1])
+    assert told["survey"] == SURVEY
+    assert told["measures"]["tissue_under_sit_bone_mm"]["standard_error"] > 6.0
+    assert "age_years" not in told["measures"]
 
 
 def test_sit_in_words(shaped, capsys):

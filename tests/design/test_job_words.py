@@ -2,11 +2,20 @@
 
 from __future__ import annotations
 
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
 
-from seatmesh.design.job_sheet.job_words import comparison_table, comparison_words, seat_words, sitter_words
+from seatmesh.body.survey.estimate import estimate_body
+from seatmesh.design.job_sheet.job_words import (
+    comparison_table,
+    comparison_words,
+    measures_table,
+    seat_words,
+    sitter_words,
+    unmeasured_words,
+)
 from seatmesh.sheets.sheet_wishes import Speech
 
 
@@ -51,6 +60,46 @@ def test_a_sitter_s_own_words_compare_with_the_flat_blank() -> None:
     said = " ".join(sitter_words(sitter("viola", 20.0), Speech("mm")))
     assert "20 kPa, on the flat blank by 50: -60 %, which can be felt" in said
     assert "less than can be felt" in " ".join(sitter_words(sitter("viola", 46.0), Speech("mm")))
+
+
+def test_measures_are_told_in_their_own_units_and_only_where_known() -> None:
+    bodies = (
+        estimate_body("female", 1640, 61, age_years=44),
+        estimate_body("male", 1740, 69, tissue_under_sit_bone_mm=41),
+    )
+    design = SimpleNamespace(guests=[SimpleNamespace(sitter=SimpleNamespace(body=one)) for one in bodies])
+    table = {row[0]: row[1:] for row in measures_table(design, Speech("mm"))}
+    assert table["age"] == ("44 years", "not stated")
+    assert table["body mass"] == ("61 kg", "69 kg")
+    assert table["tissue under sit bone"] == ("43 mm est.", "41 mm given")
+    assert table["flatness of the underside"] == ("100 % est.", "100 % est.")
+    design.guests[0] = design.guests[1]
+    assert "age" not in {row[0]: row[1:] for row in measures_table(design, Speech("mm"))}
+
+
+def test_what_matters_most_and_was_not_measured_is_told_of_a_sitter() -> None:
+    row = {
+        "quantity": "tissue_under_sit_bone_mm",
+        "title": "tissue under sit bone",
+        "value": 40.0,
+        "step": 5.0,
+    }
+    row |= {"standard_error": 6.5, "more_raises_peak_kpa": -4.0, "less_raises_peak_kpa": 6.0}
+    flat = {
+        **row,
+        "quantity": "underside_flatness_percent",
+        "title": "flatness of the underside",
+        "value": 100.0,
+    }
+    said = unmeasured_words([{**sitter("viola", 20.0), "not_measured": [row, flat, row]}], Speech("mm"))
+    assert said[0] == (
+        "viola: Tissue under sit bone, not measured and taken as 40 mm: 5 mm more would lower the peak by 4 kPa, "
+        "5 mm less would raise it by 6 kPa."
+    )
+    assert [one.split(",")[0] for one in said] == [
+        "viola: Tissue under sit bone",
+        "viola: Flatness of the underside",
+    ]
 
 
 def test_a_search_that_stopped_is_told_on_the_job_sheet() -> None:

@@ -48,7 +48,7 @@ def test_a_step_does_what_a_body_with_more_or_less_does(
     for moved, said in ((step, one.more_kpa), (-step, one.less_kpa)):
         value = replace(MAN.measures[name], value=MAN.value(name) + moved)
         true = peak(replace(MAN, measures={**MAN.measures, name: value})) - peak(MAN)
-        assert said == pytest.approx(true, rel=0.01, abs=0.05)
+        assert said == pytest.approx(true, rel=0.005)
     assert one.more_kpa < 0.0 < one.less_kpa
 
 

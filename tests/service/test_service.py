@@ -12,6 +12,7 @@ import trimesh
 from seatmesh_service.answers import MEDIA_TYPES
 from seatmesh_service.models import BodyOut, Comparison, ContactMaps, PreviewOut, Report, SeatOut
 
+from seatmesh.body.people_words import SURVEY
 from seatmesh.cautions import INTERVALS
 from seatmesh.design.orders.order import order_from_table
 from seatmesh.design.shape import design
@@ -41,6 +42,11 @@ def test_bodies_are_listed_and_estimated(client):
     assert {"cello", "viola"} <= set(listed)
     BodyOut.model_validate(listed["cello"])
     body = client.post("/bodies/estimate", json={"stature_mm": 1700, "mass_kg": 70}).json()
+    assert body["survey"] == SURVEY
+    aged = client.post("/bodies/estimate", json={"stature_mm": 1700, "mass_kg": 70, "age_years": 50}).json()
+    girth = "thigh_circumference_mm"
+    assert aged["measures"][girth]["value"] < body["measures"][girth]["value"]
+    assert aged["measures"]["age_years"]["origin"] == "measured"
     hips = body["measures"]["hip_breadth_sitting_mm"]
     assert hips["origin"] == "estimated"
     assert hips["low_90"] < hips["value"] < hips["high_90"]

@@ -3,16 +3,14 @@
     thickness = a (lean mass / stature)^(1/2) + k L,    L = fat mass / (density of fat x surface of the body)
 
 The fat share goes with L, how thick all fat would lie if it were spread evenly over the skin. The back of the buttocks
-gains 3 mm of fat for each unit of BMI in men and 4 mm in women (Frank et al. 2019, Plast Reconstr Surg,
-doi 10.1097/PRS.0000000000005707, read in its abstract), which is 4 and 4.6 times what L gains. Flexing the hip thins
-what lies over the sit bone to 73.8 / 135.9 of itself (Makhsous et al. 2011, Clin Anat 24:638, abstract), which leaves
-2.1 to 2.5 times. Between that and an even spread, 1, k is taken as 1.5 +/- 0.6, our own judgement. The muscle share
-goes with the root of lean mass over stature, as a breadth of muscle of one length does; a is such that a usual man
-(`ANCHOR`) has the 39.9 mm that B4 gives for one man (mean of its regions of 20 and 50 mm).
+gains 3 mm of fat for each unit of BMI in men and 4 mm in women (B14), which is 3.9 and 4.7 times what L gains. Bending
+the hip thins what lies over the sit bone to 0.54 of itself (B15), which leaves 2.1 to 2.5 times. Between that and an
+even spread, 1, k is taken as 1.5 +/- 0.6, our own judgement. The muscle share goes with the root of lean mass over
+stature, as a breadth of muscle of one length does; a is such that a usual man (`ANCHOR`) has the 39.9 mm that B4 gives
+for one man (mean of its regions of 20 and 50 mm).
 
-Body fat is that of Deurenberg, Weststrate, Seidell 1991, Br J Nutr 65:105 (abstract): 1.20 BMI + 0.23 age - 10.8 for
-men - 5.4 %, standard error 4.1 %, always taken at 30 years: with age fat gathers inside, while that on the buttocks
-gains 0.078 mm a year in men (Frank) or nothing in women (a study of 133 by magnetic resonance, 2022, abstract only).
+Body fat is that of B13, always taken at 30 years: with age fat gathers inside, while that on the buttocks gains little
+in men (B14) and in 133 women nothing that could be seen (magnetic resonance, 2022, PubMed 35181990, abstract).
 """
 
 from __future__ import annotations

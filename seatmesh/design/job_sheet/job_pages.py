@@ -18,11 +18,12 @@ from seatmesh.design.job_sheet.job_words import (
     measures_table,
     seat_words,
     sitter_words,
+    unmeasured_words,
     wish_words,
     wood_words,
 )
 from seatmesh.design.report.seat_report import report
-from seatmesh.design.report.unmeasured_report import with_unmeasured
+from seatmesh.design.report.unmeasured_report import UNMEASURED, with_unmeasured
 from seatmesh.design.shape import Design
 from seatmesh.paper.drawing import Drawing, DrawingLayer, Item, Words, line
 from seatmesh.paper.lettering import fitted
@@ -142,7 +143,9 @@ def _tables(design: Design, figures: dict[str, Any], says: Speech, paper: Paper)
             top -= 12.0
         items += _drawn_table("Body measures (est. is estimated from the others)", pair[1], top, paper)
         top -= ROW_MM * (len(pair[1]) + 1)
-        items += column((("", (SURVEY,)),), MARGIN_MM, top + ROW_MM, paper.width_mm - 2.0 * MARGIN_MM)
+        below = unmeasured_words(figures["sitters"][first - 1 : first - 1 + SITTERS_A_TABLE], says)
+        parts = (("", (SURVEY,)), (UNMEASURED, below))
+        items += column(parts, MARGIN_MM, top, paper.width_mm - 2.0 * MARGIN_MM)
         out.append(_page(name, items, paper))
     return out
 

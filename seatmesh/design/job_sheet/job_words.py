@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from seatmesh.body.body import Measure
@@ -15,8 +16,8 @@ from seatmesh.sheets.sheet_wishes import Speech
 ORIGINS = {"measured": "", "given": " given", "estimated": " est."}
 """What stands behind a measure: est. is estimated from the others."""
 Table = tuple[tuple[str, ...], ...]
-UNMEASURED_SENTENCES = 1
-"""Of what was not measured, the most that has room under a contact map."""
+UNMEASURED_SENTENCES = 2
+"""Of what was not measured of a sitter, the most that has room under a table of four sitters."""
 
 
 def percent(share: float) -> str:
@@ -102,7 +103,18 @@ def sitter_words(sitter: dict[str, Any], says: Speech) -> list[str]:
         loss = sitter["loss_percent"]
         small = "" if abs(loss) >= 100.0 * FELT_SHARE else ", less than can be felt"
         out.append(f"Sharing the seat costs {loss:+.0f} % against one made for this sitter alone{small}.")
-    return out + unmeasured_sentences(sitter.get("not_measured", ()), peak, says.units)[:UNMEASURED_SENTENCES]
+    return out
+
+
+def unmeasured_words(sitters: Sequence[dict[str, Any]], says: Speech) -> list[str]:
+    """Return what quantities that nobody measured do to the peak of each sitter, the greatest of them first."""
+    return [
+        f"{one['name']}: {words}"
+        for one in sitters
+        for words in unmeasured_sentences(one["not_measured"], one["best"]["peak_kpa"], says.units)[
+            :UNMEASURED_SENTENCES
+        ]
+    ]
 
 
 def measures_table(design: Design, says: Speech) -> Table:

@@ -106,7 +106,7 @@ export function measureField(sitter, number, key, kind, after) {
           width: 104,
           height: 130,
         })
-      : h("span", { class: "how" }),
+      : h("span"),
     field,
   );
 }

@@ -104,7 +104,13 @@ class _Pattern:
 
 
 def flesh_of(
-    mesh: FleshMesh, material: Ogden, *, sliding_cut: bool = False, free_cut: bool = False, share: Floats | None = None, also_tied: Bools | None = None
+    mesh: FleshMesh,
+    material: Ogden,
+    *,
+    sliding_cut: bool = False,
+    free_cut: bool = False,
+    share: Floats | None = None,
+    also_tied: Bools | None = None,
 ) -> Flesh:
     """Return flesh tied to bone and to the cut, or sliding along the cut, or free there; `share` scales mu by cell.
 
@@ -112,7 +118,7 @@ def flesh_of(
     """
     order = np.argsort(TO_LIBRARY)
     shape = Basis(MeshHex(mesh.points.T, mesh.cells[:, order].T), ElementHex1(), intorder=3)
-    assert (shape.element_dofs.T == mesh.cells[:, order]).all()
+    assert (mesh.cells[:, order] == shape.element_dofs.T).all()
     gradients = np.stack([np.moveaxis(one[0].grad, 0, -1) for one in shape.basis], axis=2)
     gradients = gradients[:, :, np.argsort(order)]
     tied = np.zeros((len(mesh.points), 3), dtype=bool)
@@ -156,7 +162,9 @@ def _skin_points(mesh: FleshMesh) -> tuple[Floats, Floats]:
     """Return the four shape functions at points of a face, (9, 4), and each point's area of unpressed skin, (f, 9)."""
     at, weight = np.polynomial.legendre.leggauss(3)
     u, v = (one.ravel() for one in np.meshgrid(at, at))
-    shape = 0.25 * np.stack([(1 - u) * (1 - v), (1 + u) * (1 - v), (1 + u) * (1 + v), (1 - u) * (1 + v)], axis=1)
+    shape = 0.25 * np.stack(
+        [(1 - u) * (1 - v), (1 + u) * (1 - v), (1 + u) * (1 + v), (1 - u) * (1 + v)], axis=1
+    )
     by_u = 0.25 * np.stack([-(1 - v), 1 - v, 1 + v, -(1 + v)], axis=1)
     by_v = 0.25 * np.stack([-(1 - u), -(1 + u), 1 + u, 1 - u], axis=1)
     corner = mesh.points[mesh.skin]
@@ -224,15 +232,14 @@ class _Touch:
     push_n: Floats
 
 
-def _contact(
-    flesh: Flesh, ground: Ground, y_load: float, u: Floats, push_mpa_per_mm: float
-) -> _Touch:
+def _contact(flesh: Flesh, ground: Ground, y_load: float, u: Floats, push_mpa_per_mm: float) -> _Touch:
     """Differentiate the energy (stiffness / 2) x depth^2 of skin below the seat: frictionless, symmetric."""
     mesh, count = flesh.mesh, flesh.count
     corner = (mesh.points + u[:-2].reshape(-1, 3))[mesh.skin]
     at = np.einsum("qa,fad->fqd", flesh.skin_shape, corner)
     height, slope, curve = (
-        part.reshape(*at.shape[:2], *part.shape[1:]) for part in ground(at[..., 0].ravel(), at[..., 1].ravel())
+        part.reshape(*at.shape[:2], *part.shape[1:])
+        for part in ground(at[..., 0].ravel(), at[..., 1].ravel())
     )
     arm = (at[..., 1] - y_load) / ARM_MM
     depth = height + u[-2] + u[-1] * arm - at[..., 2]

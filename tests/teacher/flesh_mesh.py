@@ -75,19 +75,17 @@ def flesh_mesh(seated: SeatedBody, fineness: float = 1.0, cut_mm: float | None =
     skin = seated.fields(columns_x.ravel(), columns_y.ravel()).skin.reshape(columns_x.shape)
     tall = top - skin
     layers = _layers(fineness)
-    z = np.minimum(skin, top - 0.5 * LEAST_COLUMN_MM)[..., None] + np.maximum(tall, 0.5 * LEAST_COLUMN_MM)[
-        ..., None
-    ] * layers
+    z = (
+        np.minimum(skin, top - 0.5 * LEAST_COLUMN_MM)[..., None]
+        + np.maximum(tall, 0.5 * LEAST_COLUMN_MM)[..., None] * layers
+    )
     points = np.stack(np.broadcast_arrays(columns_x[..., None], columns_y[..., None], z), axis=-1)
     stands = tall > LEAST_COLUMN_MM
     cell_stands = stands[:-1, :-1] & stands[1:, :-1] & stands[1:, 1:] & stands[:-1, 1:]
     moved, inside = _onto_bones(points, seated)
     numbers = np.arange(points[..., 0].size).reshape(points.shape[:3])
     cells = np.stack(
-        [
-            numbers[i : i + len(x) - 1, j : j + len(y) - 1, k : k + len(layers) - 1]
-            for i, j, k in CORNERS
-        ],
+        [numbers[i : i + len(x) - 1, j : j + len(y) - 1, k : k + len(layers) - 1] for i, j, k in CORNERS],
         axis=-1,
     )
     kept = np.broadcast_to(cell_stands[..., None], cells.shape[:3]) & ~inside.ravel()[cells].all(axis=-1)

@@ -50,7 +50,6 @@ class Ogden:
         second = scale * ((self.alpha - 1.0) * power + 1.0 / stretch**2)
         return stretch, after, before, first, second
 
-
     def energy(self, stretch: Floats, share: Floats | float = 1.0) -> Floats:
         """Return W without the bulk, MPa, shape (...)."""
         scale = 2e-3 * self.mu_kpa / self.alpha**2 * np.asarray(share)
@@ -59,9 +58,7 @@ class Ogden:
         )
 
 
-def principal_tangent(
-    stretch: Floats, first: Floats, second: Floats, pressure: Floats
-) -> Floats:
+def principal_tangent(stretch: Floats, first: Floats, second: Floats, pressure: Floats) -> Floats:
     """Return d2W/dF2 in the principal frames, shape (..., 9, 9), entries ordered (i, j) by rows, MPa.
 
     `pressure` multiplies J, as the element's volume does: its second derivative is part of the result.

@@ -72,12 +72,20 @@ class Bowl:
 
     def __call__(self, x: Floats, y: Floats) -> Floats:
         """Return the depth."""
-        out = (np.asarray(x) / self.half_axes_mm[0]) ** 2 + ((np.asarray(y) - self.y_mm) / self.half_axes_mm[1]) ** 2
-        ridge = self.ridge_mm * np.exp(-((np.asarray(x) / 28.0) ** 2)) / (1.0 + np.exp((self.y_mm + 70.0 - y) / 18.0))
+        out = (np.asarray(x) / self.half_axes_mm[0]) ** 2 + (
+            (np.asarray(y) - self.y_mm) / self.half_axes_mm[1]
+        ) ** 2
+        ridge = (
+            self.ridge_mm
+            * np.exp(-((np.asarray(x) / 28.0) ** 2))
+            / (1.0 + np.exp((self.y_mm + 70.0 - y) / 18.0))
+        )
         return np.asarray(np.maximum(self.deepest_mm - ridge, 0.0) * np.maximum(1.0 - out, 0.0) ** 2)
 
 
-def bowl(deepest_mm: float, ridge_mm: float = 0.0, axes: tuple[float, float] = (195.0, 165.0), y_mm: float = 190.0) -> Seat:
+def bowl(
+    deepest_mm: float, ridge_mm: float = 0.0, axes: tuple[float, float] = (195.0, 165.0), y_mm: float = 190.0
+) -> Seat:
     """Return a seat with a bowl, its front rolled as that of a flat seat is."""
     flat = flat_seat()
     return Seat(flat.blank, flat.chair, Bowl(deepest_mm, y_mm, axes, ridge_mm), flat.front_roll_mm)  # type: ignore[arg-type]
@@ -163,11 +171,14 @@ def main() -> None:
         begun = time.perf_counter()
         try:
             found = press_case(case, given.fineness)
-        except Exception as error:  # noqa: BLE001
+        except Exception as error:
             sys.stdout.write(f"{case.name}: {error}\n")
             continue
         np.savez_compressed(target, **found)  # type: ignore[arg-type]
-        words = " ".join(f"{key} {found[key]:.3g}" for key in ("area_cm2", "mean_kpa", "peak_kpa", "hottest_8_percent_share"))
+        words = " ".join(
+            f"{key} {found[key]:.3g}"
+            for key in ("area_cm2", "mean_kpa", "peak_kpa", "hottest_8_percent_share")
+        )
         sys.stdout.write(f"{case.name}: {words}, {time.perf_counter() - begun:.0f} s\n")
         sys.stdout.flush()
 

@@ -9,8 +9,9 @@ from flesh_balance import Flesh, Ground, flesh_of
 from flesh_mesh import FleshMesh, bone_distance, flesh_mesh
 from numpy.typing import NDArray
 from ogden_solid import Ogden
-from scipy.ndimage import distance_transform_edt
 from scipy.interpolate import LinearNDInterpolator, RectBivariateSpline
+from scipy.ndimage import distance_transform_edt
+from scipy.spatial import cKDTree
 from settle_flesh import SettledFlesh, settle_flesh
 
 from seatmesh.seating.figures import area_figures, averaged, hottest_share
@@ -26,6 +27,10 @@ GROUND_MM = 2.0
 """Spacing at which the seat is sampled; between the samples runs a cubic spline."""
 
 
+USUAL_FLESH = Ogden(3.5, 10.0)
+"""Meets most of the published rows at once; see `published_rows.py`."""
+
+
 @dataclass(frozen=True)
 class Tissue:
     """What nobody knows of flesh: the material, how it is held at the cut, fat over muscle.
@@ -33,7 +38,7 @@ class Tissue:
     `fat_share` is the share of mu in the outer `fat_depth` of the way to bone, over mu inside.
     """
 
-    material: Ogden = Ogden(3.5, 10.0)
+    material: Ogden = USUAL_FLESH
     sliding_cut: bool = False
     fat_share: float = 1.0
     fat_depth: float = 0.5
@@ -75,7 +80,9 @@ def ground_of(seat: Seat, at_mm: tuple[float, float]) -> Ground:
 class Sitting3D:
     """A sitter's flesh, meshed once, to be pressed on one seat after another."""
 
-    def __init__(self, sitter: Sitter, tissue: Tissue, fineness: float = 1.0, cut_mm: float | None = None) -> None:
+    def __init__(
+        self, sitter: Sitter, tissue: Tissue, fineness: float = 1.0, cut_mm: float | None = None
+    ) -> None:
         self.sitter = sitter
         self.coarse = self._flesh(tissue, COARSE, cut_mm)
         self.flesh = self._flesh(tissue, fineness, cut_mm)
@@ -193,8 +200,6 @@ def _from_ellipsoid(points: Floats, axes: Floats) -> Floats:
         ],
         axis=-1,
     ).reshape(-1, 3)
-    from scipy.spatial import cKDTree
-
     good = np.isfinite(points).all(axis=1)
     out = np.full(len(points), np.nan)
     out[good] = cKDTree(surface).query(points[good])[0]

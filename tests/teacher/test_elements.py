@@ -1,4 +1,4 @@
-"""The elements of a seated body against theory: one state of uniform strain, a sphere on a bonded layer, derivatives."""
+"""The elements of a seated body against theory: uniform strain, a sphere on a bonded layer, derivatives."""
 
 from __future__ import annotations
 

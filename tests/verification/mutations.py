@@ -32,7 +32,7 @@ ROOT = Path(__file__).resolve().parents[2]
 STEP = 1.04
 LONGEST_S = 600
 SLOW_TO_IMPORT = ("scipy.interpolate", "scipy.ndimage", "scipy.optimize", "scipy.sparse.linalg", "scipy.spatial.transform",
-                  "scipy.stats", "shapely", "hypothesis")  # fmt: skip
+                  "scipy.stats", "shapely")  # fmt: skip
 CLOSED_FORMS = [f"tests/verification/test_{name}.py" for name in (
     "theory", "press_checks", "reference", "fast_law", "held_out")]  # fmt: skip
 NEIGHBOURS = {
@@ -305,11 +305,11 @@ def main() -> None:
     if given.list:
         sys.stdout.writelines(f"{one.words}\n" for one in drawn)
         return
+    for name in SLOW_TO_IMPORT:
+        import_module(name)
     beside = list(dict.fromkeys(test for one in drawn for test in tests_beside(one.path)))
     if not passed(os.waitpid(start(None, beside), 0)[1]):
         raise SystemExit("The tests fail without any change: nothing can be learned from them.")
-    for name in SLOW_TO_IMPORT:
-        import_module(name)
     left = run(drawn, given.jobs)
     sys.stdout.write(f"{len(drawn)} changes, {len(left)} survived that are not known to be harmless\n")
     raise SystemExit(1 if len(left) > 0.1 * len(drawn) else 0)

@@ -31,8 +31,10 @@ import pytest
 ROOT = Path(__file__).resolve().parents[2]
 STEP = 1.04
 LONGEST_S = 600
-SLOW_TO_IMPORT = ("scipy.interpolate", "scipy.ndimage", "scipy.optimize", "scipy.sparse.linalg", "scipy.spatial.transform",
-                  "scipy.stats", "shapely")  # fmt: skip
+SLOW_TO_IMPORT = (
+    "scipy.interpolate", "scipy.ndimage", "scipy.optimize", "scipy.sparse.linalg", "scipy.spatial.transform",
+    "scipy.stats", "shapely",
+)  # fmt: skip
 CLOSED_FORMS = [f"tests/verification/test_{name}.py" for name in (
     "theory", "press_checks", "reference", "fast_law", "held_out")]  # fmt: skip
 NEIGHBOURS = {
@@ -46,6 +48,7 @@ NEIGHBOURS = {
     "seatmesh/surface.py": ["tests/test_adjustment.py", "tests/test_solid.py", "tests/fit"],
     "seatmesh/front_roll.py": ["tests/fit/test_hollow.py", "tests/fit/test_bounds.py", "tests/test_solid.py"],
     "seatmesh/adjustment.py": ["tests/test_adjustment.py"],
+    "seatmesh/wood/species.py": ["tests/test_sources.py"],
     "seatmesh/wood": ["tests/test_joint.py", "tests/test_outline_own.py", "tests/test_outline_shapes.py",
                       "tests/test_sources.py", "tests/design/test_wood.py", "tests/fit/test_bounds.py",
                       "tests/solids/test_parts.py"],

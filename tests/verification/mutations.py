@@ -55,11 +55,11 @@ NEIGHBOURS = {
     "seatmesh/gauge/bar": [f"tests/gauge/test_{name}.py" for name in (
         "placing", "seated", "bar_report", "gauge_sheet", "check", "verdict", "cut_amounts")],
     "seatmesh/gauge/check": [f"tests/gauge/test_{name}.py" for name in (
-        "fair", "further", "check", "verdict", "cut_amounts", "map_picture")],
+        "fair", "further", "check_limits", "verdict_limits", "check", "verdict", "cut_amounts", "map_picture")],
     "seatmesh/gauge/copy": [f"tests/gauge/test_{name}.py" for name in ("hollow_fit", "copy_error", "copy")],
     "seatmesh/gauge/readings": [f"tests/gauge/test_{name}.py" for name in (
-        "plausible", "readings_file", "verdict", "check")],
-    "seatmesh/gauge/save": ["tests/gauge/test_save.py"],
+        "plausible", "repeats", "readings_file", "verdict", "check")],
+    "seatmesh/gauge/save": ["tests/gauge/test_saving_limits.py", "tests/gauge/test_save.py"],
     "seatmesh/units.py": ["tests/test_units.py"],
 }  # fmt: skip
 """Where the numeric modules are, and which tests stand next to them, the nearest first."""

@@ -118,3 +118,30 @@ def test_a_turn_counts_once_the_slope_has_come_back_by_what_is_felt():
     # Before the first way is known, the farthest end so far is what a slope comes back from.
     start = np.concatenate([[0.0], np.cumsum([0.0, -0.008, 0.008, -0.008])])
     assert turns_at(start, 1.0, 0.01) == [2]
+
+
+def test_a_flank_runs_out_over_three_fairness_lengths():
+    """A strip as stiff as the fit's on springs, lifted at one place: e^-s (cos s + sin s), s = x / (L sqrt 2); from
+    the differential equation L^4 w'''' + w = 0, solved here by finite differences."""
+    length, step = FAIRNESS_MM, 0.5
+    x = np.arange(0.0, 400.0, step)
+    n = len(x)
+    second = (np.eye(n, k=1) - 2.0 * np.eye(n) + np.eye(n, k=-1)) / step**2
+    second[0, 1] *= 2.0  # level where it is lifted
+    whole = length**4 * second @ second + np.eye(n)
+    whole[0], load = np.eye(n)[0], np.eye(n)[0]
+    lifted = np.linalg.solve(whole, load)
+    assert np.interp(fairness.FLANK_MM, x, lifted) == pytest.approx(0.04, abs=0.004)
+    s = fairness.FLANK_MM / (length * np.sqrt(2.0))
+    assert np.exp(-s) * (np.cos(s) + np.sin(s)) == pytest.approx(0.04, abs=0.002)
+
+
+def test_a_joint_holds_up_what_comes_within_a_millimetre_of_what_it_allows():
+    """The joint leaves 9 mm in its middle: a hollow that is 8 mm deep there or more is held up, on either side."""
+    seat = Seat(Blank(joints=(ZONE,)), hollow=bowl([(*AT, 3.0)]))
+    allowed, _ = fairness._left_by_joints(seat.blank, seat.front_roll_mm)
+    least = float(allowed.min())
+    assert least == pytest.approx(9.0)
+    for below, patches in ((0.97, 2), (1.03, 0)):
+        level = np.full(allowed.shape, least - below)
+        assert len(fairness._near_joints(replace(seat, hollow=None), level)) == patches

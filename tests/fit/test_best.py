@@ -10,6 +10,7 @@ from seatmesh.fit.hollow import Guest, fair, prepare
 from seatmesh.fit.wishes import Wishes
 from seatmesh.seating.sit import press
 from seatmesh.seating.sitter import lay_over
+from seatmesh.solution import Solution
 
 
 def guest(sex, stature, mass):
@@ -156,3 +157,29 @@ def test_a_little_more_mass_moves_the_seat_by_less_than_can_be_cut():
     x, y = np.arange(0.0, 240.0, 2.0)[None, :], np.arange(0.0, 430.0, 2.0)[:, None]
     moved = np.abs(seats[0].depth_mm(x, y) - seats[1].depth_mm(x, y)).max()
     assert 0.001 < moved < 0.05
+
+
+def test_the_search_weighs_peaks_against_straying_and_bending(case, monkeypatch):
+    """A millimetre all over costs 0.08 of the peak on the flat; value and slope belong together."""
+    guests, fit, first = case
+    search = best._Search.of(fit, guests, 18.0, first.value, first.value.hollow)
+    seen = {}
+
+    def caught(valued, start, metric, lower, upper):
+        seen.update(valued=valued, lower=lower)
+        return Solution(start, "converged", 1, 0.0)
+
+    monkeypatch.setattr(best, "descend", caught)
+    search.ended(18.0)
+    p, (wanted, weight) = fit.programme, fit.wanted(18.0)
+    rng = np.random.default_rng(6)
+    for c in (search.start, 0.9 * search.start + rng.normal(0.0, 0.1, len(search.start))):
+        value, slope = seen["valued"](c)
+        peaks = search.peaks(search.surface.depth(c)[0])[0]
+        off = (weight.ravel() * (p.basis @ c - wanted.ravel()) ** 2).sum() / weight.sum()
+        bent = 0.5 * 18.0**4 * float(c @ (p.energy @ c)) / (weight.sum() * p.cell_mm2)
+        assert value == pytest.approx(peaks + 0.08 * (off + bent), rel=1e-9)
+        way = rng.normal(size=len(c))
+        ends = [seen["valued"](c + sign * 1e-3 * way)[0] for sign in (1.0, -1.0)]
+        assert slope @ way == pytest.approx((ends[0] - ends[1]) / 2e-3, rel=2e-3)
+    assert set(seen["lower"]) == {-14.0}

@@ -145,3 +145,20 @@ def test_a_joint_holds_up_what_comes_within_a_millimetre_of_what_it_allows():
     for below, patches in ((0.97, 2), (1.03, 0)):
         level = np.full(allowed.shape, least - below)
         assert len(fairness._near_joints(replace(seat, hollow=None), level)) == patches
+
+
+def test_undulations_are_the_turns_beyond_four_on_every_station():
+    """Stations 20 mm apart, from the centre line outward and from the deck line forward; each has four of its own."""
+    seat = Seat(hollow=bowl(ripple_mm=1.0))
+    x, y = np.arange(-238.0, 238.5, 2.0), np.arange(50.0, 430.0, 2.0)
+    turns = [slope_turns(seat.depth_mm(x, at), 2.0) for at in np.arange(50.0, 430.0, 20.0)]
+    turns += [slope_turns(seat.depth_mm(at, y), 2.0) for at in np.arange(-220.0, 221.0, 20.0)]
+    assert max(turns) > 5
+    assert undulations(seat) == sum(max(0, one - 4) for one in turns)
+
+
+@pytest.mark.parametrize(("swing", "felt"), [(0.0098, False), (0.0102, True)])
+def test_a_hand_notices_a_change_of_slope_of_one_in_a_hundred(swing, felt):
+    """To and fro: 0.0098 is that of a ripple of 0.125 mm crest to trough over 80 mm, 2 pi 0.0625 / 80 either way."""
+    slopes = np.array([0.0, 0.5, 1.0, 0.5, 0.0, 0.5, 1.0]) * swing
+    assert (slope_turns(np.concatenate([[0.0], np.cumsum(slopes)]), 1.0) > 0) == felt

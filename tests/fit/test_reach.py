@@ -85,3 +85,15 @@ def test_a_trough_on_a_slope_is_as_round_as_by_its_own_section(turn):
         x, y = c * across, 240.0 + s * across
         radius = concave_radius_mm(Trough(), np.array([x]), np.array([y]))[0, 0]
         assert radius == pytest.approx(200.0, rel=2e-3)
+
+
+@pytest.mark.parametrize(("radius", "flat"), [(4900.0, False), (5100.0, True)])
+def test_what_is_flatter_than_five_metres_of_radius_counts_as_flat(radius, flat):
+    class Dish:
+        blank, hollow, front_roll_mm = Blank(), None, 0.0
+
+        def depth_mm(self, x, y):
+            x, y = np.broadcast_arrays(x, y)
+            return 15.0 - (x**2 + (y - 240.0) ** 2) / (2.0 * radius)
+
+    assert np.isinf(concave_radius_mm(Dish(), np.zeros(1), np.array([240.0]))[0, 0]) == flat

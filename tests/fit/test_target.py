@@ -10,6 +10,7 @@ from seatmesh.fit.target import FREE_WEIGHT, Impression, impression, target
 from seatmesh.fit.wishes import Wishes
 from seatmesh.seating.sit import press
 from seatmesh.seating.sitter import lay_over
+from seatmesh.tissue import TISSUE, TissueBed
 
 X, Y = np.linspace(0.0, 240.0, 41), np.linspace(50.0, 430.0, 65)
 BODY = Wishes(closeness=1.0, pommel_mm=0.0, tailbone_relief_mm=0.0)
@@ -125,3 +126,18 @@ def test_troughs_are_looked_for_within_160_mm_and_the_lowest_place_within_80_mm(
 def test_outside_the_hollow_the_target_runs_on_to_ten_millimetres_above_the_wood():
     assert wish(27.9).depth_mm.min() == pytest.approx(-9.9)
     assert wish(40.0).depth_mm.min() == -10.0
+
+
+def test_the_body_is_pressed_evenly_by_its_mean_pressure_on_the_flat():
+    """The mean over all that touches, of the pressure map; skin and what it gives, in its pose there."""
+    sitter = lay_over(estimate_body("male", 1760.0, 78.0), Seat())
+    sitting = press(sitter, Seat())
+    seen = impression(sitter, sitting, X, Y)
+    columns, rows = np.meshgrid(X, Y)
+    fields = sitter.seated.fields((columns - sitter.at_mm[0]).ravel(), (rows - sitter.at_mm[1]).ravel())
+    touched = sitting.wood * (sitting.pressure_kpa > 0.0)
+    mean_kpa = float((sitting.pressure_kpa * touched).sum() / touched.sum())
+    give = TissueBed(TISSUE, fields.backing).overlap_at(mean_kpa / 1000.0)
+    height = (fields.skin + give).reshape(columns.shape) - sitting.pose.sink_mm(columns, rows)
+    near = np.abs(rows - sitter.at_mm[1]) < 80.0
+    assert seen.rise_mm == pytest.approx(height - height[near].min(), abs=1e-4)

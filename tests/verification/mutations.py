@@ -54,7 +54,7 @@ NEIGHBOURS = {
                       "tests/test_sources.py", "tests/design/test_wood.py", "tests/fit/test_bounds.py",
                       "tests/solids/test_parts.py"],
     "seatmesh/gauge/bar": [f"tests/gauge/test_{name}.py" for name in (
-        "placing", "seated", "bar_report", "gauge_sheet", "check", "verdict", "cut_amounts")],
+        "placing", "seated", "bar_limits", "bar_report", "gauge_sheet", "check", "verdict", "cut_amounts")],
     "seatmesh/gauge/check": [f"tests/gauge/test_{name}.py" for name in (
         "fair", "further", "check_limits", "verdict_limits", "check", "verdict", "cut_amounts", "map_picture")],
     "seatmesh/gauge/copy": [f"tests/gauge/test_{name}.py" for name in ("hollow_fit", "copy_error", "copy")],

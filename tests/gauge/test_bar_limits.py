@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+from scipy.stats import multivariate_normal
 
 from seatmesh.gauge.bar import bars_alike
 from seatmesh.gauge.bar.bars_alike import Told
@@ -91,6 +92,10 @@ def test_with_little_to_tell_bars_and_scatter_are_taken_for_usual_ones(monkeypat
     got = bars_alike.alike(one)
     assert got.noise_mm == pytest.approx(scatter, rel=1e-9)
     assert got.own_sd == pytest.approx(own, rel=1e-9)
+    # Log likelihood, but for a constant: by SciPy's normal distribution.
+    normal = multivariate_normal(np.zeros(4), one.design @ prior @ one.design.T + noise)
+    constant = 0.5 * 4 * np.log(2.0 * np.pi)
+    assert got.evidence == pytest.approx(normal.logpdf(one.value_mm) + constant, rel=1e-9)
 
 
 def test_a_bar_that_nothing_tells_may_sit_as_bars_may():

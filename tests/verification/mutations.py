@@ -233,7 +233,7 @@ class Changed(MetaPathFinder, SourceFileLoader):
         return compile(self.text, self.path, "exec")
 
 
-def tests_beside(path: Path) -> list[str]:
+def neighbours_of(path: Path) -> list[str]:
     """Return the neighbouring test files, those that name the module first: most changes fall at once there."""
     place = next(key for key in NEIGHBOURS if str(path).startswith(key))
     files: list[Path] = []
@@ -283,7 +283,7 @@ def run(drawn: list[Mutation], jobs: int) -> list[Mutation]:
     waiting, running = drawn[::-1], dict[int, Mutation]()
     while waiting or running:
         while waiting and len(running) < jobs:
-            running[start(waiting[-1], tests_beside(waiting[-1].path))] = waiting[-1]
+            running[start(waiting[-1], neighbours_of(waiting[-1].path))] = waiting[-1]
             waiting.pop()
         child, status = os.wait()
         mutation, alive = running.pop(child), passed(status)
@@ -311,7 +311,7 @@ def main() -> None:
         return
     for name in SLOW_TO_IMPORT:
         import_module(name)
-    beside = list(dict.fromkeys(test for one in drawn for test in tests_beside(one.path)))
+    beside = list(dict.fromkeys(test for one in drawn for test in neighbours_of(one.path)))
     if not passed(os.waitpid(start(None, beside), 0)[1]):
         raise SystemExit("The tests fail without any change: nothing can be learned from them.")
     left = run(drawn, given.jobs)

@@ -174,3 +174,28 @@ def test_ripples_are_looked_for_in_patches_of_one_and_a_half_and_of_more_waves()
             assert cosine == pytest.approx(np.cos(2 * np.pi * u / length) * inside)
             assert sine == pytest.approx(np.sin(2 * np.pi * u / length) * inside)
             assert inside.sum() >= kind.fewest
+
+
+@pytest.mark.parametrize(("middle", "radius"), [((115.0, 195.0), 60.0), ((85.0, 255.0), 100.0)])
+def test_a_difference_is_told_where_it_is(middle, radius):
+    """Patches of two radii lie 30 mm apart, from the nearest pair on: none is farther than 21 mm from a difference."""
+    x, y = (a.ravel() for a in np.meshgrid(np.arange(25.0, 201.0, 10.0), np.arange(75.0, 376.0, 10.0)))
+    n = len(x)
+    deeper = 1.0 * (np.hypot(x - middle[0], y - middle[1]) <= radius)
+    pair = np.concatenate([np.arange(n) + n, np.arange(n)])
+    said = left_against_right(
+        np.arange(2 * n), (np.concatenate([-x, x]), np.concatenate([y, y])),
+        np.concatenate([deeper, np.zeros(n)]), pair, np.full(2 * n, np.nan), 0.05,
+    )  # fmt: skip
+    assert said.left_minus_right_mm == pytest.approx(1.0)
+    assert np.hypot(said.from_centre_mm - middle[0], said.y_mm - middle[1]) < 30.0
+    if radius == 60.0:
+        assert (said.from_centre_mm, said.y_mm, said.radius_mm) == (*middle, 60.0)
+
+
+def test_patches_lie_thirty_millimetres_apart_and_hold_three_pairs():
+    middles, inside = left_right._patches((20.0, 120.0, 120.0, 130.0), (100.0, 200.0, 240.0, 210.0))
+    assert {round((a - 20.0) / 30.0, 9) % 1.0 for a, _, _ in middles} == {0.0}
+    assert {round((b - 100.0) / 30.0, 9) % 1.0 for _, b, _ in middles} == {0.0}
+    assert {radius for _, _, radius in middles} == {60.0, 100.0}
+    assert inside.sum(axis=1).min() == 3.0

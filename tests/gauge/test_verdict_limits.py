@@ -138,3 +138,39 @@ def test_a_bowl_takes_in_what_is_deeper_than_a_quarter_of_it(grid):
 def test_of_300_places_one_dent_passes_by_chance_in_less_than_a_hundredth_of_carvings():
     """The limit of a statistic has no meaning but the chance it leaves; by the normal law, both signs."""
     assert 1.0 - (1.0 - 2.0 * norm.sf(dents.STANDS_OUT)) ** 300 == pytest.approx(0.008, abs=0.001)
+
+
+def confirmed_twice(mean, error=0.05, noise=0.2, bar=0.0):
+    """Two readings of one crossing that confirm each other, `mean` too deep; the fair surface lies on the seat."""
+    n = 2
+    readings = SimpleNamespace(
+        read=np.ones(n, dtype=bool), bar_error_mm=np.full(n, bar), x_mm=np.zeros(n), y_mm=np.zeros(n),
+        to_take_mm=np.full(n, -mean), target_mm=np.full(n, 9.0), told_here=np.zeros(n, dtype=bool),
+        bars=SimpleNamespace(noise_mm=noise),
+    )  # fmt: skip
+    surface = SimpleNamespace(at=lambda x, y: np.zeros(len(x)), error_mm=lambda x, y: np.full(len(x), error))
+    again = Repeats(np.ones(n, dtype=bool), np.zeros(n, dtype=np.int64), NO, NO)
+    return verdict.verdict(
+        readings, surface, again, (NO, NO), np.ones(n, dtype=bool), noise, (TOLERANCE_MM, SPACING_MM)
+    )
+
+
+def test_confirmed_readings_speak_for_themselves_from_two_and_a_half_deviations_off_the_surface():
+    """The mean of two scatters by 0.2 / sqrt(2), the surface is unsure by 0.05: together 0.15."""
+    for sigmas, own in ((2.45, False), (2.55, True)):
+        said = confirmed_twice(0.15 * sigmas)
+        assert said.to_take_mm == pytest.approx([-0.15 * sigmas if own else 0.0] * 2)
+
+
+def test_a_bar_is_told_up_to_seven_tenths_of_the_tolerance():
+    for bar, told in ((0.345, True), (0.355, False)):
+        said = confirmed_twice(0.0, bar=bar)
+        assert said.told.tolist() == [told] * 2
+        assert said.state == (("done",) * 2 if told else (QUESTIONED,) * 2)
+
+
+def test_done_is_what_is_surely_within_the_tolerance_to_either_side():
+    """95 % on one side: 1.645 standard errors have to fit into 0.5 mm."""
+    for error, state in ((0.5 / 1.66, DONE), (0.5 / 1.63, QUESTIONED)):
+        assert confirmed_twice(0.0, error=error).state == (state,) * 2
+    assert norm.cdf(verdict.WITHIN) == pytest.approx(0.95, abs=1e-3)

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from scipy.stats import multivariate_normal
 
-from seatmesh.gauge.bar import bars_alike
+from seatmesh.gauge.bar import bars_alike, how_bars_sat
 from seatmesh.gauge.bar.bars_alike import Told
 from seatmesh.gauge.bar.crossings import crossings
 from seatmesh.gauge.bar.datum_places import datum_places, surely_uncut
@@ -111,3 +111,50 @@ def test_a_bar_that_nothing_tells_may_sit_as_bars_may():
     bars = seated_bars(placings, np.zeros(3), np.zeros(3, dtype=bool), np.arange(3))
     errors = [float(bars.part(j)[1][0]) for j in range(3)]
     assert errors == pytest.approx([np.hypot(2.0, 3.0), np.hypot(1.75, 1.75), np.hypot(0.1, 1.0)], rel=1e-6)
+
+
+def test_the_share_that_neighbours_have_in_common_is_a_mean_by_bayes():
+    """Of 0, 0.2, 0.4, 0.6 and 0.8, as likely before; the readings by SciPy's normal distribution."""
+    rng = np.random.default_rng(3)
+    x = np.arange(-200.0, 201.0, 25.0)
+    apart = np.abs(np.subtract.outer(x, x))
+    near = np.exp(-apart / 40.0)
+    values = np.linalg.cholesky(0.5 * np.eye(len(x)) + 0.5 * near) @ rng.normal(0.0, 0.25, len(x))
+    one = told(values, 1, per=len(x))
+    like = bars_alike.alike(one)
+    prior = np.diag(np.append([*like.own_sd, 0.1], [3.0, 1.75, 1.0]) ** 2)
+    prior[0, 0] *= like.wide[0]
+    evidence = []
+    shares = np.array([0.0, 0.2, 0.4, 0.6, 0.8])
+    for share in shares:
+        noise = (1.0 - share) * np.eye(len(x)) + share * near + np.diag(1.0 / like.weight - 1.0)
+        whole = one.design @ prior @ one.design.T + like.noise_mm**2 * noise
+        evidence.append(multivariate_normal(np.zeros(len(x)), whole).logpdf(values))
+    weight = np.exp(np.array(evidence) - max(evidence))
+    assert how_bars_sat._share(one, like, apart) == pytest.approx(weight @ shares / weight.sum(), rel=1e-6)
+    assert how_bars_sat._share(one, like, np.zeros((0, 0))) == 0.2
+
+
+def test_two_settings_agree_within_two_deviations_of_the_mean_of_what_was_read_twice():
+    """Of m differences a share of noise that neighbours share stays, the rest falls with m; either half counts too."""
+    placings = Placings(
+        np.repeat([0, 1], 4), np.tile(np.arange(4.0), 2), np.zeros(2), np.ones(2, bool), True, 0.0
+    )
+    pairs = [(k, k + 4) for k in range(4)]
+    for parts, count in (([1, 1, 1, 1], 4), ([1, 1, -1, -1], 2)):
+        chance = 0.25 * np.sqrt(2.0 * (0.2 + 0.8 / count))
+        for sigmas, agree in ((1.97, True), (2.03, False)):
+            off = np.concatenate([sigmas * chance * np.array(parts), np.zeros(4)])
+            assert how_bars_sat._agree(placings, off, pairs, 0.25, 0.2) == agree
+
+
+@pytest.mark.parametrize(("reach", "places"), [(151.0, 2), (149.0, 1)])
+def test_crossings_read_twice_tell_of_tilt_from_150_mm_on(reach, places):
+    placings = Placings(
+        np.repeat([0, 1], 3), np.tile([0.0, 40.0, reach], 2), np.zeros(2), np.ones(2, bool), True, 0.0
+    )
+    like = bars_alike.alike(told(np.zeros(4), 1))
+    same = np.tile(np.arange(3), 2)
+    found = how_bars_sat._sits_as_bars_do(placings, np.zeros(6), np.ones(6, bool), same, like, 0.2)
+    assert sorted({one[0] for one in found}) == [0, 1]
+    assert len(found) == 2 * places

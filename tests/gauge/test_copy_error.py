@@ -203,3 +203,11 @@ def test_one_half_width_for_all_places_holds_nine_in_ten():
     width = _typical(half)
     held = 0.5 * (2.0 * norm.cdf(width / 0.1) - 1.0) + 0.5 * (2.0 * norm.cdf(width) - 1.0)
     assert held == pytest.approx(0.9, abs=1e-6)
+
+
+def test_parts_are_thirds_of_the_places_from_the_deck_forward():
+    y = np.repeat(np.arange(60.0, 360.0, 10.0), 3)
+    half = NORMAL_90 * np.where(y < 160.0, 0.1, np.where(y < 260.0, 0.2, 0.4))
+    assert [one.half_width_mm for one in copy_error._thirds(y, half)] == pytest.approx(
+        [NORMAL_90 * one for one in (0.1, 0.2, 0.4)], rel=1e-3
+    )

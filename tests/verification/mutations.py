@@ -1,11 +1,14 @@
 """Are constants and signs held by tests? Change one at a time and run the neighbouring tests.
 
-    python tests/verification/mutations.py [--count 150] [--seed 1] [--only PART_OF_A_PATH] [--jobs 1]
+    python tests/verification/mutations.py [--count 150] [--seed 1] [--only PART_OF_A_LINE] [--jobs 1] [--list]
 
 A number is moved by 4 % (a whole number by one), a sign is turned: ``+`` into ``-``, ``*`` into ``/`` and back.
-Numbers in messages, indices, powers, tolerances of solvers and 0, 1 and 2 are left alone: they hold no fact. Each
-change is made in a copy of the sources; a change that no neighbouring test notices has survived. Survivors that do no
-harm stand in `harmless_mutations.toml` with the reason.
+Numbers in messages, indices, powers, tolerances of solvers and 0, 1 and 2 are left alone: they hold no fact.
+
+First the tests are run without any change: those that fail then tell nothing. Then each change is made to the text of
+one module as a process of its own imports it (the files stay as they are), and the tests beside it run until one
+fails, those that import the module first. A change that no test notices has survived. Survivors that do no harm stand
+in `harmless_mutations.toml` with the reason.
 """
 
 from __future__ import annotations
@@ -17,6 +20,7 @@ import re
 import signal
 import sys
 import tomllib
+from collections import Counter
 from dataclasses import dataclass
 from importlib import import_module
 from importlib.abc import MetaPathFinder
@@ -279,9 +283,9 @@ def harmless() -> dict[tuple[str, str], str]:
     return {(one["file"], one["line"]): one["why"] for one in table.get("harmless", [])}
 
 
-def run(drawn: list[Mutation], jobs: int) -> list[Mutation]:
-    """Try changes and print what became of each; return those that survived and are not known to be harmless."""
-    known, left = harmless(), []
+def run(drawn: list[Mutation], jobs: int) -> Counter[str]:
+    """Try changes, print what became of each, and return how many were killed, harmless, and survived."""
+    known, became = harmless(), Counter[str]()
     waiting, running = drawn[::-1], dict[int, Mutation]()
     while waiting or running:
         while waiting and len(running) < jobs:
@@ -290,12 +294,11 @@ def run(drawn: list[Mutation], jobs: int) -> list[Mutation]:
         child, status = os.wait()
         mutation, alive = running.pop(child), passed(status)
         why = known.get((str(mutation.path), mutation.source.strip()), "") if alive else ""
-        word = ("harmless: " + why if why else "SURVIVED") if alive else "killed"
-        sys.stdout.write(f"{word:>9}  {mutation.words}\n")
+        word = "killed" if not alive else "harmless" if why else "SURVIVED"
+        became[word] += 1
+        sys.stdout.write(f"{word:>8}  {mutation.words}{f'  ({why})' if why else ''}\n")
         sys.stdout.flush()
-        if alive and not why:
-            left.append(mutation)
-    return left
+    return became
 
 
 def main() -> None:
@@ -316,9 +319,11 @@ def main() -> None:
     beside = list(dict.fromkeys(test for one in drawn for test in neighbours_of(one.path)))
     if not passed(os.waitpid(start(None, beside), 0)[1]):
         raise SystemExit("The tests fail without any change: nothing can be learned from them.")
-    left = run(drawn, given.jobs)
-    sys.stdout.write(f"{len(drawn)} changes, {len(left)} survived that are not known to be harmless\n")
-    raise SystemExit(1 if len(left) > 0.1 * len(drawn) else 0)
+    became = run(drawn, given.jobs)
+    sys.stdout.write(
+        f"{len(drawn)} changes: {became['killed']} killed, {became['harmless']} harmless, {became['SURVIVED']} survived\n"
+    )
+    raise SystemExit(1 if became["SURVIVED"] > 0.1 * len(drawn) else 0)
 
 
 if __name__ == "__main__":

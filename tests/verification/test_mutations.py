@@ -44,4 +44,4 @@ def test_what_is_noticed_is_killed():
     lines = tried("--count", "5000", "--only", "units.py:12:")
     assert [line.split()[0] for line in lines if "units.py:12:" in line] == ["killed"]
     assert any("passed" in line for line in lines)
-    assert lines[-1] == "1 changes, 0 survived that are not known to be harmless"
+    assert lines[-1] == "1 changes: 1 killed, 0 harmless, 0 survived"

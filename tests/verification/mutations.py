@@ -320,9 +320,8 @@ def main() -> None:
     if not passed(os.waitpid(start(None, beside), 0)[1]):
         raise SystemExit("The tests fail without any change: nothing can be learned from them.")
     became = run(drawn, given.jobs)
-    sys.stdout.write(
-        f"{len(drawn)} changes: {became['killed']} killed, {became['harmless']} harmless, {became['SURVIVED']} survived\n"
-    )
+    counts = (f"{became[word]} {word.lower()}" for word in ("killed", "harmless", "SURVIVED"))
+    sys.stdout.write(f"{len(drawn)} changes: {', '.join(counts)}\n")
     raise SystemExit(1 if became["SURVIVED"] > 0.1 * len(drawn) else 0)
 
 

@@ -1,6 +1,7 @@
 """The model behind a copy against second ways: least squares, scipy's normal, leaving out in earnest, integration."""
 
 from dataclasses import replace
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -8,7 +9,7 @@ from scipy.integrate import quad
 from scipy.stats import multivariate_normal, norm
 
 from seatmesh.gauge.bar.placings import Placings
-from seatmesh.gauge.copy import copy_seat
+from seatmesh.gauge.copy import copy_seat, hollow_fit
 from seatmesh.gauge.copy.copy_error import NORMAL_90, ROLLED_MM, copy_error
 from seatmesh.gauge.copy.copy_readings import ReadingsToCopy
 from seatmesh.gauge.copy.cut_wood import CutWood, _both_ends, first_guess, odds_of_cut
@@ -261,3 +262,21 @@ def test_the_rim_is_a_hands_breadth_and_the_front_edge_may_be_rolled_over_35_mm_
     with pytest.raises(InterruptedError):
         copy_seat._fitted(ready, blank, "across", 20.0, "readings")
     assert not seen["parts"].rolls.any(), "a roll that was stated is taken off"
+
+
+def test_a_bar_lay_the_way_that_makes_the_readings_likelier(monkeypatch):
+    across, along = SimpleNamespace(log=-7.0), SimpleNamespace(log=-4.5)
+    taken = {id(across): np.array([True, False, False]), id(along): np.array([False, False, True])}
+    seen = []
+
+    def likely(parts, cut, _):
+        seen.append(cut.tolist())
+        return parts.log
+
+    monkeypatch.setattr(hollow_fit, "first_guess", lambda parts: (taken[id(parts)], None))
+    monkeypatch.setattr(hollow_fit, "likeliest", lambda parts, cut, first: None)
+    monkeypatch.setattr(hollow_fit, "likelihood", likely)
+    assert hollow_fit.gain_of_along(across, along) == 2.5
+    assert hollow_fit.gain_of_along(along, across) == -2.5
+    # Compared with the same wood taken for cut: what either way takes for it.
+    assert seen == [[True, False, True]] * 4

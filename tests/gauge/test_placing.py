@@ -82,3 +82,13 @@ def test_crossings_of_a_number_lie_on_a_line_within_a_millimetre(off, allowed):
     else:
         with pytest.raises(InputError, match="placing 1"):
             placings_of(rows, 430.0)
+
+
+def test_a_bar_across_and_one_along_lie_as_far_apart_as_they_do():
+    rows = [row(k, x, 120.0, placing=1) for k, x in enumerate((-100.0, 0.0, 80.0))]
+    rows += [row(k + 3, 60.0, y, placing=2) for k, y in enumerate((50.0, 200.0, 380.0))]
+    placings = placings_of(rows, 430.0)
+    assert placings.across.tolist() == [True, False]
+    at = np.array([[one.x_mm, one.y_mm] for one in rows])
+    apart = np.hypot(*(at[:, None] - at).transpose(2, 0, 1))
+    assert placings.apart_mm(np.arange(6)) == pytest.approx(apart)

@@ -9,7 +9,7 @@ from scipy.linalg import null_space
 from scipy.stats import chi2
 
 from seatmesh.gauge.check.fair_surface import SURE, bare_surface, fair_surface, likelihoods, places_at
-from seatmesh.gauge.check.outlying_readings import limit, without_misread
+from seatmesh.gauge.check.outlying_readings import _explained, limit, without_misread
 
 
 @pytest.fixture(scope="module")
@@ -126,3 +126,20 @@ def test_exact_readings_are_taken_for_as_exact_as_a_gauge_is_read(noisy):
     assert fair_surface(few, np.zeros(11)).noise_mm == 0.25, "of fewer than 12 the usual scatter"
     twelve = places_at(at.x_mm[::25][:12], at.y_mm[::25][:12])
     assert fair_surface(twelve, np.zeros(12)).noise_mm == 0.03
+
+
+def test_neighbours_of_a_reading_are_those_beside_it():
+    """A dent about (100, 150) explains the reading there; a slip of the same size is explained by no dent elsewhere."""
+    x, y = (a.ravel() for a in np.meshgrid(np.arange(-150.0, 151.0, 25.0), np.arange(50.0, 351.0, 25.0)))
+    k = int(np.flatnonzero((x == 100.0) & (y == 150.0))[0])
+    surface = bare_surface(places_at(x, y), np.zeros(len(x)), 0.25, 4.0)
+
+    def dent(at_x, at_y):
+        return 3.0 * np.exp(-((x - at_x) ** 2 + (y - at_y) ** 2) / (2 * 30.0**2))
+
+    assert _explained(x, y, dent(100.0, 150.0), k, surface)
+    for other in ((-100.0, 150.0), (100.0, 300.0), (0.0, 50.0)):
+        slipped = dent(*other)
+        slipped[k] = 3.0
+        assert not _explained(x, y, slipped, k, surface)
+        assert not _explained(x, y, np.where(np.arange(len(x)) == k, 3.0, 0.0), k, surface)

@@ -7,11 +7,13 @@ import pytest
 
 from seatmesh.body.survey.estimate import estimate_body
 from seatmesh.errors import FileRefusedError
+from seatmesh.fit.bounds import Bounds
 from seatmesh.gauge.check.verdict import AGAIN, DONE, MISREAD, QUESTIONED, TOO_DEEP
-from seatmesh.gauge.save import pressure_effect, save_cut, save_wood
+from seatmesh.gauge.save import least_wood, pressure_effect, save_cut, save_wood
 from seatmesh.gauge.save.gouge import Gouge
 from seatmesh.seating.figures import FELT_SHARE
 from seatmesh.solution import Solution
+from seatmesh.spline import BicubicSpline, clamped_knots
 from seatmesh.surface import Seat, flat_seat
 from seatmesh.wood.blank import Blank
 
@@ -147,3 +149,20 @@ def test_the_most_curvature_of_what_is_taken_makes_no_wave_that_is_felt():
     """A wave a cos(2 pi x / 80) of curvature k is 2 a = 2 k (80 / 2 pi)^2 high: 0.39 mm at first, then less."""
     heights = [2.0 * curvature * (80.0 / (2.0 * np.pi)) ** 2 for curvature in save_cut.CURVATURES]
     assert heights == pytest.approx([0.389, 0.259, 0.162, 0.097], rel=0.01)
+
+
+def test_only_what_is_a_bound_may_give_way():
+    """Rows of the programme: two places, curvatures either way, then one bound for each coefficient, 6 mm less drawn."""
+    knots_x, knots_y = clamped_knots(-60.0, 60.0, 4), clamped_knots(50.0, 110.0, 3)
+    shape = len(knots_x) - 4, len(knots_y) - 4
+    drawn = BicubicSpline(knots_x, knots_y, np.full(shape, 2.0))
+    places, below = (np.array([0.0, 20.0, -30.0]), np.array([80.0, 70.0, 90.0])), np.array([3.0, 2.5, 1.0])
+    made = least_wood.least_wood(
+        drawn, least_wood.as_cut(drawn), places, below, 1e-3, Bounds(np.full(shape, 6.0)), None
+    )
+    bounds = made.matrix.toarray()[made.bound_rows :]
+    assert np.array_equal(bounds, np.eye(drawn.coefficients.size))
+    assert made.most[made.bound_rows :] == pytest.approx(4.0)
+    # A place that the drawn seat reaches has no say; wood below the others by 2 micrometres more than asked for.
+    assert made.most[:2] == pytest.approx([-1.002, -0.502])
+    assert made.most[2 : made.bound_rows] == pytest.approx(1e-3)

@@ -152,7 +152,7 @@ def test_the_most_curvature_of_what_is_taken_makes_no_wave_that_is_felt():
 
 
 def test_only_what_is_a_bound_may_give_way():
-    """Rows of the programme: two places, curvatures either way, then one bound for each coefficient, 6 mm less drawn."""
+    """Rows of the programme: two places, curvatures either way, then a bound for each coefficient, 6 mm less drawn."""
     knots_x, knots_y = clamped_knots(-60.0, 60.0, 4), clamped_knots(50.0, 110.0, 3)
     shape = len(knots_x) - 4, len(knots_y) - 4
     drawn = BicubicSpline(knots_x, knots_y, np.full(shape, 2.0))

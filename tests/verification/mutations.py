@@ -8,8 +8,8 @@ Numbers in messages, indices, powers, tolerances of solvers and 0, 1 and 2 are l
 First the tests are run without any change: those that fail then tell nothing. Then each change is made to the text of
 one module as a process of its own imports it (the files stay as they are), and the tests beside it run until one
 fails, those that import the module first. A change that no test notices has survived. Survivors that do no harm stand
-in `harmless_mutations.toml` with the reason. Of the 150 changes of seed 12, 141 were killed, 6 do no harm, 3 led to code
-that was mended.
+in `harmless_mutations.toml` with the reason. Of the 150 changes of seed 12, 141 were killed, 6 do no harm, 3 led
+to code that was mended.
 """
 
 from __future__ import annotations

@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from seatmesh.contact import Layer, Load, Pose, balance
+from seatmesh.contact import Layer, Load, Pose, _State, _step, balance
 from seatmesh.tissue import TISSUE, Backing, TissueBed, TissueLaw, even_layer
 
 SPHERE_MM, THICKNESS_MM, MODULUS_MPA, FORCE_N = 100.0, 40.0, 0.06, 150.0
@@ -170,3 +170,23 @@ def test_sinking_is_the_pose_at_a_point():
     assert pose.sink_mm(np.array([10.0, 20.0]), np.array([20.0, 40.0])) == pytest.approx(
         [3.0, 3.0 + 0.2 - 0.2]
     )
+
+
+@pytest.mark.parametrize(("risen", "length"), [(0.29, 1.0), (0.31, 0.5), (-0.9, 1.0)])
+def test_a_step_is_halved_where_the_energy_rises_again_by_three_tenths_of_its_fall(risen, length):
+    """Along the step the slope is -2 N at first and `risen` of that, turned round, at its end; halfway it is level."""
+
+    def state(q):
+        there = {0.0: -2.0, 4.0: 2.0 * risen, 2.0: 0.0}[round(float(q[0]), 6)]
+        return _State(q, np.array([there, 0.0, 0.0]), np.diag([0.5, 1.0, 1.0]))
+
+    ended = _step(state, state(np.zeros(3)))
+    assert ended.q[0] == pytest.approx(4.0 * length)
+
+
+def test_no_step_is_longer_than_a_centimetre():
+    def state(q):
+        return _State(q, np.array([-2.0, -1.0, 0.0]), np.diag([0.1, 1.0, 1.0]))
+
+    ended = _step(state, state(np.zeros(3)))
+    assert ended.q == pytest.approx([10.0, 0.5, 0.0], rel=1e-6)

@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+import shapely
 
 from seatmesh.errors import MissingKeyError, ValueRefusedError
 from seatmesh.wood.blank import Blank
@@ -195,3 +196,28 @@ def test_refused():
         Joint("polygon", points_mm=((0, 0), (10, 10), (10, 0), (0, 10)))
     with pytest.raises(ValueRefusedError, match="three or more"):
         Joint("polygon", points_mm=((0, 0), (10, 10)))
+
+
+def test_a_bar_keeps_wood_all_round_it_at_the_distance_asked_for():
+    """100 x 30 mm, turned by 25 degrees, with 10 mm all round: held back is a rectangle of 120 x 50 mm."""
+    bar = Joint("bar", 40.0, 300.0, length_mm=100.0, width_mm=30.0, turn_deg=25.0, keep_mm=36.0, side="one")
+    assert bar.around_mm == 10.0
+    c, s = np.cos(np.radians(25.0)), np.sin(np.radians(25.0))
+    rng = np.random.default_rng(8)
+    x, y = rng.uniform(-60.0, 140.0, 4000), rng.uniform(200.0, 400.0, 4000)
+    along, across = c * (x - 40.0) + s * (y - 300.0), c * (y - 300.0) - s * (x - 40.0)
+    inside = (np.abs(along) <= 60.0) & (np.abs(across) <= 25.0)
+    # 45 mm thick, 36 mm kept: 9 mm; elsewhere the floor of 20 mm leaves 25 mm.
+    assert bound(bar, x, y) == pytest.approx(np.where(inside, 9.0, 25.0))
+    nearer = replace(bar, around_mm=3.0)
+    inside = (np.abs(along) <= 53.0) & (np.abs(across) <= 18.0)
+    assert bound(nearer, x, y) == pytest.approx(np.where(inside, 9.0, 25.0))
+
+
+def test_a_polygon_keeps_wood_within_a_distance_of_its_corners_and_sides():
+    corners = ((0.0, 250.0), (60.0, 250.0), (60.0, 300.0), (20.0, 330.0))
+    zone = Joint("polygon", points_mm=corners, keep_mm=36.0, around_mm=12.0, side="one")
+    rng = np.random.default_rng(9)
+    x, y = rng.uniform(-40.0, 110.0, 3000), rng.uniform(210.0, 370.0, 3000)
+    near = shapely.distance(shapely.Polygon(corners), shapely.points(x, y)) <= 12.0
+    assert bound(zone, x, y) == pytest.approx(np.where(near, 9.0, 25.0))

@@ -1,13 +1,15 @@
 """A maker's own outline: smooth through its points, read from drawings, refused by name."""
 
 import ezdxf
+import ezdxf.units
 import numpy as np
 import pytest
 import shapely
 
 from seatmesh.errors import FileRefusedError, ValueRefusedError
+from seatmesh.wood.outline.dxf_curves import MM_PER_UNIT, dxf_pieces
 from seatmesh.wood.outline.from_drawing import outline_from_file
-from seatmesh.wood.outline.from_points import smooth_outline
+from seatmesh.wood.outline.from_points import _distinct, smooth_outline
 from seatmesh.wood.outline.shapes import mirrored
 
 ANGLE = np.linspace(-np.pi / 2, np.pi / 2, 13)
@@ -183,3 +185,72 @@ def test_svg_front_up_in_mm(tmp_path, size, units, f):
     front = half[np.argmax(half[:, 0])]
     assert front[1] == pytest.approx(400.0 * f, abs=0.01)
     assert half[1] == pytest.approx([200.0 * f, 0.0], abs=1e-3)
+
+
+def test_units_of_a_dxf_are_those_of_the_second_librarys_own_table():
+    for code, mm in MM_PER_UNIT.items():
+        assert mm == pytest.approx(ezdxf.units.conversion_factor(code, ezdxf.units.MM), rel=1e-9)
+
+
+@pytest.mark.parametrize(("units", "f"), [(4, 1.0), (1, 1 / 25.4)])
+def test_a_chain_of_points_lies_within_a_fiftieth_of_a_millimetre_of_its_curve(tmp_path, units, f):
+    """The arc rises above a chord by r - sqrt(r^2 - (c / 2)^2); as few chords as that lets be."""
+    file = dxf(tmp_path, lambda space: space.add_circle((0, 0), 200 * f), units)
+    (chain,) = dxf_pieces(file, None)
+    half = 0.5 * np.linalg.norm(np.diff(chain, axis=0), axis=1)
+    rise = 200.0 - np.sqrt(200.0**2 - half**2)
+    assert 0.0195 < rise.max() <= 0.02
+
+
+@pytest.mark.parametrize(("gap", "joined"), [(0.098, True), (0.102, False)])
+def test_ends_a_tenth_of_a_millimetre_apart_are_one_point(tmp_path, gap, joined):
+    file = dxf(tmp_path, lambda space: rounded_rectangle(space, gap=gap))
+    if joined:
+        assert shapely.Polygon(mirrored(np.array(outline_from_file(file, None, "f")))).bounds[2] > 229.9
+    else:
+        with pytest.raises(FileRefusedError, match="open, its ends"):
+            outline_from_file(file, None, "f")
+
+
+def oblong(width, depth, right_mm=0.0, rear_mm=0.0):
+    at = np.linspace(0.0, 2.0 * np.pi, 60, endpoint=False)
+    round_it = [width / 2 * np.cos(at) + right_mm, depth / 2 * (1.0 + np.sin(at)) + rear_mm]
+    return np.column_stack(round_it)
+
+
+@pytest.mark.parametrize(
+    ("allowed", "refused", "words"),
+    [
+        ((202.0, 300.0), (198.0, 300.0), "allowed are 200 to 900 mm"),
+        ((895.0, 600.0), (905.0, 600.0), "allowed are 200 to 900 mm"),
+        ((300.0, 202.0), (300.0, 198.0), "allowed are 200 to 700 mm"),
+        ((600.0, 696.0), (600.0, 704.0), "allowed are 200 to 700 mm"),
+        # Sides may part by a millimetre: shifted by x, a curve parts from its mirror image by 2 x.
+        ((400.0, 400.0, 0.49), (400.0, 400.0, 0.51), "mirror image"),
+        ((400.0, 400.0, 0.0, 0.97), (400.0, 400.0, 0.0, 1.03), "rearmost line"),
+        ((400.0, 400.0, 0.0, -0.97), (400.0, 400.0, 0.0, -1.03), "rearmost line"),
+    ],
+)
+def test_sizes_and_places_of_a_curve(allowed, refused, words):
+    smooth_outline(oblong(*allowed).tolist(), "points")
+    with pytest.raises(ValueRefusedError, match=words):
+        smooth_outline(oblong(*refused).tolist(), "points")
+
+
+def test_points_a_tenth_of_a_millimetre_apart_are_two():
+    for gap, two in ((0.102, True), (0.098, False)):
+        points = oblong(400.0, 400.0)
+        points = np.insert(points, 15, points[14] - np.array([gap, 0.0]), axis=0)
+        if two:
+            assert len(_distinct(points, "points")) == 61
+        else:
+            with pytest.raises(ValueRefusedError, match="twice in a row"):
+                _distinct(points, "points")
+
+
+def test_a_drawing_may_lie_anywhere_on_its_page(tmp_path):
+    rng = np.random.default_rng(3)
+    for place in rng.uniform(-900.0, 900.0, (3, 2)):
+        file = dxf(tmp_path, lambda space, at=place: space.add_circle(at, 210))
+        x, y = np.array(outline_from_file(file, None, "f")).T
+        assert np.hypot(x, y - 210.0) == pytest.approx(np.full(len(x), 210.0), abs=0.03)

@@ -57,3 +57,27 @@ def test_corners_have_the_radius_asked_for():
         corner = polygon[(polygon[:, 0] > 190.5) & (polygon[:, 1] < 49.5)]
         assert np.hypot(corner[:, 0] - 190.0, corner[:, 1] - 50.0) == pytest.approx(50.0)
         assert len(corner) > 20
+
+
+def test_how_far_an_outline_tapers_and_draws_in_and_how_round_its_corners_may_be():
+    """Shapes of our own choice, and as the guide describes them: 86 % at the narrow end, 88 % at the waist."""
+    bare = {name: outline_polygon(name, 480.0, 430.0, 0.0) for name in OUTLINES}
+
+    def ends(name):
+        polygon = bare[name]
+        return [np.abs(polygon[np.abs(polygon[:, 1] - y) < 1e-6, 0]).max() for y in (0.0, 430.0)]
+
+    rear, front = ends("tapered to the rear")
+    assert rear / front == pytest.approx(0.86)
+    rear, front = ends("tapered to the front")
+    assert front / rear == pytest.approx(0.86)
+    waisted = outline_polygon("waisted", 480.0, 430.0, 40.0)
+    side = waisted[(waisted[:, 0] > 100.0) & (np.abs(waisted[:, 1] - 215.0) < 60.0)]
+    assert side[:, 0].min() / 240.0 == pytest.approx(0.88, abs=1e-3)
+    assert greatest_corner_radius_mm("tapered to the front", 480.0, 430.0) == pytest.approx(0.42 * 430.0)
+    assert greatest_corner_radius_mm("rounded", 480.0, 430.0) == 215.0
+    # Sides keep a straight part: no corner takes more than 0.45 of the depth.
+    for name in ("D-shaped", "waisted"):
+        corner = outline_polygon(name, 880.0, 300.0, 200.0)
+        rear = corner[(corner[:, 0] > 0.0) & (corner[:, 1] < 150.0)]
+        assert rear[rear[:, 0] > 439.999, 1].min() == pytest.approx(0.45 * 300.0, abs=1.0)

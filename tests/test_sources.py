@@ -3,7 +3,9 @@
 import re
 from pathlib import Path
 
-from seatmesh.wood.species import SPECIFIC_GRAVITY
+import pytest
+
+from seatmesh.wood.species import SPECIFIC_GRAVITY, wood_named
 
 ROOT = Path(__file__).parents[1]
 SOURCES = ROOT / "seatmesh" / "guide" / "sources.md"
@@ -85,3 +87,15 @@ def test_densities_are_those_of_the_table():
         wood = ours.get(name, name)
         if wood in SPECIFIC_GRAVITY:
             assert SPECIFIC_GRAVITY[wood] == int(hundredths) / 100.0, name
+
+
+def test_a_wood_weighs_its_gravity_and_the_water_in_it():
+    """W5 holds at 12 % moisture: oven-dry mass over the volume then; the water comes on top of it."""
+    assert wood_named("walnut").mass_kg(1e6) == pytest.approx(0.55 * 1.12)
+    assert wood_named("Hard  Maple").density_kg_m3 == pytest.approx(630.0 * 1.12)
+
+
+def test_woods_that_the_row_lacks_are_those_of_the_same_table():
+    """Wood Handbook, table 5-3, at 12 %: American beech, northern red oak, yellow birch; from memory."""
+    known = {"beech": 0.64, "red oak": 0.63, "yellow birch": 0.62}
+    assert {name: SPECIFIC_GRAVITY[name] for name in known} == known

@@ -10,7 +10,9 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from scipy import constants
 
+from seatmesh import units
 from seatmesh.errors import ValueRefusedError
 from seatmesh.units import format_length, parse_length_mm, real_number
 
@@ -162,3 +164,13 @@ def test_a_number_keeps_its_key_in_the_refusal() -> None:
     assert real_number("rake_deg", 3) == 3.0
     with pytest.raises(ValueRefusedError, match="rake_deg = 'steep'"):
         real_number("rake_deg", "steep")
+
+
+def test_units_are_those_of_a_second_library() -> None:
+    """International yard and pound, 1959, as SciPy has them."""
+    assert pytest.approx(1000.0 * constants.inch, rel=1e-12) == units.MM_PER_INCH
+    assert pytest.approx(1000.0 * constants.foot, rel=1e-12) == units.MM_PER_FOOT
+    assert pytest.approx(constants.pound, rel=1e-12) == units.KG_PER_POUND
+    assert pytest.approx(constants.stone, rel=1e-12) == units.KG_PER_STONE
+    for text, factor in (("1 mm", 1.0), ("1 cm", 10.0), ("1 m", 1000.0)):
+        assert parse_length_mm(text) == factor

@@ -157,9 +157,9 @@ class Bounds:
 def bounds_over(seat: Seat, knots_x: Floats, knots_y: Floats) -> Bounds:
     """Return the bounds of a seat's hollow on these knots; those in x mirror each other."""
     blank = seat.blank
-    nx, ny = len(knots_x) - DEGREE - 1, len(knots_y) - DEGREE - 1
-    roll = front_roll_depth(blank.depth_mm - knots_y[DEGREE + 1 : DEGREE + 1 + ny], seat.front_roll_mm)
-    upper = np.tile(blank.greatest_depth_mm - roll, (nx, 1))
+    # Each function ends at the knot `DEGREE` + 1 places after its first: there the roll is deepest.
+    roll = front_roll_depth(blank.depth_mm - knots_y[DEGREE + 1 :], seat.front_roll_mm)
+    upper = np.tile(blank.greatest_depth_mm - roll, (len(knots_x) - DEGREE - 1, 1))
     if not blank.deck_is_curved:
         # The spline begins at the deck line, where its first coefficients alone make it up.
         upper[:, 0] = np.minimum(blank.gutter_depth_mm, upper[:, 0])

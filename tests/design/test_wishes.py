@@ -121,3 +121,15 @@ def test_a_long_or_high_pommel_is_questioned():
     assert "14 mm is high" in wish_notes(Wishes(pommel_mm=14.0), seat)[0]
     assert "200 mm long" in wish_notes(Wishes(pommel_length_mm=200.0), seat)[0]
     assert wish_notes(Wishes(pommel_mm=14.0), Seat()) == []
+
+
+def test_the_usual_wishes_and_the_usual_blank_are_those_of_the_guide():
+    """A seat of which nothing is said is made by these; a maker who leaves a key out relies on them."""
+    assert Wishes() == Wishes(
+        depth_mm=18.0, pommel_mm=8.0, pommel_length_mm=130.0, front_roll_mm=20.0, closeness=0.8,
+        tailbone_relief_mm=2.0, rear_rise_mm=0.0,
+    )  # fmt: skip
+    assert Blank() == Blank(
+        width_mm=480.0, depth_mm=430.0, thickness_mm=45.0, floor_mm=20.0, deck_mm=50.0, outline="rounded",
+        corner_radius_mm=60.0, gutter_width_mm=8.0, gutter_depth_mm=0.0,
+    )  # fmt: skip

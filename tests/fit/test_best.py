@@ -8,8 +8,10 @@ from seatmesh.fit import best, descent, smooth_peak
 from seatmesh.fit.fairness import undulations
 from seatmesh.fit.hollow import Guest, fair, prepare
 from seatmesh.fit.wishes import Wishes
+from seatmesh.seating.figures import averaged
 from seatmesh.seating.sit import press
 from seatmesh.seating.sitter import lay_over
+from seatmesh.solution import Solution
 
 
 def guest(sex, stature, mass):
@@ -156,3 +158,63 @@ def test_a_little_more_mass_moves_the_seat_by_less_than_can_be_cut():
     x, y = np.arange(0.0, 240.0, 2.0)[None, :], np.arange(0.0, 430.0, 2.0)[:, None]
     moved = np.abs(seats[0].depth_mm(x, y) - seats[1].depth_mm(x, y)).max()
     assert 0.001 < moved < 0.05
+
+
+def test_the_search_weighs_peaks_against_straying_and_bending(case, monkeypatch):
+    """A millimetre all over costs 0.08 of the peak on the flat; value and slope belong together."""
+    guests, fit, first = case
+    search = best._Search.of(fit, guests, 18.0, first.value, first.value.hollow)
+    seen = {}
+
+    def caught(valued, start, metric, lower, upper):
+        seen.update(valued=valued, lower=lower)
+        return Solution(start, "converged", 1, 0.0)
+
+    monkeypatch.setattr(best, "descend", caught)
+    search.ended(18.0)
+    p, (wanted, weight) = fit.programme, fit.wanted(18.0)
+    rng = np.random.default_rng(6)
+    for c in (search.start, 0.9 * search.start + rng.normal(0.0, 0.1, len(search.start))):
+        value, slope = seen["valued"](c)
+        peaks = search.peaks(search.surface.depth(c)[0])[0]
+        off = (weight.ravel() * (p.basis @ c - wanted.ravel()) ** 2).sum() / weight.sum()
+        bent = 0.5 * 18.0**4 * float(c @ (p.energy @ c)) / (weight.sum() * p.cell_mm2)
+        assert value == pytest.approx(peaks + 0.08 * (off + bent), rel=1e-9)
+        way = rng.normal(size=len(c))
+        ends = [seen["valued"](c + sign * 1e-3 * way)[0] for sign in (1.0, -1.0)]
+        assert slope @ way == pytest.approx((ends[0] - ends[1]) / 2e-3, rel=2e-3)
+    assert set(seen["lower"]) == {-14.0}
+
+
+def test_depth_turns_into_the_hollow_over_half_a_millimetre_either_way(case):
+    guests, fit, first = case
+    surface = smooth_peak.Surface.over(fit, guests[0].sitter)
+    half = (fit.programme.shape[0] + 1) // 2
+    c = first.value.hollow.coefficients[:half].ravel()
+    depth, share = surface.depth(c)
+    spline = surface.basis @ c
+    ahead = surface.hollowed
+    assert share[ahead] == pytest.approx(np.clip(0.5 + spline[ahead], 0.0, 1.0), abs=1e-9)
+    between = ahead & (np.abs(spline) < 0.5)
+    assert between.sum() > 10
+    # The integral of the share from -0.5 mm on.
+    assert (depth - surface.roll)[between] == pytest.approx(0.5 * (spline[between] + 0.5) ** 2, abs=1e-9)
+
+
+def test_the_smooth_peak_is_the_mean_weighed_by_the_exponential_of_25_usual_peaks(case):
+    guests, fit, first = case
+    peaks = smooth_peak.peaks_of(guests, fit, first.value)
+    upright, slouched = peaks.pressed[:2]
+    # Slouched counts a quarter of upright, and all of one sitter's postures together as much as the sitter.
+    assert slouched.weight == pytest.approx(0.25 * upright.weight)
+    assert upright.weight == pytest.approx(1000.0 / guests[0].flat_kpa / 2.0 / 1.25)
+    surface = smooth_peak.Surface.over(fit, guests[0].sitter)
+    half = (fit.programme.shape[0] + 1) // 2
+    depth, _ = surface.depth(first.value.hollow.coefficients[:half].ravel())
+    solution, layer = smooth_peak._balanced(upright.sitter, depth, None)
+    got, _ = smooth_peak._smooth_peak(layer, solution.value, upright)
+    pressure = layer.bed.response(solution.value.sink_mm(layer.x_mm, layer.y_mm) - layer.gap_mm)[0]
+    grid = upright.sitter.grid
+    mean = averaged((pressure * (layer.area_mm2 > 0)).reshape(grid.wood.shape), grid.cell_mm)
+    weight = np.exp(25.0 * (mean - mean.max()) / upright.usual_mpa)
+    assert got == pytest.approx(float((weight * mean).sum() / weight.sum()), rel=1e-9)

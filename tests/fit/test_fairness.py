@@ -118,3 +118,47 @@ def test_a_turn_counts_once_the_slope_has_come_back_by_what_is_felt():
     # Before the first way is known, the farthest end so far is what a slope comes back from.
     start = np.concatenate([[0.0], np.cumsum([0.0, -0.008, 0.008, -0.008])])
     assert turns_at(start, 1.0, 0.01) == [2]
+
+
+def test_a_flank_runs_out_over_three_fairness_lengths():
+    """A strip as stiff as the fit's on springs, lifted at one place: e^-s (cos s + sin s), s = x / (L sqrt 2); from
+    the differential equation L^4 w'''' + w = 0, solved here by finite differences."""
+    length, step = FAIRNESS_MM, 0.5
+    x = np.arange(0.0, 400.0, step)
+    n = len(x)
+    second = (np.eye(n, k=1) - 2.0 * np.eye(n) + np.eye(n, k=-1)) / step**2
+    second[0, 1] *= 2.0  # level where it is lifted
+    whole = length**4 * second @ second + np.eye(n)
+    whole[0], load = np.eye(n)[0], np.eye(n)[0]
+    lifted = np.linalg.solve(whole, load)
+    assert np.interp(fairness.FLANK_MM, x, lifted) == pytest.approx(0.04, abs=0.004)
+    s = fairness.FLANK_MM / (length * np.sqrt(2.0))
+    assert np.exp(-s) * (np.cos(s) + np.sin(s)) == pytest.approx(0.04, abs=0.002)
+
+
+def test_a_joint_holds_up_what_comes_within_a_millimetre_of_what_it_allows():
+    """The joint leaves 9 mm in its middle: a hollow that is 8 mm deep there or more is held up, on either side."""
+    seat = Seat(Blank(joints=(ZONE,)), hollow=bowl([(*AT, 3.0)]))
+    allowed, _ = fairness._left_by_joints(seat.blank, seat.front_roll_mm)
+    least = float(allowed.min())
+    assert least == pytest.approx(9.0)
+    for below, patches in ((0.97, 2), (1.03, 0)):
+        level = np.full(allowed.shape, least - below)
+        assert len(fairness._near_joints(replace(seat, hollow=None), level)) == patches
+
+
+def test_undulations_are_the_turns_beyond_four_on_every_station():
+    """Stations 20 mm apart, from the centre line outward and from the deck line forward; each has four of its own."""
+    seat = Seat(hollow=bowl(ripple_mm=1.0))
+    x, y = np.arange(-238.0, 238.5, 2.0), np.arange(50.0, 430.0, 2.0)
+    turns = [slope_turns(seat.depth_mm(x, at), 2.0) for at in np.arange(50.0, 430.0, 20.0)]
+    turns += [slope_turns(seat.depth_mm(at, y), 2.0) for at in np.arange(-220.0, 221.0, 20.0)]
+    assert max(turns) > 5
+    assert undulations(seat) == sum(max(0, one - 4) for one in turns)
+
+
+@pytest.mark.parametrize(("swing", "felt"), [(0.0098, False), (0.0102, True)])
+def test_a_hand_notices_a_change_of_slope_of_one_in_a_hundred(swing, felt):
+    """To and fro: 0.0098 is that of a ripple of 0.125 mm crest to trough over 80 mm, 2 pi 0.0625 / 80 either way."""
+    slopes = np.array([0.0, 0.5, 1.0, 0.5, 0.0, 0.5, 1.0]) * swing
+    assert (slope_turns(np.concatenate([[0.0], np.cumsum(slopes)]), 1.0) > 0) == felt

@@ -63,3 +63,19 @@ def test_symmetric_energy_is_that_of_both_halves():
     full = programme.mirror @ unknowns
     both = full @ sp.csr_array(bending_energy(programme.knots_x, programme.knots_y)) @ full
     assert unknowns @ programme.energy @ unknowns == pytest.approx(both)
+
+
+@pytest.mark.parametrize(
+    ("half_width", "long"), [(240.0, 384.0), (240.1, 384.1), (247.0, 373.0), (251.5, 395.5)]
+)
+def test_no_span_is_longer_than_12_mm_and_no_point_farther_than_6_mm(half_width, long):
+    programme = programme_over(half_width, 50.0, 50.0 + long)
+    for knots, extent in ((programme.knots_x, 2.0 * half_width), (programme.knots_y, long)):
+        spans = np.diff(np.unique(knots))
+        assert spans.max() <= 12.0 + 1e-9
+        # As few as that takes, an even number across.
+        assert len(spans) < extent / 12.0 + 2.0
+        assert spans == pytest.approx(spans[0])
+    for points, extent in ((programme.x_mm, half_width), (programme.y_mm, long)):
+        assert np.diff(points).max() <= 6.0 + 1e-9
+        assert len(points) - 1 < extent / 6.0 + 1.0

@@ -43,3 +43,57 @@ def test_a_small_tool_goes_everywhere_and_a_flat_one_nowhere():
 
 def test_an_uncarved_seat_asks_for_no_tool():
     assert reach_of(Seat(), [Tool("small disc", 100.0)]) == ()
+
+
+@pytest.mark.parametrize(
+    "at", [(0.0, 240.0), (60.0, 240.0), (0.0, 180.0), (70.0, 300.0), (-50.0, 190.0), (-80.0, 310.0)]
+)
+def test_a_ball_is_as_round_on_its_slopes_as_at_its_bottom(at):
+    """Of a ball of 300 mm radius both principal radii are 300 mm everywhere; its walls here slope by up to 1 in 3."""
+    radius, deep = 300.0, 25.0
+    knots_x, knots_y = clamped_knots(-240.0, 240.0, 60), clamped_knots(50.0, 430.0, 48)
+    x, y = np.linspace(-240, 240, 240), np.linspace(50, 430, 240)
+    wanted = (
+        deep - radius + np.sqrt(radius**2 - np.minimum(x[:, None] ** 2 + (y[None, :] - 240.0) ** 2, 250.0**2))
+    )
+    bx, by = design_matrix(x, knots_x).toarray(), design_matrix(y, knots_y).toarray()
+    c = np.linalg.lstsq(by, np.linalg.lstsq(bx, wanted, rcond=None)[0].T, rcond=None)[0].T
+    seat = Seat(Blank(), hollow=BicubicSpline(knots_x, knots_y, c))
+    assert concave_radius_mm(seat, np.array([at[0]]), np.array([at[1]]))[0, 0] == pytest.approx(
+        300.0, rel=0.004
+    )
+
+
+@pytest.mark.parametrize("turn", [0.3, 0.8, 2.0])
+def test_a_trough_on_a_slope_is_as_round_as_by_its_own_section(turn):
+    """A cylinder of 200 mm radius whose axis runs askew and falls by 1 in 4; its radius is that square to the axis."""
+    c, s = np.cos(turn), np.sin(turn)
+    fall = 0.25
+
+    def depth(x, y):
+        across, along = c * x + s * (y - 240.0), -s * x + c * (y - 240.0)
+        # Square to the axis its section is an ellipse seen from above; upright it is flatter by the axis' slope.
+        return 40.0 + fall * along - (200.0 - np.sqrt(200.0**2 - across**2)) * np.hypot(1.0, fall)
+
+    class Trough:
+        blank, hollow, front_roll_mm = Blank(), None, 0.0
+
+        def depth_mm(self, x, y):
+            return depth(*np.broadcast_arrays(x, y))
+
+    for across in (0.0, 25.0, -40.0):
+        x, y = c * across, 240.0 + s * across
+        radius = concave_radius_mm(Trough(), np.array([x]), np.array([y]))[0, 0]
+        assert radius == pytest.approx(200.0, rel=2e-3)
+
+
+@pytest.mark.parametrize(("radius", "flat"), [(4900.0, False), (5100.0, True)])
+def test_what_is_flatter_than_five_metres_of_radius_counts_as_flat(radius, flat):
+    class Dish:
+        blank, hollow, front_roll_mm = Blank(), None, 0.0
+
+        def depth_mm(self, x, y):
+            x, y = np.broadcast_arrays(x, y)
+            return 15.0 - (x**2 + (y - 240.0) ** 2) / (2.0 * radius)
+
+    assert np.isinf(concave_radius_mm(Dish(), np.zeros(1), np.array([240.0]))[0, 0]) == flat

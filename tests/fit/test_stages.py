@@ -27,3 +27,9 @@ def test_the_last_stage_is_the_seat_and_the_roll_comes_last(carved_seat):
 def test_refused_shares(carved_seat, share):
     with pytest.raises(InputError, match="stage"):
         stage(carved_seat, share)
+
+
+def test_a_first_seat_is_carved_to_half_then_to_four_fifths_then_whole(carved_seat):
+    """The usual stages, as the sheets print them."""
+    rough, nearly, whole = (float(one.depth_mm(0.0, 150.0)) for one in stages(carved_seat))
+    assert (rough / whole, nearly / whole) == (pytest.approx(0.5), pytest.approx(0.8))

@@ -4,6 +4,8 @@ import numpy as np
 import pytest
 
 from seatmesh.gauge.bar.bar_report import bar_report, bar_words
+from seatmesh.gauge.bar.how_bars_sat import SeatedBars
+from seatmesh.gauge.bar.placings import Placings
 from seatmesh.gauge.readings.readings import readings_on
 
 TILT = np.tan(np.radians(0.3))
@@ -75,3 +77,69 @@ def test_values_are_null_where_nothing_tells(carved_seat, gauged, make_rows, pla
     assert report[200.0]["height_mm"] is None
     assert report[200.0]["tilt_deg"] is None
     assert report[200.0]["height_error_mm"] > 1.5
+
+
+ROWS = np.arange(100.0, 350.0, 50.0)
+
+
+def made(height=0.0, tilt=0.0, sag=0.0, error=0.01, apart=0.01, reach=200.0):
+    """Bars of which all is known: five rows, read from -`reach` to `reach`; `error` is shared by all, `apart` is each
+    row's own; mm over 200 mm."""
+    along = np.tile(np.linspace(-reach, reach, 5), len(ROWS))
+    of = np.repeat(np.arange(len(ROWS)), 5)
+    placings = Placings(of, along, ROWS, np.ones(len(ROWS), dtype=bool), True, 215.0)
+    parts = [np.broadcast_to(np.asarray(one, dtype=float), ROWS.shape) for one in (height, tilt, sag)]
+    covariance = np.kron(error**2 * np.ones((len(ROWS),) * 2) + apart**2 * np.eye(len(ROWS)), np.eye(3))
+    mean = np.column_stack(parts).ravel()
+    return SeatedBars(placings, mean, covariance, 0.25, 0.2, np.ones(len(along)), 0.1, 0.0, mean, covariance)
+
+
+def one_row(amount):
+    return np.where(ROWS == 200.0, amount, 0.0)
+
+
+@pytest.mark.parametrize(
+    ("silent", "told", "word"),
+    [
+        # 0.3 mm of height or of sag, 0.05 degrees, and 0.35 mm of one row against the others, are worth a word.
+        ({"height": -0.297}, {"height": -0.303}, "the bar sat 0.3 mm low"),
+        ({"sag": 0.297}, {"sag": 0.303}, "hangs through by 0.3 mm"),
+        ({"tilt": 0.1728}, {"tilt": 0.1763}, "sloped by 0.05 degrees"),
+        ({"height": one_row(0.343)}, {"height": one_row(0.357)}, "Row 200 mm"),
+        ({"tilt": one_row(0.343)}, {"tilt": one_row(0.357)}, "Row 200 mm"),
+        # Nothing is said within three standard errors (0.27 % by chance, by the normal law).
+        ({"height": 0.9, "error": 0.303}, {"height": 0.9, "error": 0.297}, "the bar sat 0.9 mm high"),
+        ({"tilt": 0.9, "error": 0.303}, {"tilt": 0.9, "error": 0.297}, "sloped by 0.26 degrees"),
+        ({"sag": 0.9, "error": 0.303}, {"sag": 0.9, "error": 0.297}, "hangs through by 0.9 mm"),
+        ({"height": one_row(0.9), "apart": 0.303}, {"height": one_row(0.9), "apart": 0.297}, "Row 200 mm"),
+        ({"tilt": one_row(0.9), "apart": 0.303}, {"tilt": one_row(0.9), "apart": 0.297}, "Row 200 mm"),
+        # A rod offset with the wrong sign is guessed from 3 mm on.
+        ({"height": 2.96}, {"height": 3.04}, "with the wrong sign"),
+    ],
+)
+def test_a_word_is_said_from_its_limit_on(silent, told, word):
+    assert word not in " ".join(bar_words(made(**silent), "mm"))
+    assert word in " ".join(bar_words(made(**told), "mm"))
+
+
+def test_two_kinds_of_settings_have_no_height_in_common():
+    """Of rows that sit 0.2 mm unlike the common height by turns; settings of a careful hand differ by 0.1 mm."""
+    for unlike, said in ((0.098, True), (0.102, False)):
+        words = bar_words(made(1.0 + unlike * np.array([1, -1, 0, 1, -1]), apart=1e-4), "mm")
+        assert any("row: the bar sat" in one for one in words) == said
+
+
+def test_a_height_is_a_number_up_to_an_error_of_a_millimetre():
+    for error, known in ((0.98, True), (1.02, False)):
+        (first, *_) = bar_report(made(0.5, apart=1e-6, error=error))
+        assert (first["height_mm"] is not None, first["tilt_deg"] is not None) == (known, known)
+        (first, *_) = bar_report(made(0.5, apart=1e-6, error=0.5 * error))
+        assert (first["sag_mm"] is not None) == known
+
+
+def test_sag_grows_by_the_square_of_what_was_read():
+    """A bar of one curvature: half the span, a quarter of the sag; the height counts at the ends of what was read."""
+    (first, *_) = bar_report(made(0.0, sag=0.8, reach=100.0))
+    assert first["sag_mm"] == pytest.approx(0.2)
+    # 0.8 mm below the line between places 200 mm off at the middle, 0.6 mm at 100 mm: the ends there sit that low.
+    assert first["height_mm"] == pytest.approx(-0.6)

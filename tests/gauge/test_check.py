@@ -6,11 +6,12 @@ import numpy as np
 import pytest
 
 from seatmesh.errors import InputError
+from seatmesh.gauge.check import check_report
 from seatmesh.gauge.check.check_readings import check_readings
 from seatmesh.gauge.check.check_report import gauge_report, gauge_text
 from seatmesh.gauge.check.fair_surface import places_at
 from seatmesh.gauge.check.greatest_by_chance import chance_limit
-from seatmesh.gauge.check.ripples import ripples
+from seatmesh.gauge.check.ripples import Ripple, ripples
 from seatmesh.gauge.check.verdict import DATUM
 
 
@@ -200,3 +201,31 @@ def test_nothing_read_and_a_tolerance_out_of_range_are_refused(carved_seat, gaug
         check_readings(carved_seat, tuple(replace(r, reading_mm=None) for r in rows))
     with pytest.raises(InputError, match="tolerance_mm"):
         check_readings(carved_seat, rows, 0.0)
+
+
+def test_the_report_says_what_the_rod_says_and_the_same_with_the_bar_as_stated(
+    carved_seat, gauged, make_rows, hollow
+):
+    """The bar 0.8 mm low everywhere, 1.25 mm of wood left: as stated it would be 2.05 mm."""
+    points = gauge_report(check_readings(carved_seat, make_rows(gauged, -0.8 - 1.25 * hollow)))["points"]
+    inside = [one for one, deep in zip(points, hollow, strict=True) if deep]
+    assert [one["as_read_mm"] for one in inside] == pytest.approx([2.05] * len(inside), abs=2e-3)
+    assert [one["to_take_mm"] for one in inside] == pytest.approx([1.25] * len(inside), abs=0.05)
+
+
+@pytest.mark.parametrize(
+    ("turn", "words"),
+    [
+        (22.0, "front to rear"), (23.0, "diagonally"), (67.0, "diagonally"), (68.0, "across"), (112.0, "across"),
+        (113.0, "diagonally"), (157.0, "diagonally"), (158.0, "front to rear"), (180.0, "front to rear"),
+    ],
+)  # fmt: skip
+def test_crests_are_said_to_run_the_way_that_they_run_within_an_eighth_of_half_a_turn(turn, words):
+    one = Ripple(0.0, 200.0, 80.0, turn, 0.5, 120.0, 120.0, 6.0, 4.0)
+    assert words in check_report._ripple(one, "mm")["words"]
+
+
+def test_finished_where_it_was_read_is_said_up_to_half_a_percent(carved_seat, gauged, make_rows):
+    report = gauge_report(check_readings(carved_seat, make_rows(gauged, seed=12)))
+    for share, said in ((0.994, True), (0.996, False)):
+        assert ("where it was read" in gauge_text({**report, "read_share": share}, "mm")) == said

@@ -5,9 +5,11 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from scipy.interpolate import RBFInterpolator
+from scipy.linalg import null_space
+from scipy.stats import chi2
 
-from seatmesh.gauge.check.fair_surface import FAIR_MM, bare_surface, fair_surface, places_at
-from seatmesh.gauge.check.outlying_readings import limit, without_misread
+from seatmesh.gauge.check.fair_surface import SURE, bare_surface, fair_surface, likelihoods, places_at
+from seatmesh.gauge.check.outlying_readings import _explained, limit, without_misread
 
 
 @pytest.fixture(scope="module")
@@ -23,7 +25,7 @@ def test_it_is_the_smoothing_interpolant_of_a_second_library(noisy):
     ratio = 4.0
     own = bare_surface(at, values, 0.25, ratio)
     second = RBFInterpolator(
-        np.column_stack([at.x_mm, at.y_mm]), values, kernel="gaussian", epsilon=1.0 / (np.sqrt(2.0) * FAIR_MM),
+        np.column_stack([at.x_mm, at.y_mm]), values, kernel="gaussian", epsilon=1.0 / (np.sqrt(2.0) * 110.0),
         smoothing=1.0 / ratio, degree=1,
     )  # fmt: skip
     x, y = np.array([-111.0, 3.0, 95.0, 170.0]), np.array([77.0, 210.0, 333.0, 140.0])
@@ -86,3 +88,58 @@ def test_the_surface_is_surer_where_readings_are(noisy):
     surface = replace(bare_surface(at, values, 0.25, 16.0))
     near, far = surface.covariance_mm2(np.array([0.0, 0.0]), np.array([200.0, 600.0])).diagonal()
     assert near < 0.25**2 / 4 < far
+
+
+def test_likelihoods_are_those_of_what_is_left_without_the_plane(noisy):
+    """Restricted maximum likelihood written out: contrasts that no plane changes, their covariance, the best noise."""
+    at, values = noisy
+    some = slice(0, 60)
+    x, y, z = at.x_mm[some], at.y_mm[some], values[some]
+    rest = null_space(np.column_stack([np.ones(60), x, y]).T)
+    square = np.subtract.outer(x, x) ** 2 + np.subtract.outer(y, y) ** 2
+    seen = set()
+    for value, parts, noise in likelihoods(places_at(x, y), z):
+        if parts.fair not in (0.0, 4.0, 64.0) or parts.local not in (0.0, 2.0, 40.0):
+            continue
+        seen.add((parts.fair, parts.local, parts.local_mm))
+        whole = np.eye(60) + parts.fair * np.exp(-0.5 * square / 110.0**2)
+        whole += parts.local * np.exp(-0.5 * square / parts.local_mm**2)
+        inner = rest.T @ whole @ rest
+        left = rest.T @ z
+        least = float(left @ np.linalg.solve(inner, left))
+        assert noise == pytest.approx(np.sqrt(least / 57))
+        own = -57 * np.log(noise) - 0.5 * np.linalg.slogdet(inner)[1] - 0.5 * 57
+        assert value == pytest.approx(own, abs=1e-6)
+    lengths = {(a, b, c) for a in (0.0, 4.0, 64.0) for b in (2.0, 40.0) for c in (25.0, 50.0)}
+    assert seen == lengths | {(a, 0.0, 110.0) for a in (0.0, 4.0, 64.0)}
+
+
+def test_a_local_part_is_taken_for_sure_with_a_chance_of_one_in_eighty():
+    """Of a variance that may be nothing, half of a chi square of one degree of freedom passes by chance."""
+    assert 0.5 * chi2.sf(2.0 * SURE, 1) == pytest.approx(0.0127, abs=0.0008)
+
+
+def test_exact_readings_are_taken_for_as_exact_as_a_gauge_is_read(noisy):
+    at, _ = noisy
+    assert fair_surface(at, 0.004 * at.x_mm).noise_mm == 0.03
+    few = places_at(at.x_mm[::30][:11], at.y_mm[::30][:11])
+    assert fair_surface(few, np.zeros(11)).noise_mm == 0.25, "of fewer than 12 the usual scatter"
+    twelve = places_at(at.x_mm[::25][:12], at.y_mm[::25][:12])
+    assert fair_surface(twelve, np.zeros(12)).noise_mm == 0.03
+
+
+def test_neighbours_of_a_reading_are_those_beside_it():
+    """A dent about (100, 150) explains the reading there; a slip of the same size is explained by no dent elsewhere."""
+    x, y = (a.ravel() for a in np.meshgrid(np.arange(-150.0, 151.0, 25.0), np.arange(50.0, 351.0, 25.0)))
+    k = int(np.flatnonzero((x == 100.0) & (y == 150.0))[0])
+    surface = bare_surface(places_at(x, y), np.zeros(len(x)), 0.25, 4.0)
+
+    def dent(at_x, at_y):
+        return 3.0 * np.exp(-((x - at_x) ** 2 + (y - at_y) ** 2) / (2 * 30.0**2))
+
+    assert _explained(x, y, dent(100.0, 150.0), k, surface)
+    for other in ((-100.0, 150.0), (100.0, 300.0), (0.0, 50.0)):
+        slipped = dent(*other)
+        slipped[k] = 3.0
+        assert not _explained(x, y, slipped, k, surface)
+        assert not _explained(x, y, np.where(np.arange(len(x)) == k, 3.0, 0.0), k, surface)

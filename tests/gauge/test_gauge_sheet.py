@@ -9,11 +9,12 @@ import io
 import numpy as np
 import pytest
 
+from seatmesh.adjustment import Adjustment
 from seatmesh.errors import ValueRefusedError
 from seatmesh.fit.stages import stage
 from seatmesh.gauge.bar.crossings import BEYOND_REST, IN_GUTTER, NO_REST, OFF_OUTLINE
 from seatmesh.gauge.bar.gauge_sheet import COLUMNS, gauge_sheet, sheet_csv, sheet_text
-from seatmesh.gauge.bar.rod_gauge import Gauge
+from seatmesh.gauge.bar.rod_gauge import STEEPEST, Gauge, uncut_rests
 from seatmesh.surface import Seat, flat_seat
 from seatmesh.units import parse_length_mm
 from seatmesh.wood.blank import Blank
@@ -193,3 +194,53 @@ def test_no_crossing_stands_where_a_rod_may_drop_into_the_gutter(carve):
     sheet = gauge_sheet(seat, 25.0, Gauge(60.0, 5.0))
     assert all(abs(seat.blank.ahead_of_deck_mm(one.x_mm, one.y_mm) - 4.0) >= 6.0 for one in sheet.crossings)
     assert any(one.why == IN_GUTTER and one.y_mm == 50.0 for one in sheet.left_out)
+
+
+def test_a_bar_slopes_by_one_in_twenty_at_most_and_reads_right_at_that():
+    for heights, refused in (((0.0, 19.8), False), ((0.0, 20.2), True), ((20.2, 0.0), True)):
+        gauge = Gauge(60.0, 5.0, "across", (-200.0, 200.0), heights)
+        if refused:
+            with pytest.raises(ValueRefusedError, match=r"over 400 mm they may differ by 20\.0 mm at most"):
+                gauge.refuse_slope(400.0)
+        else:
+            gauge.refuse_slope(400.0)
+    # A rod square to a bar that slopes by s meets a level face sqrt(1 + s^2) as far off: 0.13 % at 1 in 20.
+    assert np.hypot(1.0, STEEPEST) - 1.0 == pytest.approx(0.00125, rel=0.02)
+
+
+@pytest.mark.parametrize(
+    ("allowed", "refused"),
+    [
+        ({"rests_mm": (-25.1, 25.1)}, {"rests_mm": (-24.9, 24.9)}),
+        ({"rests_mm": (-25.5, 25.5)}, {"rests_mm": (-24.5, 24.5)}),
+        ({"rest_heights_mm": (0.0, 99.0)}, {"rest_heights_mm": (0.0, 101.0)}),
+        ({"rest_heights_mm": (0.0, -99.0)}, {"rest_heights_mm": (0.0, -101.0)}),
+        ({"bar_height_mm": 990.0}, {"bar_height_mm": 1010.0}),
+        ({"rod_offset_mm": -990.0}, {"rod_offset_mm": -1010.0}),
+    ],
+)
+def test_what_a_gauge_may_be(allowed, refused):
+    Gauge(**{"bar_height_mm": 60.0, **allowed})
+    with pytest.raises(ValueRefusedError, match=next(iter(refused))):
+        Gauge(**{"bar_height_mm": 60.0, **refused})
+
+
+def test_a_foot_stands_four_millimetres_inside_and_on_wood_cut_by_no_more_than_a_fiftieth():
+    straight = Blank(outline="straight-sided")
+    assert uncut_rests(flat_seat(straight), "across", 200.0) == (-236.0, 236.0)
+    narrow = Blank(outline="straight-sided", width_mm=2.0 * 239.9)
+    assert uncut_rests(flat_seat(narrow), "across", 200.0) == (-235.0, 235.0), "3.9 mm are too little"
+    for amount, clear in ((0.0197, 220.0), (0.0203, -220.0)):
+        dimple = Seat(straight, adjustments=(Adjustment(-236.0, 200.0, 60.0, amount),))
+        first, _ = uncut_rests(dimple, "across", 200.0)
+        assert (first == -236.0) == (clear > 0.0), amount
+
+
+@pytest.mark.parametrize(("spacing", "fine"), [(4.9, False), (5.1, True), (149.0, True), (151.0, False)])
+def test_a_grid_may_be_from_5_to_150_mm(spacing, fine):
+    seat = flat_seat(Blank(width_mm=320.0, depth_mm=320.0))
+    if fine:
+        assert gauge_sheet(seat, spacing, Gauge(60.0)).crossings
+    else:
+        with pytest.raises(ValueRefusedError, match="spacing_mm"):
+            gauge_sheet(seat, spacing, Gauge(60.0))

@@ -1,6 +1,7 @@
 """The model behind a copy against second ways: least squares, scipy's normal, leaving out in earnest, integration."""
 
 from dataclasses import replace
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -8,8 +9,10 @@ from scipy.integrate import quad
 from scipy.stats import multivariate_normal, norm
 
 from seatmesh.gauge.bar.placings import Placings
-from seatmesh.gauge.copy.copy_error import NORMAL_90, copy_error
-from seatmesh.gauge.copy.cut_wood import CutWood, first_guess, odds_of_cut
+from seatmesh.gauge.copy import copy_seat, hollow_fit
+from seatmesh.gauge.copy.copy_error import NORMAL_90, ROLLED_MM, copy_error
+from seatmesh.gauge.copy.copy_readings import ReadingsToCopy
+from seatmesh.gauge.copy.cut_wood import CutWood, _both_ends, first_guess, odds_of_cut
 from seatmesh.gauge.copy.hollow_fit import _solved, hollow_and_bars
 from seatmesh.gauge.copy.hollow_prior import LEVELS, hollow_prior
 from seatmesh.gauge.copy.reading_parts import (
@@ -20,8 +23,10 @@ from seatmesh.gauge.copy.reading_parts import (
     usual_variances,
 )
 from seatmesh.gauge.copy.told_bars import told_bars
+from seatmesh.gauge.readings.readings_file import Row
 from seatmesh.spline import bending_energy, square_integral, turning_energy
 from seatmesh.surface import Seat
+from seatmesh.wood.blank import Blank
 
 VARIANCES = Variances(np.log(np.array([0.01, 2e-5, 0.09, 0.04, 0.03, 0.01, 0.002])))
 
@@ -211,3 +216,67 @@ def test_usual_bars_and_scatter_are_as_written():
     assert COMMON_SD == (3.0, 1.75, 1.75, 1.0)
     np.testing.assert_allclose(np.exp(0.5 * usual_variances().log[2:]), [0.2, 0.2, 0.2, 0.1, 0.03])
     assert usual_variances().scatter_mm == pytest.approx(np.sqrt(0.04 + 0.01 + 0.0009))
+
+
+def test_the_ends_of_a_bar_are_told_by_two_readings_each():
+    parts, _ = small(spacing=90.0)
+    row = np.flatnonzero(parts.placings.of == 2)
+    assert len(row) == 5
+    ends = [np.median(parts.off_mm[row[:2]]), np.median(parts.off_mm[row[-2:]])]
+    assert _both_ends(parts, 2) == pytest.approx(ends)
+    for kept, told in ((4, True), (3, False)):
+        less = np.setdiff1d(np.arange(len(parts.x_mm)), row[kept:])
+        some = replace(
+            parts,
+            x_mm=parts.x_mm[less],
+            y_mm=parts.y_mm[less],
+            off_mm=parts.off_mm[less],
+            placings=replace(
+                parts.placings, of=parts.placings.of[less], along_mm=parts.placings.along_mm[less]
+            ),
+        )
+        assert bool(_both_ends(some, 2)) == told
+
+
+def test_the_rim_is_a_hands_breadth_and_the_front_edge_may_be_rolled_over_35_mm_of_radius(monkeypatch):
+    """A roll of 35 mm radius, an arc of 60 degrees, is 30 mm long: so far from the edge it may reach."""
+    seen = {}
+
+    def caught(parts, kept):
+        seen["parts"] = parts
+        raise InterruptedError
+
+    monkeypatch.setattr(copy_seat, "hollow_and_bars", caught)
+    blank = Blank(outline="straight-sided")
+    x = np.array([-199.5, -200.5, 0.0, 0.0])
+    y = np.array([200.0, 200.0, 430.0 - 29.5, 430.0 - 30.5])
+    rows = tuple(
+        Row(k + 2, k + 1, float(x[k]), float(y[k]), 65.0, 65.0, 65.0, placing=k + 1) for k in range(len(x))
+    )
+    ready = ReadingsToCopy(rows, np.zeros(len(x)), 1.0, ())
+    with pytest.raises(InterruptedError):
+        copy_seat._fitted(ready, blank, "across", 0.0, "readings")
+    assert seen["parts"].rim.tolist() == [False, True, True, True]
+    assert seen["parts"].rolls.tolist() == [False, False, True, False]
+    assert 35.0 * np.sin(np.pi / 3.0) == pytest.approx(ROLLED_MM, rel=0.012)
+    with pytest.raises(InterruptedError):
+        copy_seat._fitted(ready, blank, "across", 20.0, "readings")
+    assert not seen["parts"].rolls.any(), "a roll that was stated is taken off"
+
+
+def test_a_bar_lay_the_way_that_makes_the_readings_likelier(monkeypatch):
+    across, along = SimpleNamespace(log=-7.0), SimpleNamespace(log=-4.5)
+    taken = {id(across): np.array([True, False, False]), id(along): np.array([False, False, True])}
+    seen = []
+
+    def likely(parts, cut, _):
+        seen.append(cut.tolist())
+        return parts.log
+
+    monkeypatch.setattr(hollow_fit, "first_guess", lambda parts: (taken[id(parts)], None))
+    monkeypatch.setattr(hollow_fit, "likeliest", lambda parts, cut, first: None)
+    monkeypatch.setattr(hollow_fit, "likelihood", likely)
+    assert hollow_fit.gain_of_along(across, along) == 2.5
+    assert hollow_fit.gain_of_along(along, across) == -2.5
+    # Compared with the same wood taken for cut: what either way takes for it.
+    assert seen == [[True, False, True]] * 4

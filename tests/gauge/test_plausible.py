@@ -5,11 +5,16 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from seatmesh.adjustment import Adjustment
 from seatmesh.errors import InputError
 from seatmesh.fit.stages import stage
 from seatmesh.gauge.bar.gauge_sheet import gauge_sheet
+from seatmesh.gauge.bar.rod_gauge import Gauge
 from seatmesh.gauge.check.check_readings import check_readings
+from seatmesh.gauge.readings import implausible_readings
 from seatmesh.gauge.readings.readings import readings_on
+from seatmesh.gauge.readings.readings_file import Row
+from seatmesh.surface import Seat
 
 
 def refused(seat, rows):
@@ -142,3 +147,111 @@ def test_comparisons_need_a_pair_and_must_agree(carved_seat, gauged, make_rows):
     once = readings_on(carved_seat, changed(rows, 2, left_proud_mm=1.0))
     assert once.left_proud_mm[1] == 1.0
     assert np.isnan(once.left_proud_mm[2])
+
+
+def sheet_over(amount_mm, **changes):
+    """A flat blank with one round hollow, its sheet's rows filled in as the sheet expects; the row at its middle."""
+    seat = Seat(adjustments=(Adjustment(0.0, 200.0, 60.0, amount_mm),))
+    crossings = gauge_sheet(seat, 25.0, Gauge(60.0, 5.0)).crossings
+    rows = [
+        Row(
+            k + 2, c.point, c.x_mm, c.y_mm, c.expected_mm, c.expected_mm, c.datum_mm, placing=c.placing, **changes
+        )
+        for k, c in enumerate(crossings)
+    ]  # fmt: skip
+    return seat, rows, next(k for k, row in enumerate(rows) if (row.x_mm, row.y_mm) == (0.0, 200.0))
+
+
+def refuses(seat, rows):
+    try:
+        readings_on(seat, rows)
+    except InputError:
+        return True
+    return False
+
+
+@pytest.mark.parametrize(
+    ("key", "passes", "refused_from"),
+    [
+        # Another seat's: an expected reading three tenths off, where the sheet is written to a hundredth.
+        ("expected_mm", 0.295, 0.305),
+        ("expected_mm", -0.295, -0.305),
+        # Wood through the blank's 45 mm; wood that stands 8 mm above it is more than a slip of the rod.
+        ("reading_mm", 34.9, 35.1),
+        ("reading_mm", -17.9, -18.1),
+    ],
+)
+def test_what_one_reading_may_be_off(key, passes, refused_from):
+    seat, rows, k = sheet_over(10.0)
+    for off, out in ((passes, False), (refused_from, True)):
+        changed = list(rows)
+        changed[k] = replace(rows[k], **{key: getattr(rows[k], key) + off})
+        assert refuses(seat, changed) == out, off
+
+
+def test_a_place_may_lie_a_millimetre_off_the_edge():
+    seat, rows, _ = sheet_over(10.0)
+    x, y = np.array([-240.9, -241.1]), np.array([200.0, 200.0])
+    implausible_readings.refuse_off_blank(seat, rows, x[:1], y[:1], "readings")
+    with pytest.raises(InputError, match="lies off the blank"):
+        implausible_readings.refuse_off_blank(seat, rows, x[1:], y[1:], "readings")
+
+
+def test_single_slips_are_those_between_three_and_eight_millimetres_above_the_top_face():
+    rows = sheet_over(10.0)[1][:297]
+    depth = np.zeros(len(rows))
+
+    def slips(*proud):
+        off = depth.copy()
+        off[: len(proud)] = -np.array(proud)
+        return int(implausible_readings.slips(rows, off).sum())
+
+    assert (slips(2.95), slips(3.05), slips(7.9), slips(8.1)) == (0, 1, 1, 0)
+    # No more than one in fifty is a slip; a sheet of few may have one all the same.
+    assert (slips(*[4.0] * 5), slips(*[4.0] * 6)) == (5, 0)
+    assert implausible_readings.slips(rows[:10], np.array([-4.0, *[0.0] * 9])).sum() == 1
+
+
+def test_what_all_uncut_wood_says_is_believed_up_to_25_millimetres():
+    uncut, placing = np.ones(20, dtype=bool), np.zeros(20, dtype=np.int64)
+    for out, believed in ((24.5, 24.5), (-24.5, -24.5), (25.5, 0.0)):
+        shift = implausible_readings.plain_shift(np.full(20, out), uncut, placing)
+        assert shift == pytest.approx(believed)
+    # Where six in ten agree, within 3 mm of their middle.
+    for agree, apart, middle in ((12, 9.0, 5.0), (11, 9.0, 0.0), (11, 2.95, 5.0), (11, 3.05, 0.0)):
+        off = np.where(np.arange(20) < agree, 5.0, 5.0 + apart * np.where(np.arange(20) % 2, 1.0, -1.0))
+        assert implausible_readings.out_on_uncut(off) == pytest.approx(middle), (agree, apart)
+
+
+def a_line_late(length=30):
+    """Readings of rough wood of which, from line 15 on, each stands on the line before its own."""
+    rng = np.random.default_rng(5)
+    expected = np.cumsum(rng.choice([-1.0, 1.0], length))
+    read = expected.copy()
+    read[15:-1] = expected[16:]
+    return read, expected
+
+
+@pytest.mark.parametrize(("least", "refused_so"), [(0.98, True), (1.02, False)])
+def test_readings_stand_on_wrong_lines_from_eight_millimetres_of_roughness_on(least, refused_so):
+    """The readings are scaled until what they gain lies just above the limit, and just below it."""
+    read, expected = a_line_late()
+    rows = [Row(k + 2, k + 1, 0.0, 0.0, 65.0, 65.0, 65.0) for k in range(len(read))]
+    own, other = read - expected, read - np.append(expected[1:], expected[-1])
+
+    def roughness(off):
+        return np.minimum(np.abs(off[2:] - off[:-2]), 4.0)
+
+    gain = float(np.cumsum((roughness(own) - roughness(other))[::-1]).max())
+    scale = 8.0 / gain / least
+    assert gain * scale == pytest.approx(8.0 / least)
+
+    def given():
+        implausible_readings.refuse_shifted(rows, read * scale, expected * scale, "readings")
+
+    assert roughness(own * scale).max() < 4.0
+    if refused_so:
+        with pytest.raises(InputError, match="crossing after theirs"):
+            given()
+    else:
+        given()

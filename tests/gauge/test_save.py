@@ -227,3 +227,22 @@ def test_the_sitters_pressure_before_and_after_is_told(carved_seat):
 def test_what_cannot_be_saved_is_refused_in_words(carved_seat, ask, words):
     with pytest.raises(ValueRefusedError, match=words):
         ask(carved_seat)
+
+
+@pytest.mark.parametrize(
+    ("gouge", "adjustments"),
+    [
+        (Gouge(60.0, 419.0, 12.0, 2.0), ()),
+        (Gouge(70.0, 160.0, 30.0, 2.0), (Adjustment(70.0, 160.0, 60.0, 3.0, "both"),)),
+        (Gouge(70.0, 160.0, 30.0, 2.0), (Adjustment(70.0, 160.0, 60.0, -3.0, "both"),)),
+    ],
+)
+def test_no_more_is_taken_than_the_gouge_asks_for_on_the_roll_and_in_an_adjustment(
+    carved_seat, gouge, adjustments
+):
+    """The front roll and adjustments stay as they are: the hollow goes down by the gouge's own depth alone."""
+    seat = replace(carved_seat, adjustments=adjustments)
+    saved = save_cut(seat, None, [gouge])
+    assert saved.verdict == "saved"
+    deeper = float(saved.seat.depth_mm(gouge.x_mm, gouge.y_mm) - seat.depth_mm(gouge.x_mm, gouge.y_mm))
+    assert 2.0 - 2e-3 <= deeper < 2.1

@@ -8,7 +8,9 @@ from seatmesh.body.figure.posture import Posture
 from seatmesh.body.figure.seated import seat_body
 from seatmesh.body.survey.estimate import estimate_body
 from seatmesh.errors import InputError, ValueRefusedError
+from seatmesh.marks import correction
 from seatmesh.marks.correction import Correction, correct
+from seatmesh.marks.estimates import Estimate
 from seatmesh.marks.mark import Mark
 from seatmesh.marks.parameters import MEASURED, PARAMETERS, layout_of, prior_of, readings_of
 from seatmesh.seating.place import Lie, marks_of, places
@@ -339,3 +341,49 @@ def test_what_follows_from_the_parameters_has_its_error_from_theirs() -> None:
     breadth = known().measures["hip_breadth_sitting_mm"]
     parts = (6.0, 0.08 * 0.32 * breadth.value, 0.32 * breadth.standard_error)
     assert before == pytest.approx(np.linalg.norm(parts), rel=1e-6)
+
+
+def test_what_is_known_before_any_mark_is_as_written() -> None:
+    """From memory, each with its reason in the module: how people sit down, and one thigh beside the other."""
+    prior = prior_of(known())
+    covariance = prior.root @ prior.root.T
+    errors = dict(zip(PARAMETERS, np.sqrt(np.diag(covariance)), strict=True))
+    left, right = (PARAMETERS.index(f"splay_{side}_deg") for side in ("left", "right"))
+    assert covariance[left, right] == pytest.approx(6.0**2)
+    assert [covariance[k, k] for k in (left, right)] == pytest.approx([6.0**2 + 3.0**2] * 2)
+    expected = {
+        "across_mm": 5.0,
+        "forward_mm": 6.0,
+        "turn_deg": 2.0,
+        "buttock_behind_share": 0.08 * 0.32,
+        "touching_share": 0.08,
+    }
+    assert {name: errors[name] for name in expected} == pytest.approx(expected)
+    for name in MEASURED:
+        assert errors[name] == pytest.approx(known().measures[name].standard_error, rel=1e-6)
+
+
+@pytest.mark.parametrize(("error", "origin"), [(8.9, "given"), (9.1, "estimated")])
+def test_an_estimate_that_marks_sharpen_by_a_tenth_is_given(error: float, origin: str) -> None:
+    measure = Measure(400.0, 10.0, "estimated")
+    after = correction._sharpened(measure, Estimate(390.0, error, 400.0, 10.0))
+    assert after == Measure(390.0, error, origin)
+    exact = Measure(400.0, 0.0, "given")
+    assert correction._sharpened(exact, Estimate(390.0, 5.0, 400.0, 10.0)) is exact
+
+
+@pytest.mark.parametrize(("off", "kept"), [(3.95, True), (4.05, False)])
+def test_a_reading_four_standard_errors_off_is_left_out(
+    off: float, kept: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    class Fit:
+        def surprise(self, kept: np.ndarray) -> np.ndarray:
+            return np.array([0.5, -off, 1.0])
+
+    monkeypatch.setattr(correction, "_fit", lambda *_: Fit())
+    readings = readings_of(
+        [Mark("sit bone", "left", -58.0, 150.0), Mark("knee-back line", "left", -90.0, 400.0)]
+    )
+    assert len(readings.values) == 3
+    which, _ = correction._without_slips(None, None, [], readings)  # type: ignore[arg-type]
+    assert which.tolist() == [True, kept, True]

@@ -2,8 +2,10 @@ from dataclasses import replace
 
 import pytest
 
+from seatmesh.body.figure.marked_places import Side
 from seatmesh.errors import ValueRefusedError
-from seatmesh.marks.mark import Mark, check_marks, check_thigh_lines
+from seatmesh.marks.mark import KINDS, Mark, check_marks, check_thigh_lines
+from seatmesh.marks.sides import across_mm, by_sign
 from seatmesh.wood.blank import Blank
 
 BLANK = Blank()  # 480 x 430 mm, corners rounded with 60 mm
@@ -51,3 +53,52 @@ def test_thigh_lines_whose_names_are_swapped_are_refused_by_side() -> None:
         ValueRefusedError, match=r"'inner thigh line' left x_mm = 160: the outer thigh line .* at 60"
     ):
         check_thigh_lines(swapped)
+
+
+@pytest.mark.parametrize(
+    ("name", "error", "across"),
+    # 10 mm for a sitter who sits aside, 20 mm for the line that lies next to the centre, and three standard errors.
+    [
+        ("sit bone", 3.0, 19.0),
+        ("outer thigh line", 1.0, 13.0),
+        ("inner thigh line", 3.0, 29.0),
+        ("hip end", 0.01, 10.03),
+    ],
+)
+@pytest.mark.parametrize(("side", "sign"), [("left", 1.0), ("right", -1.0)])
+def test_how_far_over_the_centre_line_a_mark_may_lie(
+    name: str, error: float, across: float, side: Side, sign: float
+) -> None:
+    check_marks([Mark(name, side, sign * (across - 0.2), 200.0, error)], BLANK)
+    with pytest.raises(ValueRefusedError, match=f"side = '{side}'"):
+        check_marks([Mark(name, side, sign * (across + 0.2), 200.0, error)], BLANK)
+
+
+def test_a_mark_is_good_to_three_millimetres_unless_the_maker_says() -> None:
+    """Common practice, a hand, a pencil and a tape; it stands in the guide, and weighs against the body's own error."""
+    assert Mark("sit bone", "left", -58.0, 150.0).standard_error_mm == 3.0
+    for error, allowed in ((0.0101, True), (0.0099, False), (99.0, True), (101.0, False)):
+        mark = Mark("sit bone", "left", -58.0, 150.0, error)
+        if allowed:
+            check_marks([mark], BLANK)
+        else:
+            with pytest.raises(ValueRefusedError, match="standard_error_mm"):
+                check_marks([mark], BLANK)
+
+
+def test_what_lies_within_a_twentieth_of_a_millimetre_lies_on_the_centre_line() -> None:
+    assert [by_sign(x) for x in (0.049, -0.049, 0.051, -0.051)] == ["", "", "right", "left"]
+    assert across_mm(0.049, "middle", "mark") == 0.0
+    with pytest.raises(ValueRefusedError, match="centre line"):
+        across_mm(0.051, "middle", "mark")
+
+
+def test_the_body_itself_leaves_open_where_some_marks_lie() -> None:
+    """A rounded side is within 3 mm of its widest over some 25 mm each way: as wide as a normal error of 15 mm."""
+    hip = KINDS["hip end"]
+    assert (hip.across, hip.along) == (3.0, 15.0)
+    # Over 50 mm of equal chance the standard deviation is 50 / sqrt(12).
+    assert hip.along == pytest.approx(50.0 / 12.0**0.5, rel=0.04)
+    assert (KINDS["end of the spine"].across, KINDS["end of the spine"].along) == (3.0, 8.0)
+    assert KINDS["knee-back line"].across is None
+    assert KINDS["inner thigh line"].along is KINDS["outer thigh line"].along is None

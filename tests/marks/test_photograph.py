@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 
 from seatmesh.errors import InputError, NotSolvedError, UnknownKeyError, ValueRefusedError
+from seatmesh.marks.known_points import check_known_points
 from seatmesh.marks.photograph import KnownPoint, PhotographedMarks, SeenMark, marks_from_photograph
 from seatmesh.wood.blank import Blank
 
@@ -180,3 +181,19 @@ def test_points_outside_the_image_and_unknown_marks_are_refused() -> None:
         PERFECT(corners, checks, [SeenMark("sit bone", "left", (30.0, 20.0))])
     with pytest.raises(ValueRefusedError, match="finite"):
         PERFECT(corners, checks, [SeenMark("sit bone", "left", (float("nan"), 20.0))])
+
+
+def test_check_points_lie_15_mm_apart_and_corners_make_triangles() -> None:
+    corners, checks = known(CORNERS), known(CHECKS)
+    PERFECT(corners, known({**CHECKS, "f": (0.0, 230.1)}), [])
+    with pytest.raises(InputError, match="'f' is 15 mm from 'e', allowed is 15 mm or more"):
+        PERFECT(corners, known({**CHECKS, "f": (0.0, 229.9)}), [])
+    # 470 mm apart, a corner 2 % of that off the line of two others is the least.
+    for off, refused in ((9.2, True), (9.7, False)):
+        flat = known({**CORNERS, "front left": (0.0, 5.0 + off)})
+        by_mm = [replace(one, pixel=(10.0 * one.at_mm[0], -10.0 * one.at_mm[1])) for one in flat]
+        if refused:
+            with pytest.raises(InputError, match="lie on a line"):
+                check_known_points(by_mm, checks)
+        else:
+            check_known_points(by_mm, checks)

@@ -11,11 +11,11 @@ from seatmesh.adjustment import Adjustment
 from seatmesh.fit.hollow import Guest, prepare
 from seatmesh.fit.wishes import Wishes
 from seatmesh.seating.figures import averaged
-from seatmesh.seating.hot_spots import advice
+from seatmesh.seating.hot_spots import advice, in_words
 from seatmesh.seating.hot_spots.advice import SIZES, Sizes
 from seatmesh.seating.hot_spots.causes import CAUSES, cause_of
 from seatmesh.seating.hot_spots.in_words import find_hot_spots
-from seatmesh.seating.hot_spots.spots import spots_of
+from seatmesh.seating.hot_spots.spots import Spot, spots_of
 from seatmesh.seating.sit import press
 from seatmesh.seating.sitter import lay_over
 from seatmesh.seating.sitting_figures import Figures
@@ -315,3 +315,21 @@ def test_without_balance_there_are_no_spots():
     sitting = press(sitter, flat_seat())
     assert not sitting.converged
     assert find_hot_spots(sitter, flat_seat(), sitting) == ()
+
+
+@pytest.mark.parametrize(
+    ("peak", "mean", "hot"),
+    # S3: the usual mean; and three tenths over the sitting's own.
+    [(7.4, 4.0, False), (7.6, 4.0, True), (12.9, 10.0, False), (13.1, 10.0, True)],
+)
+def test_what_presses_no_harder_than_the_mean_is_no_hot_spot(peak, mean, hot):
+    top = peak * (50.0**2 + 100.0 / 12.0) / 50.0**2
+    assert bool(spots_of(painted((-31.0, 222.0, top, 50.0), mean_kpa=mean))) == hot
+
+
+@pytest.mark.parametrize(("apart", "twins"), [(7.7, True), (8.3, False)])
+def test_a_twin_lies_within_two_cells_of_the_mirror_image_and_presses_alike(apart, twins):
+    one, other = Spot(-60.0, 150.0, 20.0, 4.0), Spot(60.0, 150.0 + apart, 20.0, 4.0)
+    assert in_words._are_twins(one, other) == twins
+    assert in_words._are_twins(one, replace(other, y_mm=150.0, peak_kpa=18.1))
+    assert not in_words._are_twins(one, replace(other, y_mm=150.0, peak_kpa=17.9))

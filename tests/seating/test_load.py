@@ -9,7 +9,10 @@ from seatmesh.body.body_file import bodies_folder, read_body
 from seatmesh.body.figure.posture import POSTURES
 from seatmesh.body.figure.seated import seat_body
 from seatmesh.chair import Chair
+from seatmesh.seating.figures_in_words import _knee_clearance, notes
 from seatmesh.seating.load import GRAVITY, feet_share, front_height_mm, seat_load
+from seatmesh.seating.sitter import lay_over
+from seatmesh.surface import Seat
 
 UPRIGHT = POSTURES["upright"]
 LEVEL = Chair(rake_deg=0.0)
@@ -75,3 +78,33 @@ def test_front_height_defaults_to_lower_leg_and_shoe():
         SEATED.anatomy.popliteal_height + 20.0
     )
     assert front_height_mm(SEATED, replace(LEVEL, front_height_mm=432.0)) == 432.0
+
+
+def test_feet_are_lightened_and_laden_by_straight_lines():
+    """None of it hangs at the knee-back's height; all of it 50 mm above; thighs too from 60 mm below (L1, L2)."""
+    legs, thighs = 0.122, 0.122 + 0.2 * 0.433
+    for above, share in (
+        (25.0, legs / 2),
+        (48.0, legs / 25),
+        (-30.0, (legs + thighs) / 2),
+        (-58.0, thighs - 0.0866 / 30),
+    ):
+        assert feet_share(SEATED, at_front_edge(above)) == pytest.approx(share)
+
+
+def test_how_far_thighs_may_stand_out_is_said_in_words():
+    """5 cm from front edge to knee-back are usual; 16 cm are hardly borne; common practice."""
+    seat = Seat()
+    sitter = lay_over(BODY, seat)
+    clear = _knee_clearance(sitter, seat)
+    for wanted, words in (
+        (-1.0, "too deep"),
+        (49.5, "or more is usual"),
+        (50.5, ""),
+        (159.0, ""),
+        (161.0, "hardly borne"),
+    ):
+        longer = replace(sitter, at_mm=(sitter.at_mm[0], sitter.at_mm[1] + wanted - clear))
+        assert _knee_clearance(longer, seat) == pytest.approx(wanted)
+        said = " ".join(notes(longer, seat))
+        assert (words in said) if words else ("usual" not in said and "borne" not in said)

@@ -117,3 +117,21 @@ def test_who_sits_off_the_centre_line_presses_there():
     x, pressure = moved.x_mm, moved.pressure_kpa
     assert (pressure.sum(axis=0) * x).sum() / pressure.sum() == pytest.approx(8.0, abs=0.1)
     assert moved.figures.peak_kpa == pytest.approx(middle.figures.peak_kpa, rel=0.03)
+
+
+def test_the_bones_of_a_sitter_who_sits_aside_lie_where_the_sitter_sits():
+    """Tips of the sit bones are the lowest of all bone: half of their spacing to either side of the sitter's middle."""
+    sitter = lay_over(BODY, flat_seat(), "upright", (24.0, -16.0))
+    sitting = press(sitter, flat_seat())
+    x, y = sitter.at_mm
+    for sign in (-1.0, 1.0):
+        near = (
+            np.hypot(
+                sitting.x_mm[None, :] - x - sign * sitter.seated.anatomy.sit_bone_x, sitting.y_mm[:, None] - y
+            )
+            < 60.0
+        )
+        row, column = np.unravel_index(np.argmin(np.where(near, sitting.bone_mm, np.inf)), near.shape)
+        # The body leans a little in its balance: within two cells.
+        assert sitting.x_mm[column] == pytest.approx(x + sign * sitter.seated.anatomy.sit_bone_x, abs=8.0)
+        assert sitting.y_mm[row] == pytest.approx(y, abs=8.0)

@@ -27,6 +27,7 @@ from seatmesh.seating.uncertainty import (
     uncertainty_report,
 )
 from seatmesh.tissue import TISSUE as TISSUE_LAW
+from seatmesh.tissue import Backing
 
 FLAT = flat_seat()
 MAN = estimate_body("male", 1760.0, 78.0)
@@ -235,3 +236,23 @@ def test_refused_samples_seeds_and_postures() -> None:
 
 def test_all_drawn_measures_are_those_of_the_table() -> None:
     assert set(DRAWN) == set(MEASURES)
+
+
+def test_a_drawn_sitter_is_pressed_evenly_by_the_mean_pressure(monkeypatch: pytest.MonkeyPatch) -> None:
+    asked = []
+
+    class Bed:
+        def __init__(self, law: object, backing: Backing) -> None:
+            self.count = len(backing.radius[0])
+
+        def overlap_at(self, mpa: float) -> np.ndarray:
+            asked.append(mpa)
+            return np.zeros(self.count)
+
+    sitter = lay_over(MAN, FLAT)
+    on_flat = press(sitter, FLAT)
+    monkeypatch.setattr(uncertainty, "TissueBed", Bed)
+    deepest_y_mm(sitter, on_flat)
+    touched = on_flat.wood * (on_flat.pressure_kpa > 0.0)
+    mean_kpa = float((on_flat.pressure_kpa * touched).sum() / touched.sum())
+    assert asked == [pytest.approx(mean_kpa / 1000.0, rel=1e-5)]

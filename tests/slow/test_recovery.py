@@ -61,7 +61,7 @@ def as_read(true: dict[str, float], rng: np.random.Generator) -> Body:
     taken = {
         name: rng.normal(true[name], kind.tape_error)
         for name, kind in MEASURES.items()
-        if name in ("stature_mm", "mass_kg") or rng.random() < TAPES
+        if name in true and (name in ("stature_mm", "mass_kg") or rng.random() < TAPES)
     }
     return estimate_body("female" if true["female"] else "male", **taken)
 

@@ -11,7 +11,7 @@ from seatmesh.gauge.copy.copy_error import NORMAL_90, CopyError
 from seatmesh.gauge.copy.hollow_fit import CopiedHollow
 from seatmesh.gauge.copy.told_bars import ToldBars
 from seatmesh.place_words import line, roughly
-from seatmesh.units import format_length
+from seatmesh.units import MM_PER_INCH, format_length
 
 MOST_UNSURE_MM = 1.5
 """A depth that is known no better than this is not known: a hollow so far off sits otherwise."""
@@ -173,6 +173,6 @@ def _named(bars: ToldBars, which: np.ndarray[Any, np.dtype[np.int64]], units: st
 
 def size(mm: float, units: str) -> str:
     """Return how large an error is, never as nothing."""
-    if units == "in" and abs(mm) < 25.4 / 128.0:
+    if units == "in" and abs(mm) < MM_PER_INCH / 128.0:
         return 'less than 1/64"'
     return format_length(abs(mm), units, step=64, decimals=2 if abs(mm) < 0.95 and units == "mm" else 1)

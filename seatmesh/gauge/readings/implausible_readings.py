@@ -10,6 +10,7 @@ from seatmesh.arrays import Bools, Floats, Ints
 from seatmesh.errors import FileRefusedError, MissingKeyError
 from seatmesh.gauge.readings.readings_file import Row
 from seatmesh.surface import Seat
+from seatmesh.units import MM_PER_INCH
 
 ON_THE_EDGE_MM = 1.0
 SAME_SEAT_MM = 0.3
@@ -84,10 +85,10 @@ def refuse_implausible(
 
     if value < 0.0:
         hint = "a reading is a distance and never negative: type what the rod shows, not a difference"
-    elif fits(value * 25.4):
-        hint = f"as inches it would be {value * 25.4:.1f} mm: if it was read in inches, write {value:g} in"
-    elif fits(value / 25.4):
-        hint = f"{value / 25.4:.1f} would fit as mm: was it read in mm and typed as inches?"
+    elif fits(value * MM_PER_INCH):
+        hint = f"as inches it would be {value * MM_PER_INCH:.1f} mm: if it was read in inches, write {value:g} in"
+    elif fits(value / MM_PER_INCH):
+        hint = f"{value / MM_PER_INCH:.1f} would fit as mm: was it read in mm and typed as inches?"
     elif fits(value / 10.0) or fits(value * 10.0):
         right = value / 10.0 if fits(value / 10.0) else value * 10.0
         hint = f"{right:g} would fit: is a point misplaced, or was it read in cm?"

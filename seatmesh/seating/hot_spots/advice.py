@@ -165,7 +165,7 @@ def _try(case: _Case, place: tuple[float, float], diameter: float, amount: float
 def _adjustment(case: _Case, place: tuple[float, float], diameter: float, amount: float) -> Adjustment:
     """Return the action in sizes that can be told, its circle moved forward where it would enter the deck."""
     step, radius = SIZES[case.seat.units].step, 0.5 * diameter
-    x = step * round(place[0] / step) + 0.0
+    x = step * round(place[0] / step)
     y = step * round(place[1] / step)
     while y < case.seat.blank.depth_mm and _reaches_deck(case.seat.blank, x, y, radius):
         y += step

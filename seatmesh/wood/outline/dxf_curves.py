@@ -9,9 +9,9 @@ import numpy as np
 
 from seatmesh.arrays import Floats
 from seatmesh.errors import FileRefusedError
-from seatmesh.units import MM_PER_INCH
+from seatmesh.units import MM_PER_FOOT, MM_PER_INCH
 
-MM_PER_UNIT = {1: MM_PER_INCH, 2: 304.8, 4: 1.0, 5: 10.0, 6: 1000.0}
+MM_PER_UNIT = {1: MM_PER_INCH, 2: MM_PER_FOOT, 4: 1.0, 5: 10.0, 6: 1000.0}
 """By $INSUNITS of a DXF file: inches, feet, mm, cm, m (DXF reference, from memory)."""
 ASKED = {"mm": 1.0, "in": MM_PER_INCH}
 CURVES = "LINE ARC CIRCLE ELLIPSE LWPOLYLINE POLYLINE SPLINE"

@@ -1,7 +1,7 @@
 """Balance of half a body's flesh between its bones and a rigid seat: forces, their derivative, and the solution.
 
-Bones and the cut stand still; the seat comes up by `heave` and turns by `pitch` about the load's point, which is the same
-as a body that goes down. Unknown are the displacements of the free nodes, heave and pitch.
+Bones and the cut stand still; the seat comes up by `heave` and turns by `pitch` about the load's point, which is the
+same as a body that goes down. Unknown are the displacements of the free nodes, heave and pitch.
 """
 
 from __future__ import annotations
@@ -61,8 +61,8 @@ ARM_MM = 100.0
 class Tangent:
     """The derivative of what is out of balance by the free unknowns, symmetric.
 
-    `nodes` is the upper half of the block of displacements, in one pattern for all states; `seat` the two columns of heave
-    and pitch beside it, shape (n, 2), and `corner` the block of those two.
+    `nodes` is the upper half of the block of displacements, in one pattern for all states; `seat` the two columns of
+    heave and pitch beside it, shape (n, 2), and `corner` the block of those two.
     """
 
     nodes: sp.csr_matrix

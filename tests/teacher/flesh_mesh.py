@@ -7,6 +7,7 @@ a bone are moved onto it, so that bones are as round as their nodes allow; nodes
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -112,7 +113,7 @@ def flesh_mesh(seated: SeatedBody, fineness: float = 1.0, cut_mm: float | None =
 def _graded(stops: list[tuple[float, float]]) -> Floats:
     """Return lines from the first stop to the last, each stretch in equal steps no longer than its second number."""
     lines = [np.array([stops[0][0]])]
-    for (begin, _), (end, step) in zip(stops[:-1], stops[1:], strict=True):
+    for (begin, _), (end, step) in pairwise(stops):
         count = max(int(np.ceil((end - begin) / step - 1e-9)), 1)
         lines.append(np.linspace(begin, end, count + 1)[1:])
     return np.concatenate(lines)
@@ -155,7 +156,7 @@ def _layers(fineness: float) -> Floats:
 
 
 def bone_distance(seated: SeatedBody, points: Floats) -> Floats:
-    """Return how far points (n, 3) lie outside the nearest bone, negative inside, mm; near the surface to first order."""
+    """Return how far points (n, 3) lie outside the nearest bone, negative inside, mm: to first order."""
     nearest = np.full(len(points), np.inf)
     for bone in seated.bones.values():
         if isinstance(bone, Ellipsoid):

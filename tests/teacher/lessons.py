@@ -1,4 +1,4 @@
-"""The cases that were pressed by elements as one table, and what the law in use says of the same bodies on the same seats.
+"""The cases that were pressed by elements as one table, and what the law in use says of the same bodies and seats.
 
     python tests/teacher/lessons.py FOLDER [--write]
 

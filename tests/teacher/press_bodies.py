@@ -67,7 +67,7 @@ BODIES = (
 
 @dataclass(frozen=True)
 class Bowl:
-    """A smooth hollow: `deepest_mm` at (0, `y_mm`), nothing beyond its half-axes; a ridge of `ridge_mm` between the thighs."""
+    """A smooth hollow, `deepest_mm` at (0, `y_mm`), nothing beyond its half-axes; a ridge between the thighs."""
 
     deepest_mm: float
     y_mm: float

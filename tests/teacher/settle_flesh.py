@@ -1,4 +1,4 @@
-"""Let flesh settle on a seat under a load: Newton's method, first led by heave, then by force."""
+"""Let flesh settle on a seat under a load: Newton's method down the energy, the load raised step by step."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from seatmesh.errors import NotSolvedError
 
 try:
     from pypardiso import PyPardisoSolver
-except ImportError:  # SciPy's own factors do as well, ten times slower.
+except ImportError:  # SciPy's own factors do as well, and take longer.
     PyPardisoSolver = None
 
 Floats = NDArray[np.float64]

@@ -186,3 +186,32 @@ def test_an_action_on_the_centre_line_is_one_without_a_sign():
 def test_the_usual_mean_is_that_of_the_flat_seat_study():
     """S3: young men on a bare flat seat, 7.5 kPa; what is a spot goes by it."""
     assert spots.USUAL_MEAN_KPA == 7.5
+
+
+def test_roundness_is_that_of_three_chords_10_20_and_30_mm_downhill():
+    """Wood of flat pieces with one bend of k at a place: chords of 30 mm about c take in k (15 - |place - c|) / 15^2.
+
+    Bends lie where one chord alone, or it more than the others, takes them in; a round body is spanned by 1 / R.
+    """
+    bend = 0.02
+    for place in (0.0, 10.0, 25.0, 42.0):
+        seen = sum(max(15.0 - abs(place - middle), 0.0) for middle in (10.0, 20.0, 30.0))
+        same = 1.5 / (bend * seen / 15.0**2 / 3.0)
+        for factor, tight in ((1.015, True), (0.985, False)):
+            bent = Place(
+                lambda x, y, at=place: 0.2 * x - bend * np.maximum(x - at, 0.0),
+                lambda x, y, radius=same * factor: x**2 / (2.0 * radius),
+            )
+            assert causes._is_tight(bent) == tight, place
+
+
+def test_the_hollow_beside_a_pommel_is_looked_for_within_160_mm():
+    """From 40 mm on the wood falls evenly by 1.5 mm: a third of a pommel's least height is reached before 160 mm."""
+    assert causes._is_pommel(pommel(5.0, 1.5, trough=218.5))
+    assert not causes._is_pommel(pommel(5.0, 1.5, trough=224.0))
+
+
+def test_the_rearmost_of_a_circle_is_among_what_the_deck_is_held_against():
+    line = 50.0
+    for middle, reaches in ((line + 29.99, True), (line + 30.01, False)):
+        assert advice._reaches_deck(Blank(deck_mm=line), 0.0, middle, 30.0) == reaches

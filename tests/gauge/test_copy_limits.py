@@ -96,3 +96,13 @@ def test_up_to_eight_points_that_are_left_out_are_named(left_out, dots):
     assert ("1, 2, 3, 4, 5, 6, 7, 8..." in note) == dots
     assert "7, 8" in note
     assert "9" not in note.replace("left out", "")
+
+
+@pytest.mark.parametrize(("gain", "lay"), [(11.8, "across"), (12.2, "along")])
+def test_a_bar_lay_along_where_that_gains_twelve_in_log_likelihood(monkeypatch, gain, lay):
+    """Clean carvings differ by 6 by chance: twice as much is plain."""
+    monkeypatch.setattr(copy_seat, "hollow_and_bars", lambda parts, _: parts)
+    monkeypatch.setattr(copy_seat, "gain_of_along", lambda *_: gain)
+    rows = tuple(row(k, -100.0 + 50.0 * k, 100.0 + 40.0 * k) for k in range(5))
+    _, (note,) = copy_seat._fitted(ReadingsToCopy(rows, np.zeros(5), 1.0, ()), BLANK, None, 0.0, "file")
+    assert f"the bar is taken to lie {lay} the seat" in note

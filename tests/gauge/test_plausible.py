@@ -303,3 +303,29 @@ def test_six_estimates_of_the_top_face_make_a_plane_and_fewer_a_height(known, sl
         assert datum == pytest.approx(top, abs=1e-6)
     else:
         assert np.ptp(datum) == 0.0
+
+
+@pytest.mark.parametrize(("length", "refused_so"), [(10, False), (11, True)])
+def test_readings_on_wrong_lines_are_told_by_nine_differences_and_more(length, refused_so):
+    """The first two have none; eight more may lie alike by chance, however great they are."""
+    read, expected = np.append(np.arange(1.0, length), 0.0) ** 2, np.arange(float(length)) ** 2
+    rows = [Row(k + 2, k + 1, 0.0, 0.0, 65.0, 65.0, 65.0) for k in range(length)]
+    if refused_so:
+        with pytest.raises(InputError, match="crossing after theirs"):
+            implausible_readings.refuse_shifted(rows, read, expected, "readings")
+    else:
+        implausible_readings.refuse_shifted(rows, read, expected, "readings")
+
+
+def test_a_single_difference_counts_as_four_millimetres_at_most():
+    off = np.array([0.0, 0.0, 3.9, -9.0, 3.9, -4.9])
+    assert implausible_readings._rough(off) == pytest.approx([0.0, 0.0, 3.9, 4.0, 0.0, 4.0])
+
+
+@pytest.mark.parametrize(("value", "right"), [(575.0, "57.5"), (7.0, "70"), (10.4, "104")])
+def test_a_misplaced_point_is_put_right_where_that_would_fit(value, right):
+    """From 57 to 105 mm can be read on a top face at 60 mm of a blank 45 mm thick."""
+    with pytest.raises(InputError, match=f" {right} would fit: is a point misplaced"):
+        implausible_readings.refuse_implausible(
+            [Row(2, 1, 0.0, 100.0, None, value)], np.array([value]), np.array([60.0]), 45.0, "file"
+        )

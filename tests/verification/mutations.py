@@ -63,11 +63,11 @@ NEIGHBOURS = {
     "seatmesh/gauge/bar": [f"tests/gauge/test_{name}.py" for name in (
         "placing", "seated", "bar_limits", "bar_report", "gauge_sheet", "check", "verdict", "cut_amounts")],
     "seatmesh/gauge/check": [f"tests/gauge/test_{name}.py" for name in (
-        "field_limits", "fair", "further", "check_limits", "verdict_limits", "check", "verdict", "cut_amounts", "map_picture")],
+        "field_limits", "outlier_limits", "fair", "further", "check_limits", "verdict_limits", "check", "verdict", "cut_amounts", "map_picture")],
     "seatmesh/gauge/copy": [f"tests/gauge/test_{name}.py" for name in (
         "copy_limits", "hollow_fit", "copy_words", "copy_error", "copy")],
     "seatmesh/gauge/readings": [f"tests/gauge/test_{name}.py" for name in (
-        "plausible", "repeats", "readings_file", "verdict", "check")],
+        "plausible", "lie_limits", "repeats", "readings_file", "verdict", "check")],
     "seatmesh/gauge/save": ["tests/gauge/test_saving_limits.py", "tests/gauge/test_save.py"],
     "seatmesh/units.py": ["tests/test_units.py"],
 }  # fmt: skip

@@ -71,9 +71,8 @@ def test_a_bowl_takes_in_what_lies_within_its_own_quarter(radius, around):
 def test_patches_of_ripples_lie_thirty_millimetres_apart_from_half_of_that_on():
     x, y = (a.ravel() for a in np.meshgrid(np.arange(-200.0, 201.0, 20.0), np.arange(0.0, 401.0, 20.0)))
     waves, _ = ripples._pairs(ripples.KINDS[0], places_at(x, y), np.ones(len(x), dtype=bool))
-    for at, first in ((0, -185.0), (1, 15.0)):
-        places = np.unique([one[at] for one in waves])
-        assert set(np.round((places - first) % 30.0, 9)) == {0.0}
+    for at, first, last in ((0, -185.0, 175.0), (1, 15.0, 375.0)):
+        assert np.unique([one[at] for one in waves]).tolist() == np.arange(first, last + 1.0, 30.0).tolist()
 
 
 def test_a_ripple_is_told_once_where_patches_lie_nearer_than_80_mm_and_a_half_of_them(monkeypatch):

@@ -84,7 +84,9 @@ def tensor_rows(across: sp.csr_array, along: sp.csr_array) -> sp.csr_array:
     return sp.csr_array((data.ravel(), column.ravel(), starts), shape=(n, across.shape[1] * ny))
 
 
-def robust_fit(layout: SplineLayout, depth: Floats, fairness_mm: float, rounds: int = MOST_ROUNDS) -> RobustFit:
+def robust_fit(
+    layout: SplineLayout, depth: Floats, fairness_mm: float, rounds: int = MOST_ROUNDS
+) -> RobustFit:
     """Fit max(0, S) to depths, shape (n,), with fairness_mm^4 times the bending energy, Huber's loss on the rest.
 
     By rounds of weighted least squares; a last few turn what is far off away altogether (Tukey's biweight).
@@ -107,7 +109,9 @@ def robust_fit(layout: SplineLayout, depth: Floats, fairness_mm: float, rounds: 
         active = (values > 0.0) | ~flat
         weight = _weights(residual, sigma, done >= rounds // 3)
         step = np.maximum(values, 0.0) - np.maximum(before, 0.0)
-        settled = done > rounds // 3 and float(np.sqrt(np.mean(step**2))) < max(STEP_TOLERANCE * sigma, STEP_TOLERANCE_MM)
+        settled = done > rounds // 3 and float(np.sqrt(np.mean(step**2))) < max(
+            STEP_TOLERANCE * sigma, STEP_TOLERANCE_MM
+        )
         if settled:
             break
     shape = (len(layout.knots_x) - 4, len(layout.knots_y) - 4)

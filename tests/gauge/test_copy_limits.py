@@ -33,7 +33,9 @@ def test_the_top_face_is_what_three_least_expected_readings_share_to_hundredths(
             copy_readings._datum(expecting(60.0, *others), None, "file")
 
 
-@pytest.mark.parametrize(("count", "seen", "enough"), [(39, 1.0, False), (40, 0.805, True), (40, 0.795, False)])
+@pytest.mark.parametrize(
+    ("count", "seen", "enough"), [(39, 1.0, False), (40, 0.805, True), (40, 0.795, False)]
+)
 def test_forty_readings_over_four_fifths_of_the_hollow_are_needed(monkeypatch, count, seen, enough):
     monkeypatch.setattr(copy_readings, "_seen", lambda *_: seen)
     ahead = [row(k, -160.0 + 40.0 * (k % 9), 70.0 + 60.0 * (k // 9), datum=60.0) for k in range(count)]
@@ -62,7 +64,9 @@ def deck_of(slope, places):
     return copy_readings._shift(1.0 + slope * x, np.ones(12, dtype=bool), x)[0] - 1.0, slope * x
 
 
-@pytest.mark.parametrize(("slope", "places", "told"), [(0.034, 4, True), (0.036, 4, False), (0.034, 3, False)])
+@pytest.mark.parametrize(
+    ("slope", "places", "told"), [(0.034, 4, True), (0.036, 4, False), (0.034, 3, False)]
+)
 def test_a_slope_is_told_by_four_places_of_the_deck_up_to_two_degrees(slope, places, told):
     """Two degrees are 0.035."""
     shift, tilt = deck_of(slope, places)

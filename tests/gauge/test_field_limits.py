@@ -55,7 +55,12 @@ def test_a_seat_is_carved_from_a_twentieth_of_a_millimetre_on(deep, carved):
 
 
 def test_how_sure_a_cut_is_counts_in_errors_of_the_surface():
-    for off, likely, sure in ((0.99, False, False), (1.01, True, False), (3.99, True, False), (4.01, True, True)):
+    for off, likely, sure in (
+        (0.99, False, False),
+        (1.01, True, False),
+        (3.99, True, False),
+        (4.01, True, True),
+    ):
         made = field(fair=-0.2 * off)
         at = np.isfinite(made.to_take_mm)
         assert made.likely[at].all() == likely

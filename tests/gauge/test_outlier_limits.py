@@ -5,7 +5,7 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from seatmesh.gauge.check import outlying_readings, ripples
+from seatmesh.gauge.check import dents, outlying_readings, ripples
 from seatmesh.gauge.check.dents import dented
 from seatmesh.gauge.check.fair_surface import bare_surface, places_at
 
@@ -94,3 +94,34 @@ def test_a_wave_is_felt_from_a_quarter_of_a_millimetre_on_and_six_are_told(monke
     tried = ripples.Waves(waves, shapes, shapes, np.full(8, 0.01))
     monkeypatch.setattr(ripples, "_waves", lambda *_: tried)
     assert len(ripples.ripples(None, np.array([0.5 * height, 0.0]), None, 1.0, 1.0)) == 6 * told
+
+
+def test_a_bowl_of_1_2_spaces_ends_a_quarter_deep_26_mm_from_its_middle():
+    """30 mm times the root of 3/4: a crossing beside it is within, a further one 26.5 mm off is not."""
+    further = np.array([18.74, 168.74])
+    grid = places_at(np.append(GRID[0], further[0]), np.append(GRID[1], further[1]))
+    apart = np.hypot(grid.x_mm, grid.y_mm - 150.0)
+    bowl = np.maximum(0.0, 1.0 - (apart / 30.0) ** 2)
+    precision = bare_surface(grid, bowl, 1.0, 4.0).precision
+    deviation = 1.0 / np.sqrt(bowl @ precision @ bowl)
+    found = dented(bare_surface(grid, 2.0 * bowl, 2.0 / (4.22 * deviation), 4.0), 25.0, 0.5)
+    assert np.unique(np.round(apart[found], 1)).tolist() == [0.0, 25.0]
+
+
+def test_the_patches_of_ripples_are_120_mm_wide_and_120_or_300_mm_long():
+    """One and a half waves of 80 mm, or three of 100 mm; a report tells the patch."""
+    x, y = (a.ravel() for a in np.meshgrid(np.arange(-200.0, 201.0, 20.0), np.arange(0.0, 401.0, 20.0)))
+    places, carved = places_at(x, y), np.ones(len(x), dtype=bool)
+    for kind, size in zip(ripples.KINDS, ((120.0, 120.0), (300.0, 120.0), (120.0, 300.0)), strict=True):
+        assert {one[4:] for one in ripples._pairs(kind, places, carved)[0]} == {size}
+
+
+@pytest.mark.parametrize(("told", "seen"), [(0.295, False), (0.305, True)])
+def test_a_bowl_of_which_three_tenths_of_a_reading_tell_is_seen(monkeypatch, told, seen):
+    """A crossing on its own, of which the fair surface leaves so much: its bowl is 1 there and 0 elsewhere."""
+    monkeypatch.setattr(dents, "bare_surface", lambda *_: SimpleNamespace(precision=told * np.eye(2)))
+    places = SimpleNamespace(x_mm=np.array([0.0, 200.0]), y_mm=np.array([100.0, 100.0]))
+    surface = SimpleNamespace(
+        places=places, values_mm=np.array([5.0, 0.0]), noise_mm=0.01, fair_ratio=1.0, shared=None
+    )
+    assert dented(surface, 25.0, 0.5).tolist() == [seen, False]

@@ -258,7 +258,9 @@ def test_readings_stand_on_wrong_lines_from_eight_millimetres_of_roughness_on(le
 
 
 def sheet_on(target, expected, read=None):
-    rows = tuple(Row(k + 2, k, 10.0 * k, 100.0, None, None if read is None else read[k]) for k in range(len(target)))
+    rows = tuple(
+        Row(k + 2, k, 10.0 * k, 100.0, None, None if read is None else read[k]) for k in range(len(target))
+    )
     seat = Seat(adjustments=(Adjustment(0.0, 300.0, 60.0, 3.0),))
     datum = np.full(len(target), 60.0)
     return implausible_readings._what_else(seat, rows, np.asarray(expected) + 60.0, datum, np.asarray(target))
@@ -282,7 +284,14 @@ def test_four_fifths_of_the_depths_have_to_fit_a_stage_within_three_hundredths()
 
 @pytest.mark.parametrize(
     ("off", "fitting", "count", "said"),
-    [(0.029, 9, 10, True), (0.031, 9, 10, False), (0.0, 8, 10, False), (0.0, 9, 11, True), (0.0, 4, 4, True), (0.0, 3, 3, False)],
+    [
+        (0.029, 9, 10, True),
+        (0.031, 9, 10, False),
+        (0.0, 8, 10, False),
+        (0.0, 9, 11, True),
+        (0.0, 4, 4, True),
+        (0.0, 3, 3, False),
+    ],
 )
 def test_columns_are_swapped_where_more_than_four_fifths_read_what_is_expected(off, fitting, count, said):
     """A sheet is written to a hundredth: read is what it says within three of them."""

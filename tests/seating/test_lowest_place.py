@@ -27,9 +27,7 @@ def lowest(monkeypatch):
         return SimpleNamespace(overlap_at=lambda mpa: told.update(mpa=mpa) or 0.0)
 
     monkeypatch.setattr(uncertainty, "TissueBed", bed)
-    on_flat = SimpleNamespace(
-        figures=SimpleNamespace(load_n=600.0, contact_area_cm2=800.0), pose=Level()
-    )
+    on_flat = SimpleNamespace(figures=SimpleNamespace(load_n=600.0, contact_area_cm2=800.0), pose=Level())
 
     def find(at_y, at_x=0.0):
         def fields(x, y):
@@ -45,7 +43,9 @@ def lowest(monkeypatch):
 def test_the_lowest_place_is_looked_for_within_80_mm_of_the_sit_bones(lowest):
     find, _ = lowest
     for at in (-79.0, -3.3, 0.0, 41.0, 79.0):
-        assert find(at) == pytest.approx(150.0 + at), "a parabola between points finds a parabola's lowest place"
+        assert find(at) == pytest.approx(150.0 + at), (
+            "a parabola between points finds a parabola's lowest place"
+        )
     assert find(200.0) == pytest.approx(230.0)
     assert find(-200.0) == pytest.approx(70.0)
 

@@ -249,7 +249,9 @@ def test_a_spots_area_is_that_above_the_first_level_that_parts_it_from_a_hotter_
 def test_what_presses_less_than_the_usual_mean_or_not_three_tenths_over_its_own_is_no_spot(monkeypatch):
     for mean, peak, count in ((5.0, 7.45, 0), (5.0, 7.55, 1), (10.0, 12.9, 0), (10.0, 13.1, 1)):
         kpa = np.array([0.0, 1.0, peak, 1.0, 0.0])
-        seen = spots.Felt(4.0 * np.arange(5), np.array([0.0, 100.0, 200.0]), np.array([0.0 * kpa, kpa, 0.0 * kpa]))
+        seen = spots.Felt(
+            4.0 * np.arange(5), np.array([0.0, 100.0, 200.0]), np.array([0.0 * kpa, kpa, 0.0 * kpa])
+        )
         monkeypatch.setattr(spots, "felt", lambda _, seen=seen: seen)
         sitting = SimpleNamespace(converged=True, figures=SimpleNamespace(mean_kpa=mean))
         assert len(spots.spots_of(sitting)) == count

@@ -65,7 +65,7 @@ NEIGHBOURS = {
     "seatmesh/gauge/check": [f"tests/gauge/test_{name}.py" for name in (
         "field_limits", "outlier_limits", "fair", "further", "check_limits", "verdict_limits", "check", "verdict", "cut_amounts", "map_picture")],
     "seatmesh/gauge/copy": [f"tests/gauge/test_{name}.py" for name in (
-        "copy_limits", "hollow_fit", "copy_words", "copy_error", "copy")],
+        "copy_limits", "cut_wood_limits", "hollow_fit", "copy_words", "copy_error", "copy")],
     "seatmesh/gauge/readings": [f"tests/gauge/test_{name}.py" for name in (
         "plausible", "lie_limits", "repeats", "readings_file", "verdict", "check")],
     "seatmesh/gauge/save": ["tests/gauge/test_saving_limits.py", "tests/gauge/test_save.py"],
@@ -279,10 +279,18 @@ def passed(status: int) -> bool:
     return code == 0
 
 
-def harmless() -> dict[tuple[str, str], str]:
-    """Return the reason why a survivor does no harm, by its file and its line's text."""
+def harmless() -> dict[tuple[str, str, str], str]:
+    """Return the reason why a survivor does no harm, by its file, its line's text, and what is changed in it ("": all)."""
     table = tomllib.loads((Path(__file__).with_name("harmless_mutations.toml")).read_text("utf-8"))
-    return {(one["file"], one["line"]): one["why"] for one in table.get("harmless", [])}
+    return {
+        (one["file"], one["line"], one.get("before", "")): one["why"] for one in table.get("harmless", [])
+    }
+
+
+def why_harmless(mutation: Mutation, known: dict[tuple[str, str, str], str]) -> str:
+    """Return the reason why a change does no harm, "" if none is known."""
+    place = str(mutation.path), mutation.source.strip()
+    return known.get((*place, mutation.before), known.get((*place, ""), ""))
 
 
 def run(drawn: list[Mutation], jobs: int) -> Counter[str]:
@@ -295,7 +303,7 @@ def run(drawn: list[Mutation], jobs: int) -> Counter[str]:
             waiting.pop()
         child, status = os.wait()
         mutation, alive = running.pop(child), passed(status)
-        why = known.get((str(mutation.path), mutation.source.strip()), "") if alive else ""
+        why = why_harmless(mutation, known) if alive else ""
         word = "killed" if not alive else "harmless" if why else "SURVIVED"
         became[word] += 1
         sys.stdout.write(f"{word:>8}  {mutation.words}{f'  ({why})' if why else ''}\n")

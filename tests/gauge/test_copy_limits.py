@@ -1,15 +1,16 @@
 """What a copy asks of its readings, and what it takes them for: limits at both sides of each."""
 
-from types import SimpleNamespace
-
 import numpy as np
 import pytest
 
+from seatmesh.adjustment import Adjustment
 from seatmesh.errors import FileRefusedError
+from seatmesh.gauge.bar.gauge_sheet import gauge_sheet
+from seatmesh.gauge.bar.rod_gauge import Gauge
 from seatmesh.gauge.copy import copy_readings, copy_seat
 from seatmesh.gauge.copy.copy_readings import ReadingsToCopy, readings_to_copy
 from seatmesh.gauge.readings.readings_file import Row
-from seatmesh.surface import flat_seat
+from seatmesh.surface import Seat, flat_seat
 from seatmesh.wood.blank import Blank
 
 BLANK = Blank(outline="straight-sided")
@@ -110,3 +111,17 @@ def test_a_bar_lay_along_where_that_gains_twelve_in_log_likelihood(monkeypatch, 
     rows = tuple(row(k, -100.0 + 50.0 * k, 100.0 + 40.0 * k) for k in range(5))
     _, (note,) = copy_seat._fitted(ReadingsToCopy(rows, np.zeros(5), 1.0, ()), BLANK, None, 0.0, "file")
     assert f"the bar is taken to lie {lay} the seat" in note
+
+
+@pytest.mark.parametrize(("unlike", "told"), [(0.396, False), (0.404, True)])
+def test_sides_are_unlike_from_four_tenths_beyond_the_scatter(monkeypatch, unlike, told):
+    """Scatter and what the mean of two sides leaves add by their squares."""
+    seat = Seat(BLANK, adjustments=(Adjustment(0.0, 220.0, 120.0, 8.0),))
+    sheet = gauge_sheet(seat, 50.0, Gauge(bar_height_mm=60.0))
+    rows = [
+        Row(k, one.point, one.x_mm, one.y_mm, None, one.expected_mm, one.datum_mm)
+        for k, one in enumerate(sheet.crossings, 2)
+    ]
+    monkeypatch.setattr(copy_seat, "_rms", lambda fit, _: np.hypot(fit.variances.scatter_mm, unlike))
+    copied = copy_seat.copy_seat(rows, BLANK, sides="symmetric", lie="across")
+    assert any("the two sides are unlike" in note for note in copied.notes) == told

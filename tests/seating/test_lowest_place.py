@@ -1,4 +1,4 @@
-"""Where a seat fitted to a drawn sitter would be deepest: looked for how far, beside the sit bones, by what pressure."""
+"""Where a seat fitted to a drawn sitter would be deepest: how far it is looked for, beside what, by what pressure."""
 
 from dataclasses import dataclass
 from types import SimpleNamespace

@@ -56,14 +56,16 @@ NEIGHBOURS = {
     "seatmesh/front_roll.py": ["tests/fit/test_hollow.py", "tests/fit/test_bounds.py", "tests/test_solid.py"],
     "seatmesh/adjustment.py": ["tests/test_adjustment.py"],
     "seatmesh/wood/species.py": ["tests/test_sources.py"],
-    "seatmesh/wood": ["tests/test_joint.py", "tests/test_deck_line_limits.py", "tests/test_deck.py", "tests/test_outline_own.py",
+    "seatmesh/wood": ["tests/test_joint.py", "tests/test_deck_line_limits.py",
+                      "tests/test_deck.py", "tests/test_outline_limits.py", "tests/test_outline_own.py",
                       "tests/test_outline_shapes.py",
                       "tests/test_sources.py", "tests/design/test_wood.py", "tests/fit/test_bounds.py",
                       "tests/solids/test_parts.py"],
     "seatmesh/gauge/bar": [f"tests/gauge/test_{name}.py" for name in (
         "placing", "seated", "bar_limits", "bar_report", "gauge_sheet", "check", "verdict", "cut_amounts")],
     "seatmesh/gauge/check": [f"tests/gauge/test_{name}.py" for name in (
-        "field_limits", "outlier_limits", "fair", "further", "check_limits", "verdict_limits", "check", "verdict", "cut_amounts", "map_picture")],
+        "field_limits", "outlier_limits", "fair", "further", "check_limits", "verdict_limits", "check", "verdict",
+        "cut_amounts", "map_picture")],
     "seatmesh/gauge/copy": [f"tests/gauge/test_{name}.py" for name in (
         "copy_limits", "cut_wood_limits", "hollow_fit", "copy_words", "copy_error", "copy")],
     "seatmesh/gauge/readings": [f"tests/gauge/test_{name}.py" for name in (
@@ -280,7 +282,7 @@ def passed(status: int) -> bool:
 
 
 def harmless() -> dict[tuple[str, str, str], str]:
-    """Return the reason why a survivor does no harm, by its file, its line's text, and what is changed in it ("": all)."""
+    """Return the reason why a survivor does no harm, by file, the line's text, and what is changed in it ("": all)."""
     table = tomllib.loads((Path(__file__).with_name("harmless_mutations.toml")).read_text("utf-8"))
     return {
         (one["file"], one["line"], one.get("before", "")): one["why"] for one in table.get("harmless", [])

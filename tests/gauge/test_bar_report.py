@@ -143,3 +143,10 @@ def test_sag_grows_by_the_square_of_what_was_read():
     assert first["sag_mm"] == pytest.approx(0.2)
     # 0.8 mm below the line between places 200 mm off at the middle, 0.6 mm at 100 mm: the ends there sit that low.
     assert first["height_mm"] == pytest.approx(-0.6)
+
+
+@pytest.mark.parametrize(("rise", "side"), [(0.9, "left"), (-0.9, "right")])
+def test_a_rows_slope_is_told_in_degrees_and_by_its_low_side(rise, side):
+    """0.9 mm over 200 mm are 0.258 degrees."""
+    (words,) = bar_words(made(tilt=one_row(rise)), "mm")
+    assert f"the bar sloped by 0.26 degrees, low on the sitter's {side}." in words

@@ -72,7 +72,7 @@ def test_wood_is_carved_to_begin_with_from_1_2_mm_below_the_deck_on():
 
 @pytest.mark.parametrize(("deep", "power"), [(2.0, 4), (-2.0, 1)])
 def test_deck_that_reads_otherwise_counts_less_and_little_where_it_is_deeper(deep, power):
-    """A third of the deck lies 2 mm off: the level is where pulls balance, each less by 0.6 / off or its fourth power."""
+    """A third of the deck lies 2 mm off: the level is where pulls balance, each less by 0.6 / off or its 4th power."""
     level = 0.0
     for _ in range(200):
         level = 0.5 * (level + 0.5 * (deep - level) * (0.6 / abs(deep - level)) ** power)

@@ -56,7 +56,7 @@ NEIGHBOURS = {
     "seatmesh/front_roll.py": ["tests/fit/test_hollow.py", "tests/fit/test_bounds.py", "tests/test_solid.py"],
     "seatmesh/adjustment.py": ["tests/test_adjustment.py"],
     "seatmesh/wood/species.py": ["tests/test_sources.py"],
-    "seatmesh/wood": ["tests/test_joint.py", "tests/test_deck_line_limits.py",
+    "seatmesh/wood": ["tests/test_joint.py", "tests/test_joint_rings.py", "tests/test_deck_line_limits.py",
                       "tests/test_deck.py", "tests/test_outline_limits.py", "tests/test_outline_own.py",
                       "tests/test_outline_shapes.py",
                       "tests/test_sources.py", "tests/design/test_wood.py", "tests/fit/test_bounds.py",

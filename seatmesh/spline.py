@@ -13,6 +13,8 @@ from seatmesh.arrays import Floats
 from seatmesh.by_value import by_value, lock
 
 DEGREE = 3
+SPAN_MM = 12.0
+"""Largest span between the knots of a hollow."""
 
 
 @by_value

@@ -14,20 +14,18 @@ from scipy.sparse.linalg import splu
 from seatmesh.arrays import Floats
 from seatmesh.fit.bounds import Bounds, Refinement
 from seatmesh.solution import Solution
-from seatmesh.spline import BicubicSpline, bending_energy, clamped_knots, design_matrix
+from seatmesh.spline import SPAN_MM, BicubicSpline, bending_energy, clamped_knots, design_matrix
 
-SPAN_MM = 12.0
-"""Largest knot span."""
 POINT_MM = 6.0
 """Largest distance of the points at which the target is compared."""
-ROW_ROUNDS = 8
+MOST_ROW_ROUNDS = 8
 """Solves spent on finding which refined bounds matter."""
-OVER_MM = 1e-4
+ROW_TOLERANCE_MM = 1e-4
 """A refined bound overstepped by less is brought back after the solve."""
 TAKEN_IN_MM = 1.0
 """Bounds about to matter are taken in with those that do."""
 ROWS_LEFT = (
-    f"the spline programme met further bounds after {ROW_ROUNDS} rounds; "
+    f"the spline programme met further bounds after {MOST_ROW_ROUNDS} rounds; "
     "give bevel, joints and deck line more room"
 )
 
@@ -135,7 +133,7 @@ def fit(
     bounds = Bounds(upper, refined)
     taken = _likely(programme, hessian, linear, bounds)
     iterations = 0
-    for _ in range(ROW_ROUNDS):
+    for _ in range(MOST_ROW_ROUNDS):
         rows = _rows(programme, refined, taken)
         answer = _solved(hessian, linear, lower, upper, rows)
         iterations += int(answer.iterations)
@@ -143,7 +141,7 @@ def fit(
         if refined is None:
             break
         over = refined.over(coefficients)
-        if not np.any((over > OVER_MM) & ~taken):
+        if not np.any((over > ROW_TOLERANCE_MM) & ~taken):
             break
         taken |= over > -TAKEN_IN_MM
     else:

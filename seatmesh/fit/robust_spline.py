@@ -14,19 +14,17 @@ import scipy.linalg as la
 import scipy.sparse as sp
 
 from seatmesh.arrays import Floats
-from seatmesh.spline import BicubicSpline, bending_energy, clamped_knots, design_matrix
+from seatmesh.spline import SPAN_MM, BicubicSpline, bending_energy, clamped_knots, design_matrix
 
-SPAN_MM = 12.0
 HUBER = 1.345
 """Residuals in standard deviations beyond which a point counts less: 95 % efficient on normal noise (Huber 1981,
 *Robust Statistics*; from memory)."""
-ROUNDS = 30
-STILL, STILL_MM = 0.06, 0.005
+MOST_ROUNDS = 30
+STEP_TOLERANCE, STEP_TOLERANCE_MM = 0.06, 0.005
 """A round that moves the surface by less than this share of the scatter, or by less than this, rms, is the last."""
 FLAT_SIGMAS = 3.0
 LEAST_SIGMA_MM = 0.02
 """No mesh and no scan of a seat is finer; without this a few exact points would silence all others."""
-LEAST_FLAT_MM = 0.05
 HELD_BACK = 0.3
 HELD_OUT = 5
 RIDGE = 1e-9
@@ -86,7 +84,9 @@ def tensor_rows(across: sp.csr_array, along: sp.csr_array) -> sp.csr_array:
     return sp.csr_array((data.ravel(), column.ravel(), starts), shape=(n, across.shape[1] * ny))
 
 
-def robust_fit(layout: SplineLayout, depth: Floats, fairness_mm: float, rounds: int = ROUNDS) -> RobustFit:
+def robust_fit(
+    layout: SplineLayout, depth: Floats, fairness_mm: float, rounds: int = MOST_ROUNDS
+) -> RobustFit:
     """Fit max(0, S) to depths, shape (n,), with fairness_mm^4 times the bending energy, Huber's loss on the rest.
 
     By rounds of weighted least squares; a last few turn what is far off away altogether (Tukey's biweight).
@@ -105,11 +105,13 @@ def robust_fit(layout: SplineLayout, depth: Floats, fairness_mm: float, rounds: 
         residual = np.maximum(values, 0.0) - depth
         if done <= rounds // 2:
             sigma = _spread(residual[active])
-        flat = depth < max(LEAST_FLAT_MM, FLAT_SIGMAS * sigma)
+        flat = depth < FLAT_SIGMAS * sigma
         active = (values > 0.0) | ~flat
         weight = _weights(residual, sigma, done >= rounds // 3)
         step = np.maximum(values, 0.0) - np.maximum(before, 0.0)
-        settled = done > rounds // 3 and float(np.sqrt(np.mean(step**2))) < max(STILL * sigma, STILL_MM)
+        settled = done > rounds // 3 and float(np.sqrt(np.mean(step**2))) < max(
+            STEP_TOLERANCE * sigma, STEP_TOLERANCE_MM
+        )
         if settled:
             break
     shape = (len(layout.knots_x) - 4, len(layout.knots_y) - 4)
@@ -123,7 +125,7 @@ def best_fairness_mm(
 ) -> float:
     """Return which fairness length foretells best the points that a fit does not see: every fifth is held out."""
     values = np.maximum(first.spline_at(layout), 0.0)
-    counts = first.weight * ((values > 0.0) | (depth > max(LEAST_FLAT_MM, FLAT_SIGMAS * first.sigma_mm)))
+    counts = first.weight * ((values > 0.0) | (depth > FLAT_SIGMAS * first.sigma_mm))
     held = np.arange(len(depth)) % HELD_OUT == 0
     losses = []
     for fairness in choices:

@@ -143,3 +143,25 @@ def test_sag_grows_by_the_square_of_what_was_read():
     assert first["sag_mm"] == pytest.approx(0.2)
     # 0.8 mm below the line between places 200 mm off at the middle, 0.6 mm at 100 mm: the ends there sit that low.
     assert first["height_mm"] == pytest.approx(-0.6)
+
+
+@pytest.mark.parametrize(("rise", "side"), [(0.9, "left"), (-0.9, "right")])
+def test_a_rows_slope_is_told_in_degrees_and_by_its_low_side(rise, side):
+    """0.9 mm over 200 mm are 0.258 degrees."""
+    (words,) = bar_words(made(tilt=one_row(rise)), "mm")
+    assert f"the bar sloped by 0.26 degrees, low on the sitter's {side}." in words
+
+
+def test_three_of_four_rows_alike_have_something_in_common_and_three_of_five_have_not(monkeypatch):
+    """Three rows at least, and three quarters of them."""
+    for heights, said in (
+        ((1.0, 1.0), False),
+        ((1.0, 1.0, 1.0), True),
+        ((1.0, 1.0, 1.0, 2.0), True),
+        ((1.0, 1.0, 1.0, 2.0, 2.5), False),
+    ):
+        monkeypatch.setitem(globals(), "ROWS", 100.0 + 50.0 * np.arange(len(heights)))
+        words = bar_words(made(np.array(heights)), "mm")
+        assert any("row: the bar sat 1 mm high" in one for one in words) == said
+        sloped = bar_words(made(tilt=np.full(len(heights), 0.9)), "mm")
+        assert any(one.startswith("The bar sloped") for one in sloped) == (len(heights) >= 3)

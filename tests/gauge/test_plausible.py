@@ -255,3 +255,86 @@ def test_readings_stand_on_wrong_lines_from_eight_millimetres_of_roughness_on(le
             given()
     else:
         given()
+
+
+def sheet_on(target, expected, read=None):
+    rows = tuple(
+        Row(k + 2, k, 10.0 * k, 100.0, None, None if read is None else read[k]) for k in range(len(target))
+    )
+    seat = Seat(adjustments=(Adjustment(0.0, 300.0, 60.0, 3.0),))
+    datum = np.full(len(target), 60.0)
+    return implausible_readings._what_else(seat, rows, np.asarray(expected) + 60.0, datum, np.asarray(target))
+
+
+@pytest.mark.parametrize(
+    ("share", "said"), [(0.049, False), (0.053, True), (0.985, True), (0.995, False), (1.02, False)]
+)
+def test_a_share_of_the_depth_is_a_stage(share, said):
+    deep = np.full(10, 12.0)
+    assert ("the sheet is of that stage" in sheet_on(deep, share * deep)) == said
+
+
+def test_four_fifths_of_the_depths_have_to_fit_a_stage_within_three_hundredths():
+    """Of eleven shares the ninth in order is the quantile of 0.8."""
+    deep = np.full(11, 10.0)
+    for off, others, said in ((0.0294, 0.2, True), (0.0306, 0.0, False)):
+        shares = np.array([0.5] * 8 + [0.5 + off] + [0.5 + off + others] * 2)
+        assert ("the sheet is of that stage" in sheet_on(deep, shares * deep)) == said
+
+
+@pytest.mark.parametrize(
+    ("off", "fitting", "count", "said"),
+    [
+        (0.029, 9, 10, True),
+        (0.031, 9, 10, False),
+        (0.0, 8, 10, False),
+        (0.0, 9, 11, True),
+        (0.0, 4, 4, True),
+        (0.0, 3, 3, False),
+    ],
+)
+def test_columns_are_swapped_where_more_than_four_fifths_read_what_is_expected(off, fitting, count, said):
+    """A sheet is written to a hundredth: read is what it says within three of them."""
+    target = np.linspace(2.0, 12.0, count)
+    read = 60.0 + target + np.where(np.arange(count) < fitting, off, 2.0)
+    assert ("expected_mm and reading_mm look swapped" in sheet_on(target, 3.0 * target, read)) == said
+
+
+@pytest.mark.parametrize(("known", "sloped"), [(5, False), (6, True)])
+def test_six_estimates_of_the_top_face_make_a_plane_and_fewer_a_height(known, sloped):
+    x = np.array([-200.0, 200.0, -200.0, 200.0, 0.0, 0.0, 100.0, -100.0])
+    y = np.array([50.0, 50.0, 350.0, 350.0, 200.0, 300.0, 150.0, 250.0])
+    top = 60.0 + 0.01 * x - 0.005 * y
+    rows = [Row(k + 2, k, x[k], y[k], None, None) for k in range(8)]
+    told = np.where(np.arange(8) < known, top, np.nan)
+    datum = implausible_readings.datum_of(rows, told)
+    if sloped:
+        assert datum == pytest.approx(top, abs=1e-6)
+    else:
+        assert np.ptp(datum) == 0.0
+
+
+@pytest.mark.parametrize(("length", "refused_so"), [(10, False), (11, True)])
+def test_readings_on_wrong_lines_are_told_by_nine_differences_and_more(length, refused_so):
+    """The first two have none; eight more may lie alike by chance, however great they are."""
+    read, expected = np.append(np.arange(1.0, length), 0.0) ** 2, np.arange(float(length)) ** 2
+    rows = [Row(k + 2, k + 1, 0.0, 0.0, 65.0, 65.0, 65.0) for k in range(length)]
+    if refused_so:
+        with pytest.raises(InputError, match="crossing after theirs"):
+            implausible_readings.refuse_shifted(rows, read, expected, "readings")
+    else:
+        implausible_readings.refuse_shifted(rows, read, expected, "readings")
+
+
+def test_a_single_difference_counts_as_four_millimetres_at_most():
+    off = np.array([0.0, 0.0, 3.9, -9.0, 3.9, -4.9])
+    assert implausible_readings._rough(off) == pytest.approx([0.0, 0.0, 3.9, 4.0, 0.0, 4.0])
+
+
+@pytest.mark.parametrize(("value", "right"), [(575.0, "57.5"), (7.0, "70"), (10.4, "104")])
+def test_a_misplaced_point_is_put_right_where_that_would_fit(value, right):
+    """From 57 to 105 mm can be read on a top face at 60 mm of a blank 45 mm thick."""
+    with pytest.raises(InputError, match=f" {right} would fit: is a point misplaced"):
+        implausible_readings.refuse_implausible(
+            [Row(2, 1, 0.0, 100.0, None, value)], np.array([value]), np.array([60.0]), 45.0, "file"
+        )

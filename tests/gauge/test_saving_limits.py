@@ -1,16 +1,19 @@
 """What decides whether a reading bears out a cut: limits at both sides of each, without solving anything."""
 
+from dataclasses import replace
 from types import SimpleNamespace
 
 import numpy as np
 import pytest
 
+from seatmesh.adjustment import Adjustment
 from seatmesh.body.survey.estimate import estimate_body
 from seatmesh.errors import FileRefusedError
 from seatmesh.fit.bounds import Bounds
 from seatmesh.gauge.check.verdict import AGAIN, DONE, MISREAD, QUESTIONED, TOO_DEEP
 from seatmesh.gauge.save import least_wood, pressure_effect, save_cut, save_wood
 from seatmesh.gauge.save.gouge import Gouge
+from seatmesh.gauge.save.saved_report import saved_report
 from seatmesh.seating.figures import FELT_SHARE
 from seatmesh.solution import Solution
 from seatmesh.spline import BicubicSpline, clamped_knots
@@ -166,3 +169,42 @@ def test_only_what_is_a_bound_may_give_way():
     # A place that the drawn seat reaches has no say; wood below the others by 2 micrometres more than asked for.
     assert made.most[:2] == pytest.approx([-1.002, -0.502])
     assert made.most[2 : made.bound_rows] == pytest.approx(1e-3)
+
+
+def saved_as(amount_mm, monkeypatch):
+    monkeypatch.setattr(save_cut, "undulations", lambda _: 0)
+    bowl = Adjustment(-40.0, 200.0, 60.0, amount_mm)
+    return save_cut._saved(
+        flat_seat(), Seat(adjustments=(bowl,)), None, Solution(np.zeros(1), "converged", 1, 0.0), 1e-3, 0, ()
+    ), bowl
+
+
+def test_further_wood_is_told_in_cubic_centimetres(monkeypatch):
+    """Of a bowl whose volume is known in closed form."""
+    saved, bowl = saved_as(4.0, monkeypatch)
+    assert saved.further_cm3 == pytest.approx(bowl.wood_mm3 * 1e-3, rel=0.005)
+    assert saved.most_mm == pytest.approx(4.0, abs=0.01)
+    assert np.hypot(saved.most_at_mm[0] + 40.0, saved.most_at_mm[1] - 200.0) < 3.0
+    words = saved_report(saved, "mm")["words"]
+    assert f"Take {bowl.wood_mm3 * 1e-3:.0f} cm3" in words
+
+
+def test_less_than_half_a_hundredth_deeper_is_the_seat_as_drawn(monkeypatch):
+    """A hundredth is the last place that any sheet or report shows of a depth."""
+    for deeper, nothing in ((0.00494, True), (0.00514, False)):
+        saved = replace(saved_as(4.0, monkeypatch)[0], most_mm=deeper)
+        assert ("Nothing is to be saved" in saved_report(saved, "mm")["words"]) == nothing
+
+
+def test_a_new_seat_misses_wood_and_drawing_by_a_thousandth_at_most():
+    def wood(deep):
+        return save_wood.WoodAsCut(
+            np.zeros(1), np.full(1, 200.0), np.full(1, deep), np.ones(1, dtype=bool), ()
+        )
+
+    flat, lowered = flat_seat(), Seat(adjustments=(Adjustment(0.0, 200.0, 60.0, 1.0),))
+    for miss, holds in ((0.00098, True), (0.00102, False)):
+        assert save_cut._holds(flat, flat, wood(miss)) == holds
+        assert save_cut._holds(flat, lowered, wood(1.0 + miss)) == holds
+        raised = Seat(adjustments=(Adjustment(0.0, 200.0, 60.0, 1.0 - miss),))
+        assert save_cut._holds(lowered, raised, wood(0.0)) == holds

@@ -186,3 +186,72 @@ def test_an_action_on_the_centre_line_is_one_without_a_sign():
 def test_the_usual_mean_is_that_of_the_flat_seat_study():
     """S3: young men on a bare flat seat, 7.5 kPa; what is a spot goes by it."""
     assert spots.USUAL_MEAN_KPA == 7.5
+
+
+def test_roundness_is_that_of_three_chords_10_20_and_30_mm_downhill():
+    """Wood of flat pieces with one bend of k at a place: chords of 30 mm about c take in k (15 - |place - c|) / 15^2.
+
+    Bends lie where one chord alone, or it more than the others, takes them in; a round body is spanned by 1 / R.
+    """
+    bend = 0.02
+    for place in (0.0, 10.0, 25.0, 42.0):
+        seen = sum(max(15.0 - abs(place - middle), 0.0) for middle in (10.0, 20.0, 30.0))
+        same = 1.5 / (bend * seen / 15.0**2 / 3.0)
+        for factor, tight in ((1.015, True), (0.985, False)):
+            bent = Place(
+                lambda x, y, at=place: 0.2 * x - bend * np.maximum(x - at, 0.0),
+                lambda x, y, radius=same * factor: x**2 / (2.0 * radius),
+            )
+            assert causes._is_tight(bent) == tight, place
+
+
+def test_the_hollow_beside_a_pommel_is_looked_for_within_160_mm():
+    """From 40 mm on the wood falls evenly by 1.5 mm: a third of a pommel's least height is reached before 160 mm."""
+    assert causes._is_pommel(pommel(5.0, 1.5, trough=218.5))
+    assert not causes._is_pommel(pommel(5.0, 1.5, trough=224.0))
+
+
+def test_the_rearmost_of_a_circle_is_among_what_the_deck_is_held_against():
+    line = 50.0
+    for middle, reaches in ((line + 29.99, True), (line + 30.01, False)):
+        assert advice._reaches_deck(Blank(deck_mm=line), 0.0, middle, 30.0) == reaches
+
+
+def spots_on(monkeypatch, kpa, cell):
+    """Spots of a row of cells, `cell` mm wide, that press as stated; wide apart in the other direction."""
+    map_kpa = np.zeros((3, len(kpa)))
+    map_kpa[1] = kpa
+    seen = spots.Felt(cell * np.arange(len(kpa)), np.array([0.0, 100.0, 200.0]), map_kpa)
+    monkeypatch.setattr(spots, "felt", lambda _: seen)
+    return spots.spots_of(SimpleNamespace(converged=True, figures=SimpleNamespace(mean_kpa=5.0)))
+
+
+def test_two_peaks_nearer_than_25_mm_are_one_spot(monkeypatch):
+    for apart, count in ((49, 1), (51, 2)):
+        kpa = np.full(apart + 5, 2.0)
+        kpa[[2, 2 + apart]] = 21.0, 20.0
+        assert len(spots_on(monkeypatch, kpa, 0.5)) == count
+
+
+@pytest.mark.parametrize(
+    ("saddle", "cells"),
+    # Shares of the lesser peak: where the way to the hotter one stays above 0.75 the level is 0.8, and so on.
+    [(0.74, 5), (0.76, 3), (0.82, 2), (0.87, 1)],
+)
+def test_a_spots_area_is_that_above_the_first_level_that_parts_it_from_a_hotter_one(
+    monkeypatch, saddle, cells
+):
+    kpa = 20.0 * np.array([0.0, 0.751, 0.77, 0.81, 0.86, 1.0, *[saddle] * 20, 1.3, 0.0])
+    _, lesser = spots_on(monkeypatch, kpa, 2.0)
+    assert lesser.area_cm2 == pytest.approx(cells * 2.0 * 100.0 / 100.0)
+
+
+def test_what_presses_less_than_the_usual_mean_or_not_three_tenths_over_its_own_is_no_spot(monkeypatch):
+    for mean, peak, count in ((5.0, 7.45, 0), (5.0, 7.55, 1), (10.0, 12.9, 0), (10.0, 13.1, 1)):
+        kpa = np.array([0.0, 1.0, peak, 1.0, 0.0])
+        seen = spots.Felt(
+            4.0 * np.arange(5), np.array([0.0, 100.0, 200.0]), np.array([0.0 * kpa, kpa, 0.0 * kpa])
+        )
+        monkeypatch.setattr(spots, "felt", lambda _, seen=seen: seen)
+        sitting = SimpleNamespace(converged=True, figures=SimpleNamespace(mean_kpa=mean))
+        assert len(spots.spots_of(sitting)) == count

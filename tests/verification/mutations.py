@@ -56,18 +56,20 @@ NEIGHBOURS = {
     "seatmesh/front_roll.py": ["tests/fit/test_hollow.py", "tests/fit/test_bounds.py", "tests/test_solid.py"],
     "seatmesh/adjustment.py": ["tests/test_adjustment.py"],
     "seatmesh/wood/species.py": ["tests/test_sources.py"],
-    "seatmesh/wood": ["tests/test_joint.py", "tests/test_deck.py", "tests/test_outline_own.py",
+    "seatmesh/wood": ["tests/test_joint.py", "tests/test_joint_rings.py", "tests/test_deck_line_limits.py",
+                      "tests/test_deck.py", "tests/test_outline_limits.py", "tests/test_outline_own.py",
                       "tests/test_outline_shapes.py",
                       "tests/test_sources.py", "tests/design/test_wood.py", "tests/fit/test_bounds.py",
                       "tests/solids/test_parts.py"],
     "seatmesh/gauge/bar": [f"tests/gauge/test_{name}.py" for name in (
         "placing", "seated", "bar_limits", "bar_report", "gauge_sheet", "check", "verdict", "cut_amounts")],
     "seatmesh/gauge/check": [f"tests/gauge/test_{name}.py" for name in (
-        "fair", "further", "check_limits", "verdict_limits", "check", "verdict", "cut_amounts", "map_picture")],
+        "field_limits", "outlier_limits", "fair", "further", "check_limits", "verdict_limits", "check", "verdict",
+        "cut_amounts", "map_picture")],
     "seatmesh/gauge/copy": [f"tests/gauge/test_{name}.py" for name in (
-        "hollow_fit", "copy_words", "copy_error", "copy")],
+        "copy_limits", "cut_wood_limits", "hollow_fit", "copy_words", "copy_error", "copy")],
     "seatmesh/gauge/readings": [f"tests/gauge/test_{name}.py" for name in (
-        "plausible", "repeats", "readings_file", "verdict", "check")],
+        "plausible", "lie_limits", "repeats", "readings_file", "verdict", "check")],
     "seatmesh/gauge/save": ["tests/gauge/test_saving_limits.py", "tests/gauge/test_save.py"],
     "seatmesh/units.py": ["tests/test_units.py"],
 }  # fmt: skip
@@ -279,10 +281,18 @@ def passed(status: int) -> bool:
     return code == 0
 
 
-def harmless() -> dict[tuple[str, str], str]:
-    """Return the reason why a survivor does no harm, by its file and its line's text."""
+def harmless() -> dict[tuple[str, str, str], str]:
+    """Return the reason why a survivor does no harm, by file, the line's text, and what is changed in it ("": all)."""
     table = tomllib.loads((Path(__file__).with_name("harmless_mutations.toml")).read_text("utf-8"))
-    return {(one["file"], one["line"]): one["why"] for one in table.get("harmless", [])}
+    return {
+        (one["file"], one["line"], one.get("before", "")): one["why"] for one in table.get("harmless", [])
+    }
+
+
+def why_harmless(mutation: Mutation, known: dict[tuple[str, str, str], str]) -> str:
+    """Return the reason why a change does no harm, "" if none is known."""
+    place = str(mutation.path), mutation.source.strip()
+    return known.get((*place, mutation.before), known.get((*place, ""), ""))
 
 
 def run(drawn: list[Mutation], jobs: int) -> Counter[str]:
@@ -295,7 +305,7 @@ def run(drawn: list[Mutation], jobs: int) -> Counter[str]:
             waiting.pop()
         child, status = os.wait()
         mutation, alive = running.pop(child), passed(status)
-        why = known.get((str(mutation.path), mutation.source.strip()), "") if alive else ""
+        why = why_harmless(mutation, known) if alive else ""
         word = "killed" if not alive else "harmless" if why else "SURVIVED"
         became[word] += 1
         sys.stdout.write(f"{word:>8}  {mutation.words}{f'  ({why})' if why else ''}\n")

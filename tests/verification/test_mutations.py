@@ -4,7 +4,7 @@ import subprocess
 import sys
 from pathlib import Path
 
-from mutations import NEIGHBOURS, ROOT, harmless, mutations_of, neighbours_of, numeric_files
+from mutations import NEIGHBOURS, ROOT, harmless, mutations_of, neighbours_of, numeric_files, why_harmless
 
 SCRIPT = Path(__file__).with_name("mutations.py")
 
@@ -24,8 +24,15 @@ def test_every_neighbour_is_there():
 
 
 def test_a_change_that_does_no_harm_names_a_line_of_the_tree():
-    for file, line in harmless():
+    for file, line, before in harmless():
         assert line in [one.strip() for one in (ROOT / file).read_text("utf-8").splitlines()], (file, line)
+        assert before in line, (file, line)
+
+
+def test_a_reason_is_for_what_it_names_in_a_line_and_no_more():
+    known = {("seatmesh/units.py", "KG_PER_STONE = 14 * KG_PER_POUND", "14"): "for the test"}
+    changes = [one for one in mutations_of(Path("seatmesh/units.py")) if one.line == 15]
+    assert {one.before: why_harmless(one, known) for one in changes} == {"14": "for the test", "*": ""}
 
 
 def test_the_tests_that_import_a_module_come_first():

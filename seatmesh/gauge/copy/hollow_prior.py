@@ -21,6 +21,7 @@ import scipy.sparse as sp
 from seatmesh.arrays import Floats
 from seatmesh.fit.robust_spline import tensor_rows
 from seatmesh.spline import (
+    SPAN_MM,
     BicubicSpline,
     bending_energy,
     clamped_knots,
@@ -29,7 +30,6 @@ from seatmesh.spline import (
     turning_energy,
 )
 
-SPAN_MM = 12.0
 LEVELS = (1e-9, 4e-14)
 """Per mm^4 and mm^6: small against the energy of any wave that a seat has room for, (2 pi / 960 mm)^4 = 2e-9 and
 (2 pi / 960 mm)^6 = 8e-14."""

@@ -23,15 +23,13 @@ from numpy.typing import NDArray
 
 from seatmesh.arrays import Floats
 from seatmesh.fit.bounds import Bounds
+from seatmesh.fit.programme import MOST_ROW_ROUNDS, ROW_TOLERANCE_MM, TAKEN_IN_MM
 from seatmesh.fit.robust_spline import tensor_rows
 from seatmesh.solution import Solution
 from seatmesh.spline import DEGREE, BicubicSpline, design_matrix
 
 MARGIN_MM = 2e-3
 """Kept below the stated places, for what an interior-point answer may miss."""
-ROW_ROUNDS = 8
-OVER_MM = 1e-4
-TAKEN_IN_MM = 1.0
 
 
 @dataclass(frozen=True)
@@ -138,13 +136,13 @@ def solved_within(
     taken = None
     if bounds.refined is not None:
         taken = bounds.refined.over(drawn.coefficients) > -TAKEN_IN_MM
-    for _ in range(ROW_ROUNDS):
+    for _ in range(MOST_ROW_ROUNDS):
         programme = least_wood(drawn, spread, place_mm, below_mm, curvature, bounds, taken)
         solution = solved(programme)
         if bounds.refined is None or taken is None or not solution.converged:
             break
         over = bounds.refined.over(programme.hollow(solution.value).coefficients)
-        if not np.any((over > OVER_MM) & ~taken):
+        if not np.any((over > ROW_TOLERANCE_MM) & ~taken):
             break
         taken = taken | (over > -TAKEN_IN_MM)
     return programme, solution

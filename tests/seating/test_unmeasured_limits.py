@@ -1,0 +1,37 @@
+"""What is pressed on the finer grid, and how far the tailbone stays off: both sides of limits, nothing pressed."""
+
+from dataclasses import replace
+from types import SimpleNamespace
+
+import numpy as np
+import pytest
+
+from seatmesh.seating import figures_in_words, unmeasured
+from seatmesh.seating.grid import SPACING_MM
+from seatmesh.seating.unmeasured import Unmeasured
+from seatmesh.surface import flat_seat
+
+
+@pytest.mark.parametrize(("share", "finer"), [(0.0197, False), (0.0203, True), (-0.0203, True)])
+def test_what_moves_the_peak_by_a_fiftieth_is_pressed_on_the_finer_grid(monkeypatch, share, finer):
+    """Of a peak of 20 kPa; what moves it less is told from the coarse grid."""
+    grids = []
+    settled = SimpleNamespace(solution=SimpleNamespace(converged=True, value=None), peak_kpa=20.0)
+    one = Unmeasured("hip_breadth_sitting_mm", "hips", 380.0, 20.0, 20.0, None, None)
+
+    def found(quantity, body, pressing, base):
+        grids.append(pressing.spacing_mm)
+        return replace(quantity, more_kpa=20.0 * share, less_kpa=-20.0 * share)
+
+    monkeypatch.setattr(unmeasured._Pressing, "settled", lambda *_, **__: settled)
+    monkeypatch.setattr(unmeasured, "_open_quantities", lambda _: [one])
+    monkeypatch.setattr(unmeasured, "_found", found)
+    unmeasured.unmeasured_of(None, flat_seat())
+    assert grids == [8.0, *[SPACING_MM] * finer]
+
+
+def test_the_tailbone_is_as_far_from_the_seat_as_it_stands_above_the_wood(monkeypatch):
+    """Wood 12 mm below the frame of a body whose tailbone ends 30 mm above it leaves 42 mm."""
+    monkeypatch.setattr(figures_in_words, "_wood_below", lambda *_: np.array([-12.0]))
+    sitter = SimpleNamespace(seated=SimpleNamespace(tailbone_tip=(0.0, -65.0, 30.0)))
+    assert figures_in_words._tailbone_clearance(sitter, None, None) == pytest.approx(42.0)

@@ -31,7 +31,6 @@ from seatmesh.picture.view.view3d import ViewJob, start_views
 from seatmesh.seating.place import places
 from seatmesh.solids.carved import solid
 
-"""The order beside a demo's results."""
 MOCK_UP_SCALE = 0.25
 MOCK_UP_NAME = "mock-up-1-4-mm.stl"
 """A scale seat to print, 1:4."""

@@ -47,11 +47,6 @@ class Unmeasured:
     less_kpa: float | None
 
     @property
-    def unit(self) -> str:
-        """Return the end of the name."""
-        return self.name.rpartition("_")[2]
-
-    @property
     def weight_kpa(self) -> float:
         """Return how much it moves the peak either way, on average."""
         moved = [abs(one) for one in (self.more_kpa, self.less_kpa) if one is not None]

@@ -20,7 +20,6 @@ from seatmesh.body.survey.sit_bone_tissue import TISSUE, TISSUE_BAND_MM, expecte
 from seatmesh.body.survey.sit_bones import SIT_BONES, SPACING
 from seatmesh.body.survey.underside import (
     FLATNESS,
-    FLATNESS_BAND_PERCENT,
     FLATNESS_ERROR_PERCENT,
     USUAL_PERCENT,
 )
@@ -89,7 +88,9 @@ def true_body(rng: np.random.Generator) -> Body:
     values[TISSUE] = within(
         TISSUE_BAND_MM, rng, float(expected_tissue_mm(*build)), float(tissue_error_mm(*build))
     )
-    values[FLATNESS] = within(FLATNESS_BAND_PERCENT, rng, USUAL_PERCENT, FLATNESS_ERROR_PERCENT)
+    values[FLATNESS] = within(
+        (MEASURES[FLATNESS].lowest, MEASURES[FLATNESS].highest), rng, USUAL_PERCENT, FLATNESS_ERROR_PERCENT
+    )
     return Body("truth", sex, {name: Measure(float(value), 0.0, "given") for name, value in values.items()})
 
 

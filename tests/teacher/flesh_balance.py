@@ -24,8 +24,6 @@ Ground = Callable[[Floats, Floats], tuple[Floats, Floats, Floats]]
 
 LEAST_VOLUME = 0.02
 """Flesh pressed below this share of its volume at a point counts as turned inside out."""
-PUSH_MPA_PER_MM = 0.3
-"""Stiffness of the seat: the skin sinks in by 0.2 mm at 60 kPa."""
 TO_LIBRARY = (0, 3, 6, 2, 1, 5, 7, 4)
 """Corners of a cell here, in the library's order of a hexahedron's corners."""
 
@@ -185,10 +183,8 @@ class Forces:
     tangent: Callable[[], Tangent]
 
 
-def forces(
-    flesh: Flesh, ground: Ground, y_load: float, u: Floats, push_mpa_per_mm: float = PUSH_MPA_PER_MM
-) -> Forces | None:
-    """Return the forces of a state, or None where flesh is turned inside out."""
+def forces(flesh: Flesh, ground: Ground, y_load: float, u: Floats, push_mpa_per_mm: float) -> Forces | None:
+    """Return the forces of a state on a seat of a stiffness, or None where flesh is turned inside out."""
     count, mesh = flesh.count, flesh.mesh
     moves = u[:-2].reshape(-1, 3)[mesh.cells]
     F = np.swapaxes(moves, 1, 2)[:, None] @ flesh.gradients + np.eye(3)

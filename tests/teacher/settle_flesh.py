@@ -199,6 +199,7 @@ class Factors:
             return np.asarray(splu(whole, options={"SymmetricMode": True}, **little_pivoting).solve(right))
         self._library.set_phase(self._phase)
         self._phase = ALL_BUT_ORDERING
+        # The library's public call would order anew each time.
         return np.asarray(self._library._call_pardiso(upper, np.asfortranarray(right)))
 
     def close(self) -> None:

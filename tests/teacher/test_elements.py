@@ -102,11 +102,11 @@ def test_what_is_out_of_balance_is_the_energy_s_slope_and_its_derivative_the_tan
     u[-2:], way[-2:] = (-30.0, 0.5), (1.0, -0.7)
 
     def at(step: float) -> tuple[float, Floats]:
-        found = forces(flesh, knob(-400.0), 40.0, u + step * way)
+        found = forces(flesh, knob(-400.0), 40.0, u + step * way, SEAT_MPA_PER_MM[-1])
         assert found is not None
         return found.energy, found.out
 
-    here = forces(flesh, knob(-400.0), 40.0, u)
+    here = forces(flesh, knob(-400.0), 40.0, u, SEAT_MPA_PER_MM[-1])
     assert here is not None
     assert here.push_n.sum() > 10.0
     step = 1e-6

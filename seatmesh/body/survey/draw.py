@@ -39,7 +39,6 @@ from seatmesh.body.survey.sit_bone_tissue import TISSUE, TISSUE_BAND_MM, expecte
 from seatmesh.body.survey.sit_bones import SIT_BONES, SPACING
 from seatmesh.body.survey.underside import (
     FLATNESS,
-    FLATNESS_BAND_PERCENT,
     FLATNESS_ERROR_PERCENT,
     USUAL_PERCENT,
 )
@@ -222,7 +221,7 @@ def _flatness(body: Body, points: Floats) -> Floats:
     if known is not None:
         return np.clip(known.value + known.standard_error * ndtri(points), *_range(FLATNESS))
     usual, error = (np.full_like(points, number) for number in (USUAL_PERCENT, FLATNESS_ERROR_PERCENT))
-    return _inside(FLATNESS_BAND_PERCENT, usual, error, points)
+    return _inside(_range(FLATNESS), usual, error, points)
 
 
 def _given(body: Body, name: str) -> Measure | None:

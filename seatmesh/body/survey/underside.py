@@ -15,7 +15,6 @@ FLATNESS = "underside_flatness_percent"
 USUAL_PERCENT = 100.0
 FLATNESS_ERROR_PERCENT = 20.0
 """Standard deviation between people of like measures."""
-FLATNESS_BAND_PERCENT = (60.0, 160.0)
 
 
 def usual_flatness() -> Measure:

@@ -7,6 +7,7 @@ from collections import defaultdict
 
 import pytest
 from lessons import TABLE
+from press_bodies import BODIES
 
 Row = dict[str, str]
 
@@ -44,9 +45,14 @@ def test_a_shaped_seat_gives_more_area_and_less_pressure(upright: dict[str, dict
 
 
 def test_figures_on_the_flat_lie_where_people_s_do(upright: dict[str, dict[str, Row]]) -> None:
-    """S7: peaks of 20 to 100 kPa; S3 and S4: means of 6.5 and 7.5 kPa, spread 1.7; B6: tissue left 0.35 to 0.65."""
-    for seats in upright.values():
-        flat = seats["flat"]
+    """S7: peaks of 20 to 100 kPa; S3 and S4: means of 6.5 and 7.5 kPa, spread 1.7; B6: tissue left 0.35 to 0.65.
+
+    The rows know hardly anybody of a BMI above 35: such bodies are left out.
+    """
+    usual = [one.name for one in BODIES if one.mass_kg / (one.stature_mm / 1000.0) ** 2 <= 35.0]
+    known = [upright[name]["flat"] for name in usual if "flat" in upright.get(name, {})]
+    assert len(known) >= 10
+    for flat in known:
         assert 20.0 <= float(flat["peak_kpa"]) <= 100.0
         assert 4.8 <= float(flat["mean_kpa"]) <= 9.2
         assert 0.35 <= float(flat["tissue_left_mm"]) / float(flat["tissue_free_mm"]) <= 0.65

@@ -94,7 +94,7 @@ class Sitting3D:
             share = _fat_over_muscle(self.sitter, mesh, tissue)
         return flesh_of(mesh, tissue.material, sliding_cut=tissue.sliding_cut, share=share)
 
-    def press(self, seat: Seat, load_n: float | None = None, *, start: SettledFlesh | None = None) -> Pressed:
+    def press(self, seat: Seat, load_n: float | None = None) -> Pressed:
         """Return the case on a seat: solved coarsely, then finely from there."""
         own = self.sitter.load
         half = 0.5 * (own.force_n if load_n is None else load_n)

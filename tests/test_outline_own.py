@@ -254,3 +254,15 @@ def test_a_drawing_may_lie_anywhere_on_its_page(tmp_path):
         file = dxf(tmp_path, lambda space, at=place: space.add_circle(at, 210))
         x, y = np.array(outline_from_file(file, None, "f")).T
         assert np.hypot(x, y - 210.0) == pytest.approx(np.full(len(x), 210.0), abs=0.03)
+
+
+def test_curves_of_an_svg_are_followed_in_steps_of_a_millimetre(tmp_path):
+    """A half circle of 200 mm is 628 mm long: no chord over 1 mm, and no more of them than that takes."""
+    path = "M 0 420 L 0 200 A 200 200 0 0 1 400 200 L 400 420 Z"
+    (tmp_path / "a.svg").write_text(
+        SVG.format(size='width="400mm" height="420mm" viewBox="0 0 400 420"', path=path)
+    )
+    half = np.array(outline_from_file(tmp_path / "a.svg", None, "a"))
+    chords = np.linalg.norm(np.diff(half[half[:, 1] > 220.5], axis=0), axis=1)
+    assert chords.max() <= 1.0 + 1e-6
+    assert np.median(chords) > 0.9

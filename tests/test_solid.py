@@ -9,6 +9,7 @@ import pyvista
 from numpy.typing import NDArray
 
 from seatmesh.errors import NotSolvedError, ValueRefusedError
+from seatmesh.front_roll import roll_length_mm, roll_radius_mm
 from seatmesh.mesh import Mesh, extents_mm, faults, volume_mm3
 from seatmesh.solids import top_face
 from seatmesh.solids.carved import solid, surface_volume_mm3
@@ -213,3 +214,9 @@ def test_refinement_without_end_ends_in_words(carved_seat: Seat, monkeypatch: py
 def test_speed_of_a_solid_at_the_usual_tolerance(carved_seat: Seat, benchmark: Any) -> None:
     mesh = benchmark(solid, carved_seat)
     assert len(mesh.faces) < 60_000
+
+
+def test_a_roll_s_radius_and_reach_belong_together() -> None:
+    """An arc through 60 degrees reaches r sin 60 back from its end."""
+    assert roll_length_mm(20.0) == pytest.approx(10.0 * np.sqrt(3.0), rel=1e-12)
+    assert roll_radius_mm(10.0 * np.sqrt(3.0)) == pytest.approx(20.0, rel=1e-12)

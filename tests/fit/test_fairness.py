@@ -162,3 +162,12 @@ def test_a_hand_notices_a_change_of_slope_of_one_in_a_hundred(swing, felt):
     """To and fro: 0.0098 is that of a ripple of 0.125 mm crest to trough over 80 mm, 2 pi 0.0625 / 80 either way."""
     slopes = np.array([0.0, 0.5, 1.0, 0.5, 0.0, 0.5, 1.0]) * swing
     assert (slope_turns(np.concatenate([[0.0], np.cumsum(slopes)]), 1.0) > 0) == felt
+
+
+def test_stations_along_lie_alike_on_both_sides():
+    seat = Seat(hollow=bowl())
+    _, rows = fairness._samples(seat.blank, seat.front_roll_mm)
+    stations = [one for one in fairness._stations(seat) if len(one.depth) == len(rows)]
+    assert len(stations) % 2 == 1
+    for left, right in zip(stations, stations[::-1], strict=True):
+        assert left.depth == pytest.approx(right.depth, abs=1e-9)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import numbers
 import re
+import textwrap
 from fractions import Fraction
 
 from seatmesh.errors import NotAmongError, ValueRefusedError
@@ -142,3 +143,13 @@ def _decimal(length_mm: float, decimals: int) -> str:
     text = f"{length_mm:.{decimals}f}"
     text = text.rstrip("0").rstrip(".") if "." in text else text
     return "0" if text == "-0" else text
+
+
+def wrapped(words: str, width: int, *, first: str = "", then: str = "") -> list[str]:
+    """Return words in lines of at most a width, the first and the others begun as stated.
+
+    No fraction is torn from its inches: a line that began with 3/16" would be read as that.
+    """
+    whole = re.sub(r"(?<=\d) (?=\d+/\d)", "\u00a0", words)
+    lines = textwrap.wrap(whole, width, initial_indent=first, subsequent_indent=then)
+    return [line.replace("\u00a0", " ") for line in lines]

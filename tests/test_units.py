@@ -14,7 +14,7 @@ from scipy import constants
 
 from seatmesh import units
 from seatmesh.errors import ValueRefusedError
-from seatmesh.units import format_length, parse_length_mm, real_number
+from seatmesh.units import format_length, parse_length_mm, real_number, wrapped
 
 # By the definition of the inch (25.4 mm exactly, 1959), worked out by hand.
 READ = [
@@ -174,3 +174,12 @@ def test_units_are_those_of_a_second_library() -> None:
     assert pytest.approx(constants.stone, rel=1e-12) == units.KG_PER_STONE
     for text, factor in (("1 mm", 1.0), ("1 cm", 10.0), ("1 m", 1000.0)):
         assert parse_length_mm(text) == factor
+
+
+def test_no_fraction_is_torn_from_its_inches() -> None:
+    words = 'ease 1 3/16" over a radius of 2 1/4" and then 3/8" more'
+    for width in range(12, 40):
+        lines = wrapped(words, width, first="- ", then="  ")
+        assert max(map(len, lines)) <= width
+        assert all(not line.strip().startswith(("3/16", "1/4")) for line in lines)
+        assert "".join(lines).replace(" ", "") == "-" + words.replace(" ", "")

@@ -18,6 +18,8 @@ from seatmesh.body.survey.sit_bones import SIT_BONES, SPACING, surprise
 HEAVIEST_KG: Mapping[Sex, float] = {"male": 144.0, "female": 120.0}
 """Heavier people are beyond the whole survey, which is leaner than the public."""
 
+AS_SURPRISING = 0.9
+"""Readings that surprise by this share of the most surprising are as likely to be the slip."""
 SURPRISING = 3.5
 """Standard errors; among people measured well one reading in two thousand lies farther out."""
 
@@ -82,11 +84,24 @@ def _surprising(
         worst = int(np.argmax(least))
         if least[worst] <= SURPRISING:
             break
+        alike = np.flatnonzero(least >= AS_SURPRISING * least[worst])
+        if len(alike) > 1:
+            notes.append(_contradiction([VARIABLES[readings.which[k]] for k in alike], given))
+            # Which of them is off cannot be told, nor what the others would look like without it.
+            break
         name = VARIABLES[readings.which[worst]]
         expected = from_normal(name, float(seen[kindest[worst]].expected[worst]))
         notes.append(_doubt(name, given[name].value, float(off[kindest[worst], worst]), expected))
         readings = without(readings, worst)
     return notes
+
+
+def _contradiction(names: list[str], given: Mapping[str, Measure]) -> str:
+    words = [f"{name} = {given[name].value:g}" for name in names]
+    return (
+        f"{', '.join(words[:-1])} and {words[-1]} do not go together, and which of them is off cannot be told: check "
+        "the readings and take them all again."
+    )
 
 
 def _build_hardly_met(given: Mapping[str, Measure]) -> list[str]:

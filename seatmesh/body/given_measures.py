@@ -20,7 +20,7 @@ _LIKELY_UNITS = {
 }
 TO_DO = {
     "mm": "measure again",
-    "kg": "measure again",
+    "kg": "measure again; a child lighter than that is beyond what can be estimated",
     "years": "give the age in years, not the year of birth, or leave it out",
     "percent": "give 100 for a usual underside, more for a flatter one, or leave it out",
 }

@@ -12,7 +12,8 @@ from seatmesh.units import KG_PER_POUND
 
 SURVEY = (
     "What is estimated comes from a survey of 4,850 soldiers of 17 to 58 years, leaner than the public; "
-    "173 of them have a body mass index above 35. For anybody else an estimate is less sure than its range says."
+    "173 of them have a body mass index above 35. For anybody else, in pregnancy above all, an estimate is less "
+    "sure than its range says."
 )
 """Stands wherever an estimate is shown. Gordon et al. 2014, NATICK/TR-15/007: the share of its rows that we hold."""
 CHILDREN = (
@@ -43,6 +44,8 @@ HEAVY_BMI = 35.0
 BMI_HARDLY_MET = (15.0, 70.0)
 """Beyond these stature and mass are asked for again; from memory of the leanest and the heaviest people alive."""
 OLD_FROM = 65.0
+CHILD_BELOW_MM = 1400.0
+"""Hardly any adult is shorter: the survey's shortest is 1435 mm."""
 
 
 def body_mass_index(stature_mm: float, mass_kg: float) -> float:
@@ -55,12 +58,15 @@ def beyond_survey_notes(given: Mapping[str, float]) -> tuple[str, ...]:
     notes = []
     youngest, oldest = SURVEYED_AGES
     age = given.get("age_years")
+    if age is None and given["stature_mm"] < CHILD_BELOW_MM:
+        notes.append(f"stature_mm = {given['stature_mm']:g}: if this is a child, give age_years. {CHILDREN}")
     if age is not None and age < youngest:
         notes.append(f"age_years = {age:g}, and the survey begins at {youngest:g}. {CHILDREN}")
     if age is not None and age > oldest:
         notes.append(
-            f"age_years = {age:g}, and the survey ends at {oldest:g}: what is estimated is that of people of "
-            f"{oldest:g}." + (f" {OLD_AGE}" if age >= OLD_FROM else "")
+            f"age_years = {age:g}, and the survey ends at {oldest:g}: estimated lengths and girths are those of people "
+            f"of {oldest:g}, and the flesh under the bone that of younger ones."
+            + (f" {OLD_AGE}" if age >= OLD_FROM else "")
         )
     mass = given["mass_kg"]
     bmi = body_mass_index(given["stature_mm"], mass)

@@ -58,11 +58,18 @@ def figures_of(sitter: Sitter, seat: Seat, pressure: Floats, solution: Solution[
 
 def notes(sitter: Sitter, seat: Seat) -> list[str]:
     """Return in words what a maker should know of this sitter on this chair."""
-    out = list(sitter.body.notes)
+    out = [f"{sitter.body.name}: {note}" for note in sitter.body.notes]
 
     def length(mm: float) -> str:
         return format_length(mm, seat.units, decimals=0)
 
+    hips = sitter.body.measures["hip_breadth_sitting_mm"]
+    if hips.value > seat.blank.width_mm:
+        out.append(
+            f"{sitter.body.name}: the blank is {length(seat.blank.width_mm)} wide, and the hips are taken as "
+            f"{length(hips.value)}, estimated ({length(hips.low_90)} to {length(hips.high_90)}): measure "
+            "hip_breadth_sitting_mm"
+        )
     above = front_edge_above_knee_back_mm(sitter.seated, seat.chair)
     if above > 0:
         out.append(

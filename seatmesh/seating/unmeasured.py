@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 
 from seatmesh.body.body import Body
@@ -97,7 +98,18 @@ def _open_quantities(body: Body) -> list[Unmeasured]:
         if one.origin == "estimated"
     ]
     known.append((STIFFNESS, STIFFNESS_TITLE, 100.0, 100.0 * STIFFNESS_SPREAD))
-    return [Unmeasured(*one, max(HANDY * round(one[3] / HANDY), HANDY), None, None) for one in known]
+    steps = [(one, _step(*one)) for one in known]
+    return [Unmeasured(*one, step, None, None) for one, step in steps if step >= HANDY]
+
+
+def _step(name: str, _title: str, value: float, error: float) -> float:
+    """Return the handy step nearest to the standard error that leaves a plausible value on both sides."""
+    step = max(HANDY * round(error / HANDY), HANDY)
+    if name == STIFFNESS:
+        return step
+    kind = MEASURES[name]
+    room = min(kind.highest - value, value - kind.lowest)
+    return min(step, HANDY * math.floor(room / HANDY))
 
 
 def _found(one: Unmeasured, body: Body, pressing: _Pressing, base: Settled) -> Unmeasured:
@@ -112,7 +124,5 @@ def _found(one: Unmeasured, body: Body, pressing: _Pressing, base: Settled) -> U
 def _moved(body: Body, one: Unmeasured, step: float) -> tuple[Body, TissueLaw]:
     if one.name == STIFFNESS:
         return body, stiffer_flesh(1.0 + step / 100.0)
-    kind = MEASURES[one.name]
-    value = min(max(one.value + step, kind.lowest), kind.highest)
-    measure = replace(body.measures[one.name], value=value)
+    measure = replace(body.measures[one.name], value=one.value + step)
     return replace(body, measures={**body.measures, one.name: measure}), TISSUE

@@ -64,14 +64,21 @@ def test_steps_are_handy_and_near_the_standard_error(found: tuple[Unmeasured, ..
         assert abs(one.step - one.standard_error) <= 2.5 or one.step == 5.0
 
 
-def test_at_the_end_of_its_range_a_measure_moves_one_way_only() -> None:
-    flattest = replace(
-        MAN.measures["underside_flatness_percent"], value=MEASURES["underside_flatness_percent"].highest
-    )
-    edge = replace(MAN, measures={**MAN.measures, "underside_flatness_percent": flattest})
-    (one,) = [row for row in unmeasured_of(edge, FLAT) if row.name == "underside_flatness_percent"]
-    assert one.more_kpa == pytest.approx(0.0, abs=0.01)
-    assert one.less_kpa > 1.0
+def test_a_step_never_leaves_what_is_plausible() -> None:
+    """Near an end the step is as long as there is room on both sides; at the end nothing is told."""
+    name = "underside_flatness_percent"
+    highest = MEASURES[name].highest
+
+    def told(value: float) -> list[Unmeasured]:
+        edge = replace(MAN, measures={**MAN.measures, name: replace(MAN.measures[name], value=value)})
+        return [row for row in unmeasured_of(edge, FLAT) if row.name == name]
+
+    assert told(highest) == []
+    (one,) = told(highest - 12.0)
+    assert one.step == 10.0
+    assert one.more_kpa is not None
+    assert one.less_kpa is not None
+    assert one.more_kpa < 0.0 < one.less_kpa
 
 
 def test_a_body_without_balance_has_nothing_told() -> None:
@@ -95,6 +102,10 @@ def test_sentences_say_what_one_step_does() -> None:
         "less would leave no balance.",
     ]
     assert '1 9/16"' in unmeasured_sentences(rows, 63.0, "in")[0]
+    # Where 5 % is less than can be told, half a kPa is the least that is named.
+    assert unmeasured_sentences(rows[2:], 2.0, "mm") == [
+        "Nothing that was not measured moves the peak by 0.5 kPa or more."
+    ]
     assert unmeasured_sentences(rows[2:], 63.0, "mm") == [
         "Nothing that was not measured moves the peak by 5 % or more."
     ]

@@ -26,8 +26,9 @@ from seatmesh.body.body import Measure, Sex
 from seatmesh.body.survey.mixture import Mixture
 
 TISSUE = "tissue_under_sit_bone_mm"
-TISSUE_BAND_MM = (25.0, 75.0)
-"""Plausible without load. B6 ends at 60 mm; people of a BMI above 35, of whom it knows nothing, may have more."""
+TISSUE_BAND_MM = (25.0, 110.0)
+"""Plausible without load. B6 ends at 60 mm; people of a BMI above 35, of whom it knows nothing, may have more: it
+ends where what may be given ends."""
 FAT_PER_LAYER = 1.5
 FAT_PER_LAYER_ERROR = 0.6
 """k and its standard error: see above."""
@@ -38,7 +39,8 @@ FAT_DENSITY_KG_PER_MM_M2 = 0.9
 """Mass of 1 mm of fat over 1 m2, kg."""
 FAT_PERCENT_ERROR = 4.1
 """Standard error of the equation for body fat, % of body mass."""
-LEAST_FAT_PERCENT = 5.0
+FAT_BAND_PERCENT = (5.0, 60.0)
+"""What adults carry, from memory; beyond it the equation says what nobody has."""
 AGE_OF_FAT = 30.0
 ANCHOR: tuple[Sex, float, float] = ("male", 1750.0, 70.0)
 """Sex, stature, mm, and mass, kg, of the man of B4; his source states none that we could read."""
@@ -49,7 +51,7 @@ def body_fat_percent(sex: Sex, stature_mm: ArrayLike, mass_kg: ArrayLike) -> Flo
     """Return the share of fat in the mass of adults of 30 years, %."""
     bmi = np.asarray(mass_kg, dtype=float) / (np.asarray(stature_mm, dtype=float) / 1000.0) ** 2
     expected = 1.20 * bmi + 0.23 * AGE_OF_FAT - 10.8 * (sex == "male") - 5.4
-    return np.asarray(np.maximum(expected, LEAST_FAT_PERCENT))
+    return np.clip(expected, *FAT_BAND_PERCENT)
 
 
 def skin_area_m2(stature_mm: ArrayLike, mass_kg: ArrayLike) -> Floats:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import textwrap
 from typing import Any
 
 from seatmesh.body.figure.posture import posture_named
@@ -17,6 +16,7 @@ from seatmesh.design.study import Study, comparison, study, study_report
 from seatmesh.errors import NotSolvedError
 from seatmesh.files.whole_or_nothing import atomic_path
 from seatmesh.seating.sit import check_load
+from seatmesh.units import wrapped
 
 ROWS = (
     ("load on the seat, N", "load_n", "{:.0f}"),
@@ -115,15 +115,13 @@ def _interval_notes(reports: list[dict[str, Any]]) -> list[str]:
     """Return what the intervals leave out, once; and whose are not stated, and why."""
     stated = dict.fromkeys(one["interval_note"] for one in reports if one["interval_90"])
     missing = [f"{one['body']}: {one['interval_note']}" for one in reports if not one["interval_90"]]
-    return [line for note in (*stated, *missing) for line in textwrap.wrap(note, 96)]
+    return [line for note in (*stated, *missing) for line in wrapped(note, 96)]
 
 
 def _unmeasured(report: dict[str, Any]) -> str:
     """Return what quantities that nobody measured do to a body's peak; nothing without a balance."""
     lines = [
-        line
-        for one in report["not_measured_words"]
-        for line in textwrap.wrap(one, 96, initial_indent="  ", subsequent_indent="    ")
+        line for one in report["not_measured_words"] for line in wrapped(one, 96, first="  ", then="    ")
     ]
     return "\n".join([f"{report['body']}: {UNMEASURED.lower()}", *lines]) if lines else ""
 

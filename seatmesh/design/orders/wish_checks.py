@@ -124,8 +124,9 @@ def _check_roll(blank: Blank, wishes: Wishes) -> None:
 
 
 def check_width(body: Body, blank: Blank) -> None:
-    """Refuse a blank narrower than a sitter; raises as `check_wishes`."""
-    breadth = body.value("hip_breadth_sitting_mm")
+    """Refuse a blank narrower than a sitter, at the least where that is estimated; raises as `check_wishes`."""
+    hips = body.measures["hip_breadth_sitting_mm"]
+    breadth = hips.low_90 if hips.origin == "estimated" else hips.value
     if breadth > blank.width_mm:
         raise ValueRefusedError(
             "[blank] width_mm",

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import shlex
-import textwrap
 from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
@@ -20,7 +19,7 @@ from seatmesh.seating.hot_spots.in_words import HotSpot, find_hot_spots
 from seatmesh.seating.sitter import Sitter, lay_over
 from seatmesh.seating.sitting import Sitting
 from seatmesh.surface import Seat
-from seatmesh.units import format_length
+from seatmesh.units import format_length, wrapped
 
 CARVED_MM = 0.05
 """A place less deep than this is uncarved: there wood is eased away, elsewhere the hollow is deepened."""
@@ -167,7 +166,7 @@ def _advice_lines(row: dict[str, Any], units: str, order_file: str | None, as_sa
 
 
 def _indented(words: str, by: int = 4) -> list[str]:
-    return textwrap.wrap(words, WIDTH, initial_indent=" " * by, subsequent_indent=" " * (by + 2))
+    return wrapped(words, WIDTH, first=" " * by, then=" " * (by + 2))
 
 
 def _are_twins(row: dict[str, Any], other: dict[str, Any]) -> bool:

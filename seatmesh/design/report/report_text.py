@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Callable
 from typing import Any
 
@@ -14,7 +13,7 @@ from seatmesh.design.report.unmeasured_report import UNMEASURED, unmeasured_sent
 from seatmesh.design.shape import Design
 from seatmesh.place_words import aside
 from seatmesh.seating.figures import FELT_SHARE
-from seatmesh.units import format_length
+from seatmesh.units import format_length, wrapped
 
 OVER_MM = 0.5
 
@@ -157,8 +156,4 @@ def _depth_lines(rows: list[dict[str, float]], units: str) -> list[str]:
 
 
 def _wrapped(texts: list[str], width: int) -> list[str]:
-    return [
-        line
-        for text in texts
-        for line in textwrap.wrap(text, width, initial_indent="- ", subsequent_indent="  ")
-    ]
+    return [line for text in texts for line in wrapped(text, width, first="- ", then="  ")]

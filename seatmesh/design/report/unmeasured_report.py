@@ -45,10 +45,23 @@ def with_unmeasured(figures: dict[str, Any], design: Design) -> dict[str, Any]:
 
 def unmeasured_sentences(told: Sequence[dict[str, Any]], peak_kpa: float, units: str) -> list[str]:
     """Return a sentence on each quantity that moves a peak noticeably; one where none does."""
-    lines = [_sentence(one, units) for one in told if _moves(one) >= WORTH_A_LINE * peak_kpa][:MOST_LINES]
+    noticed = max(WORTH_A_LINE * peak_kpa, HARDLY_KPA)
+    lines = [_sentence(one, units) for one in told if _moves(one) >= noticed][:MOST_LINES]
     if lines:
         return lines
-    return ["Nothing that was not measured moves the peak by 5 % or more."] if told else []
+    return (
+        [f"Nothing that was not measured moves the peak by {_share(noticed, peak_kpa)} or more."]
+        if told
+        else []
+    )
+
+
+def _share(noticed_kpa: float, peak_kpa: float) -> str:
+    return (
+        f"{noticed_kpa:g} kPa"
+        if noticed_kpa > WORTH_A_LINE * peak_kpa
+        else f"{WORTH_A_LINE:.0%}".replace("%", " %")
+    )
 
 
 def _moves(one: dict[str, Any]) -> float:

@@ -15,7 +15,7 @@ from seatmesh.gauge.check.next_cuts import Cut
 from seatmesh.gauge.check.ripples import Ripple
 from seatmesh.gauge.check.verdict import DONE, MISREAD, QUESTIONED, TAKE, TOO_DEEP
 from seatmesh.place_words import ahead, roughly
-from seatmesh.units import format_length
+from seatmesh.units import format_length, wrapped
 
 STATES = {
     TAKE: "wood still to take",
@@ -146,7 +146,7 @@ def _still_high(points: list[dict[str, Any]], units: str) -> str:
         one["point"]: f"{one['point']}: {format_length(one['fair_to_take_mm'], units)}" for one in points
     }
     words = f"To take at each point that is still too high: {', '.join(amount[point] for point in sorted(amount))}."
-    return fill(words, WIDTH)
+    return "\n".join(wrapped(words, WIDTH))
 
 
 def _to_read(report: dict[str, Any]) -> list[str]:

@@ -13,6 +13,7 @@ BACKING = Backing(
     aside=np.array([[0.0, 5.0, 15.0, 30.0, 45.0, 20.0], [80.0, 70.0, 60.0, 40.0, 30.0, 90.0]]),
     above=np.array([[60.0, 58.0, 60.0, 62.0, 66.0, 58.0], [70.0, 60.0, 75.0, 70.0, 80.0, 90.0]]),
     radius=np.array([[20.0, 20.0, 20.0, 20.0, 20.0, 15.0], [25.0, 25.0, 25.0, 20.0, 20.0, 20.0]]),
+    rise=np.array([0.0, 0.05, 0.1, 0.3, 0.5, 0.0]),
 )
 OVERLAP = np.array([1.0, 8.0, 15.0, 20.0, 30.0, 43.0])
 
@@ -54,7 +55,7 @@ def test_known_value():
 
 
 def test_compression_is_what_is_lost_of_the_distance_in_space():
-    bed = TissueBed(TISSUE, Backing(np.array([[30.0]]), np.array([[60.0]]), np.array([[20.0]])))
+    bed = TissueBed(TISSUE, Backing(np.array([[30.0]]), np.array([[60.0]]), np.array([[20.0]]), np.zeros(1)))
     free, now = np.hypot(30.0, 60.0) - 20.0, np.hypot(30.0, 45.0) - 20.0
     assert bed.compression(np.array([15.0])) == pytest.approx([1.0 - now / free])
 
@@ -66,9 +67,29 @@ def test_between_two_bones_the_pressure_has_no_step():
         np.stack([np.abs(x + 30), np.abs(x - 30)]),
         np.stack([0 * x + 60, 0 * x + 75]),
         np.full((2, 601), 20.0),
+        np.zeros(601),
     )
     pressure = TissueBed(TISSUE, backing).response(np.full(601, 20.0))[0]
     assert np.abs(np.diff(pressure)).max() < 0.02 * pressure.max()
+
+
+def test_what_holds_from_two_sides_shares_the_distance():
+    # By hand: bones 40 mm to either side of a place's way up make the smooth least distance shorter by r t ln 2.
+    law = replace(LINEAR, rounding=0.3)
+    twice = Backing(np.full((2, 1), 40.0), np.full((2, 1), 30.0), np.full((2, 1), 10.0), np.zeros(1))
+    assert TissueBed(law, twice).thickness == pytest.approx([40.0 * (1.0 - 0.3 * np.log(2.0))])
+    # One of them far off, it does nothing.
+    alone = replace(twice, aside=np.array([[40.0], [400.0]]))
+    assert TissueBed(law, alone).thickness == pytest.approx([40.0], abs=1e-9)
+
+
+def test_the_slope_of_the_skin_and_the_thickness_stiffen():
+    # By hand: K times (80 / 40)^m on a layer twice as thick, and times 1 + w sin^2 a on skin that slopes by a.
+    law = replace(LINEAR, thickening=0.25, wall=4.0)
+    layer = even_layer(np.array([80.0, 80.0]))
+    sloped = replace(layer, rise=np.array([0.0, np.sin(np.radians(30.0)) ** 2]))
+    pressure = TissueBed(law, sloped).response(np.array([20.0, 20.0]))[0]
+    assert pressure == pytest.approx(0.06 * 0.25 * 2.0**0.25 * np.array([1.0, 2.0]))
 
 
 @pytest.mark.parametrize("law", LAWS)

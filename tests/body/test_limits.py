@@ -81,13 +81,13 @@ def test_no_tissue_is_thinner_than_8_mm_however_near_the_bone_comes():
     seated = seat_body(read_body(bodies_folder() / "viola.toml"), POSTURES["upright"])
     at = np.array([seated.anatomy.thigh_x]), np.array([250.0])
     bone = seated.bones["right_thigh"]
-    left = float(seated.fields(*at).backing.thickness[0])
+    left = float(seated.fields(*at).tissue[0])
     for wanted in (3.0, 7.7, 8.3, 12.0):
         more = tuple(radius + left - wanted for radius in bone.half_widths)
         thick = replace(bone, half_widths=more, half_heights=more)
         near = replace(seated, bones={**seated.bones, "right_thigh": thick})
         assert isinstance(thick, TaperedCapsule)
-        assert float(near.fields(*at).backing.thickness[0]) == pytest.approx(max(wanted, 8.0), abs=0.05)
+        assert float(near.fields(*at).tissue[0]) == pytest.approx(max(wanted, 8.0), abs=0.05)
 
 
 def test_women_are_pooled_from_the_published_studies_to_the_last_digit():

@@ -41,7 +41,7 @@ def test_skin_under_the_sit_bones_is_as_far_as_the_tissue_is_thick(name):
     assert under.skin == pytest.approx(-seated.anatomy.tissue, abs=0.01)
     tip = np.array([seated.anatomy.sit_bone_x]), np.zeros(1)
     assert seated.bone(*tip) == pytest.approx(0.0, abs=1e-9)
-    assert under.backing.thickness == pytest.approx(seated.anatomy.tissue, abs=0.5)
+    assert under.tissue == pytest.approx(seated.anatomy.tissue, abs=0.5)
 
 
 @pytest.mark.parametrize("posture", ["upright", "slouched", "legs apart", "legs together", "leaning forward"])
@@ -51,7 +51,7 @@ def test_left_mirrors_right(posture):
     x, y = rng.uniform(0, 230, 400), rng.uniform(-140, 300, 400)
     right, left = seated.fields(x, y), seated.fields(-x, y)
     assert left.skin == pytest.approx(right.skin, abs=1e-9)
-    assert left.backing.thickness == pytest.approx(right.backing.thickness, abs=1e-9)
+    assert left.tissue == pytest.approx(right.tissue, abs=1e-9)
 
 
 def test_tissue_is_the_nearest_distance_not_the_height_of_a_column():
@@ -59,8 +59,8 @@ def test_tissue_is_the_nearest_distance_not_the_height_of_a_column():
     x = seated.anatomy.sit_bone_x + np.array([0.0, 10.0, 17.0])
     fields = seated.fields(x, np.zeros(3))
     column = seated.bone(x, np.zeros(3)) - fields.skin
-    assert fields.backing.thickness[0] == pytest.approx(column[0], abs=0.1)
-    assert np.all(fields.backing.thickness[1:] < column[1:])
+    assert fields.tissue[0] == pytest.approx(column[0], abs=0.1)
+    assert np.all(fields.tissue[1:] < column[1:])
 
 
 def test_skin_covers_bone_everywhere():

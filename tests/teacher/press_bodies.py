@@ -12,6 +12,7 @@ import sys
 import time
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from itertools import product
 from pathlib import Path
 
 import numpy as np
@@ -135,10 +136,9 @@ class Case:
 def cases(*, variants: bool) -> Iterator[Case]:
     """Yield the cases, in an order in which a part of them is already of use."""
     if variants:
-        for variant in VARIANTS:
-            for k in (0, 1, 2, 3):
-                for seat in ("flat", "fitted", "deep"):
-                    yield Case(f"{BODIES[k].name}_{seat}_upright_{variant}", k, seat, variant=variant)
+        for seat in ("flat", "fitted", "deep"):
+            for variant, k in product(VARIANTS, (0, 1)):
+                yield Case(f"{BODIES[k].name}_{seat}_upright_{variant}", k, seat, variant=variant)
         return
     for some in (range(0, 6), range(6, len(BODIES))):
         for seat in ("flat", "deep", "fitted"):

@@ -42,6 +42,8 @@ THIGH_LIFT_MM = 8.0
 CROSSED_LIFT_MM = 45.0
 """Further lift of a thigh that lies over the other one, at the hip; twice that at the knee."""
 LEAST_TISSUE_MM = 8.0
+SLOPE_MM = 1.0
+"""Length over which the slope of the skin is taken."""
 BUTTOCK_END_MM = 45.0
 """The thigh is counted from this far ahead of the sit bones, the buttock up to there."""
 
@@ -56,13 +58,16 @@ class Fields:
     ----------
     skin
         Height of the underside of skin.
+    tissue
+        Distance from skin to the nearest bone, in space.
     backing
-        Where the nearest bone is, in space; its `thickness` is the tissue's.
+        What holds the flesh: the two nearest bones, and the body above at the height of the hips.
     part
         Index into `PARTS`: what the skin there belongs to.
     """
 
     skin: Floats
+    tissue: Floats
     backing: Backing
     part: Ints
 
@@ -81,30 +86,47 @@ class SeatedBody:
 
     def fields(self, x: Floats, y: Floats) -> Fields:
         """Return skin and tissue over points (n,), in the body's frame."""
-        skin = blended_lowest([solid.underside(x, y)[0] for solid in self.flesh], BLEND_MM)
-        backing, nearest = self._backing(np.stack([x, y, skin]))
-        return Fields(skin, backing, _parts(nearest, x, y))
+        skin = self._skin(x, y)
+        distance, backing = self._backing(np.stack([x, y, skin]))
+        return Fields(skin, distance.min(axis=0), backing, _parts(distance.argmin(axis=0), x, y))
+
+    def _skin(self, x: Floats, y: Floats) -> Floats:
+        return blended_lowest([solid.underside(x, y)[0] for solid in self.flesh], BLEND_MM)
+
+    def _rise(self, x: Floats, y: Floats) -> Floats:
+        """Return sin^2 of the slope of the skin over points (n,)."""
+        half = 0.5 * SLOPE_MM
+        by_x = (self._skin(x + half, y) - self._skin(x - half, y)) / SLOPE_MM
+        by_y = (self._skin(x, y + half) - self._skin(x, y - half)) / SLOPE_MM
+        steep = by_x**2 + by_y**2
+        return np.asarray(steep / (1.0 + steep))
 
     def bone(self, x: Floats, y: Floats) -> Floats:
         """Return the height of the underside of bone over points (n,), infinite where there is none above."""
         undersides = (bone.underside(x, y) for bone in self.bones.values())
         return np.asarray(np.min([np.where(covers, height, np.inf) for height, covers in undersides], axis=0))
 
-    def _backing(self, points: Floats) -> tuple[Backing, Ints]:
-        """Return the two nearest bones to points (3, n), and which of `PARTS` the nearest belongs to."""
+    def _backing(self, points: Floats) -> tuple[Floats, Backing]:
+        """Return how far the bone of each of `PARTS` is from points (3, n), and what holds the flesh there."""
         centres, radii = zip(*(self.bones[name].nearest(points) for name in PARTS), strict=True)
         away, radius = np.stack(centres) - points, np.stack(radii)
         distance = np.sqrt((away**2).sum(axis=1)) - radius
+        # Far up the sides, off the seat, the simple solids come too close to one another.
+        deep = np.maximum(LEAST_TISSUE_MM - distance, 0.0)
+        # The tailbone is a narrow ridge, past which flesh gives way on both sides: it holds as its bare axis would. With
+        # its radius it would press up to six times as hard in a deep hollow, slouched, as the elements say.
+        radius[PARTS.index("tailbone")] = 0.0
         order = np.argpartition(distance, 1, axis=0)[:2]
         here = np.arange(points.shape[1])
         two = away[order, :, here]
+        straight = np.zeros((1, points.shape[1]))
         backing = Backing(
-            aside=np.hypot(two[..., 0], two[..., 1]),
-            above=two[..., 2],
-            # Far up the sides, off the seat, the simple solids come too close to one another.
-            radius=radius[order, here] - np.maximum(LEAST_TISSUE_MM - distance[order, here], 0.0),
+            aside=np.vstack([np.hypot(two[..., 0], two[..., 1]), straight]),
+            above=np.vstack([two[..., 2], self.hip[2] - points[2:]]),
+            radius=np.vstack([(radius - deep)[order, here], straight]),
+            rise=self._rise(points[0], points[1]),
         )
-        return backing, distance.argmin(axis=0)
+        return distance + deep, backing
 
 
 def _parts(nearest: Ints, x: Floats, y: Floats) -> Ints:

@@ -99,7 +99,7 @@ def _is_thigh(place: _SpotPlace) -> bool:
 def _is_tailbone(place: _SpotPlace) -> bool:
     x, y = place.on_body
     tip_x, tip_y, _ = place.sitter.seated.tailbone_tip
-    covered = float(place.sitter.fields.backing.thickness[place.cell])
+    covered = float(place.sitter.fields.tissue[place.cell])
     near = float(np.hypot(x - tip_x, y - tip_y)) <= TAILBONE_REACH_MM
     return near and place.part == "tailbone" and covered <= TAILBONE_COVER_MM
 

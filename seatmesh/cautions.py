@@ -21,7 +21,8 @@ GAUGING = (
 """Stands on what is read at the bench."""
 IN_SHORT = "Figures are estimates for comparing shapes, not medical advice; a seat's strength is for qualified people."
 INTERVALS = (
-    "The 90 % intervals hold what is not known of the sitter; how far the model itself is off is not in them."
+    "The 90 % intervals hold what is not known of the sitter and how far the model may be off by its own checks; no "
+    "sitter was measured for them."
 )
 """Stands wherever such an interval of pressure, area or place is stated."""
 BY_NAME = {"pressure": PRESSURE, "strength": STRENGTH, "cutters": CUTTERS}

@@ -59,7 +59,10 @@ def two_spheres():
     x, y = (one.ravel() for one in np.meshgrid(side, side))
     gap = np.minimum(((x - 60) ** 2 + y**2) / 160, ((x + 55) ** 2 + (y - 20) ** 2) / 220 + 2.0)
     backing = Backing(
-        np.abs(x - 60)[None] / 3, (60.0 + 0.05 * np.abs(x) + 0.03 * y)[None], np.full((1, len(x)), 20.0)
+        np.abs(x - 60)[None] / 3,
+        (60.0 + 0.05 * np.abs(x) + 0.03 * y)[None],
+        np.full((1, len(x)), 20.0),
+        np.zeros(len(x)),
     )
     return Layer(x, y, gap, np.full_like(x, 9.0), TissueBed(TISSUE, backing))
 

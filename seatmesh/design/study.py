@@ -11,8 +11,8 @@ from seatmesh.design.report.advice_report import spots_report
 from seatmesh.design.report.seat_report import rounded, sitting_report
 from seatmesh.design.report.unmeasured_report import unmeasured_report, unmeasured_sentences
 from seatmesh.errors import NotSolvedError
-from seatmesh.seating.figures import FELT_SHARE
 from seatmesh.seating.freedom import Freedom, freedom_of, freedom_report
+from seatmesh.seating.model_error import BODIES_TIE_SHARE
 from seatmesh.seating.sit import press
 from seatmesh.seating.sitter import lay_over
 from seatmesh.seating.sitting import Sitting
@@ -105,7 +105,7 @@ def study_report(one: Study) -> dict[str, Any]:
 
 
 def comparison(reports: Sequence[dict[str, Any]]) -> list[dict[str, Any]]:
-    """Set each sitter's peak against the least one; what differs by less than can be felt is called equal."""
+    """Set each sitter's peak against the least one; what differs by less than the model can tell is called equal."""
     solved = [one for one in reports if one["converged"]]
     if len(solved) < 2:
         return []
@@ -117,7 +117,7 @@ def comparison(reports: Sequence[dict[str, Any]]) -> list[dict[str, Any]]:
                 "peak_kpa": one["peak_kpa"],
                 "against": least["body"],
                 "difference": one["peak_kpa"] / least["peak_kpa"] - 1.0,
-                "equal": one["peak_kpa"] < least["peak_kpa"] * (1.0 + FELT_SHARE),
+                "equal": one["peak_kpa"] < least["peak_kpa"] * (1.0 + BODIES_TIE_SHARE),
             }
             for one in solved
         ]

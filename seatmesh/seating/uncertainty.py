@@ -1,8 +1,8 @@
 """How far what is not known of a sitter carries through to the pressure, and which measure to take next.
 
 Possible true sitters are drawn and pressed: their measures together with the tissue under the sit bones (see
-`seatmesh.body.survey.draw`), how stiff that tissue is, and where they sit down. What the model itself leaves out is
-not in it.
+`seatmesh.body.survey.draw`), how stiff that tissue is, where they sit down, and how far the model itself may be off
+(see `seatmesh.seating.model_error`).
 """
 
 from __future__ import annotations
@@ -21,6 +21,7 @@ from seatmesh.body.measures import MEASURES
 from seatmesh.body.survey.draw import DIMENSIONS, DRAWN, bodies_at, evened_points, measures_at, taken_of
 from seatmesh.cautions import INTERVALS
 from seatmesh.errors import NotSolvedError, ValueRefusedError
+from seatmesh.seating.model_error import with_model_error
 from seatmesh.seating.place import PART_ERROR, PLACE_ERROR_MM
 from seatmesh.seating.settle import LEG_HOLLOW_TURN
 from seatmesh.seating.sit import MOST_LOAD_N, press
@@ -34,6 +35,8 @@ STIFFNESS_SPREAD = 0.27
 differ by 0.30 (B8); indented fat and muscle scatter by 0.16 to 0.7 (B7), much of it from the indenting."""
 SIDE_ERROR_MM = 5.0
 """Standard error of where across the seat a person sits down; from memory."""
+CHANCES = 5
+"""Stiffness, place along and across, and the model's error of peak and area."""
 SAMPLES = 64
 """Drawn sitters. Evened out, they leave the ends of an interval uncertain by 1 % of its width, 3 % without a sex."""
 LEAST_BALANCED = 0.5
@@ -104,7 +107,7 @@ def uncertainty_of(
         raise ValueRefusedError(
             "load_n", load_n, f"above 0 and at most {MOST_LOAD_N:g} N", "give the force in newtons"
         )
-    points = evened_points(samples, DIMENSIONS + 3, seed)
+    points = evened_points(samples, DIMENSIONS + CHANCES, seed)
     people, chances = points[:, :DIMENSIONS], ndtri(points[:, DIMENSIONS:])
     figures = np.array(
         [
@@ -140,8 +143,8 @@ def figures_of_draw(
 ) -> Floats:
     """Return `FIGURES` of one exactly known body, shape (3,); not a number where it does not balance.
 
-    `chance` holds standard normal scores of stiffness, place along and place across. The place along carries, beside
-    where one sits down, the error of the proportion that puts the sit bones ahead of the back of the buttocks.
+    `chance` holds `CHANCES` standard normal scores. The place along carries, beside where one sits down, the error of
+    the proportion that puts the sit bones ahead of the back of the buttocks.
     """
     law = stiffer_flesh(float(np.exp(STIFFNESS_SPREAD * chance[0])))
     along = float(np.hypot(PLACE_ERROR_MM, PART_ERROR * anatomy_of(true).buttock_back) * chance[1])
@@ -151,9 +154,9 @@ def figures_of_draw(
     on_seat = on_flat if seat == bare else press(sitter, seat, load_n, law, on_flat.pose)
     if not (on_flat.converged and on_seat.converged):
         return np.full(len(FIGURES), np.nan)
-    return np.array(
-        [on_seat.figures.peak_kpa, on_seat.figures.contact_area_cm2, deepest_y_mm(sitter, on_flat, law)]
-    )
+    seen = on_seat.figures
+    peak, area = with_model_error(seen.peak_kpa, seen.contact_area_cm2, chance[3:])
+    return np.array([peak, area, deepest_y_mm(sitter, on_flat, law)])
 
 
 def stiffer_flesh(factor: float) -> TissueLaw:

@@ -112,7 +112,7 @@ def test_sit_prints_one_json_object(shaped, capsys):
     for key in SIT_KEYS:
         assert key in sittings[0]
     # No model of ours gives a true one yet; and what the intervals leave out stands beside them.
-    assert [one["tissue_left_ratio"] for one in sittings] == [None, None]
+    assert all(0.35 <= one["tissue_left_ratio"] <= 0.65 for one in sittings)  # B6
     for one in sittings:
         assert {row["quantity"] for row in one["not_measured"]} >= {
             "tissue_under_sit_bone_mm",

@@ -56,7 +56,7 @@ def test_the_lowest_place_lies_between_the_rows_of_points():
     shifts = np.arange(0.0, 12.01, 0.5)
     lowest = np.array([impression(sitter, sitting, X, Y, shift).lowest_y_mm for shift in shifts])
     # Rows are 6 mm apart; moved by half a millimetre at a time, it follows, whatever row is nearest.
-    assert np.diff(lowest) == pytest.approx(np.full(len(shifts) - 1, 0.5), abs=0.12)
+    assert np.diff(lowest) == pytest.approx(np.full(len(shifts) - 1, 0.5), abs=0.15)
 
 
 def test_a_common_dish_ends_at_the_hips_behind_the_buttocks_and_toward_the_knees():

@@ -44,8 +44,9 @@ def bumps(x, y, at_x, at_y, width):
 
 
 def pommel(x, y):
-    """A ridge as wide as the gap between the thighs and higher than the wood, 24 mm above the hollows beside it."""
-    return dish(x, y, 24.0) - 28.0 * np.exp(-((x / 80.0) ** 4)) / (1.0 + np.exp(-(y - 240.0) / 10.0))
+    """A ridge as wide as the gap between the thighs, 10 mm higher than the wood; it ends well before the front."""
+    along = 1.0 / (1.0 + np.exp(-(y - 240.0) / 10.0)) / (1.0 + np.exp((y - 350.0) / 15.0))
+    return dish(x, y, 24.0) - 34.0 * np.exp(-((x / 80.0) ** 4)) * along
 
 
 def pockets(x, y):
@@ -165,7 +166,7 @@ CASES = {
         (58.0, 70.0),
         12.0,
     ),
-    "pockets too small for the buttocks": (carved(pockets), {}, "too tight a hollow", (66.0, 123.0), 15.0),
+    "pockets too small for the buttocks": (carved(pockets), {}, "too tight a hollow", (61.0, 174.0), 12.0),
     "a bump under the thighs": (
         # Toward the sides it is a little deeper, which makes no pommel of the middle.
         carved(lambda x, y: dish(x, y) + 4.0 * (x / 150.0) ** 2 - 9.0 * bumps(x, y, 105.0, 290.0, 20.0)),
@@ -174,11 +175,11 @@ CASES = {
         (105.0, 290.0),
         12.0,
     ),
-    "a bump between the buttocks": (
-        carved(lambda x, y: dish(x, y, 20.0) - 14.0 * bumps(x, y, 0.0, 120.0, 20.0)),
-        {},
+    "pushed back against the rear by a ridge": (
+        carved(pommel),
+        {"posture": "legs together"},
         "buttock",
-        (0.0, 112.0),
+        (47.0, 55.0),
         12.0,
     ),
 }
@@ -190,6 +191,8 @@ def test_the_cause_is_found(case):
     spots = causes(seat, **how)
     seen = [spot for name, spot in spots if name == cause and (x == 0.0 or abs(spot.x_mm) > 8.0)]
     wanted = [-x, x] if x else [0.0]
+    # The hottest count: a pocket that is too small presses at its other end too.
+    seen = seen[: len(wanted)]
     assert sorted(spot.x_mm for spot in seen) == pytest.approx(wanted, abs=within_mm)
     assert [spot.y_mm for spot in seen] == pytest.approx([y] * len(wanted), abs=within_mm)
     assert {name for name, _ in spots} <= set(CAUSES)
@@ -267,22 +270,24 @@ def test_no_more_is_advised_than_the_floor_lets_be_taken():
 
 
 def test_what_cannot_be_felt_is_not_advised(monkeypatch):
-    # A millimetre over 40 mm takes some 5 % off the spots of a seat that fits.
+    # A millimetre over 40 mm takes less than can be felt off the spots of a seat that fits.
     small = Sizes((40.0,) * 3, (1.0,) * 2, 1.0)
     monkeypatch.setattr(advice, "SIZES", {"mm": small})
     spots = look(fitted())[2]
-    assert len(spots) >= 4
+    assert len(spots) >= 2
     assert all(spot.adjustment is None and spot.lowered_kpa is None for spot in spots)
 
 
 def test_a_circle_is_moved_forward_to_keep_off_the_deck():
-    seat = fitted(tailbone_relief_mm=0.0)
+    # Sat too far back in a hollow that begins 8 mm ahead of the deck.
+    seat = carved(lambda x, y: np.clip((y - 58.0) * 0.5, -10.0, 16.0) + 0.0 * x)
     deck = seat.blank.deck_mm
-    done = [spot.adjustment for spot in look(seat)[2] if spot.cause == "rim" and spot.y_mm < deck + 40.0]
-    assert done
-    assert all(one is not None and one.y_mm - one.radius_mm >= deck for one in done)
-    moved = [one.y_mm - one.radius_mm - deck for one in done if one is not None]
-    assert min(moved) < 12.0, moved
+    spots = [spot for spot in look(seat, at_mm=(0.0, -55.0))[2] if spot.y_mm < deck + 20.0]
+    assert spots
+    for spot in spots:
+        done = spot.adjustment
+        assert done is not None
+        assert spot.y_mm - done.radius_mm < deck <= done.y_mm - done.radius_mm < deck + 12.0
 
 
 @pytest.mark.parametrize("units", ["mm", "in"])

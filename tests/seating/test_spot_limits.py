@@ -29,8 +29,7 @@ class Place:
 
 def on_body(x, y, part="left_sit_bone", covered=20.0):
     seated = SimpleNamespace(anatomy=SimpleNamespace(sit_bone_x=60.0), tailbone_tip=(0.0, -65.0, 30.0))
-    backing = SimpleNamespace(thickness=np.array([covered]))
-    sitter = SimpleNamespace(seated=seated, fields=SimpleNamespace(backing=backing))
+    sitter = SimpleNamespace(seated=seated, fields=SimpleNamespace(tissue=np.array([covered])))
     return Place(on_body=(x, y), sitter=sitter, part=part, cell=0)
 
 

@@ -111,7 +111,7 @@ def test_a_measured_hip_breadth_narrows_every_interval() -> None:
     unstated = estimate_body(None, 1700.0, 72.0)
     said = [uncertainty_of(one, FLAT, samples=FEW) for one in (unstated, taken(unstated, HIP))]
     before, after = (even_widths(one) for one in said)
-    assert np.all(after < 0.85 * before)
+    assert np.all(after < 0.92 * before)
     assert 1.0 - np.mean((after / before) ** 2) == pytest.approx(said[0].narrows_share, abs=0.08)
 
 
@@ -125,7 +125,7 @@ def test_the_place_is_uncertain_along_and_across() -> None:
     true = known_exactly(MAN)
     ahead, right = (
         figures_of_draw(true, FLAT, np.array(chance), load_n=None, posture="upright")
-        for chance in ((0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
+        for chance in ((0.0, 1.0, 0.0, 0.0, 0.0), (0.0, 0.0, 1.0, 0.0, 0.0))
     )
     # 6 mm of sitting down, 8 % of the buttocks' reach behind the sit bones, 0.32 of hip breadth (B11).
     along = np.hypot(6.0, 0.08 * 0.32 * MAN.value(HIP))
@@ -137,7 +137,7 @@ def test_the_place_is_uncertain_along_and_across() -> None:
 
 def test_stiffness_goes_by_the_exponential_of_its_spread() -> None:
     true = known_exactly(MAN)
-    drawn = figures_of_draw(true, FLAT, np.array([1.0, 0.0, 0.0]), load_n=None, posture="upright")
+    drawn = figures_of_draw(true, FLAT, np.array([1.0, 0.0, 0.0, 0.0, 0.0]), load_n=None, posture="upright")
     stiffer = replace(TISSUE_LAW, modulus_mpa=TISSUE_LAW.modulus_mpa * np.exp(0.27))
     pressed = press(lay_over(true, FLAT, spacing_mm=8.0), FLAT, law=stiffer).figures
     assert drawn[0] == pytest.approx(pressed.peak_kpa, rel=1e-6)
@@ -149,13 +149,13 @@ def test_the_coarse_grid_says_what_the_usual_one_says() -> None:
     ratios = []
     for true in draw_bodies(MAN, 8, 5):
         coarse, usual = (
-            figures_of_draw(true, FLAT, np.zeros(3), load_n=None, posture="upright", cell_mm=cell)
+            figures_of_draw(true, FLAT, np.zeros(5), load_n=None, posture="upright", cell_mm=cell)
             for cell in (8.0, 4.0)
         )
         ratios.append(coarse / usual)
     assert np.mean(ratios, axis=0) == pytest.approx([0.98, 1.0, 1.0], abs=0.015)
-    # The thinnest tissue makes the sharpest peaks.
-    assert np.abs(np.array(ratios) - 1.0).max() < 0.07
+    # The thinnest tissue makes the sharpest peaks, and stiffens the most.
+    assert np.abs(np.array(ratios) - 1.0).max() < 0.11
 
 
 @pytest.mark.parametrize("posture", ["upright", "legs apart"])
@@ -193,7 +193,7 @@ def test_another_seed_says_nearly_the_same(usual: Uncertainty) -> None:
 
 
 def test_failed_balances_are_counted(usual: Uncertainty) -> None:
-    said = uncertainty_of(MAN, FLAT, load_n=2000.0, samples=FEW)
+    said = uncertainty_of(MAN, FLAT, load_n=1700.0, samples=FEW)
     assert 0 < said.failed < FEW / 2
     assert said.samples == FEW
     assert usual.failed == 0
@@ -207,7 +207,7 @@ def test_the_report_is_plain_and_has_the_keys_of_the_reference(usual: Uncertaint
     assert all(low < high for low, high in report["interval_90"].values())
     assert report["measure_next"] in MEASURES
     assert (report["interval_samples"], report["interval_failed"]) == (FEW, 0)
-    expected = figures_of_draw(known_exactly(MAN), FLAT, np.zeros(3), load_n=None, posture="upright")
+    expected = figures_of_draw(known_exactly(MAN), FLAT, np.zeros(5), load_n=None, posture="upright")
     for value, (low, high) in zip(expected, report["interval_90"].values(), strict=True):
         assert low < value < high
 
@@ -226,7 +226,7 @@ def test_refused_loads(load: float) -> None:
 
 
 def test_refused_samples_seeds_and_postures() -> None:
-    with pytest.raises(InputError, match="allowed are 34"):
+    with pytest.raises(InputError, match="allowed are 38"):
         uncertainty_of(MAN, FLAT, samples=8)
     with pytest.raises(InputError, match="seed"):
         uncertainty_of(MAN, FLAT, seed=-1)

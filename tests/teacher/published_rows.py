@@ -1,13 +1,16 @@
-"""What elements say beside what was measured on people on a flat board: `python tests/teacher/published_rows.py`.
+"""What elements say of bodies that were measured: `python tests/teacher/published_rows.py [--write]`.
 
-A mean of a group is held against its standard error, not against the spread of its people. Loads are those of the rows:
-area times mean (S3, S4). All is printed, nothing asserted.
+Bodies, loads and boards are those of the rows, as far as the rows state them; `--write` renews `published_rows.csv` beside
+this file, which `tests/verification/published.py` prints beside the measurements. Nothing is asserted here.
 """
 
 from __future__ import annotations
 
+import argparse
+import csv
 import sys
 from dataclasses import dataclass
+from pathlib import Path
 
 import numpy as np
 from seated_case import Sitting3D, Tissue
@@ -17,8 +20,9 @@ from seatmesh.chair import Chair
 from seatmesh.seating.sitter import lay_over
 from seatmesh.wood.blank import Blank
 
+TABLE = Path(__file__).with_name("published_rows.csv")
 BOARDS = {
-    "a chair's flat seat, 430 mm deep": flat_seat(),
+    "a chair's flat seat": flat_seat(),
     "a board of 480 mm": Seat(
         Blank(width_mm=600.0, depth_mm=480.0, deck_mm=0.0, outline="straight-sided"), Chair(rake_deg=0.0)
     ),
@@ -27,43 +31,63 @@ BOARDS = {
 
 
 @dataclass(frozen=True)
-class Group:
-    """A group of people: sex, stature and mass of its mean, the load, and what was measured: mean, spread, people."""
+class Pressed:
+    """Somebody of a row: sex, stature (guessed), mass, and the load, N; None for that of an upright sitter."""
 
-    check: str
+    name: str
     sex: str
     stature_mm: float
     mass_kg: float
-    load_n: float
-    area_cm2: tuple[float, float, int]
-    mean_kpa: tuple[float, float, int]
+    load_n: float | None
 
 
-GROUPS = (
-    Group("S3", "male", 1740.0, 69.1, 622.0, (830.0, 163.0, 49), (7.5, 1.7, 49)),
-    Group("S4", "female", 1610.0, 57.1, 528.0, (813.0, 135.0, 62), (6.5, 1.6, 62)),
+PEOPLE = (
+    Pressed("man 69.1 kg", "male", 1740.0, 69.1, 622.0),
+    Pressed("woman 57.1 kg", "female", 1610.0, 57.1, 528.0),
+    Pressed("man 75 kg, 734 N", "male", 1756.0, 75.0, 734.0),
+    Pressed("man 69.1 kg, own load", "male", 1740.0, 69.1, None),
 )
-"""J Phys Ther Sci 2017;29:57-63; statures are guessed, the rows state none."""
+"""S3, S4 (area times mean is the load), S1 and S2, S6."""
 
 
-def report(group: Group, name: str, board: Seat, tissue: Tissue) -> None:
-    """Press the mean of a group on a board and print it."""
-    body = estimate_body(group.sex, group.stature_mm, group.mass_kg)  # type: ignore[arg-type]
-    seen = Sitting3D(lay_over(body, board), tissue).press(board, group.load_n).figures
-    sys.stdout.write(f"{group.check}, {name}:\n")
-    for figure, (middle, spread, people) in (("area_cm2", group.area_cm2), ("mean_kpa", group.mean_kpa)):
-        z = (seen[figure] - middle) / (spread / np.sqrt(people))
-        sys.stdout.write(f"   {figure} {seen[figure]:.4g}, measured {middle:g}, z {z:+.1f}\n")
-    left = seen["tissue_left_mm"] / seen["tissue_free_mm"]
-    sys.stdout.write(
-        f"   peak over 1 cm2 {seen['peak_kpa']:.1f} kPa (S7: 20 to 100, thin sensors 30 to 60)\n"
-        f"   hottest 8 % {seen['hottest_8_percent_share']:.3f} of the load (S2: 0.30 to 0.50, held loosely)\n"
-        f"   tissue left {left:.2f} of {seen['tissue_free_mm']:.1f} mm (B4, B4b: 0.36 to 0.43, one man)\n"
-    )
-    sys.stdout.flush()
+def figures(one: Pressed, board: Seat) -> dict[str, float]:
+    """Press somebody on a board and return what rows compare."""
+    body = estimate_body(one.sex, one.stature_mm, one.mass_kg)  # type: ignore[arg-type]
+    sitter = lay_over(body, board)
+    done = Sitting3D(sitter, Tissue()).press(board, one.load_n)
+    seen = done.figures
+    found = {name: seen[name] for name in ("area_cm2", "mean_kpa", "peak_kpa", "hottest_8_percent_share")}
+    found["tissue_left_share"] = seen["tissue_left_mm"] / seen["tissue_free_mm"]
+    found["tissue_left_mm"] = seen["tissue_left_mm"]
+    rear = sitter.grid.y_mm < 0.5 * board.blank.depth_mm
+    for half, rows in (("rear", rear), ("front", ~rear)):
+        pressure = done.pressure_kpa[rows]
+        touched = pressure[pressure > 0.67]
+        found[f"{half}_mean_kpa"], found[f"{half}_peak_kpa"] = float(touched.mean()), float(touched.max())
+        found[f"{half}_area_cm2"] = float(
+            np.count_nonzero(pressure > 0.67) * sitter.grid.cell_area_mm2 / 100.0
+        )
+    return found
+
+
+def main() -> None:
+    """Press all and print; write if asked to."""
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    parser.add_argument("--write", action="store_true")
+    given = parser.parse_args()
+    lines = []
+    for one in PEOPLE:
+        for board, seat in BOARDS.items():
+            if board == "a board of 480 mm" and one.load_n is None:
+                continue
+            for figure, value in figures(one, seat).items():
+                lines.append((one.name, board, figure, f"{value:.4g}"))
+                sys.stdout.write(", ".join(lines[-1]) + "\n")
+            sys.stdout.flush()
+    if given.write:
+        with TABLE.open("w", encoding="utf-8", newline="") as out:
+            csv.writer(out, lineterminator="\n").writerows([("who", "board", "figure", "value"), *lines])
 
 
 if __name__ == "__main__":
-    for one in GROUPS:
-        for words, seat in BOARDS.items():
-            report(one, words, seat, Tissue())
+    main()

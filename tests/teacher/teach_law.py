@@ -2,10 +2,10 @@
 
     python tests/teacher/teach_law.py [--held-out] [--columns]
 
-The lessons are those of `lessons.csv`; every case is balanced by the law, and area, peak, share on the hottest 8 %, share
-behind the sit bones and within 30 mm of them are compared with what the elements say. `--held-out` fits once for each
-body, without that body, and once for each seat, without it, and tells the errors on what was left out. `--columns` does
-the same with the law's simplest form, in which only the nearest bone holds the flesh, for comparison.
+The lessons are those of `lessons.csv`; every case is balanced by the law, and area, peak, share on the hottest 8 %,
+share behind the sit bones and within 30 mm of them are compared with what the elements say. `--held-out` fits once for
+each body, without that body, and once for each seat, without it, and tells the errors on what was left out. `--columns`
+does the same with the law's simplest form, in which only the nearest bone holds the flesh, for comparison.
 """
 
 from __future__ import annotations

@@ -113,8 +113,8 @@ class SeatedBody:
         distance = np.sqrt((away**2).sum(axis=1)) - radius
         # Far up the sides, off the seat, the simple solids come too close to one another.
         deep = np.maximum(LEAST_TISSUE_MM - distance, 0.0)
-        # The tailbone is a narrow ridge, past which flesh gives way on both sides: it holds as its bare axis would. With
-        # its radius it would press up to six times as hard in a deep hollow, slouched, as the elements say.
+        # The tailbone is a narrow ridge, past which flesh gives way on both sides: it holds as its bare axis would.
+        # With its radius it would press up to six times as hard in a deep hollow, slouched, as the elements say.
         radius[PARTS.index("tailbone")] = 0.0
         order = np.argpartition(distance, 1, axis=0)[:2]
         here = np.arange(points.shape[1])

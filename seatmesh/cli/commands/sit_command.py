@@ -15,6 +15,7 @@ from seatmesh.design.report.unmeasured_report import UNMEASURED
 from seatmesh.design.study import Study, comparison, study, study_report
 from seatmesh.errors import NotSolvedError
 from seatmesh.files.whole_or_nothing import atomic_path
+from seatmesh.seating.model_error import BODIES_TIE_SHARE
 from seatmesh.seating.sit import check_load
 from seatmesh.units import wrapped
 
@@ -26,6 +27,7 @@ ROWS = (
     ("peak over 1 cm2, kPa", "peak_kpa", "{:.1f}"),
     ("steepest change, kPa per cm", "peak_gradient_kpa_per_cm", "{:.1f}"),
     ("load on the hottest 8 %", "hottest_8_percent_share", "{:.0%}"),
+    ("tissue left under the sit bone", "tissue_left_ratio", "{:.0%}"),
     ("front edge to knee-back, mm", "knee_clearance_mm", "{:.0f}"),
     ("tailbone above the seat, mm", "tailbone_clearance_mm", "{:.0f}"),
 )
@@ -93,7 +95,7 @@ def _as_sat(options: argparse.Namespace) -> str:
 def _text(source: Source, reports: list[dict[str, Any]], as_sat: str) -> str:
     head = [f"{source.seat.title}, {reports[0]['posture']}", *(one["body"] for one in reports)]
     rows = [
-        [words, *(form.format(one[key]) if key in one else "-" for one in reports)]
+        [words, *("-" if one.get(key) is None else form.format(one[key]) for one in reports)]
         for words, key, form in ROWS
     ]
     rows += [[words, *(_interval(one, key) for one in reports)] for words, key in INTERVALS]
@@ -160,7 +162,10 @@ def _cost(report: dict[str, Any]) -> str:
 def _compared(rows: list[dict[str, Any]]) -> str:
     if not rows:
         return ""
-    lines = [f"Peaks against {rows[0]['against']}, who is pressed least; less than 10 % cannot be felt"]
+    tie = f"{BODIES_TIE_SHARE:.0%}".replace("%", " %")
+    lines = [
+        f"Peaks against {rows[0]['against']}, who is pressed least; less than {tie} the model cannot tell"
+    ]
     for row in rows:
         if row["body"] != row["against"]:
             word = "equal" if row["equal"] else f"{row['difference']:+.0%}"

@@ -11,6 +11,7 @@ from seatmesh.design.report.unmeasured_report import unmeasured_sentences
 from seatmesh.design.shape import Design
 from seatmesh.place_words import aside
 from seatmesh.seating.figures import FELT_SHARE
+from seatmesh.seating.model_error import BODIES_TIE_SHARE
 from seatmesh.sheets.sheet_wishes import Speech
 
 ORIGINS = {"measured": "", "given": " given", "estimated": " est."}
@@ -152,16 +153,17 @@ def comparison_table(figures: dict[str, Any], says: Speech) -> Table:
 
 
 def comparison_words(figures: dict[str, Any]) -> str:
-    """Return who is pressed hardest against who least; differences that cannot be felt are called equal."""
+    """Return who is pressed hardest against who least; differences that the model cannot tell are called equal."""
     sitters = figures["sitters"]
     if len(sitters) < 2:
         return ""
     by_peak = sorted(sitters, key=lambda one: float(one["best"]["peak_kpa"]))
     least, most = by_peak[0], by_peak[-1]
     share = most["best"]["peak_kpa"] / least["best"]["peak_kpa"] - 1.0
-    if share < FELT_SHARE:
-        return "All sitters are pressed alike: their peaks differ by less than 10 %, which cannot be felt."
+    tie = percent(BODIES_TIE_SHARE)
+    if share < BODIES_TIE_SHARE:
+        return f"All sitters are pressed alike: their peaks differ by less than {tie}, which the estimate cannot tell."
     return (
         f"{most['name']} is pressed hardest, {percent(share)} more than {least['name']}, who is pressed least. "
-        "Differences under 10 % cannot be felt."
+        f"Differences between people under {tie} cannot be told."
     )

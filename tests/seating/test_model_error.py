@@ -1,0 +1,26 @@
+"""The model's own error: of two scores, one moves the peak and one the area, by as much as was measured."""
+
+import numpy as np
+import pytest
+
+from seatmesh.design.study import comparison
+from seatmesh.seating.model_error import FLESH_AREA, FLESH_PEAK, LAW_AREA, LAW_PEAK, with_model_error
+
+
+def test_errors_of_law_and_flesh_add_as_variances():
+    rng = np.random.default_rng(5)
+    drawn = np.array([with_model_error(40.0, 900.0, one) for one in rng.standard_normal((20_000, 2))])
+    spread = np.log(drawn).std(axis=0)
+    expected = np.sqrt([LAW_PEAK**2 + FLESH_PEAK**2, LAW_AREA**2 + FLESH_AREA**2])
+    assert spread == pytest.approx(expected, rel=0.02)
+    assert np.exp(np.log(drawn).mean(axis=0)) == pytest.approx([40.0, 900.0], rel=0.01)
+    assert abs(np.corrcoef(drawn.T)[0, 1]) < 0.02
+
+
+@pytest.mark.parametrize(("peak", "equal"), [(46.7, True), (46.9, False)])
+def test_sitters_whose_peaks_the_model_cannot_tell_apart_are_equal(peak, equal):
+    """Nine of ten pairs are told within 17 % (`tests/teacher/test_law.py`)."""
+    rows = comparison(
+        [{"body": name, "peak_kpa": kpa, "converged": True} for name, kpa in (("Ida", 40.0), ("Per", peak))]
+    )
+    assert [row["equal"] for row in rows] == [True, equal]

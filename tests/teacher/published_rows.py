@@ -1,7 +1,7 @@
 """What elements say of bodies that were measured: `python tests/teacher/published_rows.py [--write]`.
 
-Bodies, loads and boards are those of the rows, as far as the rows state them; `--write` renews `published_rows.csv` beside
-this file, which `tests/verification/published.py` prints beside the measurements. Nothing is asserted here.
+Bodies, loads and boards are those of the rows, as far as the rows state them; `--write` renews `published_rows.csv`
+beside this file, which `tests/verification/published.py` prints beside the measurements. Nothing is asserted here.
 """
 
 from __future__ import annotations

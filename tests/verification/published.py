@@ -1,14 +1,20 @@
 """Our values beside published ones: `python tests/verification/published.py` prints the table.
 
 Ids are those of the table of check values. Studies that state no stature get the survey's for sex and mass. Peaks are
-means over 10 x 10 mm; a study's own sensor area stands in its row where it is known. A row whose band is not one of the
-project's promises may miss it; it then says why.
+means over 10 x 10 mm; a study's own sensor area stands in its row where it is known. Beside ours stands what elements
+of a whole body say, where they were pressed with the row's body and load (`tests/teacher/published_rows.csv`).
+
+z is how far a value lies from the middle. Where a row gives a group's mean, spread and number, one is the standard
+error of that mean, a far narrower thing than the spread of its people, which is the band; elsewhere, with a star, it is
+half of the band. A row whose band is not one of the project's promises may miss it; it then says why.
 """
 
 from __future__ import annotations
 
+import csv
 import sys
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from pathlib import Path
 
 import numpy as np
 
@@ -16,8 +22,6 @@ from seatmesh import Blank, Body, Chair, Seat, Sitting, estimate_body, flat_seat
 from seatmesh.body.figure.anatomy import anatomy_of
 from seatmesh.design.orders.order import Order, OrderedSitter
 from seatmesh.design.shape import shape_seat
-from seatmesh.seating.figures_in_words import thickness_left
-from seatmesh.seating.sitter import lay_over
 
 
 @dataclass(frozen=True)
@@ -30,6 +34,10 @@ class Row:
         Whether a test holds the row inside its band.
     why
         What explains a miss, or how the comparison was made.
+    people
+        How many the band's middle is the mean of, where the band is the mean and one standard deviation; else 0.
+    elements
+        What the elements of a whole body say.
     """
 
     check: str
@@ -41,6 +49,13 @@ class Row:
     source: str
     promised: bool = True
     why: str = ""
+    people: int = 0
+    elements: float | None = None
+
+    def z(self, value: float) -> float:
+        """Return how far a value lies from the middle, over the error of a group's mean or half of the band."""
+        half = 0.5 * (self.high - self.low)
+        return (value - 0.5 * (self.low + self.high)) / (half / np.sqrt(self.people) if self.people else half)
 
     @property
     def inside(self) -> bool:
@@ -59,10 +74,13 @@ PLATFORM = Seat(
 )
 """A flat board that reaches to the knee-backs, as a platform for legs that hang."""
 
+ELEMENTS = Path(__file__).parents[1] / "teacher" / "published_rows.csv"
+FLAT_SEAT, BOARD = "a chair's flat seat", "a board of 480 mm"
 S2 = "Swearingen, Wheelwright, Garner 1962, FAA AM-62/1"
 S3 = "J Phys Ther Sci 2017;29:57-63"
 B4 = "Liu et al. 2023, Front Bioeng 11:1170768"
 B5 = "Sonenblum et al. 2020"
+S6B = {"rear": (496, 527), "front": (342, 350)}
 WORK = "Work 2020;66:161-171"
 
 
@@ -70,6 +88,15 @@ def body(who: Who) -> Body:
     """Return the body estimated from sex, stature and mass, and of the elderly their age."""
     age = {"age_years": OLD_AGE} if who in (OLD_MAN, OLD_WOMAN) else {}
     return estimate_body("male" if who[0] == "male" else "female", who[1], who[2], **age)
+
+
+def by_elements(who: str, figure: str, board: str = FLAT_SEAT) -> float | None:
+    """Return what the elements say, None where they were not pressed."""
+    with ELEMENTS.open(encoding="utf-8") as table:
+        for row in csv.DictReader(table):
+            if (row["who"], row["board"], row["figure"]) == (who, board, figure):
+                return float(row["value"])
+    return None
 
 
 def flat(who: Who, load_n: float | None = None, seat: Seat | None = None) -> Sitting:
@@ -84,22 +111,23 @@ def flat_rows() -> list[Row]:
         "masses, statures and ages are guessed (the row states none); the survey ends at 58 years, and no figure that "
         "we could read says how thin old muscle and skin are under the sit bones"
     )
-    for check, name, who, area, mean, promised, why in (
-        ("S3", "man 69.1 kg", MAN_69, (830, 163), (7.5, 1.7), True, ""),
-        ("S4", "woman 57.1 kg", WOMAN_57, (813, 135), (6.5, 1.6), True, ""),
-        ("S5", "old man 64 kg", OLD_MAN, (662, 198), (6.3, 1.7), False, elderly),
-        ("S5", "old woman 57 kg", OLD_WOMAN, (728, 182), (6.4, 1.6), False, elderly),
+    for check, name, who, people, area, mean, promised, why in (
+        ("S3", "man 69.1 kg", MAN_69, 49, (830, 163), (7.5, 1.7), True, ""),
+        ("S4", "woman 57.1 kg", WOMAN_57, 62, (813, 135), (6.5, 1.6), True, ""),
+        ("S5", "old man 64 kg", OLD_MAN, 50, (662, 198), (6.3, 1.7), False, elderly),
+        ("S5", "old woman 57 kg", OLD_WOMAN, 50, (728, 182), (6.4, 1.6), False, elderly),
     ):
         # Area times mean is the load that the people of the row sat with.
         seen = flat(who, 0.1 * area[0] * mean[0]).figures
-        for quantity, (middle, spread), ours in (
-            ("area above 0.67 kPa, cm2", area, seen.area_above_0_67_kpa_cm2),
-            ("mean, kPa", mean, seen.mean_kpa),
+        for quantity, figure, (middle, spread), ours in (
+            ("area above 0.67 kPa, cm2", "area_cm2", area, seen.area_above_0_67_kpa_cm2),
+            ("mean, kPa", "mean_kpa", mean, seen.mean_kpa),
         ):
-            table.append(
-                Row(check, quantity, name, middle - spread, middle + spread, ours, S3, promised, why)
-            )
-        table.append(Row("S7", "peak over 1 cm2, kPa", name, 20, 100, seen.peak_kpa, "several, from memory"))
+            low, high, taught = middle - spread, middle + spread, by_elements(name, figure)
+            table.append(Row(check, quantity, name, low, high, ours, S3, promised, why, people, taught))
+        taught = by_elements(name, "peak_kpa")
+        peak = Row("S7", "peak over 1 cm2, kPa", name, 20, 100, seen.peak_kpa, "several, from memory")
+        table.append(replace(peak, elements=taught))
     return table
 
 
@@ -107,55 +135,33 @@ def pressed_rows() -> list[Row]:
     """S1, S2, B4 to B6, S7: a man pressed with all his weight."""
     sitting = flat(MAN_75, 734.0)
     man, seen = "man 75 kg, 734 N", sitting.figures
-    sitter = lay_over(sitting.body, sitting.seat)
-    left = thickness_left(sitter, sitting.seat, sitting.pose)
+    left = float(seen.tissue_left_ratio or np.nan)
     platform = flat(MAN_75, 734.0, PLATFORM).figures
     free = anatomy_of(body(MAN_75)).tissue
     ink = (
         "the row states neither the least pressure counted nor how far the board reached; hanging legs press more of "
         "the thighs, and a board to the knees adds some 70 cm2 here. The rest is unexplained"
     )
-    return [
-        Row("S1", "contact area, cm2", man, 1000, 1310, seen.contact_area_cm2, S2, False, ink),
-        Row("S1", "contact area on a platform", man, 1000, 1310, platform.contact_area_cm2, S2, False, ink),
-        Row(
-            "S1",
-            "mean on a platform, kPa",
-            man,
-            5.6,
-            7.3,
-            734 / platform.contact_area_cm2 * 10,
-            S2,
-            False,
-            ink,
-        ),
-        Row("S2", "load on hottest 8 %", man, 0.30, 0.50, seen.hottest_8_percent_share, S2),
-        Row("S7", "peak over 1 cm2, kPa", man, 20, 100, seen.peak_kpa, "several, from memory"),
-        Row(
-            "B4",
-            "free tissue, mm",
-            man,
-            35,
-            45,
-            free,
-            B4,
-            True,
-            "38.8 and 41.0 mm over regions of 20 and 50 mm",
-        ),
-        Row(
-            "B4",
-            "loaded tissue, mm",
-            man,
-            12,
-            22,
-            free * left,
-            B4,
-            True,
-            "14.1 and 19.3 mm over 20 and 50 mm",
-        ),
-        Row("B5", "loaded tissue, mm", man, 5.6, 32.1, free * left, B5),
-        Row("B6", "tissue left over free", man, 0.35, 0.65, left, "bands of several studies"),
-    ]
+    board = 734 / platform.contact_area_cm2 * 10
+    rows = [
+        (Row("S1", "contact area, cm2", man, 1000, 1310, seen.contact_area_cm2, S2, False, ink), "area_cm2", FLAT_SEAT),
+        (Row("S1", "contact area on a platform", man, 1000, 1310, platform.contact_area_cm2, S2, False, ink),
+         "area_cm2", BOARD),
+        (Row("S1", "mean on a platform, kPa", man, 5.6, 7.3, board, S2, False, ink), "mean_kpa", BOARD),
+        (Row("S2", "load on hottest 8 %", man, 0.30, 0.50, seen.hottest_8_percent_share, S2),
+         "hottest_8_percent_share", FLAT_SEAT),
+        (Row("S7", "peak over 1 cm2, kPa", man, 20, 100, seen.peak_kpa, "several, from memory"), "peak_kpa", FLAT_SEAT),
+        (Row("B4", "free tissue, mm", man, 35, 45, free, B4, True, "38.8 and 41.0 mm over regions of 20 and 50 mm"),
+         "", FLAT_SEAT),
+        (Row("B4", "loaded tissue, mm", man, 12, 22, free * left, B4, True, "14.1 and 19.3 mm over 20 and 50 mm"),
+         "tissue_left_mm", FLAT_SEAT),
+        (Row("B4b", "tissue left over free", man, 0.36, 0.43, left, B4, False, "one man"),
+         "tissue_left_share", FLAT_SEAT),
+        (Row("B5", "loaded tissue, mm", man, 5.6, 32.1, free * left, B5), "tissue_left_mm", FLAT_SEAT),
+        (Row("B6", "tissue left over free", man, 0.35, 0.65, left, "bands of several studies"),
+         "tissue_left_share", FLAT_SEAT),
+    ]  # fmt: skip
+    return [replace(row, elements=by_elements(man, figure, where)) for row, figure, where in rows]
 
 
 def half_rows() -> list[Row]:
@@ -173,7 +179,14 @@ def half_rows() -> list[Row]:
         source = "Li et al. 2018, BioMed Eng OnLine"
         for word, band, ours in (("mean", mean, touched.mean()), ("peak", peak, touched.max())):
             quantity = f"{word} of {name} half, kPa"
-            table.append(Row("S6", quantity, "man 69.1 kg", *band, float(ours), source, False, why))
+            row = Row("S6", quantity, "man 69.1 kg", *band, float(ours), source, False, why)
+            taught = by_elements("man 69.1 kg, own load", f"{name}_{word}_kpa")
+            table.append(replace(row, elements=taught))
+        area, cells = S6B[name], sitting.wood[rows] & (part > 0.67)
+        cell = float(np.diff(sitting.x_mm[:2])[0] * np.diff(sitting.y_mm[:2])[0]) / 100.0
+        row = Row("S6b", f"area of {name} half, cm2", "man 69.1 kg", *area, cell * float(np.count_nonzero(cells)),
+                  source, False, why)  # fmt: skip
+        table.append(replace(row, elements=by_elements("man 69.1 kg, own load", f"{name}_area_cm2")))
     return table
 
 
@@ -214,14 +227,18 @@ def rows() -> list[Row]:
 
 def printed(table: list[Row]) -> str:
     """Return the table as text."""
-    lines = [f"{'id':4} {'quantity':28} {'who':17} {'published':>15} {'ours':>7}  inside  source"]
+    lines = [
+        f"{'id':4} {'quantity':27} {'who':17} {'published':>14} {'ours':>7} {'z':>6}  {'elements':>8} {'z':>6}  inside"
+    ]
     for row in table:
-        band = f"{row.low:g} to {row.high:g}"
+        band, star = f"{row.low:g} to {row.high:g}", " " if row.people else "*"
+        ours = f"{row.ours:7.3g} {row.z(row.ours):+5.1f}{star}"
+        taught = f"{'-':>8} {'':6}"
+        if row.elements is not None:
+            taught = f"{row.elements:8.3g} {row.z(row.elements):+5.1f}{star}"
         word = "yes" if row.inside else "no"
-        lines.append(
-            f"{row.check:4} {row.quantity:28} {row.who:17} {band:>15} {row.ours:7.3g}  {word:6}  {row.source}"
-            + (f"\n{'':5}{row.why}" if row.why else "")
-        )
+        lines.append(f"{row.check:4} {row.quantity:27} {row.who:17} {band:>14} {ours}  {taught}  {word}")
+        lines += [f"{'':5}{words}" for words in (row.source, row.why) if words]
     return "\n".join(lines)
 
 

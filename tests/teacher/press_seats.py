@@ -3,8 +3,8 @@
     python tests/teacher/press_seats.py quartet|advice
 
 `quartet` presses the demo's four sitters on the flat, on the seat fitted to them and on their best one, beside what the
-law says. `advice` takes the hottest spot on twelve seats, carves what is advised and compares by how much its peak falls.
-A case is printed as soon as it is done; all is printed, nothing asserted. It takes some ten minutes each.
+law says. `advice` takes the hottest spot on twelve seats, carves what is advised and compares by how much its peak
+falls. A case is printed as soon as it is done; all is printed, nothing asserted. It takes some ten minutes each.
 """
 
 from __future__ import annotations
@@ -55,7 +55,7 @@ def quartet() -> None:
     for name, (_, table) in demo_orders().items():
         if name == "quartet":
             continue
-        made = design(order_from_table(table))
+        made = design(order_from_table(table, name, name))
         for result in made.results:
             for word, sitting in (
                 ("flat", result.flat),

@@ -41,6 +41,7 @@ WEIGHED = {
 }
 """What a lesson tells and how far off counts as one: area and peak by their logarithm, shares as they are."""
 FITTED = ("modulus_mpa", "lift", "stiffening", "power", "thickening", "wall", "rounding")
+OF_FLESH = ("modulus_mpa", "lift", "stiffening", "power")
 LOWEST = {
     "modulus_mpa": 1e-3,
     "lift": 0.02,
@@ -77,12 +78,12 @@ def _seat(name: str, body: int) -> Seat:
     return SEATS[name](body)
 
 
-def lessons(*, columns: bool = False) -> list[Lesson]:
-    """Return the lessons of the usual flesh; with `columns` only the nearest bone holds it."""
+def lessons(*, columns: bool = False, flesh: str = "usual") -> list[Lesson]:
+    """Return the lessons of one kind of flesh; with `columns` only the nearest bone holds it."""
     found = []
     numbers = {who.name: k for k, who in enumerate(BODIES)}
     for row in csv.DictReader(TABLE.read_text("utf-8").splitlines()):
-        if row["flesh"] != "usual":
+        if row["flesh"] != flesh:
             continue
         k = numbers[row["body"]]
         seat = _seat(row["seat"], k if row["seat"] in ("fitted", "other") else 0)
@@ -196,10 +197,16 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("--held-out", action="store_true")
     parser.add_argument("--columns", action="store_true")
+    parser.add_argument(
+        "--flesh", default="usual", help="a kind of flesh that `press_bodies.py --variants` pressed"
+    )
     parser.add_argument("--each", action="store_true", help="print every lesson")
     given = parser.parse_args()
-    some = lessons(columns=given.columns)
+    some = lessons(columns=given.columns, flesh=given.flesh)
     names = FITTED[:-2] if given.columns else FITTED
+    if given.flesh != "usual":
+        # Few cases tell little of bodies: how flesh is held and what thickness does stay as they are.
+        names = OF_FLESH
     start = replace(TISSUE, wall=0.0, rounding=0.0) if given.columns else TISSUE
     tell("as it stands", ((one, errors(one, start)) for one in some), each=given.each)
     law = fit(some, start, names)

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from teach_law import WEIGHED, Lesson, answered, errors, lessons
 
 from seatmesh.seating.figures_in_words import LEFT_ERROR, tissue_left
-from seatmesh.seating.model_error import BODIES_TIE_SHARE, LAW_AREA, LAW_PEAK
+from seatmesh.seating.model_error import BODIES_TIE_SHARE, FLESH_AREA, FLESH_PEAK, LAW_AREA, LAW_PEAK
 from seatmesh.tissue import TISSUE
 
 Floats = NDArray[np.float64]
@@ -83,6 +83,22 @@ def test_what_the_model_says_of_its_own_error(taught: list[tuple[Lesson, Floats]
         if one.body != other.body and one.seat == other.seat
     ]
     assert float(np.quantile(apart, 0.9)) == pytest.approx(BODIES_TIE_SHARE, abs=0.01)
+
+
+def test_what_kinds_of_flesh_do_to_peak_and_area() -> None:
+    """Root mean squares of their logarithms over the usual flesh's, five kinds, two bodies, flat and fitted."""
+    rows = list(csv.DictReader(TABLE.read_text("utf-8").splitlines()))
+    usual = {(row["body"], row["seat"], row["posture"]): row for row in rows if row["flesh"] == "usual"}
+    apart = np.array(
+        [
+            [np.log(float(row[name]) / float(usual[row["body"], row["seat"], row["posture"]][name]))
+             for name in ("peak_kpa", "area_cm2")]
+            for row in rows
+            if row["flesh"] != "usual" and row["seat"] in ("flat", "fitted")
+        ]
+    )  # fmt: skip
+    assert len(apart) == 20
+    assert np.sqrt(np.mean(apart**2, axis=0)) == pytest.approx([FLESH_PEAK, FLESH_AREA], rel=0.04)
 
 
 def test_tissue_left_under_the_sit_bone(taught: list[tuple[Lesson, Floats]]) -> None:

@@ -1,9 +1,9 @@
 """Do 90 % intervals hold 90 % of sitters? True sitters are made from the population, read with a tape, and pressed.
 
 The truth is made without the code that draws possible sitters, and pressed on the usual, finer grid; where a fitted
-seat would be deepest is taken from the fit's own impression of the body. Its flesh is of a kind that the running law does
-not know: one of six that elements were pressed with, each with the constants that `tests/teacher/teach_law.py --flesh`
-finds for it, and off those elements by as much as a law is.
+seat would be deepest is taken from the fit's own impression of the body. Its flesh is of a kind that the running law
+does not know: one of six that elements were pressed with, each with the constants that `tests/teacher/teach_law.py
+--flesh` finds for it, and off those elements by as much as a law is.
 """
 
 from __future__ import annotations

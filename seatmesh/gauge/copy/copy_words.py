@@ -91,7 +91,7 @@ def unread_notes(error: CopyError | None, units: str) -> list[str]:
     k = int(np.argmax(error.half_width_mm))
     share = float(np.mean(error.half_width_mm > UNREAD_MM))
     return [
-        f"over {share:.0%} of the hollow too little was read nearby, most of all "
+        f"over {_percent(share)} of the hollow too little was read nearby, most of all "
         f"{roughly(float(error.x_mm[k]), float(error.y_mm[k]), units)}: the depth there is known to "
         f"{size(float(error.half_width_mm[k]), units)} only; read there too"
     ]
@@ -176,3 +176,7 @@ def size(mm: float, units: str) -> str:
     if units == "in" and abs(mm) < MM_PER_INCH / 128.0:
         return 'less than 1/64"'
     return format_length(abs(mm), units, step=64, decimals=2 if abs(mm) < 0.95 and units == "mm" else 1)
+
+
+def _percent(share: float) -> str:
+    return f"{share:.0%}" if share >= 0.005 else "less than 1%"

@@ -9,6 +9,9 @@ import numpy as np
 from seatmesh.arrays import Floats
 from seatmesh.seating.figures import FELT_SHARE, averaged
 
+ALIKE_SHARE = 1e-6
+"""Pressures that differ by a smaller share differ by rounding."""
+
 
 @dataclass(frozen=True)
 class PeakMark:
@@ -33,5 +36,11 @@ def peaks(x_mm: Floats, y_mm: Floats, pressure_kpa: Floats) -> tuple[PeakMark, .
 
 
 def _hardest(x_mm: Floats, y_mm: Floats, means_kpa: Floats) -> PeakMark:
-    row, column = np.unravel_index(int(np.argmax(means_kpa)), means_kpa.shape)
+    """Return the hardest-pressed cell; of cells that only rounding parts the one nearest the centre line.
+
+    A flat top then has its two marks at like places left and right.
+    """
+    alike = means_kpa >= means_kpa.max() * (1.0 - ALIKE_SHARE)
+    off = np.where(alike, np.abs(x_mm)[None, :], np.inf)
+    row, column = np.unravel_index(int(np.argmin(off)), off.shape)
     return PeakMark(float(x_mm[column]), float(y_mm[row]), float(means_kpa[row, column]))

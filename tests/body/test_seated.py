@@ -63,6 +63,42 @@ def test_tissue_is_the_nearest_distance_not_the_height_of_a_column():
     assert np.all(fields.tissue[1:] < column[1:])
 
 
+def test_the_slope_of_the_skin_is_that_of_its_heights():
+    """sin^2 of the slope by differences of another step."""
+    seated = seat_body(body("cello"), POSTURES["upright"])
+    x, y = (one.ravel() for one in np.meshgrid(np.linspace(20.0, 150.0, 12), np.linspace(-80.0, 300.0, 20)))
+    by_x, by_y = (
+        (seated.fields(x + dx, y + dy).skin - seated.fields(x - dx, y - dy).skin) / 0.2
+        for dx, dy in ((0.1, 0.0), (0.0, 0.1))
+    )
+    rise = seated.fields(x, y).backing.rise
+    assert rise == pytest.approx(np.sin(np.arctan(np.hypot(by_x, by_y))) ** 2, abs=2e-3)
+    assert rise.max() > 0.3
+
+
+def test_flesh_is_held_above_at_the_height_of_the_hips():
+    """Beside the bones, behind a buttock, what holds the flesh is nearer straight above than any bone."""
+    seated = seat_body(body("cello"), POSTURES["upright"])
+    fields = at(seated, 150.0, -110.0)
+    held = seated.hip[2] - fields.skin
+    assert float(held[0]) < float(fields.tissue[0])
+    assert fields.backing.nearest == pytest.approx(held)
+    # Between the thighs the skin rises above the hips: it counts as held 30 mm away.
+    assert at(seated, 0.0, 300.0).backing.nearest == pytest.approx(30.0)
+
+
+def test_the_tailbone_holds_as_its_bare_axis():
+    """By hand: under its tip the axis lies the radius of the tip, 8 mm, above the bone's underside."""
+    seated = seat_body(body("violin-1"), posture_named("slouched"))
+    tip = at(seated, 0.0, seated.tailbone_tip[1])
+    assert fields_part(tip) == "tailbone"
+    assert float(tip.backing.nearest[0] - tip.tissue[0]) == pytest.approx(8.0, abs=0.3)
+
+
+def fields_part(fields):
+    return PARTS[int(fields.part[0])]
+
+
 def test_skin_covers_bone_everywhere():
     for name in NAMES:
         seated = seat_body(body(name), POSTURES["upright"])

@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from seatmesh.design.study import comparison
+from seatmesh.seating import figures_in_words
 from seatmesh.seating.model_error import FLESH_AREA, FLESH_PEAK, LAW_AREA, LAW_PEAK, with_model_error
 
 
@@ -24,3 +25,11 @@ def test_sitters_whose_peaks_the_model_cannot_tell_apart_are_equal(peak, equal):
         [{"body": name, "peak_kpa": kpa, "converged": True} for name, kpa in (("Ida", 40.0), ("Per", peak))]
     )
     assert [row["equal"] for row in rows] == [True, equal]
+
+
+def test_tissue_pressed_farther_than_any_case_of_the_elements_is_not_told(monkeypatch):
+    """They press to 0.25 of what is there by the law (`tests/teacher/test_law.py` draws the line through them)."""
+    for left, told in ((0.2505, 0.294), (0.2495, None), (0.6, 0.623), (1.0, 1.0)):
+        monkeypatch.setattr(figures_in_words, "thickness_left", lambda *_, left=left: left)
+        said = figures_in_words.tissue_left(None, None, None)
+        assert said == (told if told is None else pytest.approx(told, abs=5e-4))

@@ -134,22 +134,29 @@ def errors(lesson: Lesson, law: TissueLaw) -> Floats:
     )
 
 
+def residuals(some: Sequence[Lesson], law: TissueLaw) -> Floats:
+    """Return a law's errors on lessons over what counts as one, none much above `FURTHEST`."""
+    scales = np.array(list(WEIGHED.values()))
+    off = np.concatenate([np.minimum(errors(one, law) / scales, 1e3) for one in some])
+    return np.asarray(FURTHEST * np.tanh(off / FURTHEST))
+
+
+def misfit(some: Sequence[Lesson], law: TissueLaw) -> float:
+    """Return the sum of squares that `fit` makes least."""
+    return float(np.sum(residuals(some, law) ** 2))
+
+
 def fit(some: Sequence[Lesson], start: TissueLaw, names: Sequence[str] = FITTED) -> TissueLaw:
     """Return the law whose constants `names` fit lessons best."""
-    scales = np.array(list(WEIGHED.values()))
 
     def law(z: Floats) -> TissueLaw:
         return replace(start, **{name: float(value) for name, value in zip(names, z, strict=True)})
-
-    def misfit(z: Floats) -> Floats:
-        off = np.concatenate([np.minimum(errors(one, law(z)) / scales, 1e3) for one in some])
-        return np.asarray(FURTHEST * np.tanh(off / FURTHEST))
 
     first = np.array([getattr(start, name) for name in names])
     low = [LOWEST.get(name, 0.02) for name in names]
     high = [HIGHEST.get(name, 1.0) for name in names]
     found = least_squares(
-        misfit, first, bounds=(low, high), x_scale="jac", diff_step=3e-3, ftol=1e-4,
+        lambda z: residuals(some, law(z)), first, bounds=(low, high), x_scale="jac", diff_step=3e-3, ftol=1e-4,
         max_nfev=40,
     )  # fmt: skip
     return law(found.x)

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from lessons import TABLE
 from numpy.typing import NDArray
-from teach_law import WEIGHED, Lesson, answered, errors, lessons
+from teach_law import FITTED, WEIGHED, Lesson, answered, errors, lessons, misfit
 
 from seatmesh.seating.figures_in_words import LEFT_ERROR, tissue_left
 from seatmesh.seating.model_error import BODIES_TIE_SHARE, FLESH_AREA, FLESH_PEAK, LAW_AREA, LAW_PEAK
@@ -73,8 +73,8 @@ def test_seats_are_ranked_as_the_elements_rank_them(taught: list[tuple[Lesson, F
 def test_what_the_model_says_of_its_own_error(taught: list[tuple[Lesson, Floats]]) -> None:
     """Root mean squares over all lessons; pairs of bodies on one seat, upright, nine of ten within the tie."""
     off = np.array([row for _, row in taught])
-    assert np.sqrt(np.mean(off[:, PEAK] ** 2)) == pytest.approx(LAW_PEAK, abs=0.002)
-    assert np.sqrt(np.mean(off[:, AREA] ** 2)) == pytest.approx(LAW_AREA, abs=0.002)
+    assert np.sqrt(np.mean(off[:, PEAK] ** 2)) == pytest.approx(LAW_PEAK, abs=0.001)
+    assert np.sqrt(np.mean(off[:, AREA] ** 2)) == pytest.approx(LAW_AREA, abs=0.001)
     upright = [(one, row[PEAK]) for one, row in taught if one.posture == "upright"]
     apart = [
         abs(a - b)
@@ -98,7 +98,7 @@ def test_what_kinds_of_flesh_do_to_peak_and_area() -> None:
         ]
     )  # fmt: skip
     assert len(apart) == 20
-    assert np.sqrt(np.mean(apart**2, axis=0)) == pytest.approx([FLESH_PEAK, FLESH_AREA], rel=0.04)
+    assert np.sqrt(np.mean(apart**2, axis=0)) == pytest.approx([FLESH_PEAK, FLESH_AREA], rel=0.03)
 
 
 def test_tissue_left_under_the_sit_bone(taught: list[tuple[Lesson, Floats]]) -> None:
@@ -111,12 +111,16 @@ def test_tissue_left_under_the_sit_bone(taught: list[tuple[Lesson, Floats]]) -> 
         assert left is not None
         off.append(left - float(row["tissue_left_mm"]) / float(row["tissue_free_mm"]))
     assert np.abs(off).max() < 0.065
-    assert np.std(off) == pytest.approx(LEFT_ERROR, abs=0.002)
+    assert np.std(off) == pytest.approx(LEFT_ERROR, abs=0.0005)
     assert np.mean(off) == pytest.approx(0.0, abs=0.003)
 
 
-def test_a_softer_law_is_found_out() -> None:
-    """Flesh a tenth softer presses further: the peaks no longer fit."""
-    softer = replace(TISSUE, modulus_mpa=0.9 * TISSUE.modulus_mpa, stiffening=0.9 * TISSUE.stiffening)
-    off = [errors(one, softer)[AREA] - errors(one, TISSUE)[AREA] for one in lessons()[:6]]
-    assert min(off) > 0.01
+@pytest.mark.parametrize("name", [one for one in FITTED if one != "thickening"])
+def test_constants_stand_where_the_lessons_want_them(taught: list[tuple[Lesson, Floats]], name: str) -> None:
+    """The misfit is larger with a constant 4 % above and 4 % below; of the thickness they tell less than that."""
+    some = [one for one, _ in taught]
+    value = getattr(TISSUE, name)
+    below, here, above = (
+        misfit(some, replace(TISSUE, **{name: share * value})) for share in (0.96, 1.0, 1.04)
+    )
+    assert here < min(below, above)

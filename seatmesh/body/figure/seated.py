@@ -42,6 +42,9 @@ THIGH_LIFT_MM = 8.0
 CROSSED_LIFT_MM = 45.0
 """Further lift of a thigh that lies over the other one, at the hip; twice that at the knee."""
 LEAST_TISSUE_MM = 8.0
+LEAST_HELD_MM = 30.0
+"""Flesh whose skin lies higher up than this below the hips, between the thighs and far up the sides, counts as held so
+far away: the elements that taught the law end there."""
 SLOPE_MM = 1.0
 """Length over which the slope of the skin is taken."""
 BUTTOCK_END_MM = 45.0
@@ -122,7 +125,7 @@ class SeatedBody:
         straight = np.zeros((1, points.shape[1]))
         backing = Backing(
             aside=np.vstack([np.hypot(two[..., 0], two[..., 1]), straight]),
-            above=np.vstack([two[..., 2], self.hip[2] - points[2:]]),
+            above=np.vstack([two[..., 2], np.maximum(self.hip[2] - points[2:], LEAST_HELD_MM)]),
             radius=np.vstack([(radius - deep)[order, here], straight]),
             rise=self._rise(points[0], points[1]),
         )

@@ -25,6 +25,7 @@ def test_a_bowed_deck_line_is_the_circle_through_its_three_points(bow_mm):
     assert ahead_of_arc(x, y, 60.0, bow_mm, 200.0) == pytest.approx(expected, abs=1e-9)
     for ahead in (0.0, 8.0, 30.0):
         line = line_ahead(blank, ahead)
+        assert line[0] == pytest.approx([0.0, 60.0 + ahead])
         own = radius - ahead if bow_mm > 0.0 else radius + ahead
         assert np.hypot(*(line - middle).T) == pytest.approx(np.full(len(line), own), abs=1e-6)
         # Its chords lie no farther than 0.008 mm off the arc: half a chord h leaves own - sqrt(own^2 - h^2).

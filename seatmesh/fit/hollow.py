@@ -157,9 +157,7 @@ def deepest_place(seat: Seat) -> tuple[float, float, float]:
     return _greatest(bare.depth_mm, x, y)
 
 
-def _greatest(
-    height: Callable[[Floats, Floats], Floats], x: Floats, y: Floats
-) -> tuple[float, float, float]:
+def _greatest(height: Callable[[Floats, Floats], Floats], x: Floats, y: Floats) -> tuple[float, float, float]:
     """Return where a height is greatest on a raster, and on finer ones about there: x, y, value."""
     best = _highest(height, x, y)
     for step in FINER_MM:
@@ -171,9 +169,7 @@ def _about(middle: float, step: float) -> Floats:
     return np.linspace(middle - 10.0 * step, middle + 10.0 * step, 21)
 
 
-def _highest(
-    height: Callable[[Floats, Floats], Floats], x: Floats, y: Floats
-) -> tuple[float, float, float]:
+def _highest(height: Callable[[Floats, Floats], Floats], x: Floats, y: Floats) -> tuple[float, float, float]:
     values = height(x[None, :], y[:, None])
     row, column = np.unravel_index(np.argmax(values), values.shape)
     return float(x[column]), float(y[row]), float(values[row, column])

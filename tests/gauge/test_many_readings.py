@@ -6,7 +6,7 @@ import pytest
 from seatmesh.gauge.bar.placings import Placings
 from seatmesh.gauge.copy import reading_parts
 from seatmesh.gauge.copy.hollow_prior import hollow_prior
-from seatmesh.gauge.copy.reading_parts import ReadingParts, likelihood, likeliest, usual_variances
+from seatmesh.gauge.copy.reading_parts import ReadingParts, likeliest, likelihood, usual_variances
 
 N = 25
 

@@ -66,3 +66,17 @@ def test_a_gutter_is_the_arc_of_a_gouge():
     assert gutter_depth(ahead, 8.0, 3.0) == pytest.approx(np.maximum(cut, 0.0), abs=1e-9)
     assert gutter_depth(np.array([-0.5, 8.5, 20.0]), 8.0, 3.0).tolist() == [0.0, 0.0, 0.0]
     assert float(gutter_depth(np.array([4.0]), 8.0, 3.0)[0]) == pytest.approx(3.0)
+
+
+@pytest.mark.parametrize(
+    ("width", "depth", "step", "start"), [(480.0, 430.0, 8.0, 0.0), (471.0, 433.0, 6.0, 50.0)]
+)
+def test_a_grid_runs_from_edge_to_edge_in_as_few_steps_as_its_width_takes(width, depth, step, start):
+    x, y = Blank(width_mm=width, depth_mm=depth).grid_mm(step, start)
+    x, y = x[0], y[:, 0]
+    assert (x[0], x[-1], y[0], y[-1]) == (-width / 2, width / 2, start, depth)
+    assert 0.0 in x
+    assert np.array_equal(x, -x[::-1])
+    for line, room in ((x[x >= 0.0], width / 2), (y, depth - start)):
+        assert np.diff(line) == pytest.approx(room / (len(line) - 1))
+        assert room / (len(line) - 1) <= step < room / (len(line) - 2)

@@ -221,3 +221,11 @@ def test_a_polygon_keeps_wood_within_a_distance_of_its_corners_and_sides():
     x, y = rng.uniform(-40.0, 110.0, 3000), rng.uniform(210.0, 370.0, 3000)
     near = shapely.distance(shapely.Polygon(corners), shapely.points(x, y)) <= 12.0
     assert bound(zone, x, y) == pytest.approx(np.where(near, 9.0, 25.0))
+
+
+@pytest.mark.parametrize(
+    ("at", "way"), [((90.0, 420.0), (0.6, 0.8)), ((-90.0, 180.0), (-0.6, -0.8)), ((0.0, 300.0), (0.0, 1.0))]
+)
+def test_a_leg_leans_away_from_the_middle_of_the_seat(at, way):
+    """Half of 600 mm of depth is the middle: 90 and 120 mm from it are 3 to 4."""
+    assert Joint("leg mortise", *at, 26.0, 14.0).lean(300.0) == pytest.approx(way)

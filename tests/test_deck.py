@@ -80,3 +80,9 @@ def test_a_grid_runs_from_edge_to_edge_in_as_few_steps_as_its_width_takes(width,
     for line, room in ((x[x >= 0.0], width / 2), (y, depth - start)):
         assert np.diff(line) == pytest.approx(room / (len(line) - 1))
         assert room / (len(line) - 1) <= step < room / (len(line) - 2)
+
+
+def test_the_wood_under_a_carving_is_what_bevel_and_carving_leave_of_the_blank():
+    """Of 45 mm: 10 mm carved; 20 mm inside the outline a bevel 40 mm wide and 12 mm high has taken 6."""
+    blank = Blank(outline="straight-sided", under_bevel_width_mm=40.0, under_bevel_height_mm=12.0)
+    assert blank.wood_under_mm([0.0, 220.0, 239.9], 200.0, 10.0) == pytest.approx([35.0, 29.0, 23.03])

@@ -26,3 +26,13 @@ def test_a_wave_runs_across_its_crests_and_stays_in_its_patch(scattered):
         assert cosine == pytest.approx(wave.real)
         assert sine == pytest.approx(wave.imag)
         assert inside.sum() >= 12
+
+
+def test_middles_of_patches_lie_30_mm_apart_and_half_of_that_off_the_outermost_readings(scattered):
+    places, carved = scattered
+    waves, _ = _pairs(WaveKind((120.0, 70.0), (50.0,), turns=1, fewest=1, false_alarms=0.01), places, carved)
+    for k, at in enumerate((places.x_mm, places.y_mm)):
+        middles = np.unique([one[k] for one in waves])
+        assert middles[0] - at.min() == pytest.approx(15.0)
+        assert np.diff(middles) == pytest.approx(30.0)
+        assert 0.0 < at.max() - middles[-1] <= 30.0

@@ -7,12 +7,13 @@ import pytest
 
 from seatmesh.body.body import Measure
 from seatmesh.body.measures import MEASURES
+from seatmesh.body.survey.draw import DRAWN, joints_of
 from seatmesh.body.survey.estimate import estimate_body
 from seatmesh.errors import InputError, ValueRefusedError
 from seatmesh.marks import correction
 from seatmesh.marks.known_points import KnownPoint, check_known_points
 from seatmesh.marks.mark import Mark
-from seatmesh.marks.parameters import PARAMETERS, prior_of, readings_of
+from seatmesh.marks.parameters import MEASURED, PARAMETERS, prior_of, readings_of
 from seatmesh.marks.question import unevenness
 from seatmesh.marks.sides import across_mm, by_sign
 
@@ -129,3 +130,20 @@ def test_a_body_that_no_adult_has_is_refused_from_two_of_its_own_errors_on(end, 
     else:
         with pytest.raises(ValueRefusedError, match="sit_bone_spacing_mm"):
             correction._check_plausible(measures, body.habit, estimates, ())
+
+
+def test_errors_of_a_body_without_a_sex_are_tied_as_in_a_mixture_of_both():
+    """Correlation of the measures by the law of total variance: within the sexes, and between their means."""
+    body = estimate_body(None, 1700.0, 70.0)
+    root = prior_of(body).root[: len(MEASURED), : len(MEASURED)]
+    joints = joints_of(body)
+    assert len(joints) == 2
+    which = [DRAWN.index(name) for name in MEASURED]
+    share = joints[0].weight
+    within = sum(one.weight * one.covariance for one in joints)
+    between = share * (1.0 - share) * np.outer(*[joints[0].mean - joints[1].mean] * 2)
+    whole = (within + between)[np.ix_(which, which)]
+    apart = np.sqrt(np.diag(whole))
+    own = root @ root.T
+    errors = np.sqrt(np.diag(own))
+    assert own / np.outer(errors, errors) == pytest.approx(whole / np.outer(apart, apart), abs=1e-6)

@@ -95,7 +95,7 @@ def without_misread(
 def _freedom(surface: FairSurface) -> int:
     """Return how many readings are left to tell the scatter once a plane is laid through them."""
     count, of_a_plane = surface.places.plane.shape
-    return count - of_a_plane
+    return int(count - of_a_plane)
 
 
 def _left_over(surface: FairSurface, count: int) -> Bools:

@@ -4,6 +4,7 @@ from types import SimpleNamespace
 
 import numpy as np
 import pytest
+from scipy.stats import norm
 
 from seatmesh.adjustment import Adjustment
 from seatmesh.gauge.bar.how_bars_sat import SHARED_MM, shared_noise
@@ -240,3 +241,14 @@ def test_scatter_is_what_the_surface_leaves_and_what_neighbours_share(monkeypatc
         assert judged_readings.judged(Seat(), r, 0.5).noise_mm == pytest.approx(noise)
         # What is too deep once the bar is taken off: 6.5 - 5 - 0.3 and 4 - 5 + 0.2.
         assert seen["off"] == pytest.approx([1.2, -0.8])
+
+
+@pytest.mark.parametrize("pairs", [8, 30])
+def test_one_patch_alone_has_the_limit_of_one_normal_figure(pairs):
+    """Pairs side by side lie all in the same patches: there is one figure, and the normal's limit is the least due.
+
+    The tail is carried on by the law of the greatest of many, which for a single one is careful: by a quarter.
+    """
+    near = tuple(np.linspace(0.0, 1.0, pairs).tolist())
+    due = float(norm.isf(0.5 * left_right.FALSE_ALARMS))
+    assert due < left_right._limit(near, near) < 1.3 * due

@@ -32,6 +32,10 @@ from importlib.util import spec_from_file_location
 from pathlib import Path
 from types import CodeType
 
+# Each process has a core for itself: threads of the linear algebra, which a fork inherits, would wait for one another.
+for _threads in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"):
+    os.environ.setdefault(_threads, "1")
+
 import coverage
 import numpy as np
 import pytest

@@ -115,3 +115,10 @@ def test_no_radius_is_told_of_the_gutter_and_a_millimetre_beside_it(gutter, firs
     seat = replace(bowl(180.0, 9000.0), blank=Blank(gutter_depth_mm=gutter))
     y = np.array([first - 0.1, first + 0.1])
     assert np.isfinite(concave_radius_mm(seat, np.zeros(1), y)[:, 0]).tolist() == [False, True]
+
+
+def test_no_radius_is_told_from_half_a_millimetre_behind_the_front_roll_on():
+    """Differences reach as far as that, and the roll is round by another hand."""
+    seat = replace(bowl(180.0, 9000.0), front_roll_mm=20.0)
+    y = np.array([409.4, 409.6])
+    assert np.isfinite(concave_radius_mm(seat, np.zeros(1), y)[:, 0]).tolist() == [True, False]

@@ -252,3 +252,9 @@ def test_one_patch_alone_has_the_limit_of_one_normal_figure(pairs):
     near = tuple(np.linspace(0.0, 1.0, pairs).tolist())
     due = float(norm.isf(0.5 * left_right.FALSE_ALARMS))
     assert due < left_right._limit(near, near) < 1.3 * due
+
+
+def test_a_single_place_is_taken_to_stand_on_a_grid_of_25_mm():
+    """What a sheet is drawn with unless the maker asks for another spacing (`seatmesh gauge`)."""
+    assert judged_readings.spacing_of(np.zeros(3), np.full(3, 200.0)) == 25.0
+    assert judged_readings.spacing_of(np.array([0.0, 40.0, 40.0]), np.full(3, 200.0)) == 40.0

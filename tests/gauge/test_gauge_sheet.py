@@ -270,3 +270,13 @@ def test_the_bars_of_a_printed_sheet_stand_below_one_another():
     ]
     assert any("___" not in row.split("|")[1] for row in rows), "some have no left side"
     assert len({tuple(k for k, letter in enumerate(row) if letter == "|")[:2] for row in rows}) == 1
+
+
+def test_a_grid_ends_on_the_edges_where_they_are_whole_spaces_off():
+    """Eight spaces of 50 mm either way: what lies on an edge is no place for a rod, and is told so."""
+    sheet = gauge_sheet(
+        flat_seat(Blank(outline="straight-sided", width_mm=400.0, depth_mm=400.0)), 50.0, Gauge(60.0)
+    )
+    every = [(one.x_mm, one.y_mm) for one in (*sheet.crossings, *sheet.left_out)]
+    assert {x for x, _ in every} == set(np.arange(-200.0, 201.0, 50.0))
+    assert {y for _, y in every} == set(np.arange(0.0, 401.0, 50.0))

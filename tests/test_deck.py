@@ -25,6 +25,7 @@ def test_a_bowed_deck_line_is_the_circle_through_its_three_points(bow_mm):
     assert ahead_of_arc(x, y, 60.0, bow_mm, 200.0) == pytest.approx(expected, abs=1e-9)
     for ahead in (0.0, 8.0, 30.0):
         line = line_ahead(blank, ahead)
+        assert line[0] == pytest.approx([0.0, 60.0 + ahead])
         own = radius - ahead if bow_mm > 0.0 else radius + ahead
         assert np.hypot(*(line - middle).T) == pytest.approx(np.full(len(line), own), abs=1e-6)
         # Its chords lie no farther than 0.008 mm off the arc: half a chord h leaves own - sqrt(own^2 - h^2).
@@ -65,3 +66,23 @@ def test_a_gutter_is_the_arc_of_a_gouge():
     assert gutter_depth(ahead, 8.0, 3.0) == pytest.approx(np.maximum(cut, 0.0), abs=1e-9)
     assert gutter_depth(np.array([-0.5, 8.5, 20.0]), 8.0, 3.0).tolist() == [0.0, 0.0, 0.0]
     assert float(gutter_depth(np.array([4.0]), 8.0, 3.0)[0]) == pytest.approx(3.0)
+
+
+@pytest.mark.parametrize(
+    ("width", "depth", "step", "start"), [(480.0, 430.0, 8.0, 0.0), (471.0, 433.0, 6.0, 50.0)]
+)
+def test_a_grid_runs_from_edge_to_edge_in_as_few_steps_as_its_width_takes(width, depth, step, start):
+    x, y = Blank(width_mm=width, depth_mm=depth).grid_mm(step, start)
+    x, y = x[0], y[:, 0]
+    assert (x[0], x[-1], y[0], y[-1]) == (-width / 2, width / 2, start, depth)
+    assert 0.0 in x
+    assert np.array_equal(x, -x[::-1])
+    for line, room in ((x[x >= 0.0], width / 2), (y, depth - start)):
+        assert np.diff(line) == pytest.approx(room / (len(line) - 1))
+        assert room / (len(line) - 1) <= step < room / (len(line) - 2)
+
+
+def test_the_wood_under_a_carving_is_what_bevel_and_carving_leave_of_the_blank():
+    """Of 45 mm: 10 mm carved; 20 mm inside the outline a bevel 40 mm wide and 12 mm high has taken 6."""
+    blank = Blank(outline="straight-sided", under_bevel_width_mm=40.0, under_bevel_height_mm=12.0)
+    assert blank.wood_under_mm([0.0, 220.0, 239.9], 200.0, 10.0) == pytest.approx([35.0, 29.0, 23.03])

@@ -8,7 +8,7 @@ import shapely
 
 from seatmesh.errors import MissingKeyError, ValueRefusedError
 from seatmesh.wood.blank import Blank
-from seatmesh.wood.drilled import Cells
+from seatmesh.wood.drilled import Cells, Cylinder
 from seatmesh.wood.joint import Joint
 
 WIDE = Blank(width_mm=600.0, depth_mm=600.0, outline="straight-sided")
@@ -221,3 +221,25 @@ def test_a_polygon_keeps_wood_within_a_distance_of_its_corners_and_sides():
     x, y = rng.uniform(-40.0, 110.0, 3000), rng.uniform(210.0, 370.0, 3000)
     near = shapely.distance(shapely.Polygon(corners), shapely.points(x, y)) <= 12.0
     assert bound(zone, x, y) == pytest.approx(np.where(near, 9.0, 25.0))
+
+
+@pytest.mark.parametrize(
+    ("at", "way"), [((90.0, 420.0), (0.6, 0.8)), ((-90.0, 180.0), (-0.6, -0.8)), ((0.0, 300.0), (0.0, 1.0))]
+)
+def test_a_leg_leans_away_from_the_middle_of_the_seat(at, way):
+    """Half of 600 mm of depth is the middle: 90 and 120 mm from it are 3 to 4."""
+    assert Joint("leg mortise", *at, 26.0, 14.0).lean(300.0) == pytest.approx(way)
+
+
+@pytest.mark.parametrize("lean", [20.0, 50.0])
+def test_a_leaning_hole_lies_over_the_ellipses_of_its_two_ends(lean):
+    """A round end of radius 15 seen from above is an ellipse 15 cos a wide along the lean, and 15 across it."""
+    angle = np.radians(lean)
+    hole = Cylinder((10.0, 20.0, -60.0), (1.0, 0.0), angle, 50.0)
+    near, far = 10.0 - 15.0 * np.cos(angle), 10.0 + 50.0 * np.sin(angle) + 15.0 * np.cos(angle)
+    for x, y, over in (
+        (near - 0.1, 20.0, False), (near + 0.1, 20.0, True), (far - 0.1, 20.0, True), (far + 0.1, 20.0, False),
+        (10.0 + 25.0 * np.sin(angle), 34.9, True), (10.0 + 25.0 * np.sin(angle), 35.1, False),
+    ):  # fmt: skip
+        at = np.array([x]), np.array([y])
+        assert np.isfinite(hole.highest(Cells(at[0], at[0], at[1], at[1]), 15.0))[0] == over

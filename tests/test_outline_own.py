@@ -266,3 +266,8 @@ def test_curves_of_an_svg_are_followed_in_steps_of_a_millimetre(tmp_path):
     chords = np.linalg.norm(np.diff(half[half[:, 1] > 220.5], axis=0), axis=1)
     assert chords.max() <= 1.0 + 1e-6
     assert np.median(chords) > 0.9
+
+
+def test_a_curve_beside_the_centre_line_is_told_how_far_it_lies_off():
+    with pytest.raises(ValueRefusedError, match=r"take 12\.0 from every x"):
+        smooth_outline(oblong(400.0, 400.0, 12.0).tolist(), "points")

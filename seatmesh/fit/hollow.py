@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -31,7 +31,8 @@ MISSED_MM = 0.005
 """A miss of the depth by less is scaled away rather than solved again."""
 LEAST_GAIN = 0.5
 """Least that a further millimetre of aim is taken to bring; where bounds hold the hollow up it may bring nothing."""
-OFTEN_ENOUGH_MM = 2.0
+OFTEN_ENOUGH_MM, FINER_MM = 2.0, (0.2, 0.02)
+"""Steps of the rasters on which the deepest place is looked for."""
 
 
 @dataclass(frozen=True)
@@ -140,13 +141,7 @@ def deepest(spline: BicubicSpline) -> tuple[float, float, float]:
     """Return where a spline is greatest, on its right half, and how great: x, y, value."""
     x = np.arange(0.0, spline.knots_x[-1] + OFTEN_ENOUGH_MM, OFTEN_ENOUGH_MM)
     y = np.arange(spline.knots_y[0], spline.knots_y[-1] + OFTEN_ENOUGH_MM, OFTEN_ENOUGH_MM)
-    for step in (OFTEN_ENOUGH_MM, 0.2, 0.02):
-        values = spline(x[None, :], y[:, None])
-        row, column = np.unravel_index(np.argmax(values), values.shape)
-        best = float(x[column]), float(y[row]), float(values[row, column])
-        x = best[0] + np.arange(-10, 11) * step / 10.0
-        y = best[1] + np.arange(-10, 11) * step / 10.0
-    return best
+    return _greatest(spline, x, y)
 
 
 def deepest_place(seat: Seat) -> tuple[float, float, float]:
@@ -157,15 +152,27 @@ def deepest_place(seat: Seat) -> tuple[float, float, float]:
     if not seat.adjustments:
         return (0.0, 0.0, 0.0) if seat.hollow is None else deepest(seat.hollow)
     bare = replace(seat, front_roll_mm=0.0)
-    half, depth = seat.blank.width_mm / 2, seat.blank.depth_mm
+    half, depth = 0.5 * seat.blank.width_mm, seat.blank.depth_mm
     x, y = np.arange(half, -half, -OFTEN_ENOUGH_MM), np.arange(0.0, depth, OFTEN_ENOUGH_MM)
-    for step in (OFTEN_ENOUGH_MM, 0.2, 0.02):
-        values = bare.depth_mm(x[None, :], y[:, None])
-        row, column = np.unravel_index(np.argmax(values), values.shape)
-        best = float(x[column]), float(y[row]), float(values[row, column])
-        x = best[0] - np.arange(-10, 11) * step / 10.0
-        y = best[1] + np.arange(-10, 11) * step / 10.0
+    return _greatest(bare.depth_mm, x, y)
+
+
+def _greatest(height: Callable[[Floats, Floats], Floats], x: Floats, y: Floats) -> tuple[float, float, float]:
+    """Return where a height is greatest on a raster, and on finer ones about there: x, y, value."""
+    best = _highest(height, x, y)
+    for step in FINER_MM:
+        best = _highest(height, _about(best[0], step), _about(best[1], step))
     return best
+
+
+def _about(middle: float, step: float) -> Floats:
+    return np.linspace(middle - 10.0 * step, middle + 10.0 * step, 21)
+
+
+def _highest(height: Callable[[Floats, Floats], Floats], x: Floats, y: Floats) -> tuple[float, float, float]:
+    values = height(x[None, :], y[:, None])
+    row, column = np.unravel_index(np.argmax(values), values.shape)
+    return float(x[column]), float(y[row]), float(values[row, column])
 
 
 def is_mirrored(seat: Seat) -> bool:

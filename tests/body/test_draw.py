@@ -8,11 +8,12 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from scipy.special import ndtri
-from scipy.stats import truncnorm
+from scipy.stats import norm, truncnorm
 
 from seatmesh.body.body import Body, Habit, Measure, Sex
 from seatmesh.body.figure.anatomy import anatomy_of
 from seatmesh.body.measures import MEASURES
+from seatmesh.body.survey import draw
 from seatmesh.body.survey.draw import DIMENSIONS, DRAWN, draw_bodies, evened_points, joints_of, spread_points
 from seatmesh.body.survey.estimate import estimate_body
 from seatmesh.body.survey.population import SEXES, VARIABLES, load_population
@@ -214,3 +215,11 @@ def test_refused_numbers_and_seeds(n: int, seed: int) -> None:
 def test_too_few_points_to_be_evened_are_refused() -> None:
     with pytest.raises(InputError, match="24"):
         evened_points(23, 12, 1)
+
+
+def test_a_tissue_that_was_given_is_drawn_at_the_quantiles_of_its_error() -> None:
+    """SciPy's normal distribution: more at a greater share of people."""
+    given = {**WOMAN.measures, TISSUE: Measure(40.0, 3.0, "given")}
+    shares = np.array([0.1, 0.5, 0.8])
+    drawn = draw._tissue(replace(WOMAN, measures=given), ("female",) * 3, np.zeros((3, 12)), shares)
+    assert drawn == pytest.approx(norm.ppf(shares, 40.0, 3.0))

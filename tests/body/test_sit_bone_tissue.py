@@ -9,6 +9,7 @@ from seatmesh.body.body import Measure, Sex
 from seatmesh.body.survey.estimate import estimate_body
 from seatmesh.body.survey.sit_bone_tissue import (
     TISSUE,
+    _muscle_root,
     body_fat_percent,
     estimate_tissue,
     expected_tissue_mm,
@@ -91,3 +92,15 @@ def test_a_given_thickness_is_kept_with_its_error() -> None:
     assert estimate_body("male", 1740, 69, tissue_under_sit_bone_mm=33).measures[TISSUE] == Measure(
         33.0, 3.0, "given"
     )
+
+
+def test_nobody_carries_less_than_5_or_more_than_60_percent_of_fat() -> None:
+    """What adults carry, from memory."""
+    assert float(body_fat_percent("female", 1500.0, 150.0)) == 60.0
+    assert float(body_fat_percent("male", 1950.0, 45.0)) == 5.0
+
+
+def test_the_muscle_of_a_usual_man_is_told_by_kilograms_per_metre() -> None:
+    """Of 70 kg on 1.75 m with a BMI of 22.9 some 18 % are fat: 57 kg of the rest, 33 kg/m, whose root is 5.7."""
+    fat = 1.2 * 70.0 / 1.75**2 + 0.23 * 30.0 - 10.8 - 5.4
+    assert float(_muscle_root("male", 1750.0, 70.0)) == pytest.approx(np.sqrt((100.0 - fat) / 100.0 * 40.0))

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from scipy.stats import norm
 
 from seatmesh.body.body import Measure, Sex
 from seatmesh.body.survey.estimate import estimate_body
-from seatmesh.body.survey.sit_bones import MEN, WOMEN, Spread, estimate_sit_bones, pool
+from seatmesh.body.survey.sit_bones import MEN, WOMEN, Spread, estimate_sit_bones, log_likelihood, pool
 
 SPACING = "sit_bone_spacing_mm"
 
@@ -16,7 +17,12 @@ def test_women_are_the_three_studies_pooled() -> None:
     # B1: 118.4 +/- 13.1 (25), 120.6 +/- 11.3 (100), 122.0 +/- 11.8 (710); mean weighted by hand.
     assert WOMEN.mean_mm == pytest.approx((25 * 118.4 + 100 * 120.6 + 710 * 122.0) / 835, rel=1e-12)
     assert WOMEN.people == 835
-    assert 11.6 <= WOMEN.sd_mm <= 12.0
+    # People spread evenly, moved and stretched to each study's mean and deviation, all in one room.
+    room = []
+    for mean, deviation, people in ((118.4, 13.1, 25), (120.6, 11.3, 100), (122.0, 11.8, 710)):
+        line = np.linspace(-1.0, 1.0, people)
+        room.append(mean + deviation * line / line.std(ddof=1))
+    assert WOMEN.sd_mm == pytest.approx(np.concatenate(room).std(ddof=1), rel=1e-9)
 
 
 def test_pooling_gives_the_spread_of_all_people_together() -> None:
@@ -28,7 +34,14 @@ def test_pooling_gives_the_spread_of_all_people_together() -> None:
 
 
 def test_men_are_closer_by_the_difference_found() -> None:
-    assert 12.6 <= WOMEN.mean_mm - MEN.mean_mm <= 13.7  # B2
+    assert WOMEN.mean_mm - MEN.mean_mm == pytest.approx(0.5 * (12.6 + 13.7))  # B2, halfway
+
+
+def test_a_spacing_is_as_likely_as_the_normal_distribution_says() -> None:
+    given = Measure(131.0, 3.0, "given")
+    for sex, mean, deviation in (("female", WOMEN.mean_mm, WOMEN.sd_mm), ("male", MEN.mean_mm, MEN.sd_mm)):
+        normal = norm(mean, np.sqrt(deviation**2 + 9.0))
+        assert log_likelihood(given, sex) == pytest.approx(normal.logpdf(131.0))
 
 
 @pytest.mark.parametrize(("sex", "low", "high"), [("male", 90, 130), ("female", 100, 145)])

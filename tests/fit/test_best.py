@@ -1,5 +1,8 @@
 """The gradient through the balance, against finite differences; the best shape against the closed form."""
 
+from dataclasses import replace
+from types import SimpleNamespace
+
 import numpy as np
 import pytest
 
@@ -218,3 +221,24 @@ def test_the_smooth_peak_is_the_mean_weighed_by_the_exponential_of_25_usual_peak
     mean = averaged((pressure * (layer.area_mm2 > 0)).reshape(grid.wood.shape), grid.cell_mm)
     weight = np.exp(25.0 * (mean - mean.max()) / upright.usual_mpa)
     assert got == pytest.approx(float((weight * mean).sum() / weight.sum()), rel=1e-9)
+
+
+def test_the_weighted_peak_is_the_mean_over_sitters_of_what_is_left_of_their_peaks(monkeypatch):
+    """Half of 20 kPa, counted once, and four fifths of 30 kPa, counted three times: (0.5 + 3 x 0.8) / 4."""
+    peaks = {"one": 10.0, "other": 24.0}
+    monkeypatch.setattr(best, "settle", lambda sitter, _: SimpleNamespace(peak_kpa=peaks[sitter]))
+    guests = [
+        SimpleNamespace(sitter="one", weight=1.0, flat_kpa=20.0),
+        SimpleNamespace(sitter="other", weight=3.0, flat_kpa=30.0),
+    ]
+    assert best.weighted_peak(guests, None) == pytest.approx(0.725)
+
+
+def test_the_load_acts_where_the_sitter_sits(monkeypatch):
+    """Its point is told from the middle of the sit bones: 7 mm right and 30 mm ahead of a place 12 mm left, at 160."""
+    monkeypatch.setattr(smooth_peak, "balance", lambda layer, load, start: load)
+    one = lay_over(estimate_body("female", 1620.0, 70.0), Seat())
+    sitter = replace(one, at_mm=(-12.0, 160.0), load=replace(one.load, x_mm=7.0, y_mm=30.0))
+    load, _ = smooth_peak._balanced(sitter, np.zeros(len(one.cells_mm[0])), None)
+    assert (load.x_mm, load.y_mm) == (-5.0, 190.0)
+    assert load.force_n == one.load.force_n

@@ -18,6 +18,7 @@ from seatmesh.fit.wishes import Wishes
 from seatmesh.front_roll import front_roll_depth
 from seatmesh.seating.sit import press
 from seatmesh.seating.sitter import lay_over
+from seatmesh.spline import clamped_knots
 from seatmesh.wood.joint import Joint
 
 WISHES = Wishes()
@@ -340,3 +341,21 @@ def test_random_joints_and_outlines(seed):
     check_everywhere(best.value)
     if made.bounds.refined is not None:
         assert made.bounds.refined.over(best.value.hollow.coefficients).max() <= 0.0
+
+
+def test_under_the_roll_the_wood_allows_what_is_left_of_it():
+    """A flat seat's own depth at the front edge is the roll alone."""
+    seat = Seat(Blank(), front_roll_mm=20.0)
+    for y in (415.0, 425.0):
+        roll = float(seat.depth_mm(0.0, y))
+        assert roll > 0.1
+        assert held_back_mm(seat, 0.0, y)["allowed_by_wood_mm"] == pytest.approx(25.0 - roll)
+
+
+def test_bounds_that_vary_fast_are_put_to_functions_8_mm_wide():
+    """A cubic function lives over four spans."""
+    seat = Seat(Blank(**BEVEL))
+    knots = clamped_knots(-240.0, 240.0, 40), clamped_knots(50.0, 410.0, 30)
+    refined = bounds_over(seat, *knots).refined
+    for fine in (refined.knots_x, refined.knots_y):
+        assert (fine[4:] - fine[:-4])[10:-10] == pytest.approx(8.0)

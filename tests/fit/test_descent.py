@@ -125,3 +125,71 @@ def test_it_stays_short_of_where_there_is_no_value():
     found = descend(valued, np.zeros(2), sp.eye_array(2).tocsr(), *BOX)
     assert not found.converged
     assert 0.8 < found.value[0] < 0.9
+
+
+@pytest.mark.parametrize(("fall", "taken"), [(-0.5e-4, False), (0.98e-4, False), (1.02e-4, True)])
+def test_a_step_counts_that_brings_a_ten_thousandth_of_what_the_slope_promises(fall, taken):
+    """Armijo's rule; a rise, however small, is no way down. The second try goes half or a tenth of the way."""
+    slope, tried = np.array([-3.0, 0.0]), []
+
+    def valued(c):
+        tried.append(float(c[0]))
+        return 7.0 - 2.0 * 3.0 * (fall if len(tried) == 1 else 0.5), slope
+
+    there = descent._lower_place(valued, descent._Place(np.zeros(2), 7.0, slope), np.array([2.0, 0.0]))
+    assert tried[0] == 2.0
+    assert (there.c[0] == 2.0) == taken
+    if not taken:
+        # A parabola through value 0, slope -1 and that value at 1 is least at 1 / (2 (1 - fall)).
+        assert there.c[0] / 2.0 == pytest.approx(min(0.5 / (1.0 - fall), 0.5))
+
+
+@pytest.mark.parametrize("size", [1e-6, 1.0, 1e6])
+def test_what_is_learned_of_curvature_is_the_same_in_any_unit(size):
+    """Step and change of slope at an angle of 45 degrees, and all but square to each other."""
+    curve = Curve(metric=None)
+    step, unit = np.array([size, 0.0]), 100.0 / size
+    assert len(curve.learned(step, unit * np.array([1.0, 1.0])).pairs) == 1
+    assert len(curve.learned(step, unit * np.array([0.97e-10, 1.0])).pairs) == 0
+    assert len(curve.learned(step, unit * np.array([1.03e-10, 1.0])).pairs) == 1
+    assert len(curve.learned(step, unit * np.array([-1.0, 1.0])).pairs) == 0
+
+
+def test_of_many_pairs_the_last_thirty_are_kept():
+    curve = Curve(metric=None)
+    for k in range(33):
+        curve = curve.learned(np.array([k + 1.0]), np.array([1.0]))
+    assert [float(step[0]) for step, _ in curve.pairs] == [float(k) for k in range(4, 34)]
+
+
+@pytest.mark.parametrize(
+    ("fall", "taken"), [(0.98e-4, False), (1.02e-4, True), (-1.0, False), (-19.0, False)]
+)
+def test_a_shorter_step_has_to_bring_its_own_share(fall, taken):
+    """Half a step promises half as much; where that fails a parabola says how far to go, a tenth at the least."""
+    slope, tried = np.array([-3.0, 0.0]), []
+
+    def valued(c):
+        tried.append(float(c[0]))
+        values = {1: np.inf, 2: 7.0 - 3.0 * fall}
+        return values.get(len(tried), 1.0), slope
+
+    there = descent._lower_place(valued, descent._Place(np.zeros(2), 7.0, slope), np.array([2.0, 0.0]))
+    assert tried[:2] == [2.0, 1.0], "where there is no value at all half a step is tried"
+    # Of the parabola through 0, slope -1 and -fall at 1 the least is at 1 / (2 (1 - fall)).
+    least = max(min(0.5 / (1.0 - fall), 0.5), 0.1)
+    assert there.c[0] == pytest.approx(1.0 if taken else least)
+
+
+@pytest.mark.parametrize(("residual", "steps"), [(2.9e-5, 0), (3.1e-5, 1)])
+def test_the_residual_is_the_root_of_what_is_left_to_fall_over_the_value(residual, steps):
+    """Of a quadratic off / 2 M off over 80 in its own metric the next step promises off M off."""
+    matrix = np.array([[4.0, 1.0], [1.0, 3.0]])
+    off = np.array([1.0, -2.0])
+    off *= residual * np.sqrt(80.0 / (off @ matrix @ off))
+    wide = np.full(2, 10.0)
+    found = descend(quadratic(matrix, np.zeros(2), 80.0), off, sp.csr_array(matrix), -wide, wide)
+    assert found.converged
+    assert found.iterations == steps
+    if steps == 0:
+        assert found.residual == pytest.approx(residual, rel=1e-6)

@@ -46,3 +46,14 @@ def test_where_nothing_is_fair_the_most_is_made(monkeypatch):
     length, tried = looked_for(monkeypatch, lambda _: 0.02)
     assert length == fair_length.MOST_MM == tried[-1]
     assert len(tried) == 13
+
+
+def test_a_length_is_found_to_a_twentieth_of_a_millimetre_and_hardly_closer(monkeypatch):
+    """Between the greatest length that was not fair and the one that is handed back, over sixty steep measures."""
+    apart = []
+    for right in np.linspace(16.1, 46.9, 60):
+        length, tried = looked_for(
+            monkeypatch, lambda mm, at=right: max(0.05 * np.expm1(0.3 * (at - mm)), -FELT_SLOPE)
+        )
+        apart.append(length - max(one for one in tried if one < right))
+    assert 0.049 < max(apart) <= 0.05

@@ -1,10 +1,12 @@
 """Tool reach against surfaces of known curvature."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from seatmesh import Blank, Seat
-from seatmesh.fit.reach import Tool, concave_radius_mm, reach_of
+from seatmesh.fit.reach import STEP_MM, Tool, concave_radius_mm, reach_of, tightest_of
 from seatmesh.spline import BicubicSpline, clamped_knots, design_matrix
 
 
@@ -97,3 +99,26 @@ def test_what_is_flatter_than_five_metres_of_radius_counts_as_flat(radius, flat)
             return 15.0 - (x**2 + (y - 240.0) ** 2) / (2.0 * radius)
 
     assert np.isinf(concave_radius_mm(Dish(), np.zeros(1), np.array([240.0]))[0, 0]) == flat
+
+
+def test_a_bowls_radius_is_seen_at_raster_places_alike_on_both_sides():
+    """The bottom of a bowl is its tightest place; a raster of whole cells has none of its middles farther than half."""
+    radius, x, y = tightest_of(bowl(180.0, 400.0))
+    assert radius == pytest.approx(180.0, rel=2e-3)
+    assert abs(x) == pytest.approx(STEP_MM / 2)
+    assert abs(y - 240.0) <= STEP_MM / 2 + 1e-9
+
+
+@pytest.mark.parametrize(("gutter", "first"), [(0.0, 51.0), (4.0, 59.0)])
+def test_no_radius_is_told_of_the_gutter_and_a_millimetre_beside_it(gutter, first):
+    """The deck ends at 50 mm, an 8 mm wide gutter runs along it; differences reach half a millimetre to either side."""
+    seat = replace(bowl(180.0, 9000.0), blank=Blank(gutter_depth_mm=gutter))
+    y = np.array([first - 0.1, first + 0.1])
+    assert np.isfinite(concave_radius_mm(seat, np.zeros(1), y)[:, 0]).tolist() == [False, True]
+
+
+def test_no_radius_is_told_from_half_a_millimetre_behind_the_front_roll_on():
+    """Differences reach as far as that, and the roll is round by another hand."""
+    seat = replace(bowl(180.0, 9000.0), front_roll_mm=20.0)
+    y = np.array([409.4, 409.6])
+    assert np.isfinite(concave_radius_mm(seat, np.zeros(1), y)[:, 0]).tolist() == [True, False]

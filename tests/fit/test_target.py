@@ -102,7 +102,8 @@ def test_the_front_eases_down_by_seven_degrees_where_the_roll_takes_over():
 def test_the_pommels_foot_runs_out_over_12_mm_beside_the_deepest_place():
     """Two troughs at 100 mm; the ridge is lifted over all of what lies inside them, less over the last 12 mm."""
     x = np.arange(0.0, 241.0, 1.0)
-    rise = 0.15 * np.abs(x - 100.0)[None, :]
+    # Steeper to the middle than to the side, so that what counts as nearly as deep moves the place.
+    rise = np.maximum(0.15 * (100.0 - x), 0.05 * (x - 100.0))[None, :]
     wishes = replace(BODY, pommel_mm=0.0)
     y = np.array([420.0])
     seen = Impression(rise, 150.0, (190.0, -110.0, 300.0), 86.0)

@@ -158,3 +158,30 @@ def test_crossings_read_twice_tell_of_tilt_from_150_mm_on(reach, places):
     found = how_bars_sat._sits_as_bars_do(placings, np.zeros(6), np.ones(6, bool), same, like, 0.2)
     assert sorted({one[0] for one in found}) == [0, 1]
     assert len(found) == 2 * places
+
+
+def test_rounds_end_when_nothing_moves_by_a_hundredth_any_more(monkeypatch):
+    """Not sooner: one more round moves scatter by less than that; and not only when there are no rounds left."""
+    rounds = []
+    improved = bars_alike._improved
+
+    def counted(told, now):
+        rounds.append(improved(told, now))
+        return rounds[-1]
+
+    monkeypatch.setattr(bars_alike, "_improved", counted)
+    rng = np.random.default_rng(8)
+    one = told(rng.normal(0.0, 0.3, 12), 3)
+    found = bars_alike.alike(one)
+    assert 2 <= len(rounds) < bars_alike.ROUNDS
+    moved = [
+        max(
+            np.abs(after.own_sd / before.own_sd - 1.0).max(),
+            abs(after.noise_mm / before.noise_mm - 1.0),
+            np.abs(after.weight - before.weight).max(),
+        )
+        for before, after in zip([*rounds[:-1]], rounds[1:], strict=True)
+    ]
+    assert moved[-1] < 0.0101
+    assert min(moved[:-1], default=1.0) > 0.0099
+    assert found is rounds[-1]

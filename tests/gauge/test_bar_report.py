@@ -1,9 +1,11 @@
 """What is said of the bar: which sat how, and that nothing is said of one that sat as stated."""
 
+from types import SimpleNamespace
+
 import numpy as np
 import pytest
 
-from seatmesh.gauge.bar.bar_report import bar_report, bar_words
+from seatmesh.gauge.bar.bar_report import _part, bar_report, bar_words
 from seatmesh.gauge.bar.how_bars_sat import SeatedBars
 from seatmesh.gauge.bar.placings import Placings
 from seatmesh.gauge.readings.readings import readings_on
@@ -165,3 +167,14 @@ def test_three_of_four_rows_alike_have_something_in_common_and_three_of_five_hav
         assert any("row: the bar sat 1 mm high" in one for one in words) == said
         sloped = bar_words(made(tilt=np.full(len(heights), 0.9)), "mm")
         assert any(one.startswith("The bar sloped") for one in sloped) == (len(heights) >= 3)
+
+
+def test_the_sag_of_all_settings_is_their_mean_weighed_by_how_surely_each_is_told():
+    """Errors of 0.1 and 0.2 mm weigh as 4 to 1, and leave 1 / sqrt(100 + 25) mm; one of 2 mm tells nothing."""
+    value, error = np.array([0.5, 0.9, -4.0]), np.array([0.1, 0.2, 2.0])
+    covariance = np.zeros((9, 9))
+    covariance[2::3, 2::3] = np.diag(error**2)
+    bars = SimpleNamespace(part=lambda which: (value, error), covariance=covariance)
+    found = _part(bars, 2, np.arange(3))
+    assert found.common == pytest.approx(0.8 * 0.5 + 0.2 * 0.9)
+    assert found.common_error == pytest.approx(1.0 / np.sqrt(125.0))

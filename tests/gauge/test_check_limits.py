@@ -4,6 +4,7 @@ from types import SimpleNamespace
 
 import numpy as np
 import pytest
+from scipy.stats import norm
 
 from seatmesh.adjustment import Adjustment
 from seatmesh.gauge.bar.how_bars_sat import SHARED_MM, shared_noise
@@ -13,6 +14,8 @@ from seatmesh.gauge.check.greatest_by_chance import chance_limit
 from seatmesh.gauge.check.left_right import left_against_right
 from seatmesh.gauge.check.next_cuts import Field, next_cuts
 from seatmesh.surface import Seat
+
+NO_TWO = np.zeros(2, dtype=bool)
 
 
 def seen(amount_mm, reading_at):
@@ -199,3 +202,59 @@ def test_patches_lie_thirty_millimetres_apart_and_hold_three_pairs():
     assert {round((b - 100.0) / 30.0, 9) % 1.0 for _, b, _ in middles} == {0.0}
     assert {radius for _, _, radius in middles} == {60.0, 100.0}
     assert inside.sum(axis=1).min() == 3.0
+
+
+def test_what_is_read_of_a_hollow_is_its_share_of_the_plan():
+    """Of a bowl 200 mm wide a reading on its edge sees the lens of two rounds: 100 mm each, their middles 100 mm apart.
+
+    Its area is 2 r^2 acos(1/2) - 100 sqrt(3) / 2 r; carved by less than 0.3 mm is no hollow, hence the bowl is steep.
+    """
+    bowl = Adjustment(0.0, 200.0, 100.0, 1000.0)
+    at = (np.array([-100.0]), np.array([200.0]))
+    share, left = check_readings._seen(Seat(adjustments=(bowl,)), at, 100.0 / 0.75)
+    lens = 2.0 * 100.0**2 * np.arccos(0.5) - 0.5 * 100.0 * np.sqrt(3.0) * 100.0
+    assert share == pytest.approx(lens / (np.pi * 100.0**2), abs=0.015)
+    # What is named lies in the bowl, and beyond what is read.
+    assert np.hypot(left[0], left[1] - 200.0) < 100.0 < np.hypot(left[0] + 100.0, left[1] - 200.0)
+
+
+def test_scatter_is_what_the_surface_leaves_and_what_neighbours_share(monkeypatch):
+    """A surface tells 0.8 of the variance where neighbours share 0.2 of it; uncut wood tells it outright."""
+    for of_surface, of_bars, noise in ((0.4, 0.1, 0.4 / np.sqrt(0.8)), (0.4, 0.6, 0.6)):
+        surface = SimpleNamespace(noise_mm=of_surface)
+        part = SimpleNamespace(surface=surface, sound=np.ones(2, dtype=bool), explained=NO_TWO)
+        monkeypatch.setattr(judged_readings, "without_misread", lambda *_, one=part: one)
+        monkeypatch.setattr(judged_readings, "_shared", lambda *_: None)
+        monkeypatch.setattr(judged_readings, "dented", lambda *_: NO_TWO)
+        monkeypatch.setattr(judged_readings, "_has_datum", lambda *_: NO_TWO)
+        monkeypatch.setattr(judged_readings, "verdict", lambda *given: given[5])
+        seen = {}
+        monkeypatch.setattr(
+            judged_readings, "repeats", lambda point, off, *_, into=seen: into.update(off=off)
+        )
+        r = SimpleNamespace(
+            read=np.ones(2, dtype=bool), told_here=np.zeros(2, dtype=bool), target_mm=np.full(2, 5.0),
+            as_read_mm=np.array([6.5, 4.0]), to_take_mm=np.zeros(2), x_mm=np.array([0.0, 30.0]), y_mm=np.zeros(2),
+            point=np.arange(2),
+            bars=SimpleNamespace(noise_mm=of_bars, shared=0.2, if_alike=lambda: (np.array([0.3, -0.2]), None)),
+        )  # fmt: skip
+        assert judged_readings.judged(Seat(), r, 0.5).noise_mm == pytest.approx(noise)
+        # What is too deep once the bar is taken off: 6.5 - 5 - 0.3 and 4 - 5 + 0.2.
+        assert seen["off"] == pytest.approx([1.2, -0.8])
+
+
+@pytest.mark.parametrize("pairs", [8, 30])
+def test_one_patch_alone_has_the_limit_of_one_normal_figure(pairs):
+    """Pairs side by side lie all in the same patches: there is one figure, and the normal's limit is the least due.
+
+    The tail is carried on by the law of the greatest of many, which for a single one is careful: by a quarter.
+    """
+    near = tuple(np.linspace(0.0, 1.0, pairs).tolist())
+    due = float(norm.isf(0.5 * left_right.FALSE_ALARMS))
+    assert due < left_right._limit(near, near) < 1.3 * due
+
+
+def test_a_single_place_is_taken_to_stand_on_a_grid_of_25_mm():
+    """What a sheet is drawn with unless the maker asks for another spacing (`seatmesh gauge`)."""
+    assert judged_readings.spacing_of(np.zeros(3), np.full(3, 200.0)) == 25.0
+    assert judged_readings.spacing_of(np.array([0.0, 40.0, 40.0]), np.full(3, 200.0)) == 40.0

@@ -7,7 +7,7 @@ from seatmesh.adjustment import Adjustment
 from seatmesh.errors import FileRefusedError
 from seatmesh.gauge.bar.gauge_sheet import gauge_sheet
 from seatmesh.gauge.bar.rod_gauge import Gauge
-from seatmesh.gauge.copy import copy_readings, copy_seat
+from seatmesh.gauge.copy import copy_error, copy_readings, copy_seat
 from seatmesh.gauge.copy.copy_readings import ReadingsToCopy, readings_to_copy
 from seatmesh.gauge.readings.readings_file import Row
 from seatmesh.surface import Seat, flat_seat
@@ -125,3 +125,33 @@ def test_sides_are_unlike_from_four_tenths_beyond_the_scatter(monkeypatch, unlik
     monkeypatch.setattr(copy_seat, "_rms", lambda fit, _: np.hypot(fit.variances.scatter_mm, unlike))
     copied = copy_seat.copy_seat(rows, BLANK, sides="symmetric", lie="across")
     assert any("the two sides are unlike" in note for note in copied.notes) == told
+
+
+def test_a_bar_that_is_out_is_taken_off_before_slips_are_looked_for():
+    """All of it reads 9 mm too much: a reading 4 mm above the top face then shows 5 mm too much, and is a slip."""
+    places = [(-160.0 + 40.0 * (k % 9), 70.0 + 40.0 * (k // 9)) for k in range(81)]
+    ahead = [row(k, *at, reading=60.0 + 9.0 + 6.0, datum=60.0) for k, at in enumerate(places)]
+    ahead[40] = row(40, *places[40], reading=60.0 + 9.0 - 4.0, datum=60.0)
+    deck = [row(100 + k, -160.0 + 40.0 * k, 25.0, reading=69.0, datum=60.0) for k in range(9)]
+    ready = readings_to_copy([*deck, *ahead], BLANK, None, 0.0, "file")
+    assert 40 not in [one.point for one in ready.rows]
+    assert any("point 40 reads 65 mm, 4.0 mm above" in note for note in ready.notes)
+    assert len(ready.rows) == 89
+
+
+def test_a_front_roll_is_no_part_of_the_hollow():
+    """What the roll takes at the front edge, as a flat seat with that roll shows it, is taken off the reading."""
+    rows = [row(k, -160.0 + 40.0 * (k % 9), 70.0 + 39.0 * (k // 9), datum=55.0) for k in range(90)]
+    deck = [row(100 + k, -160.0 + 40.0 * k, 25.0, reading=55.0, datum=55.0) for k in range(9)]
+    ready = readings_to_copy([*deck, *rows], BLANK, None, 30.0, "file")
+    roll = Seat(BLANK, front_roll_mm=30.0).depth_mm(0.0, np.array([one.y_mm for one in ready.rows]))
+    assert roll.max() > 2.0
+    read = np.array([one.reading_mm for one in ready.rows])
+    assert ready.off_mm == pytest.approx(read - 55.0 - roll)
+
+
+def test_thirds_of_a_hollow_hold_as_many_places_each():
+    """The half-width that holds 90 % where all of a third have the same one is that one."""
+    half = np.repeat([0.2, 0.5, 0.3], 100)
+    shares = copy_error._thirds(np.linspace(60.0, 360.0, 300), half)
+    assert [one.half_width_mm for one in shares] == pytest.approx([0.2, 0.5, 0.3], rel=1e-4)

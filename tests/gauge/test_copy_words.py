@@ -113,3 +113,14 @@ def test_an_error_is_never_told_as_nothing():
     assert size(0.944, "mm") == "0.94 mm"
     assert size(-0.956, "mm") == "1 mm"
     assert pytest.approx(Z90, abs=1e-4) == copy_words.NORMAL_90
+
+
+@pytest.mark.parametrize(("off", "told"), [(0.0, []), (1.5, ["high"]), (-1.5, ["low"])])
+def test_a_bar_is_named_that_sat_otherwise_than_most(off, told):
+    """All of them lie 4 mm above the stated height: that is no oddity."""
+    height = np.array([4.0, 4.1, 4.0 + off, 3.9, 4.0])
+    placings = SimpleNamespace(at_mm=50.0 * np.arange(5), across=np.ones(5, dtype=bool))
+    bars = SimpleNamespace(height_mm=height, height_error_mm=np.full(5, 0.1), placings=placings)
+    words = copy_words._odd(bars, "mm")
+    assert ["high" if "high" in one else "low" for one in words] == told
+    assert all("1.5 mm" in one for one in words)

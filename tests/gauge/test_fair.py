@@ -9,7 +9,7 @@ from scipy.linalg import null_space
 from scipy.stats import chi2
 
 from seatmesh.gauge.check.fair_surface import SURE, bare_surface, fair_surface, likelihoods, places_at
-from seatmesh.gauge.check.outlying_readings import _explained, limit, without_misread
+from seatmesh.gauge.check.outlying_readings import _explained, _freedom, limit, without_misread
 
 
 @pytest.fixture(scope="module")
@@ -143,3 +143,29 @@ def test_neighbours_of_a_reading_are_those_beside_it():
         slipped[k] = 3.0
         assert not _explained(x, y, slipped, k, surface)
         assert not _explained(x, y, np.where(np.arange(len(x)) == k, 3.0, 0.0), k, surface)
+
+
+def test_errors_that_readings_share_are_weighed_as_generalised_least_squares_does(noisy):
+    """Rows share an error; the bordered equations of kriging with a plane, solved as they stand (from memory)."""
+    at, values = noisy
+    at, values = places_at(at.x_mm[:60], at.y_mm[:60]), values[:60]
+    shared = 0.7 * np.equal.outer(at.y_mm, at.y_mm)
+    own = bare_surface(at, values, 0.25, 4.0, shared)
+    x, y = np.array([-111.0, 3.0, 170.0]), np.array([77.0, 90.0, 60.0])
+
+    def between(x0, y0):
+        return 4.0 * np.exp(-((x0[:, None] - at.x_mm) ** 2 + (y0[:, None] - at.y_mm) ** 2) / (2.0 * 110.0**2))
+
+    def plane(x0, y0):
+        return np.column_stack([np.ones(len(x0)), x0, y0])
+
+    border = plane(at.x_mm, at.y_mm)
+    whole = np.block([
+        [between(at.x_mm, at.y_mm) + np.eye(60) + shared, border], [border.T, np.zeros((3, 3))]
+    ])  # fmt: skip
+    weights = np.linalg.solve(whole, np.append(values, np.zeros(3)))
+    np.testing.assert_allclose(own.at(x, y), np.hstack([between(x, y), plane(x, y)]) @ weights, atol=1e-8)
+
+
+def test_a_plane_takes_three_readings_worth_of_freedom(noisy):
+    assert _freedom(bare_surface(*noisy, 0.25, 4.0)) == len(noisy[1]) - 3

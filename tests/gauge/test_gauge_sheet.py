@@ -5,6 +5,7 @@ Source of the figures: plane geometry of a bar on two rests, worked by hand.
 
 import csv
 import io
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -197,7 +198,12 @@ def test_no_crossing_stands_where_a_rod_may_drop_into_the_gutter(carve):
 
 
 def test_a_bar_slopes_by_one_in_twenty_at_most_and_reads_right_at_that():
-    for heights, refused in (((0.0, 19.8), False), ((0.0, 20.2), True), ((20.2, 0.0), True)):
+    for heights, refused in (
+        ((0.0, 19.8), False),
+        ((0.0, 20.2), True),
+        ((20.2, 0.0), True),
+        ((15.0, 15.0), False),
+    ):
         gauge = Gauge(60.0, 5.0, "across", (-200.0, 200.0), heights)
         if refused:
             with pytest.raises(ValueRefusedError, match=r"over 400 mm they may differ by 20\.0 mm at most"):
@@ -244,3 +250,33 @@ def test_a_grid_may_be_from_5_to_150_mm(spacing, fine):
     else:
         with pytest.raises(ValueRefusedError, match="spacing_mm"):
             gauge_sheet(seat, spacing, Gauge(60.0))
+
+
+def test_a_column_tells_the_bar_where_it_has_uncut_wood_behind_the_middle_and_before_it():
+    """Half of the depth is the middle of a column; one whose uncut crossings all lie behind it is named."""
+    sheet = gauge_sheet(flat_seat(), 50.0, Gauge(60.0, 0.0, "along"))
+    column = [c for c in sheet.crossings if c.x_mm == 50.0]
+    behind = [replace(c, uncut=c.y_mm < 210.0) for c in column]
+    both = [replace(c, uncut=not 100.0 < c.y_mm < 300.0) for c in column]
+    assert any("column" in one for one in replace(sheet, crossings=tuple(behind)).notes())
+    assert not any("column" in one for one in replace(sheet, crossings=tuple(both)).notes())
+
+
+def test_the_bars_of_a_printed_sheet_stand_below_one_another():
+    """Also where only one of the two sides is read."""
+    rested = gauge_sheet(flat_seat(), 50.0, Gauge(60.0, 0.0, "across", (-100.0, 220.0)))
+    rows = [
+        row for row in sheet_text(rested, "mm").splitlines() if row.count("|") >= 2 and "centre" not in row
+    ]
+    assert any("___" not in row.split("|")[1] for row in rows), "some have no left side"
+    assert len({tuple(k for k, letter in enumerate(row) if letter == "|")[:2] for row in rows}) == 1
+
+
+def test_a_grid_ends_on_the_edges_where_they_are_whole_spaces_off():
+    """Eight spaces of 50 mm either way: what lies on an edge is no place for a rod, and is told so."""
+    sheet = gauge_sheet(
+        flat_seat(Blank(outline="straight-sided", width_mm=400.0, depth_mm=400.0)), 50.0, Gauge(60.0)
+    )
+    every = [(one.x_mm, one.y_mm) for one in (*sheet.crossings, *sheet.left_out)]
+    assert {x for x, _ in every} == set(np.arange(-200.0, 201.0, 50.0))
+    assert {y for _, y in every} == set(np.arange(0.0, 401.0, 50.0))

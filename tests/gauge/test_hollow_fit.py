@@ -280,3 +280,35 @@ def test_a_bar_lay_the_way_that_makes_the_readings_likelier(monkeypatch):
     assert hollow_fit.gain_of_along(along, across) == -2.5
     # Compared with the same wood taken for cut: what either way takes for it.
     assert seen == [[True, False, True]] * 4
+
+
+def test_an_odd_bars_height_is_as_unsure_as_least_squares_says():
+    """Mean and error of common height and own one by the normal's own algebra, of all readings at once."""
+    parts, depth = small(odd=(3,))
+    cut = depth > 0.0
+    log = np.log(np.array([0.01, 2e-5, 0.09, 0.04, 0.03, 1e-12, 1e-12]))
+    fit = _solved(parts, Variances(log), cut, np.zeros(len(cut), dtype=bool))
+    bars = told_bars(fit)
+    u, of, p = parts.placings.along_mm / 200.0, parts.placings.of, parts.placings.count
+    own, odd = np.eye(p)[of], np.arange(p) == 3
+    whole = covariance(parts, cut, log)
+    for k in range(p):
+        # What is asked for, common part plus this bar's own: its covariance with each reading, then the normal's.
+        height = 9.0 + own[:, k] * (0.09 + odd[k])
+        tilt = (1.75**2 + own[:, k] * (0.04 + odd[k])) * u
+        gain, turn = np.linalg.solve(whole, np.column_stack([height, tilt])).T
+        assert bars.height_mm[k] == pytest.approx(gain @ parts.off_mm, abs=1e-4)
+        assert bars.height_error_mm[k] == pytest.approx(np.sqrt(9.09 + odd[k] - gain @ height), rel=1e-3)
+        # A tilt is told over 200 mm.
+        assert np.tan(np.radians(bars.tilt_deg[k])) == pytest.approx(turn @ parts.off_mm / 200.0, abs=1e-6)
+    assert bars.height_error_mm[3] > np.delete(bars.height_error_mm, 3).max()
+
+
+def test_a_reading_is_questioned_from_four_deviations_and_half_a_millimetre_on():
+    none = np.zeros(3, dtype=bool)
+    for off, deviations, worst in (
+        (0.51, 4.05, 1), (-0.51, -4.05, 1), (0.49, 4.05, -1), (0.51, 3.95, -1), (9.0, 3.95, -1), (0.49, 9.0, -1)
+    ):  # fmt: skip
+        assert hollow_fit._worst(np.array([0.6, off, 0.6]), np.array([3.9, deviations, 3.9]), none) == worst
+    kept = np.array([False, True, False])
+    assert hollow_fit._worst(np.array([0.0, 3.0, 0.0]), np.array([0.0, 9.0, 0.0]), kept) == -1

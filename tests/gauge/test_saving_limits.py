@@ -5,6 +5,7 @@ from types import SimpleNamespace
 
 import numpy as np
 import pytest
+from scipy.optimize import linprog
 
 from seatmesh.adjustment import Adjustment
 from seatmesh.body.survey.estimate import estimate_body
@@ -208,3 +209,27 @@ def test_a_new_seat_misses_wood_and_drawing_by_a_thousandth_at_most():
         assert save_cut._holds(flat, lowered, wood(1.0 + miss)) == holds
         raised = Seat(adjustments=(Adjustment(0.0, 200.0, 60.0, 1.0 - miss),))
         assert save_cut._holds(lowered, raised, wood(0.0)) == holds
+
+
+def test_bounds_give_way_by_what_the_wood_is_missing():
+    """A constant is a spline: where all bounds are 6 mm and wood is cut to 10 they have to give way by 4.
+
+    Two micrometres more are kept below the wood. The wood's own cost, however large the knots' cells, buys no overstep.
+    """
+    knots_x, knots_y = clamped_knots(-300.0, 300.0, 3), clamped_knots(50.0, 350.0, 2)
+    shape = len(knots_x) - 4, len(knots_y) - 4
+    drawn = BicubicSpline(knots_x, knots_y, np.full(shape, 2.0))
+    made = least_wood.least_wood(
+        drawn, least_wood.as_cut(drawn), (np.array([40.0]), np.array([150.0])), np.array([10.0]), 1e-3,
+        Bounds(np.full(shape, 6.0)), None,
+    )  # fmt: skip
+    found = least_wood.least_overstep(made)
+    over, taken = found.value
+    assert found.converged
+    assert over == pytest.approx(4.002, abs=1e-4)
+    assert float(made.hollow(taken)(np.array(40.0), np.array(150.0))) == pytest.approx(10.002, abs=1e-4)
+    # Of all seats of that overstep it is the one of least wood: by scipy's HiGHS with bounds that far down.
+    most = made.most.copy()
+    most[made.bound_rows :] += over + 1e-6
+    least = linprog(made.cost, made.matrix, most)
+    assert made.cost @ taken == pytest.approx(least.fun, rel=1e-3)

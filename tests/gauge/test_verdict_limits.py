@@ -174,3 +174,42 @@ def test_done_is_what_is_surely_within_the_tolerance_to_either_side():
     for error, state in ((0.5 / 1.66, DONE), (0.5 / 1.63, QUESTIONED)):
         assert confirmed_twice(0.0, error=error).state == (state,) * 2
     assert norm.cdf(verdict.WITHIN) == pytest.approx(0.95, abs=1e-3)
+
+
+@pytest.mark.parametrize(("sigmas", "proud"), [(3.45, False), (3.55, True)])
+def test_wood_stands_proud_where_more_is_to_be_taken_than_the_seat_is_deep(sigmas, proud):
+    """Surely more: by three and a half errors, of 0.3 mm here, where that is more than the tolerance."""
+    n = 2
+    take = 2.0 + 0.3 * sigmas
+    readings = SimpleNamespace(
+        read=np.ones(n, dtype=bool), bar_error_mm=np.zeros(n), x_mm=np.zeros(n), y_mm=np.zeros(n),
+        to_take_mm=np.full(n, take), target_mm=np.full(n, 2.0), told_here=np.zeros(n, dtype=bool),
+        bars=SimpleNamespace(noise_mm=0.2),
+    )  # fmt: skip
+    surface = SimpleNamespace(
+        at=lambda x, y: np.full(len(x), -take), error_mm=lambda x, y: np.full(len(x), 0.3)
+    )
+    again = Repeats(NO, np.arange(n), NO, NO)
+    said = verdict.verdict(
+        readings, surface, again, (NO, NO), np.ones(n, dtype=bool), 0.2, (TOLERANCE_MM, SPACING_MM)
+    )
+    assert said.why == ((verdict.PROUD,) * n if proud else ("",) * n)
+
+
+@pytest.mark.parametrize(("sigmas", "against"), [(2.45, False), (2.55, True)])
+def test_a_reading_speaks_against_a_cut_from_two_and_a_half_of_its_own_deviations_on(sigmas, against):
+    """The surface says 3 mm are to be taken; the reading, of 0.2 mm of scatter, says less by so many of them."""
+    n = 2
+    readings = SimpleNamespace(
+        read=np.ones(n, dtype=bool), bar_error_mm=np.zeros(n), x_mm=np.zeros(n), y_mm=np.zeros(n),
+        to_take_mm=np.full(n, 3.0 - 0.2 * sigmas), target_mm=np.full(n, 9.0), told_here=np.zeros(n, dtype=bool),
+        bars=SimpleNamespace(noise_mm=0.2),
+    )  # fmt: skip
+    surface = SimpleNamespace(
+        at=lambda x, y: np.full(len(x), -3.0), error_mm=lambda x, y: np.full(len(x), 0.05)
+    )
+    again = Repeats(NO, np.arange(n), NO, NO)
+    said = verdict.verdict(
+        readings, surface, again, (NO, NO), np.ones(n, dtype=bool), 0.2, (TOLERANCE_MM, SPACING_MM)
+    )
+    assert said.state == ((QUESTIONED if against else verdict.TAKE),) * n

@@ -6,12 +6,15 @@ import numpy as np
 import pytest
 
 from seatmesh.body.body import Measure
+from seatmesh.body.measures import MEASURES
+from seatmesh.body.survey.draw import DRAWN, joints_of
 from seatmesh.body.survey.estimate import estimate_body
 from seatmesh.errors import InputError, ValueRefusedError
 from seatmesh.marks import correction
 from seatmesh.marks.known_points import KnownPoint, check_known_points
 from seatmesh.marks.mark import Mark
-from seatmesh.marks.parameters import PARAMETERS, prior_of, readings_of
+from seatmesh.marks.parameters import MEASURED, PARAMETERS, prior_of, readings_of
+from seatmesh.marks.question import unevenness
 from seatmesh.marks.sides import across_mm, by_sign
 
 
@@ -95,3 +98,52 @@ def test_a_reading_is_a_slip_from_four_standard_errors_on(monkeypatch, surprise,
     monkeypatch.setattr(correction, "_fit", lambda *_: fit)
     which, _ = correction._without_slips(None, None, (), SimpleNamespace(values=np.zeros(3)))
     assert which.tolist() == [True, kept, True]
+
+
+def test_left_and_right_are_told_apart_by_the_error_of_their_means():
+    """Errors of 4 and 3 mm make a mean's of 5 / 2 mm; with the single mark's 6 mm on the other side 6.5 mm."""
+    marks = [
+        Mark("sit bone", "left", -61.0, 150.0, 4.0),
+        Mark("sit bone", "left", -57.0, 154.0, 3.0),
+        Mark("sit bone", "right", 66.0, 149.0, 6.0),
+    ]
+    readings = readings_of(marks)
+    made = readings.values + np.where(readings.mark == 2, 1.0, 0.0)
+    across, along = unevenness(marks, readings, made)
+    assert across.standard_error_mm == pytest.approx(6.5)
+    assert across.right_minus_left_mm == pytest.approx(66.0 - 59.0)
+    assert across.explained_mm == pytest.approx(67.0 - 59.0)
+    assert along.standard_error_mm == pytest.approx(6.5)
+    assert along.right_minus_left_mm == pytest.approx(149.0 - 152.0)
+
+
+@pytest.mark.parametrize("end", ["lowest", "highest"])
+@pytest.mark.parametrize(("errors", "kept"), [(1.95, True), (2.05, False)])
+def test_a_body_that_no_adult_has_is_refused_from_two_of_its_own_errors_on(end, errors, kept):
+    body = estimate_body("female", 1660.0, 64.0)
+    limit = getattr(MEASURES["sit_bone_spacing_mm"], end)
+    beyond = limit + (errors if end == "highest" else -errors) * 3.0
+    measures = {**body.measures, "sit_bone_spacing_mm": Measure(beyond, 3.0, "estimated")}
+    estimates = {name: SimpleNamespace(standard_error=1.0) for name in ("splay_deg", "along_mm", "across_mm")}
+    if kept:
+        correction._check_plausible(measures, body.habit, estimates, ())
+    else:
+        with pytest.raises(ValueRefusedError, match="sit_bone_spacing_mm"):
+            correction._check_plausible(measures, body.habit, estimates, ())
+
+
+def test_errors_of_a_body_without_a_sex_are_tied_as_in_a_mixture_of_both():
+    """Correlation of the measures by the law of total variance: within the sexes, and between their means."""
+    body = estimate_body(None, 1700.0, 70.0)
+    root = prior_of(body).root[: len(MEASURED), : len(MEASURED)]
+    joints = joints_of(body)
+    assert len(joints) == 2
+    which = [DRAWN.index(name) for name in MEASURED]
+    share = joints[0].weight
+    within = sum(one.weight * one.covariance for one in joints)
+    between = share * (1.0 - share) * np.outer(*[joints[0].mean - joints[1].mean] * 2)
+    whole = (within + between)[np.ix_(which, which)]
+    apart = np.sqrt(np.diag(whole))
+    own = root @ root.T
+    errors = np.sqrt(np.diag(own))
+    assert own / np.outer(errors, errors) == pytest.approx(whole / np.outer(apart, apart), abs=1e-6)

@@ -5,11 +5,11 @@
 A number is moved by 4 % (a whole number by one), a sign is turned: ``+`` into ``-``, ``*`` into ``/`` and back.
 Numbers in messages, indices, powers, tolerances of solvers and 0, 1 and 2 are left alone: they hold no fact.
 
-First the tests are run without any change: those that fail then tell nothing. Then each change is made to the text of
-one module as a process of its own imports it (the files stay as they are), and the tests beside it run until one
-fails, those that import the module first. A change that no test notices has survived. Survivors that do no harm stand
-in `harmless_mutations.toml` with the reason. Of the 150 changes of seed 12, 141 were killed, 6 do no harm, 3 led
-to code that was mended.
+First the tests are run without any change, under coverage: those that fail then tell nothing, and it is learned which
+test runs which line. Then each change is made to the text of one module as a process of its own imports it (the files
+stay as they are). The quickest tests that run the changed line come first, since most changes fall there within a
+second; what passes them meets all the tests beside the module. A change that none of them notices has survived.
+Survivors that do no harm stand in `harmless_mutations.toml` with the reason.
 """
 
 from __future__ import annotations
@@ -17,11 +17,13 @@ from __future__ import annotations
 import argparse
 import ast
 import os
+import pickle
 import re
 import signal
 import sys
+import tempfile
 import tomllib
-from collections import Counter
+from collections import Counter, defaultdict
 from dataclasses import dataclass
 from importlib import import_module
 from importlib.abc import MetaPathFinder
@@ -30,6 +32,11 @@ from importlib.util import spec_from_file_location
 from pathlib import Path
 from types import CodeType
 
+# Each process has a core for itself: threads of the linear algebra, which a fork inherits, would wait for one another.
+for _threads in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"):
+    os.environ.setdefault(_threads, "1")
+
+import coverage
 import numpy as np
 import pytest
 
@@ -37,13 +44,20 @@ ROOT = Path(__file__).resolve().parents[2]
 STEP = 1.04
 LONGEST_S = 240
 """The tests beside a module take a minute at most: one that runs longer has noticed the change by never ending."""
+QUICK_S = 6.0
+"""How long the tests that run a changed line may take together before all others are asked as well."""
 SLOW_TO_IMPORT = (
     "scipy.interpolate", "scipy.ndimage", "scipy.optimize", "scipy.sparse.linalg", "scipy.spatial.transform",
-    "scipy.stats", "shapely",
+    "scipy.stats", "shapely", "hypothesis", "pytest_benchmark.plugin", "matplotlib.figure", "trimesh", "pydantic",
 )  # fmt: skip
+PYTEST = [
+    "-q", "-x", "-p", "no:cacheprovider", "-p", "pytest_benchmark.plugin", "-m", "not slow and not browser",
+    "-W", "ignore::pytest.PytestAssertRewriteWarning",
+]  # fmt: skip
+"""Other plugins stay away: to import them takes longer than most tests."""
 CLOSED_FORMS = ["tests/verification/test_theory.py", "tests/teacher/test_law.py"]
 NEIGHBOURS = {
-    "seatmesh/body": ["tests/body", "tests/seating", "tests/marks", "tests/test_sources.py"],
+    "seatmesh/body": ["tests/body", *CLOSED_FORMS, "tests/seating", "tests/marks", "tests/test_sources.py"],
     "seatmesh/tissue.py": ["tests/test_tissue.py", *CLOSED_FORMS, "tests/seating"],
     "seatmesh/contact.py": ["tests/test_contact.py", *CLOSED_FORMS, "tests/seating"],
     "seatmesh/seating": ["tests/seating", *CLOSED_FORMS, "tests/picture/test_contact_map.py"],
@@ -253,8 +267,110 @@ def neighbours_of(path: Path) -> list[str]:
     return [str(one.relative_to(ROOT)) for one in nearest]
 
 
-def start(mutation: Mutation | None, tests: list[str]) -> int:
-    """Run tests in a process of their own, with a change in place if one is given; return the process's number.
+@dataclass(frozen=True)
+class Ran:
+    """What the tests ran while nothing was changed.
+
+    Attributes
+    ----------
+    lines
+        The tests that ran each line of a file.
+    seconds
+        How long each test took.
+    """
+
+    lines: dict[str, dict[int, set[str]]]
+    seconds: dict[str, float]
+
+    def quickest(self, mutation: Mutation) -> list[str]:
+        """Return the quickest neighbouring tests that run a changed line, or what is defined on it."""
+        beside = neighbours_of(mutation.path)
+        first, names = statement_at(mutation)
+        ran = self.lines[str(mutation.path)]
+        tests = ran.get(first, set()) | ran.get(mutation.line, set())
+        if not tests and names:
+            word = re.compile(rf"\b({'|'.join(names)})\b")
+            rows = enumerate((ROOT / mutation.path).read_text("utf-8").splitlines(), start=1)
+            naming = {one for one in beside if word.search((ROOT / one).read_text("utf-8"))}
+            tests = {one for line, row in rows if word.search(row) for one in ran.get(line, set())}
+            tests |= {one for one in self.seconds if file_of(one) in naming}
+        quick, left = [], QUICK_S
+        for test in sorted(tests, key=lambda one: (self.seconds[one], one)):
+            left -= self.seconds[test]
+            if left < 0.0:
+                break
+            if file_of(test) in beside:
+                quick.append(test)
+        return quick
+
+
+def file_of(test: str) -> str:
+    """Return the file of a test."""
+    return test.split("::", maxsplit=1)[0]
+
+
+def statement_at(mutation: Mutation) -> tuple[int, list[str]]:
+    """Return the first line of the innermost statement that a change is in, and the names that it defines."""
+    tree = ast.parse((ROOT / mutation.path).read_text("utf-8"))
+    around = [
+        node
+        for node in ast.walk(tree)
+        if isinstance(node, ast.stmt) and node.lineno <= mutation.line <= (node.end_lineno or 0)
+    ]
+    inner = max(around, key=lambda node: node.lineno)
+    stored = [one for one in ast.walk(inner) if isinstance(one, ast.Name) and isinstance(one.ctx, ast.Store)]
+    return inner.lineno, [one.id for one in stored]
+
+
+class Watched:
+    """A plugin that tells coverage which test runs, and how long each takes."""
+
+    def __init__(self, seen: coverage.Coverage) -> None:
+        self.seen, self.seconds = seen, defaultdict[str, float](float)
+
+    @pytest.hookimpl(wrapper=True)
+    def pytest_runtest_protocol(self, item: pytest.Item):
+        """Run a test, with its fixtures, under its own name."""
+        self.seen.switch_context(item.nodeid)
+        try:
+            return (yield)
+        finally:
+            self.seen.switch_context("")
+
+    def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
+        """Add up what a test and its fixtures took."""
+        self.seconds[report.nodeid] += report.duration
+
+
+def ran_unchanged(paths: list[Path]) -> Ran:
+    """Run the tests beside modules in a process of their own, and return what they ran; end all if any fails."""
+    beside = list(dict.fromkeys(test for path in paths for test in neighbours_of(path)))
+    with tempfile.TemporaryDirectory() as folder:
+        kept = Path(folder) / "ran"
+        child = os.fork()
+        if not child:
+            seen = coverage.Coverage(data_file=None, include=[str(ROOT / "seatmesh/*")], config_file=False)
+            watched = Watched(seen)
+            seen.start()
+            code = pytest.main([*PYTEST, *beside], plugins=[watched])
+            seen.stop()
+            by_line = {
+                str(path): {
+                    line: set(tests) - {""}
+                    for line, tests in seen.get_data().contexts_by_lineno(str(ROOT / path)).items()
+                }
+                for path in paths
+            }
+            kept.write_bytes(pickle.dumps((by_line, dict(watched.seconds))))
+            sys.stdout.flush()
+            os._exit(int(code))
+        if not passed(os.waitpid(child, 0)[1]):
+            raise SystemExit("The tests fail without any change: nothing can be learned from them.")
+        return Ran(*pickle.loads(kept.read_bytes()))
+
+
+def start(mutation: Mutation, quick: list[str]) -> int:
+    """Run tests with a change in place in a process of their own, the quick ones first; return the process's number.
 
     This process has not imported seatmesh, but what is slow to import beside it, and each new one inherits that.
     """
@@ -263,12 +379,12 @@ def start(mutation: Mutation | None, tests: list[str]) -> int:
         return child
     signal.alarm(LONGEST_S)
     nothing = os.open(os.devnull, os.O_WRONLY)
-    if mutation is not None:
-        os.dup2(nothing, 1)
-        os.dup2(nothing, 2)
-        sys.meta_path.insert(0, Changed(mutation))
-    code = pytest.main(["-q", "-x", "-p", "no:cacheprovider", "-m", "not slow and not browser", *tests])
-    sys.stdout.flush()
+    os.dup2(nothing, 1)
+    os.dup2(nothing, 2)
+    sys.meta_path.insert(0, Changed(mutation))
+    code = pytest.main([*PYTEST, *quick]) if quick else pytest.ExitCode.OK
+    if code == pytest.ExitCode.OK:
+        code = pytest.main([*PYTEST, *neighbours_of(mutation.path)])
     os._exit(int(code))
 
 
@@ -296,15 +412,18 @@ def why_harmless(mutation: Mutation, known: dict[tuple[str, str, str], str]) -> 
 
 def run(drawn: list[Mutation], jobs: int) -> Counter[str]:
     """Try changes, print what became of each, and return how many were killed, harmless, and survived."""
+    ran = ran_unchanged(list(dict.fromkeys(one.path for one in drawn)))
     known, became = harmless(), Counter[str]()
     waiting, running = drawn[::-1], dict[int, Mutation]()
     while waiting or running:
         while waiting and len(running) < jobs:
-            running[start(waiting[-1], neighbours_of(waiting[-1].path))] = waiting[-1]
+            running[start(waiting[-1], ran.quickest(waiting[-1]))] = waiting[-1]
             waiting.pop()
         child, status = os.wait()
         mutation, alive = running.pop(child), passed(status)
         why = why_harmless(mutation, known) if alive else ""
+        if os.WIFSIGNALED(status):
+            why = f"it never ended: stopped by signal {os.WTERMSIG(status)}"
         word = "killed" if not alive else "harmless" if why else "SURVIVED"
         became[word] += 1
         sys.stdout.write(f"{word:>8}  {mutation.words}{f'  ({why})' if why else ''}\n")
@@ -325,11 +444,9 @@ def main() -> None:
     if given.list:
         sys.stdout.writelines(f"{one.words}\n" for one in drawn)
         return
+    os.environ["PYTEST_DISABLE_PLUGIN_AUTOLOAD"] = "1"
     for name in SLOW_TO_IMPORT:
         import_module(name)
-    beside = list(dict.fromkeys(test for one in drawn for test in neighbours_of(one.path)))
-    if not passed(os.waitpid(start(None, beside), 0)[1]):
-        raise SystemExit("The tests fail without any change: nothing can be learned from them.")
     became = run(drawn, given.jobs)
     counts = (f"{became[word]} {word.lower()}" for word in ("killed", "harmless", "SURVIVED"))
     sys.stdout.write(f"{len(drawn)} changes: {', '.join(counts)}\n")

@@ -76,7 +76,7 @@ def without_misread(
     for _ in range(int(MOST_SHARE * len(values_mm)) if len(values_mm) >= FEWEST else 0):
         off, deviation = surface.left_out()
         # Each is judged by the noise of the others: its own slip would hide it.
-        freedom = int(sound.sum()) - 3
+        freedom = _freedom(surface)
         ratio = off / deviation
         ratio = ratio * np.sqrt((freedom - 1) / np.maximum(freedom - ratio**2, 1e-9))
         worst = int(np.argmax(np.abs(ratio) * (np.abs(off) >= LEAST_MM)))
@@ -92,12 +92,18 @@ def without_misread(
     return Sound(surface, sound, stay | _left_over(surface, len(values_mm)))
 
 
+def _freedom(surface: FairSurface) -> int:
+    """Return how many readings are left to tell the scatter once a plane is laid through them."""
+    count, of_a_plane = surface.places.plane.shape
+    return int(count - of_a_plane)
+
+
 def _left_over(surface: FairSurface, count: int) -> Bools:
     """Tell which readings still lie far from what all others foretell."""
     if len(surface.values_mm) < FEWEST:
         return np.zeros(len(surface.values_mm), dtype=bool)
     off, deviation = surface.left_out()
-    return np.asarray((np.abs(off) >= LEAST_MM) & (np.abs(off) > limit(len(off) - 3, count) * deviation))
+    return np.asarray((np.abs(off) >= LEAST_MM) & (np.abs(off) > limit(_freedom(surface), count) * deviation))
 
 
 def _explained(x: Floats, y: Floats, values: Floats, k: int, surface: FairSurface) -> bool:

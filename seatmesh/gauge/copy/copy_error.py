@@ -137,11 +137,11 @@ def _deepest(depth: Floats, unsure: Floats) -> tuple[float, float]:
     The greatest of many unsure depths is chosen for its luck: that of the copy overshoots the true one as that of
     draws about the copy overshoots the copy's (the bootstrap's argument; Efron and Tibshirani 1993, from memory).
     """
-    # Eigenvalues, not Cholesky: of exact readings nothing is left unsure but what rounding makes of it.
+    # The symmetric root, not Cholesky's: of exact readings nothing is left unsure but what rounding makes of it. It
+    # moves steadily with the covariance, where eigenvectors turn and change sign.
     value, axes = la.eigh(unsure, check_finite=False)
-    draws = depth[:, None] + (axes * np.sqrt(np.maximum(value, 0.0))) @ np.random.default_rng(SEED).normal(
-        size=(len(depth), DRAWS)
-    )
+    root = (axes * np.sqrt(np.maximum(value, 0.0))) @ axes.T
+    draws = depth[:, None] + root @ np.random.default_rng(SEED).normal(size=(len(depth), DRAWS))
     true = 2.0 * depth.max() - draws.max(axis=0)
     low, middle, high = np.quantile(true, [0.05, 0.5, 0.95])
     return float(middle - LEVEL_UNSURE * (middle - low)), float(middle + LEVEL_UNSURE * (high - middle))

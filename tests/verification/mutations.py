@@ -170,14 +170,13 @@ def _walk(node: ast.AST, parents: tuple[ast.AST, ...]):
 
 
 def _is_fact(node: ast.Constant, parents: tuple[ast.AST, ...]) -> bool:
-    if isinstance(node.value, bool) or not isinstance(node.value, int | float) or node.value in NO_FACT:
+    if isinstance(node.value, bool) or not isinstance(node.value, int | float):
         return False
-    if abs(node.value) < LEAST_FACT:
+    if node.value in NO_FACT or abs(node.value) < LEAST_FACT:
         return False
     for parent in parents:
-        if isinstance(parent, ast.JoinedStr | ast.Subscript | ast.Raise | ast.Assert):
-            return False
-        if isinstance(parent, ast.BinOp) and isinstance(parent.op, ast.Pow) and parent.right is node:
+        power = isinstance(parent, ast.BinOp) and isinstance(parent.op, ast.Pow) and parent.right is node
+        if power or isinstance(parent, ast.JoinedStr | ast.Subscript | ast.Raise | ast.Assert):
             return False
         if isinstance(parent, ast.Assign | ast.AnnAssign):
             targets = parent.targets if isinstance(parent, ast.Assign) else [parent.target]

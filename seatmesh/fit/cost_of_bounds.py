@@ -18,6 +18,8 @@ from seatmesh.surface import Seat
 
 POINT_MM = 3.0
 """Largest distance of the points: between them a fair surface oversteps its bound by hardly anything."""
+SOLVED_MM = 1e-5
+"""Two fits agree no better than their solver ends: a smaller difference is none."""
 
 
 class HeldBack(NamedTuple):
@@ -53,7 +55,7 @@ def most_held_back(fit: HollowFit, held: Seat) -> HeldBack:
     deeper = np.where(held.blank.inside_mm(right[None, :], y[:, None]) >= 0.0, deeper, 0.0)
     row, column = np.unravel_index(int(np.argmax(deeper)), deeper.shape)
     cost = float(deeper[row, column])
-    return HeldBack(cost, float(right[column]), float(y[row])) if cost > 0.0 else NOTHING
+    return HeldBack(cost, float(right[column]), float(y[row])) if cost > SOLVED_MM else NOTHING
 
 
 def _points(fit: HollowFit) -> tuple[Floats, Floats]:

@@ -8,7 +8,16 @@ import pytest
 from seatmesh import Blank, Seat, estimate_body
 from seatmesh.design.report.wood_notes import pommel_mm
 from seatmesh.fit import fairness
-from seatmesh.fit.fairness import FELT_SLOPE, STEP_MM, slope_turns, turns_at, undulations, waviness
+from seatmesh.fit.fairness import (
+    FELT_SLOPE,
+    STEP_MM,
+    _left_by_joints,
+    _samples,
+    slope_turns,
+    turns_at,
+    undulations,
+    waviness,
+)
 from seatmesh.fit.hollow import FAIRNESS_MM, Guest, fair, prepare
 from seatmesh.fit.programme import programme_over
 from seatmesh.fit.wishes import Wishes
@@ -58,6 +67,17 @@ def test_a_joint_that_the_surface_stays_clear_of_calls_for_nothing():
     clear = replace(ZONE, keep_mm=21.0)
     bumped = bowl([(*AT, 3.0)])
     assert undulations(Seat(Blank(joints=(clear,)), hollow=bumped)) == undulations(Seat(hollow=bumped)) > 0
+
+
+def test_what_holds_a_surface_up_beside_joints_is_what_bounds_it():
+    """Where a joint leaves least, over an under-bevel too, the depth allowed is that of the blank itself."""
+    beside = Joint("circle", 190.0, 250.0, diameter_mm=30.0, keep_mm=36.0, around_mm=0.0)
+    blank = Blank(under_bevel_width_mm=90.0, under_bevel_height_mm=15.0, joints=(beside,))
+    allowed, _ = _left_by_joints(blank, 0.0)
+    columns, rows = np.meshgrid(*_samples(blank, 0.0))
+    held = np.isfinite(allowed)
+    assert np.count_nonzero(held) > 50
+    assert allowed[held] == pytest.approx(blank.allowed_depth_mm(columns, rows)[held], abs=1e-9)
 
 
 def test_turns_are_told_where_the_slope_is_at_its_extreme():

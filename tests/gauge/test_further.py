@@ -119,12 +119,16 @@ def test_a_place_is_worth_reading_where_it_may_turn_out_either_way_by_a_tenth():
         assert bool(chosen) == (abs(sigmas) < 1.2816)
 
 
-def test_the_next_place_is_chosen_for_what_the_last_one_leaves_open():
-    """Two places side by side that hang together: reading one tells most of the other, so a third comes before it."""
+@pytest.mark.parametrize("unsure_mm", [0.9, 0.2])
+def test_the_next_place_is_chosen_for_what_the_last_one_leaves_open(unsure_mm):
+    """Two places side by side that hang together: reading one tells most of the other, so a third comes before it.
+
+    That holds too where a reading scatters by more than is unsure.
+    """
     seat, readings, _ = mound(5.0, 60.0)
     told = np.ones(len(readings.point), dtype=bool)
     x, _, _ = further_readings._candidates(seat, readings, told, 25.0)
-    among = np.diag(np.linspace(0.9, 0.8, len(x)) ** 2)
+    among = np.diag((unsure_mm * np.linspace(1.0, 0.9, len(x))) ** 2)
     among[0, 1] = among[1, 0] = 0.99 * np.sqrt(among[0, 0] * among[1, 1])
     surface = SimpleNamespace(
         at=lambda x, y: np.full(len(x), -0.5), covariance_mm2=lambda x, y: among, noise_mm=0.25

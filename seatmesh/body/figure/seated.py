@@ -45,8 +45,8 @@ LEAST_TISSUE_MM = 8.0
 LEAST_HELD_MM = 30.0
 """Flesh whose skin lies higher up than this below the hips, between the thighs and far up the sides, counts as held so
 far away: the elements that taught the law end there."""
-SLOPE_MM = 1.0
-"""Length over which the slope of the skin is taken."""
+SLOPE_STEP_MM = 0.5
+"""How far to either side the skin is looked at for its slope."""
 BUTTOCK_END_MM = 45.0
 """The thigh is counted from this far ahead of the sit bones, the buttock up to there."""
 
@@ -98,9 +98,9 @@ class SeatedBody:
 
     def _rise(self, x: Floats, y: Floats) -> Floats:
         """Return sin^2 of the slope of the skin over points (n,)."""
-        half = 0.5 * SLOPE_MM
-        by_x = (self._skin(x + half, y) - self._skin(x - half, y)) / SLOPE_MM
-        by_y = (self._skin(x, y + half) - self._skin(x, y - half)) / SLOPE_MM
+        step = SLOPE_STEP_MM
+        by_x = (self._skin(x + step, y) - self._skin(x - step, y)) / (2.0 * step)
+        by_y = (self._skin(x, y + step) - self._skin(x, y - step)) / (2.0 * step)
         steep = by_x**2 + by_y**2
         return np.asarray(steep / (1.0 + steep))
 

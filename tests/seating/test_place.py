@@ -72,3 +72,19 @@ def test_the_back_of_the_buttocks_reaches_15_mm_over_the_deck_and_stays_10_mm_on
     assert usual_back_mm(Blank(deck_mm=50.0)) == 35.0
     assert usual_back_mm(Blank(deck_mm=25.2)) == pytest.approx(10.2)
     assert usual_back_mm(Blank(deck_mm=24.0)) == 10.0
+
+
+def test_ends_of_hips_and_sit_bones_lie_at_half_their_breadths():
+    """To either side of the middle: half of the hip breadth, half of the distance of the sit bones, both in line."""
+    blank = Blank()
+    seated = seat_body(BODY, Posture())
+    x0, y0 = seat_place_mm(BODY, seated, blank)
+    made = {(one.name, one.side): one.points_mm for one in places(BODY, blank)}
+    halves = {
+        "hip end": 0.5 * BODY.value("hip_breadth_sitting_mm"),
+        "sit bone": 0.5 * BODY.value("sit_bone_spacing_mm"),
+    }
+    for name, half in halves.items():
+        for side, sign in (("left", -1.0), ("right", 1.0)):
+            (point,) = made[name, side]
+            assert point == pytest.approx((x0 + sign * half, y0), abs=1e-6), (name, side)

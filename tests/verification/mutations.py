@@ -448,6 +448,8 @@ def main() -> None:
         sys.stdout.writelines(f"{one.words}\n" for one in drawn)
         return
     os.environ["PYTEST_DISABLE_PLUGIN_AUTOLOAD"] = "1"
+    # The tree is tried, not a copy of it that may be installed.
+    sys.path.insert(0, str(ROOT))
     for name in SLOW_TO_IMPORT:
         import_module(name)
     became = run(drawn, given.jobs)

@@ -210,6 +210,10 @@ def test_half_widths_hold_ninety_in_a_hundred(carved_seat):
     both = fit.covariance_mm2(np.array([60.0]), np.array([200.0]), 0.5)[0, 0]
     pair = fit.covariance_mm2(np.array([60.0, -60.0]), np.array([200.0, 200.0]))
     assert both == pytest.approx(pair.mean(), rel=1e-6)
+    # Of a mean of two sides the marks of the tool have half of their variance.
+    mean = copy_error(seat, fit, mirror_share=0.5)
+    of_mean = fit.covariance_mm2(*at, 0.5)[0, 0]
+    assert mean.half_width_mm[k] == pytest.approx(1.6449 * np.sqrt(of_mean + 0.5 * own))
 
 
 def test_usual_bars_and_scatter_are_as_written():

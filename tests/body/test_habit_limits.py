@@ -29,3 +29,9 @@ def test_what_is_said_of_a_habit_is_taken_up_to_its_limits(key):
     for beyond in (low - 0.1, high + 0.1):
         with pytest.raises(ValueRefusedError, match=key):
             read(key, beyond)
+
+
+def test_thighs_of_whom_nothing_is_said_splay_by_six_degrees():
+    """Common practice, from memory: hip-wide knees. Pelvis and place are the usual ones."""
+    habit = body_from_table({"stature_mm": 1650, "mass_kg": 62}, "body file 'a.toml'", "a").habit
+    assert (habit.splay_deg, habit.pelvis_tilt_deg, habit.forward_mm, habit.across_mm) == (6.0, 0.0, 0.0, 0.0)

@@ -61,7 +61,7 @@ def one(value, usual=0.0):
         (
             {"height_error_mm": one(0.592 / Z90)},
             {"height_error_mm": one(0.608 / Z90)},
-            "row 200 mm from the rear edge: uncut wood tells the height of the bar to",
+            "row 200 mm from the rear edge: uncut wood tells the height of the bar to 0.61 mm only",
         ),
     ],
 )

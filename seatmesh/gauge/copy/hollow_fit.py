@@ -33,7 +33,8 @@ SETTLE = 9
 FAR, LEAST_MM = 4.0, 0.5
 """A reading is questioned where it lies so many standard deviations, and so far, from what all others foretell."""
 MOST_SHARE = 0.15
-HELD_SD_MM, HOLDING_ROUNDS = 0.05, 6
+HELD_SD_MM = 0.05
+HOLDING_ROUNDS = 6
 NONE_HELD: Ints = np.zeros(0, dtype=np.int64)
 
 

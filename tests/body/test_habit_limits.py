@@ -7,6 +7,7 @@ a sitter perches up to 150 mm forward of where most sit or 80 mm behind it, and 
 import pytest
 
 from seatmesh.body.body_file import body_from_table
+from seatmesh.body.measures import MEASURES
 from seatmesh.errors import ValueRefusedError
 
 LIMITS = {
@@ -35,3 +36,18 @@ def test_thighs_of_whom_nothing_is_said_splay_by_six_degrees():
     """Common practice, from memory: hip-wide knees. Pelvis and place are the usual ones."""
     habit = body_from_table({"stature_mm": 1650, "mass_kg": 62}, "body file 'a.toml'", "a").habit
     assert (habit.splay_deg, habit.pelvis_tilt_deg, habit.forward_mm, habit.across_mm) == (6.0, 0.0, 0.0, 0.0)
+
+
+@pytest.mark.parametrize("name", ["mass_kg", "hip_breadth_sitting_mm"])
+def test_a_reading_scatters_by_no_more_than_all_people_differ(name):
+    kind = MEASURES[name]
+    widest = kind.highest - kind.lowest
+
+    def taken(error):
+        table = {"stature_mm": 1650, "mass_kg": 62, name: 380 if name != "mass_kg" else 62}
+        body = body_from_table({**table, "standard_errors": {name: error}}, "body file 'a.toml'", "a")
+        return body.measures[name].standard_error
+
+    assert taken(widest) == widest
+    with pytest.raises(ValueRefusedError, match=f"allowed are 0 to {widest:g}"):
+        taken(1.01 * widest)

@@ -9,7 +9,7 @@ import shapely
 from seatmesh.errors import MissingKeyError, ValueRefusedError
 from seatmesh.wood.blank import Blank
 from seatmesh.wood.drilled import Cells, Cylinder
-from seatmesh.wood.joint import Joint
+from seatmesh.wood.joint import Joint, WoodAround
 
 WIDE = Blank(width_mm=600.0, depth_mm=600.0, outline="straight-sided")
 
@@ -243,3 +243,14 @@ def test_a_leaning_hole_lies_over_the_ellipses_of_its_two_ends(lean):
     ):  # fmt: skip
         at = np.array([x]), np.array([y])
         assert np.isfinite(hole.highest(Cells(at[0], at[0], at[1], at[1]), 15.0))[0] == over
+
+
+@pytest.mark.parametrize(
+    ("lean_deg", "short_mm"), [(0.0, 5.0), (30.0, 30.0 - 25.0 / np.cos(np.radians(30.0)))]
+)
+def test_a_mortise_over_a_bevel_falls_short_by_what_the_bevel_took(lean_deg, short_mm):
+    """By hand: of 30 mm the bevel leaves 25, longer along a leaning axis; 20 mm deep and 10 mm to stay want 30."""
+    mortise = Joint(
+        "leg mortise", 150.0, 345.0, diameter_mm=25.0, depth_mm=20.0, angle_deg=lean_deg, keep_mm=10.0
+    )
+    assert mortise.short_of_mm(WoodAround(30.0, 18.0, 215.0, lambda x, y: 5.0)) == pytest.approx(short_mm)

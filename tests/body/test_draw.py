@@ -223,3 +223,12 @@ def test_a_tissue_that_was_given_is_drawn_at_the_quantiles_of_its_error() -> Non
     shares = np.array([0.1, 0.5, 0.8])
     drawn = draw._tissue(replace(WOMAN, measures=given), ("female",) * 3, np.zeros((3, 12)), shares)
     assert drawn == pytest.approx(norm.ppf(shares, 40.0, 3.0))
+
+
+def test_a_flatness_that_was_given_is_drawn_at_the_quantiles_of_its_error() -> None:
+    """SciPy's normal distribution: flatter at a greater share of people."""
+    given = {**WOMAN.measures, FLATNESS: Measure(110.0, 6.0, "given")}
+    shares = np.array([0.1, 0.5, 0.8])
+    assert draw._flatness(replace(WOMAN, measures=given), shares) == pytest.approx(
+        norm.ppf(shares, 110.0, 6.0)
+    )

@@ -10,7 +10,7 @@ First the tests are run without any change, under coverage: those that fail then
 test runs which line. Then each change is made to the text of one module as a process of its own imports it (the files
 stay as they are). The quickest tests that run the changed line come first, since most changes fall there within a
 second; what passes them meets all the tests beside the module. A change that none of them notices has survived.
-Survivors that do no harm stand in `harmless_mutations.toml` with the reason.
+Survivors that do no harm stand in `harmless_mutations.toml` with the reason; they are not drawn again.
 """
 
 from __future__ import annotations
@@ -228,10 +228,17 @@ def numeric_files() -> list[Path]:
     return [one.relative_to(ROOT) for one in dict.fromkeys(files) if "picture" not in one.name]
 
 
-def sample(count: int, seed: int) -> list[Mutation]:
-    """Return random changes, no two alike, drawn file by file so that long files do not crowd out short ones."""
+def sample(count: int, seed: int, known: dict[tuple[str, str, str], str] | None = None) -> list[Mutation]:
+    """Return random changes, no two alike, none that is known to do no harm.
+
+    They are drawn file by file so that long files do not crowd out short ones.
+    """
     rng = np.random.default_rng(seed)
-    pools = [pool for path in numeric_files() if (pool := mutations_of(path))]
+    pools = [
+        pool
+        for path in numeric_files()
+        if (pool := [one for one in mutations_of(path) if not why_harmless(one, known or {})])
+    ]
     drawn: list[Mutation] = []
     for pool in pools:
         rng.shuffle(pool)  # type: ignore[arg-type]
@@ -442,10 +449,12 @@ def main() -> None:
     parser.add_argument("--count", type=int, default=150)
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--only", default="", help="part of a line that --list prints, such as tissue.py")
+    parser.add_argument("--harmless", action="store_true", help="draw those too that are known to do no harm")
     parser.add_argument("--jobs", type=int, default=1)
     parser.add_argument("--list", action="store_true", help="print the changes, try none")
     given = parser.parse_args()
-    drawn = [one for one in sample(given.count, given.seed) if given.only in one.words]
+    known = {} if given.harmless else harmless()
+    drawn = [one for one in sample(given.count, given.seed, known) if given.only in one.words]
     if given.list:
         sys.stdout.writelines(f"{one.words}\n" for one in drawn)
         return

@@ -112,3 +112,16 @@ def test_modulus_stands_where_published_moduli_do():
     # at half of the thickness.
     pressure = TissueBed(TISSUE, even_layer(np.array([40.0]))).response(np.array([20.0]))[0][0]
     assert 30.0 < 1000.0 * pressure / 0.5 < 250.0
+
+
+def test_the_most_overlap_leaves_a_twentieth():
+    # By hand: a ball of 20 mm, 60 mm straight above: 40 mm of tissue, of which 38 may go. Beside it, with the centre
+    # 10 mm aside, the place may rise until a twentieth is left.
+    ball = Backing(
+        np.array([[0.0, 10.0, 0.0]]), np.array([[60.0, 60.0, 60.0]]), np.full((1, 3), 20.0), np.zeros(3)
+    )
+    free = np.hypot(10.0, 60.0) - 20.0
+    beside = 60.0 - np.sqrt((0.05 * free + 20.0) ** 2 - 10.0**2)
+    assert ball.most_overlap == pytest.approx([38.0, beside, 38.0])
+    bed = TissueBed(replace(TISSUE, rounding=0.0), ball)
+    assert bed.compression(np.array([38.0, beside, 500.0])) == pytest.approx([LAST_COMPRESSION] * 3)

@@ -67,13 +67,14 @@ def test_steps_are_handy_and_near_the_standard_error(found: tuple[Unmeasured, ..
 def test_a_step_never_leaves_what_is_plausible() -> None:
     """Near an end the step is as long as there is room on both sides; at the end nothing is told."""
     name = "underside_flatness_percent"
-    highest = MEASURES[name].highest
+    lowest, highest = MEASURES[name].lowest, MEASURES[name].highest
 
     def told(value: float) -> list[Unmeasured]:
         edge = replace(MAN, measures={**MAN.measures, name: replace(MAN.measures[name], value=value)})
         return [row for row in unmeasured_of(edge, FLAT) if row.name == name]
 
-    assert told(highest) == []
+    assert told(highest) == told(lowest) == []
+    assert [one.step for one in told(lowest + 12.0)] == [10.0]
     (one,) = told(highest - 12.0)
     assert one.step == 10.0
     assert one.more_kpa is not None

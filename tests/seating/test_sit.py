@@ -135,3 +135,14 @@ def test_the_bones_of_a_sitter_who_sits_aside_lie_where_the_sitter_sits():
         # The body leans a little in its balance: within two cells.
         assert sitting.x_mm[column] == pytest.approx(x + sign * sitter.seated.anatomy.sit_bone_x, abs=8.0)
         assert sitting.y_mm[row] == pytest.approx(y, abs=8.0)
+
+
+def test_bone_and_skin_go_down_together():
+    """Bone stands as far above skin as in the body unpressed, and above the wood."""
+    sitter = lay_over(estimate_body("male", 1740.0, 69.0), flat_seat())
+    sitting = press(sitter, flat_seat())
+    x, y = sitter.cells_mm
+    apart = sitter.seated.bone(x - sitter.at_mm[0], y - sitter.at_mm[1]) - sitter.fields.skin
+    there = np.isfinite(apart)
+    assert (sitting.bone_mm - sitting.skin_mm).ravel()[there] == pytest.approx(apart[there])
+    assert sitting.bone_mm.min() > 10.0

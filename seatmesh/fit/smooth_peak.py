@@ -22,7 +22,7 @@ from seatmesh.seating.settle import settle
 from seatmesh.seating.sitter import Sitter, lay_over
 from seatmesh.solution import Solution
 from seatmesh.surface import Seat
-from seatmesh.tissue import TISSUE, TissueBed
+from seatmesh.tissue import TISSUE
 
 POSTURES = {"upright": 1.0, "slouched": 0.25}
 """Postures in use and how much each counts."""
@@ -83,7 +83,7 @@ def peaks_of(guests: Sequence[Guest], fit: HollowFit, first: Seat) -> Peaks:
 def _balanced(sitter: Sitter, depth: Floats, start: Pose | None) -> tuple[Solution[Pose], Layer]:
     x, y = sitter.cells_mm
     area = sitter.grid.cell_area_mm2 * sitter.grid.wood.ravel()
-    layer = Layer(x, y, sitter.fields.skin + depth, area, TissueBed(TISSUE, sitter.fields.backing))
+    layer = Layer(x, y, sitter.fields.skin + depth, area, sitter.bed(TISSUE))
     load = Load(sitter.load.force_n, sitter.at_mm[0] + sitter.load.x_mm, sitter.at_mm[1] + sitter.load.y_mm)
     return balance(layer, load, start), layer
 

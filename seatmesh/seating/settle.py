@@ -12,7 +12,7 @@ from seatmesh.seating.figures import KPA_PER_MPA, peak_and_gradient
 from seatmesh.seating.sitter import Sitter
 from seatmesh.solution import Solution
 from seatmesh.surface import Seat
-from seatmesh.tissue import TISSUE, TissueBed, TissueLaw
+from seatmesh.tissue import TISSUE, TissueLaw
 
 LEG_HOLLOW_TURN = float(np.radians(2.0))
 """How far a fitted seat is turned forward against the pose on the flat. In a hollow the sitter settles to the rear;
@@ -62,7 +62,7 @@ def settle(
     grid = sitter.grid
     x, y = sitter.cells_mm
     gap = sitter.fields.skin + seat.depth_mm(grid.x_mm[None, :], grid.y_mm[:, None]).ravel()
-    bed = TissueBed(law, sitter.fields.backing)
+    bed = sitter.bed(law)
     # Where there is no wood a cell has no area, and carries nothing.
     layer = Layer(x, y, gap, grid.cell_area_mm2 * grid.wood.ravel(), bed)
     solution = balance(layer, _load(sitter, load_n), start)

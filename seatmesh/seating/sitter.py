@@ -15,6 +15,7 @@ from seatmesh.seating.grid import SPACING_MM, Grid, grid_of
 from seatmesh.seating.load import SeatLoad, seat_load
 from seatmesh.seating.place import seat_place_mm
 from seatmesh.surface import Seat
+from seatmesh.tissue import TissueBed, TissueLaw
 
 
 @dataclass(frozen=True)
@@ -36,6 +37,16 @@ class Sitter:
     at_mm: tuple[float, float]
     fields: Fields
     load: SeatLoad
+
+    def bed(self, law: TissueLaw) -> TissueBed:
+        """Return the tissue over all cells by a law: what no seat changes of it is worked out once."""
+        if law not in self._beds:
+            self._beds[law] = TissueBed(law, self.fields.backing)
+        return self._beds[law]
+
+    @cached_property
+    def _beds(self) -> dict[TissueLaw, TissueBed]:
+        return {}
 
     @cached_property
     def cells_mm(self) -> tuple[Floats, Floats]:

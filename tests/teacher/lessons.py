@@ -1,21 +1,17 @@
-"""The cases that were pressed by elements as one table, and what the law in use says of the same bodies and seats.
+"""The cases that were pressed by elements as one table: `python tests/teacher/lessons.py FOLDER`.
 
-    python tests/teacher/lessons.py FOLDER [--write]
-
-FOLDER holds what `press_bodies.py` left. `--write` renews `lessons.csv` beside this file.
+FOLDER holds what `press_bodies.py` left; `lessons.csv` beside this file is renewed. What the law in use says of the
+same bodies and seats is told by `teach_law.py --each`.
 """
 
 from __future__ import annotations
 
 import argparse
 import csv
-import sys
 from pathlib import Path
 
 import numpy as np
-from press_bodies import BODIES, SEATS, Case, cases
-
-from seatmesh import sit
+from press_bodies import BODIES, Case, cases
 
 TABLE = Path(__file__).with_name("lessons.csv")
 FIGURES = (
@@ -56,46 +52,11 @@ def write(rows: list[tuple[Case, dict[str, float]]]) -> None:
             writer.writerow((BODIES[case.body].name, case.seat, case.posture, case.variant, *words))
 
 
-def by_law(case: Case) -> dict[str, float]:
-    """Return the figures of the law in use."""
-    figures = sit(BODIES[case.body].body(), SEATS[case.seat](case.body), posture=case.posture).figures
-    return {
-        "area_cm2": figures.area_above_0_67_kpa_cm2,
-        "peak_kpa": figures.peak_kpa,
-        "hottest_8_percent_share": figures.hottest_8_percent_share,
-    }
-
-
-def compare(rows: list[tuple[Case, dict[str, float]]]) -> None:
-    """Print what the law in use says beside the elements: area and peak over theirs, share less theirs."""
-    errors = []
-    for case, figures in rows:
-        if case.variant != "usual":
-            continue
-        law = by_law(case)
-        area = law["area_cm2"] / figures["area_cm2"] - 1.0
-        peak = law["peak_kpa"] / figures["peak_kpa"] - 1.0
-        share = law["hottest_8_percent_share"] - figures["hottest_8_percent_share"]
-        errors.append((area, peak, share))
-        sys.stdout.write(
-            f"{case.name:36} area {figures['area_cm2']:5.0f} cm2 {area:+4.0%}  peak {figures['peak_kpa']:5.1f} kPa "
-            f"{peak:+5.0%}  share {figures['hottest_8_percent_share']:.3f} {share:+.3f}\n"
-        )
-    worst, median = np.abs(errors).max(axis=0), np.median(np.abs(errors), axis=0)
-    for word, row in (("worst", worst), ("median", median)):
-        sys.stdout.write(f"{word:36} area {row[0]:.0%}, peak {row[1]:.0%}, share {row[2]:.3f}\n")
-
-
 def main() -> None:
-    """Read the options and report."""
+    """Read the options and renew the table."""
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("folder", type=Path)
-    parser.add_argument("--write", action="store_true")
-    given = parser.parse_args()
-    rows = pressed(given.folder)
-    if given.write:
-        write(rows)
-    compare(rows)
+    write(pressed(parser.parse_args().folder))
 
 
 if __name__ == "__main__":

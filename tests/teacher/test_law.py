@@ -56,18 +56,18 @@ def test_what_carving_gains(taught: list[tuple[Lesson, Floats]]) -> None:
 
 def test_seats_are_ranked_as_the_elements_rank_them(taught: list[tuple[Lesson, Floats]]) -> None:
     """Kendall's tau over the seats of each body, upright: pairs that differ by less than can be felt (S13) left out."""
-    agree = differ = 0
     upright = [one for one, _ in taught if one.posture == "upright"]
-    for a in upright:
-        for b in upright:
-            if a.body == b.body and a.figures["peak_kpa"] > 1.1 * b.figures["peak_kpa"]:
-                ours = [answered(one, TISSUE) for one in (a, b)]
-                assert ours[0] is not None
-                assert ours[1] is not None
-                agree += ours[0]["peak_kpa"] > ours[1]["peak_kpa"]
-                differ += ours[0]["peak_kpa"] <= ours[1]["peak_kpa"]
-    assert agree + differ > 80
-    assert (agree - differ) / (agree + differ) >= 0.9
+    ours = [answered(one, TISSUE) for one in upright]
+    ranked = [
+        mine["peak_kpa"] > other["peak_kpa"]
+        for one, mine in zip(upright, ours, strict=True)
+        for softer, other in zip(upright, ours, strict=True)
+        if mine and other and one.body == softer.body
+        if one.figures["peak_kpa"] > 1.1 * softer.figures["peak_kpa"]
+    ]
+    assert None not in ours
+    assert len(ranked) > 80
+    assert 2.0 * np.mean(ranked) - 1.0 >= 0.9
 
 
 def test_what_the_model_says_of_its_own_error(taught: list[tuple[Lesson, Floats]]) -> None:

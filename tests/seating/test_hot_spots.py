@@ -6,7 +6,7 @@ from functools import cache
 import numpy as np
 import pytest
 
-from seatmesh import Blank, Chair, Seat, estimate_body, flat_seat
+from seatmesh import Blank, Chair, Order, OrderedSitter, Seat, estimate_body, flat_seat, shape_seat
 from seatmesh.adjustment import Adjustment
 from seatmesh.fit.hollow import Guest, prepare
 from seatmesh.fit.wishes import Wishes
@@ -244,6 +244,22 @@ def test_advice_lowers_its_spot_by_what_is_felt_and_raises_no_other_by_as_much(s
             if other not in spots or other.adjustment != spot.adjustment:
                 was, now = near(sitting, other.x_mm, other.y_mm), near(again, other.x_mm, other.y_mm)
                 assert now - was < min(lowered, FELT * was)
+
+
+def test_a_broad_spot_is_not_eased_in_its_middle_alone():
+    """What is advised lowers all of a spot as it is felt, and all inside its circle, by what can be felt."""
+    body = estimate_body("female", 1600.0, 68.0)
+    order = Order("broad", (OrderedSitter(body),), wishes=Wishes(depth_mm=15.9, pommel_mm=12.7))
+    seat = shape_seat(order)
+    sitter = lay_over(body, seat)
+    sitting = press(sitter, seat)
+    for spot in find_hot_spots(sitter, seat, sitting):
+        if spot.adjustment is not None:
+            again = press(sitter, replace(seat, adjustments=(spot.adjustment,)))
+            x, y, radius = spot.adjustment.x_mm, spot.adjustment.y_mm, spot.adjustment.radius_mm
+            left = max(near(again, x, y, radius), near(again, spot.x_mm, spot.y_mm))
+            assert left <= (1.0 - FELT) * spot.peak_kpa
+    assert any(spot.area_cm2 > 80.0 for spot in spots_of(sitting))
 
 
 def test_what_would_press_another_spot_harder_is_not_advised():

@@ -85,6 +85,7 @@ class _Case:
     others: tuple[Spot, ...]
     depth: Floats
     own: Bools
+    wholes: tuple[Bools, ...]
     before: Floats
     nearby: Floats
 
@@ -94,7 +95,8 @@ def action_for(
 ) -> Action | None:
     """Return the gentlest carving that helps a spot, or a mirrored pair of spots; None where none does.
 
-    An action helps if, pressed again, the peak of each of its spots falls by what can be felt (S13), while no place
+    An action helps if, pressed again, all of each of its spots falls by what can be felt (S13), not its middle alone as
+    in a broad spot that a small circle cannot ease; while no place
     elsewhere rises by as much as they fall, nor any that presses more than the mean by what can be felt. It neither
     enters the deck nor reaches the floor.
     """
@@ -118,7 +120,8 @@ def _case_of(
     before = np.where(own, 0.0, seen.kpa)
     depth = seat.depth_mm(seen.x_mm[None, :], seen.y_mm[:, None])
     nearby = maximum_filter(before, footprint=_disc(seen))
-    return _Case(sitter, seat, sitting, spots, others, depth, own, before, nearby)
+    wholes = tuple(seen.whole(spot) for spot in spots)
+    return _Case(sitter, seat, sitting, spots, others, depth, own, wholes, before, nearby)
 
 
 def _disc(seen: Felt) -> Bools:
@@ -158,7 +161,11 @@ def _try(case: _Case, place: tuple[float, float], diameter: float, amount: float
     after = felt(again)
     peaks = tuple(after.peak_at(spot) for spot in case.spots)
     lowered = min(spot.peak_kpa - peak for spot, peak in zip(case.spots, peaks, strict=True))
-    relief = min(1.0 - peak / spot.peak_kpa for spot, peak in zip(case.spots, peaks, strict=True))
+    sides = (1.0, -1.0) if adjustment.side == "both" else (1.0,)
+    at = [(side * adjustment.x_mm, adjustment.y_mm, adjustment.radius_mm) for side in sides]
+    circle = np.logical_or.reduce([after.within(*one) for one in at])
+    left = (float(after.kpa[whole | circle].max()) for whole in case.wholes)
+    relief = min(1.0 - peak / spot.peak_kpa for spot, peak in zip(case.spots, left, strict=True))
     return _Trial(Action(adjustment, peaks), relief, _others_allow(case, after, lowered))
 
 

@@ -57,6 +57,12 @@ class Felt:
         """Return the greatest pressure within `SAME_SPOT_MM` of a spot."""
         return float(self.kpa[self.within(spot.x_mm, spot.y_mm)].max())
 
+    def whole(self, spot: Spot) -> Bools:
+        """Tell which cells belong to a spot as it is felt: its neighbourhood, and all round it that presses alike."""
+        near = self.within(spot.x_mm, spot.y_mm)
+        row, column = np.unravel_index(int(np.argmax(np.where(near, self.kpa, -1.0))), self.kpa.shape)
+        return near | _region(self.kpa, int(row), int(column), 1.0 - FELT_SHARE)
+
     def maxima(self) -> Bools:
         """Tell which cells no neighbour exceeds."""
         return np.asarray((self.kpa == maximum_filter(self.kpa, footprint=AROUND)) & (self.kpa > 0.0))

@@ -11,7 +11,7 @@ from lessons import TABLE
 from numpy.typing import NDArray
 from teach_law import FITTED, WEIGHED, Lesson, answered, errors, lessons, misfit
 
-from seatmesh.seating.figures_in_words import LEFT_ERROR, tissue_left
+from seatmesh.seating.figures_in_words import LEAST_KNOWN_LEFT, LEFT_ERROR, thickness_left, tissue_left
 from seatmesh.seating.model_error import BODIES_TIE_SHARE, FLESH_AREA, FLESH_PEAK, LAW_AREA, LAW_PEAK
 from seatmesh.tissue import TISSUE
 
@@ -103,13 +103,15 @@ def test_what_kinds_of_flesh_do_to_peak_and_area() -> None:
 
 def test_tissue_left_under_the_sit_bone(taught: list[tuple[Lesson, Floats]]) -> None:
     rows = [row for row in csv.DictReader(TABLE.read_text("utf-8").splitlines()) if row["flesh"] == "usual"]
-    off = []
+    off, lowest = [], 1.0
     for (one, _), row in zip(taught, rows, strict=True):
         assert (one.body, one.seat, one.posture) == (row["body"], row["seat"], row["posture"])
         assert one.pose is not None
         left = tissue_left(one.sitter, one.wood, one.pose)
         assert left is not None
+        lowest = min(lowest, thickness_left(one.sitter, one.wood, one.pose))
         off.append(left - float(row["tissue_left_mm"]) / float(row["tissue_free_mm"]))
+    assert lowest == pytest.approx(LEAST_KNOWN_LEFT, abs=0.005)
     assert np.abs(off).max() < 0.065
     assert np.std(off) == pytest.approx(LEFT_ERROR, abs=0.0005)
     assert np.mean(off) == pytest.approx(0.0, abs=0.003)

@@ -188,12 +188,12 @@ class TissueBed:
 
 
 TISSUE = TissueLaw(
-    modulus_mpa=0.0062,
-    lift=0.49,
+    modulus_mpa=0.0061,
+    lift=0.485,
     onset=0.01,
-    stiffening=3.88,
-    power=1.86,
-    thickening=0.19,
-    wall=4.12,
-    rounding=0.369,
+    stiffening=3.98,
+    power=1.825,
+    thickening=0.156,
+    wall=4.37,
+    rounding=0.359,
 )

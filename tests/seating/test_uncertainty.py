@@ -167,7 +167,7 @@ def test_the_deepest_place_is_that_of_the_fit(posture: str) -> None:
         turned = replace(on_flat, pose=replace(on_flat.pose, pitch=on_flat.pose.pitch + LEG_HOLLOW_TURN))
         reach = np.arange(-60.0, 60.0, 1.0)
         seen = impression(sitter, turned, np.arange(-110.0, 115.0, 5.0), sitter.at_mm[1] + reach)
-        assert deepest_y_mm(sitter, on_flat) == pytest.approx(seen.lowest_y_mm, abs=1.2)
+        assert deepest_y_mm(sitter, on_flat) == pytest.approx(seen.lowest_y_mm, abs=2.0)
         assert abs(seen.lowest_y_mm - sitter.at_mm[1]) < 20.0
 
 

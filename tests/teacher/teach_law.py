@@ -90,7 +90,7 @@ def lessons(*, columns: bool = False, flesh: str = "usual") -> list[Lesson]:
         sitter = lay_over(BODIES[k].body(), seat, row["posture"], spacing_mm=CELL_MM)
         if columns:
             b = sitter.fields.backing
-            bones = Backing(b.aside[:2], b.above[:2], b.radius[:2], np.zeros_like(b.rise))
+            bones = Backing(b.aside[:-1], b.above[:-1], b.radius[:-1], np.zeros_like(b.rise))
             sitter = replace(sitter, fields=replace(sitter.fields, backing=bones))
         figures = {name: float(row[name]) for name in (*WEIGHED, "load_n")}
         found.append(Lesson(row["body"], row["seat"], row["posture"], figures, sitter, seat))

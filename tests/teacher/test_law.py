@@ -50,7 +50,7 @@ def test_what_carving_gains(taught: list[tuple[Lesson, Floats]]) -> None:
     off = np.array(
         [abs(row[PEAK] - flat[one.body, one.posture]) for one, row in taught if one.seat != "flat"]
     )
-    assert np.median(off) < 0.06
+    assert np.median(off) < 0.07
     assert off.max() < 0.15
 
 

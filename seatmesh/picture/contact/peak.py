@@ -9,8 +9,8 @@ import numpy as np
 from seatmesh.arrays import Floats
 from seatmesh.seating.figures import FELT_SHARE, averaged
 
-ALIKE_SHARE = 1e-6
-"""Pressures that differ by a smaller share differ by rounding."""
+ALIKE_SHARE = 1e-3
+"""Pressures that differ by a smaller share are alike: a balance ends with some 1e-6 between left and right."""
 
 
 @dataclass(frozen=True)
@@ -36,7 +36,7 @@ def peaks(x_mm: Floats, y_mm: Floats, pressure_kpa: Floats) -> tuple[PeakMark, .
 
 
 def _hardest(x_mm: Floats, y_mm: Floats, means_kpa: Floats) -> PeakMark:
-    """Return the hardest-pressed cell; of cells that only rounding parts the one nearest the centre line.
+    """Return the hardest-pressed cell; of cells that are pressed alike the one nearest the centre line.
 
     A flat top then has its two marks at like places left and right.
     """

@@ -9,9 +9,9 @@ from typing import Any
 from seatmesh.design.log.fitting_log import adjusted, effects, peak_on
 from seatmesh.design.orders.order import Order
 from seatmesh.errors import NotSolvedError
-from seatmesh.fit.best import best_hollow
-from seatmesh.fit.cost_of_bounds import NOTHING, HeldBack, most_held_back
+from seatmesh.fit.bounded.cost_of_bounds import NOTHING, HeldBack, most_held_back
 from seatmesh.fit.hollow import FAIRNESS_MM, Guest, HollowFit, fair, prepare
+from seatmesh.fit.search.best import best_hollow
 from seatmesh.seating.settle import settle
 from seatmesh.seating.sit import press
 from seatmesh.seating.sitter import lay_over

@@ -8,11 +8,11 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from seatmesh.arrays import Floats
-from seatmesh.fit.bounds import Bounds, bounds_over
-from seatmesh.fit.fair_length import least_fair
-from seatmesh.fit.programme import Programme, fit, programme_over
-from seatmesh.fit.target import FREE_WEIGHT, Impression, impression, target
-from seatmesh.fit.wishes import Wishes
+from seatmesh.fit.bounded.bounds import Bounds, bounds_over
+from seatmesh.fit.bounded.programme import Programme, fit, programme_over
+from seatmesh.fit.fair.fair_length import least_fair
+from seatmesh.fit.wished.target import FREE_WEIGHT, Impression, impression, target
+from seatmesh.fit.wished.wishes import Wishes
 from seatmesh.seating.settle import LEG_HOLLOW_TURN
 from seatmesh.seating.sitter import Sitter
 from seatmesh.seating.sitting import Sitting

@@ -9,7 +9,7 @@ import pytest
 from seatmesh import Blank, InputError, Seat, Wishes
 from seatmesh.design.orders.order import order_from_table
 from seatmesh.design.report.wish_notes import wish_notes
-from seatmesh.fit.target import Impression, target
+from seatmesh.fit.wished.target import Impression, target
 from seatmesh.spline import BicubicSpline, clamped_knots
 
 BLANK = Blank()

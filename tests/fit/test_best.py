@@ -7,10 +7,10 @@ import numpy as np
 import pytest
 
 from seatmesh import Seat, estimate_body
-from seatmesh.fit import best, descent, smooth_peak
-from seatmesh.fit.fairness import undulations
+from seatmesh.fit.fair.fairness import undulations
 from seatmesh.fit.hollow import Guest, fair, prepare
-from seatmesh.fit.wishes import Wishes
+from seatmesh.fit.search import best, descent, smooth_peak
+from seatmesh.fit.wished.wishes import Wishes
 from seatmesh.seating.figures import averaged
 from seatmesh.seating.sit import press
 from seatmesh.seating.sitter import lay_over

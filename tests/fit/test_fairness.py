@@ -7,8 +7,9 @@ import pytest
 
 from seatmesh import Blank, Seat, estimate_body
 from seatmesh.design.report.wood_notes import pommel_mm
-from seatmesh.fit import fairness
-from seatmesh.fit.fairness import (
+from seatmesh.fit.bounded.programme import programme_over
+from seatmesh.fit.fair import fairness
+from seatmesh.fit.fair.fairness import (
     FELT_SLOPE,
     STEP_MM,
     _left_by_joints,
@@ -19,8 +20,7 @@ from seatmesh.fit.fairness import (
     waviness,
 )
 from seatmesh.fit.hollow import FAIRNESS_MM, Guest, fair, prepare
-from seatmesh.fit.programme import programme_over
-from seatmesh.fit.wishes import Wishes
+from seatmesh.fit.wished.wishes import Wishes
 from seatmesh.seating.sit import press
 from seatmesh.seating.sitter import lay_over
 from seatmesh.spline import BicubicSpline

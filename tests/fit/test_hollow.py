@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 
 from seatmesh import Blank, Seat, estimate_body
-from seatmesh.fit.best import best_hollow, weighted_peak
-from seatmesh.fit.fairness import slope_turns, undulations
+from seatmesh.fit.fair.fairness import slope_turns, undulations
 from seatmesh.fit.hollow import Guest, deepest, prepare
-from seatmesh.fit.wishes import Wishes
+from seatmesh.fit.search.best import best_hollow, weighted_peak
+from seatmesh.fit.wished.wishes import Wishes
 from seatmesh.seating.sit import press
 from seatmesh.seating.sitter import lay_over
 

@@ -5,7 +5,7 @@ import pytest
 import scipy.sparse as sp
 from scipy.optimize import lsq_linear
 
-from seatmesh.fit.programme import fit, programme_over
+from seatmesh.fit.bounded.programme import fit, programme_over
 from seatmesh.spline import bending_energy
 
 

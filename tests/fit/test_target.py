@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 from seatmesh import Blank, Seat, estimate_body
-from seatmesh.fit.target import FREE_WEIGHT, Impression, impression, target
-from seatmesh.fit.wishes import Wishes
+from seatmesh.fit.wished.target import FREE_WEIGHT, Impression, impression, target
+from seatmesh.fit.wished.wishes import Wishes
 from seatmesh.seating.sit import press
 from seatmesh.seating.sitter import lay_over
 from seatmesh.tissue import TISSUE, TissueBed

@@ -9,7 +9,7 @@ import pytest
 from seatmesh import Blank, Chair, Order, OrderedSitter, Seat, estimate_body, flat_seat, shape_seat
 from seatmesh.adjustment import Adjustment
 from seatmesh.fit.hollow import Guest, prepare
-from seatmesh.fit.wishes import Wishes
+from seatmesh.fit.wished.wishes import Wishes
 from seatmesh.seating.figures import averaged
 from seatmesh.seating.hot_spots import advice, in_words
 from seatmesh.seating.hot_spots.advice import SIZES, Sizes

@@ -6,7 +6,7 @@ import numpy as np
 
 from seatmesh.body.body import Body
 from seatmesh.errors import ValueRefusedError
-from seatmesh.fit.wishes import Wishes
+from seatmesh.fit.wished.wishes import Wishes
 from seatmesh.front_roll import front_roll_depth, roll_length_mm, roll_radius_mm
 from seatmesh.wood.blank import Blank
 

@@ -8,7 +8,7 @@ import numpy as np
 
 from seatmesh.design.orders.joint_checks import check_joints
 from seatmesh.errors import ValueRefusedError
-from seatmesh.fit.wishes import Wishes
+from seatmesh.fit.wished.wishes import Wishes
 from seatmesh.front_roll import front_roll_depth
 from seatmesh.wood.blank import Blank
 from seatmesh.wood.outline.shapes import TAPERED_CORNER_SHARE, greatest_corner_radius_mm

@@ -13,8 +13,8 @@ from seatmesh.design.report.stage_report import stages_report
 from seatmesh.design.report.wish_notes import fairness_notes, place_notes, wish_notes
 from seatmesh.design.report.wood_notes import held_back_notes, pommel_mm, wood_notes
 from seatmesh.design.shape import Design, SitterResult, depths_of
-from seatmesh.fit.bounds import held_back_mm
-from seatmesh.fit.fairness import undulations
+from seatmesh.fit.bounded.bounds import held_back_mm
+from seatmesh.fit.fair.fairness import undulations
 from seatmesh.fit.hollow import deepest, deepest_place, is_mirrored
 from seatmesh.seating.figures_in_words import notes
 from seatmesh.seating.sitting import Sitting

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from seatmesh.fit.hollow import Guest, deepest_place
-from seatmesh.fit.wishes import Wishes
+from seatmesh.fit.wished.wishes import Wishes
 from seatmesh.surface import Seat
 from seatmesh.units import format_length
 

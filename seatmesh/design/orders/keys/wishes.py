@@ -5,7 +5,7 @@ from __future__ import annotations
 from seatmesh.files.keys.key import Key, Slider
 from seatmesh.files.keys.number import Number, degrees, millimetres
 from seatmesh.files.keys.table import KeyTable, made_of
-from seatmesh.fit.wishes import Wishes
+from seatmesh.fit.wished.wishes import Wishes
 
 WISHES = KeyTable(
     name="wishes",

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from scipy.sparse.linalg import splu
 
 from seatmesh.arrays import Floats
-from seatmesh.fit.bounds import Bounds, Refinement
+from seatmesh.fit.bounded.bounds import Bounds, Refinement
 from seatmesh.solution import Solution
 from seatmesh.spline import SPAN_MM, BicubicSpline, bending_energy, clamped_knots, design_matrix
 

@@ -14,12 +14,12 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from seatmesh.arrays import Floats
-from seatmesh.fit.descent import TOLERANCE, descend
-from seatmesh.fit.fair_length import least_fair
-from seatmesh.fit.fairness import undulations
+from seatmesh.fit.bounded.programme import stray_hessian, stray_slope
+from seatmesh.fit.fair.fair_length import least_fair
+from seatmesh.fit.fair.fairness import undulations
 from seatmesh.fit.hollow import LEAST_COEFFICIENT_MM, Guest, HollowFit, deepest
-from seatmesh.fit.programme import stray_hessian, stray_slope
-from seatmesh.fit.smooth_peak import Peaks, Surface, peaks_of
+from seatmesh.fit.search.descent import TOLERANCE, descend
+from seatmesh.fit.search.smooth_peak import Peaks, Surface, peaks_of
 from seatmesh.seating.settle import settle
 from seatmesh.solution import Solution
 from seatmesh.spline import BicubicSpline

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from seatmesh.arrays import Floats
-from seatmesh.fit.wishes import Wishes
+from seatmesh.fit.wished.wishes import Wishes
 from seatmesh.front_roll import roll_length_mm
 from seatmesh.seating.sitter import Sitter
 from seatmesh.seating.sitting import Sitting

@@ -112,7 +112,7 @@ _PUBLIC = (
         "design.orders.order": "Order read_order",
         "design.orders.order_sitters": "OrderedSitter",
         "design.log.fitting_log": "Entry",
-        "fit.wishes": "Wishes",
+        "fit.wished.wishes": "Wishes",
         "fit.reach": "Tool",
         "marks.mark": "Mark",
     }),

@@ -30,13 +30,15 @@ NARROWEST_MM = 60.0
 """The leg hollows beside a pommel lie no nearer to the centre line."""
 BOWL_FRONT_MM = 50.0
 """All of the wished roundness is kept to so far ahead of the lowest place, none where the pommel begins."""
-BOWL_SHARE = 0.5
-"""And across this share of the way to the rim."""
+BOWL_SHARE = 0.6
+"""And across this share of the half-width of an even dish that is half as deep where the wished section is."""
+NARROWEST_BOWL_MM = 100.0
+"""No such dish is taken to be narrower, to either side."""
 BEHIND_MM = 15.0
 """Nearer to the deck line the walls alone are left."""
 WELL_INSIDE_MM = 10.0
 """From here on inside the rim wood is taken everywhere: nearer to it the rim alone says how much."""
-SHOULDER_SHARE = 0.12
+SHOULDER_SHARE = 0.08
 """Share of an even dish that is carved at least, so that the surface falls away from its rim everywhere. Much more
 would leave a shelf before the body's wall begins."""
 NEARLY_LEVEL = 0.01
@@ -67,8 +69,8 @@ class FormWish:
         Distance of the lowest place from the rear edge.
     leg_hollow_x_mm
         Distance of each row's leg hollow from the centre line, shape (ny,) over the programme's rows.
-    centre_mm
-        Depth wished on the centre line, shape (ny,).
+    wished_mm
+        Depth wished at the programme's points, shape (ny, nx).
     rim, rim_springs
         The rim, None where the hollow ends with the body's print; and what holds the surface to it.
     room_mm
@@ -80,7 +82,7 @@ class FormWish:
     depth_mm: float
     lowest_y_mm: float
     leg_hollow_x_mm: Floats
-    centre_mm: Floats
+    wished_mm: Floats
     rim: SeatRim | None
     rim_springs: tuple[Spring, ...]
     room_mm: Floats
@@ -163,11 +165,11 @@ def _bowl(programme: Programme, wish: FormWish) -> tuple[sp.csr_array, Floats]:
     """Return second differences across the bowl, and the most that each may be: it is round, and never a ridge."""
     blank, rim = wish.blank, wish.rim
     x, y = greville(programme.knots_x), greville(programme.knots_y)
-    half = np.full(len(y), 0.5 * blank.width_mm) if rim is None else rim.half_width_at(y)
+    half = np.interp(y, programme.y_mm, _dish_half_width(programme.x_mm, wish.wished_mm))
     ends = blank.depth_mm - wish.wishes.pommel_length_mm
     fades = wish.lowest_y_mm + BOWL_FRONT_MM
     kept = np.clip(1.0 - (y - fades) / max(ends - fades, 1.0), 0.0, 1.0)
-    deep = np.interp(y, programme.y_mm, np.maximum(wish.centre_mm, 0.0))
+    deep = np.interp(y, programme.y_mm, np.maximum(wish.wished_mm[:, 0], 0.0))
     curved = wish.wishes.roundness * 2.0 * deep / half**2 * kept
     start = blank.hollow_start_mm if rim is None else max(rim.start_mm(), blank.hollow_start_mm)
     if wish.wishes.roundness <= 0.0:
@@ -184,6 +186,14 @@ def _bowl(programme: Programme, wish: FormWish) -> tuple[sp.csr_array, Floats]:
     )
     step = x[nx // 2 + 1] - x[nx // 2]
     return sp.csr_array(second @ programme.mirror), -curved[j] * step**2
+
+
+def _dish_half_width(x: Floats, depth: Floats) -> Floats:
+    """Return how wide, to either side, an even dish is that is half as deep where each row's section is, shape (ny,)."""
+    shallow = depth < 0.5 * depth.max(axis=1, keepdims=True)
+    # The last place from the side inward that is half as deep or more.
+    last = x[depth.shape[1] - 1 - np.argmax(~shallow[:, ::-1], axis=1)]
+    return np.maximum(np.sqrt(2.0) * last, NARROWEST_BOWL_MM)
 
 
 def _least(programme: Programme, wish: FormWish, least_mm: float) -> Floats:

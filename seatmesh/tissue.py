@@ -4,7 +4,10 @@ Flesh is held by bone and, at the height of the hips, by the rest of the body. T
 to what holds it *in space*, not straight up: beside a bone the load runs sideways into it, over a length of the order
 of the thickness. Where several hold it from about as near, each has its share: the distance is their smooth least one,
 
-    t = d1 - r d0 ln(sum over j of exp((d1 - dj) / (r d0))),    d1 the least of all dj, d0 the least before pressing.
+    t = d1 - r d0 ln(sum over j of exp((d1 - dj) / (r d0))),    d1 the least of all dj,
+    d0 = (sum over j of dj^-12)^(-1/12) before pressing,
+
+where d0 is the least again, but without a crease where another becomes the least.
 
 A place on the skin that the seat lifts by the overlap u comes nearer to what holds it; its compression is what it has
 lost of that distance, e = 1 - t_now / t_free. It answers with
@@ -58,6 +61,13 @@ class Backing:
     def nearest(self) -> Floats:
         """Distance from skin to the nearest of what holds it, shape (n,)."""
         return np.asarray((np.hypot(self.aside, self.above) - self.radius).min(axis=0))
+
+    @cached_property
+    def scale(self) -> Floats:
+        """What the rounding of least distances is in proportion to, shape (n,): d0 of the law."""
+        distance = np.sqrt(self.aside**2 + self.above**2) - self.radius
+        near = (self.nearest / distance) ** 2
+        return np.asarray(self.nearest * ((near * near * near) ** 2).sum(axis=0) ** (-1.0 / 12.0))
 
     @cached_property
     def most_overlap(self) -> Floats:
@@ -159,13 +169,13 @@ class TissueBed:
     def _left(self, u: Floats, where: NDArray[np.int64] | slice) -> tuple[Floats, Floats]:
         """Return the distance that is left at overlaps, and how much of it a further mm takes."""
         height = self.backing.above[:, where] - u
-        span = np.hypot(self.backing.aside[:, where], height)
+        span = np.sqrt(self.backing.aside[:, where] ** 2 + height**2)
         left = span - self.backing.radius[:, where]
         climb = height / np.maximum(span, 1e-9)
         least = left.min(axis=0)
         if not self.law.rounding:
             return least, climb[left.argmin(axis=0), np.arange(left.shape[1])]
-        width = self.law.rounding * self.backing.nearest[where]
+        width = self.law.rounding * self.backing.scale[where]
         shares = np.exp((least - left) / width)
         total = shares.sum(axis=0)
         # A bone that lies lower than the place gets farther away: it takes nothing off what holds from above.

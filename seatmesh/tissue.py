@@ -5,9 +5,9 @@ to what holds it *in space*, not straight up: beside a bone the load runs sidewa
 of the thickness. Where several hold it from about as near, each has its share: the distance is their smooth least one,
 
     t = d1 - r d0 ln(sum over j of exp((d1 - dj) / (r d0))),    d1 the least of all dj,
-    d0 = (sum over j of dj^-12)^(-1/12) before pressing,
 
-where d0 is the least again, but without a crease where another becomes the least.
+and d0 is what is nearest before pressing, d0 = sum of dj^-11 / sum of dj^-12: the least, save where another is about as
+near. There it turns smoothly from one to the other, so that contours of pressure have no corner.
 
 A place on the skin that the seat lifts by the overlap u comes nearer to what holds it; its compression is what it has
 lost of that distance, e = 1 - t_now / t_free. It answers with
@@ -63,11 +63,13 @@ class Backing:
         return np.asarray((np.hypot(self.aside, self.above) - self.radius).min(axis=0))
 
     @cached_property
-    def scale(self) -> Floats:
-        """What the rounding of least distances is in proportion to, shape (n,): d0 of the law."""
+    def about_nearest(self) -> Floats:
+        """Distance to what holds it nearby, shape (n,): d0 of the law, a mean of distances that the least rules."""
         distance = np.sqrt(self.aside**2 + self.above**2) - self.radius
-        near = (self.nearest / distance) ** 2
-        return np.asarray(self.nearest * ((near * near * near) ** 2).sum(axis=0) ** (-1.0 / 12.0))
+        share = self.nearest / distance
+        share *= share
+        share = (share * share * share) ** 2
+        return np.asarray((share * distance).sum(axis=0) / share.sum(axis=0))
 
     @cached_property
     def most_overlap(self) -> Floats:
@@ -175,7 +177,7 @@ class TissueBed:
         least = left.min(axis=0)
         if not self.law.rounding:
             return least, climb[left.argmin(axis=0), np.arange(left.shape[1])]
-        width = self.law.rounding * self.backing.scale[where]
+        width = self.law.rounding * self.backing.about_nearest[where]
         shares = np.exp((least - left) / width)
         total = shares.sum(axis=0)
         # A bone that lies lower than the place gets farther away: it takes nothing off what holds from above.
@@ -201,9 +203,9 @@ TISSUE = TissueLaw(
     modulus_mpa=0.0061,
     lift=0.485,
     onset=0.01,
-    stiffening=3.98,
+    stiffening=3.86,
     power=1.825,
     thickening=0.156,
     wall=4.37,
-    rounding=0.359,
+    rounding=0.35,
 )

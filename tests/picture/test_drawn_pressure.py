@@ -134,7 +134,10 @@ def test_the_edge_has_no_teeth(laid: tuple[Sitter, Sitting]) -> None:
 def test_drawn_pressure_is_that_of_the_cells_at_their_middles(laid: tuple[Sitter, Sitting]) -> None:
     _, sitting = laid
     drawn = drawn_pressure(sitting)
-    columns, rows = np.searchsorted(drawn.x_mm, sitting.x_mm - 1e-6), np.searchsorted(drawn.y_mm, sitting.y_mm - 1e-6)
+    columns, rows = (
+        np.searchsorted(drawn.x_mm, sitting.x_mm - 1e-6),
+        np.searchsorted(drawn.y_mm, sitting.y_mm - 1e-6),
+    )
     assert drawn.x_mm[columns] == pytest.approx(sitting.x_mm)
     assert drawn.y_mm[rows] == pytest.approx(sitting.y_mm)
     at_cells = drawn.pressure_kpa[np.ix_(rows, columns)]

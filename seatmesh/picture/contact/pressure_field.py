@@ -2,7 +2,7 @@
 
 Pressure alone stops at 0 somewhere in a cell, and its edge would be drawn as teeth. Skin runs on smoothly beyond it and
 the seat is known everywhere, so the gap between them tells the edge to a fraction of a cell. Pressure starts from there
-about as the root of the overlap; what multiplies that root changes slowly from cell to cell and is what is interpolated.
+about as the root of the overlap; what multiplies that root changes slowly from cell to cell, and is interpolated.
 """
 
 from __future__ import annotations

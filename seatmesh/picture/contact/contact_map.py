@@ -10,6 +10,7 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
+from seatmesh.arrays import Bools
 from seatmesh.errors import ValueRefusedError
 from seatmesh.picture.contact.peak import PeakMark, peaks
 from seatmesh.picture.contact.pressure_field import drawn_pressure
@@ -146,13 +147,20 @@ def draw_pressure(axes: Axes, sitting: Sitting) -> None:
     drawn = drawn_pressure(sitting)
     levels = [0.0, *(float(drawn.height_of(np.asarray(step))) for step in STEPS_KPA[1:])]
     bands = [tuple(one) for one in pressure_scale().colours(np.arange(len(levels)))]
-    over = (drawn.x_mm, drawn.y_mm, drawn.height, levels)
+    rows, columns = (_reach(drawn.overlap_mm > 0.0, axis) for axis in (1, 0))
+    over = (drawn.x_mm[columns], drawn.y_mm[rows], drawn.height[rows, columns], levels)
     filled = axes.contourf(*over, colors=bands, extend="max", zorder=1)
     lines = axes.contour(*over, colors=[INK], linewidths=0.3, zorder=2)
     for contours in (filled, lines):
         contours.set_clip_path(edge)
     if sitting.converged:
         _mark_peaks(axes, peaks(sitting.x_mm, sitting.y_mm, pressure), sitting)
+
+
+def _reach(pressed: Bools, axis: int) -> slice:
+    """Return from which to which row or column body and seat touch, and one more on either side."""
+    touched = np.flatnonzero(pressed.any(axis=axis))
+    return slice(max(touched[0] - 1, 0), touched[-1] + 2)
 
 
 def _mark_peaks(axes: Axes, spots: Sequence[PeakMark], sitting: Sitting) -> None:

@@ -9,6 +9,7 @@ from seatmesh.body.figure.shapes import RIM, Ellipsoid, TaperedCapsule, blended_
 BONE = Ellipsoid((55.0, 0.0, 25.0), (19.4, 31.6, 25.0))
 LIMB = TaperedCapsule((90.0, 15.0, 40.0), (130.0, 330.0, 30.0), (95.0, 60.0), (80.0, 60.0))
 SHAFT = TaperedCapsule((120.0, 15.0, 68.0), (130.0, 330.0, 45.0), (20.0, 28.0), (20.0, 28.0))
+LONG = TaperedCapsule((0.0, 0.0, 100.0), (0.0, 400.0, 100.0), (40.0, 20.0), (40.0, 20.0))
 SHORT = TaperedCapsule((0.0, -70.0, 40.0), (0.0, -140.0, 70.0), (26.0, 38.0), (26.0, 38.0))
 
 
@@ -72,6 +73,9 @@ def test_underside_runs_on_without_an_edge():
     far = np.diff(round_underside(np.array([1.0, 2.0, 3.0])))
     assert far[1] < far[0] < 0.0
     assert far[1] / far[0] < 1.01
+    # By hand: all further bend together is half of 0.06 of that at the rim.
+    end = RIM / np.sqrt(1.0 - RIM**2) + 0.03 * (1.0 - RIM**2) ** -1.5
+    assert np.diff(round_underside(np.array([200.0, 201.0])))[0] == pytest.approx(-end, rel=1e-4)
 
 
 @pytest.mark.parametrize("limb", [LIMB, SHORT])
@@ -93,6 +97,18 @@ def test_a_limb_tapers_in_without_a_crease(limb):
                 for step in (0.4, 0.04)
             ]
             assert second[1] < 0.03 * second[0] + 1e-9, (out, end, second)
+
+
+def test_the_taper_sets_in_over_twenty_millimetres():
+    """By hand: halfway through them 6/8 - 8/16 + 3/32 of 20 mm, which is 6.875 mm in place of 10."""
+    heights, _ = LONG.underside(np.zeros(3), np.array([10.0, 20.0, 390.0]))
+    share = np.array([6.875, 20.0, 400.0 - 6.875]) / 400.0
+    rounded = np.array([np.hypot(40.0 - 20.0 * one, 0.0) for one in share])
+    off = np.array([10.0 - 6.875, 0.0, 6.875 - 10.0])
+    assert heights == pytest.approx(100.0 - rounded * np.sqrt(1.0 - (off / rounded) ** 2))
+    flat = LONG.nearest(np.array([[0.0], [10.0], [0.0]]))
+    assert flat[0][1] == pytest.approx(6.875)
+    assert flat[1] == pytest.approx(40.0 - 20.0 * 6.875 / 400.0)
 
 
 def test_what_lies_level_with_the_ends_of_a_limb_and_well_inside_is_that_of_a_straight_taper():

@@ -58,7 +58,9 @@ def characters_chart(shown: Sequence[Shown], target: Target) -> None:
             _section(axes_at_mm(figure, left, foot, SEAT_MM, SECTION_MM), one.seat)
             _plan(axes_at_mm(figure, left, foot + SECTION_MM + GAP_MM, SEAT_MM, SEAT_MM), one.seat)
             top = foot + SECTION_MM + SEAT_MM + 1.6 * GAP_MM
-            write_at_mm(figure, left, top, plain(one.name), size=TEXT_PT, weight="bold", color=INK, va="bottom")
+            write_at_mm(
+                figure, left, top, plain(one.name), size=TEXT_PT, weight="bold", color=INK, va="bottom"
+            )
             said = fill(plain(one.says), WRAPPED)
             write_at_mm(
                 figure, left, foot - 3.0, said, size=SMALL_PT, color=PENCIL, va="top", linespacing=1.35

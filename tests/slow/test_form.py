@@ -21,8 +21,8 @@ pytestmark = pytest.mark.slow
 
 TRAY_SHARE = 0.45
 """Most of the carved width that may lie within a tenth of the deepest; an even dish has a third."""
-JUMP_PER_MM = 6e-5
-"""Most by which curvature may change over a millimetre: 1/400 mm of bend come and gone within 40 mm."""
+JUMP_PER_MM = 4e-3
+"""Most by which curvature may change over a millimetre. An arc of 20 mm that begins at once makes 5e-2."""
 
 
 def table_of(which):

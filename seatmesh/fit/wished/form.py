@@ -26,6 +26,10 @@ SLOPE_MM = 10.0
 """A slope missed over this length counts as the depth that it makes."""
 LOWEST_HOLDS = 10.0
 """How much stronger the lowest place is held: it is one point, the others are rows of them."""
+POMMEL_HOLDS = 4.0
+"""How much stronger the pommel is held: the whole front of the seat has to follow, not a line alone."""
+TALLEST_SHARE = 0.85
+"""Of the bowl's depth: a ridge is no higher, or the leg hollows beside it would be the deepest place of the seat."""
 NARROWEST_MM = 60.0
 """The leg hollows beside a pommel lie no nearer to the centre line."""
 BOWL_FRONT_MM = 50.0
@@ -116,12 +120,12 @@ def _pommel(programme: Programme, wish: FormWish) -> Spring:
     ahead = programme.y_mm > start
     y = programme.y_mm[ahead]
     shallow = min(1.0, wish.depth_mm / wishes.depth_mm) if wishes.depth_mm > 0.0 else 1.0
-    height = shallow * ridge_mm(y, wishes, blank)
+    height = np.minimum(shallow * ridge_mm(y, wishes, blank), TALLEST_SHARE * wish.depth_mm)
     x = np.maximum(wish.leg_hollow_x_mm[ahead], NARROWEST_MM)
     rows = programme.rows_at(x, y) - programme.rows_at(np.zeros_like(y), y)
     level = SLOPE_MM * programme.rows_at(x, y, 1, 0)
     both = sp.csr_array(sp.vstack([rows, level]))
-    return both, np.concatenate([height, np.zeros_like(y)]), HOLDS
+    return both, np.concatenate([height, np.zeros_like(y)]), POMMEL_HOLDS * HOLDS
 
 
 def rim_springs(programme: Programme, wishes: Wishes, rim: SeatRim | None) -> tuple[Spring, ...]:
@@ -189,7 +193,7 @@ def _bowl(programme: Programme, wish: FormWish) -> tuple[sp.csr_array, Floats]:
 
 
 def _dish_half_width(x: Floats, depth: Floats) -> Floats:
-    """Return how wide, to either side, an even dish is that is half as deep where each row's section is, shape (ny,)."""
+    """Return the half-width of an even dish that is half as deep where each row's section is, shape (ny,)."""
     shallow = depth < 0.5 * depth.max(axis=1, keepdims=True)
     # The last place from the side inward that is half as deep or more.
     last = x[depth.shape[1] - 1 - np.argmax(~shallow[:, ::-1], axis=1)]
@@ -203,7 +207,8 @@ def _least(programme: Programme, wish: FormWish, least_mm: float) -> Floats:
         return np.full(programme.shape, least_mm)
     inside = wish.rim.inside_mm(x[:, None], y[None, :])
     dish = rim_dish(x[:, None], y[None, :], wish.rim, wish.lowest_y_mm)
-    shoulder = SHOULDER_SHARE * wish.depth_mm * dish
+    on_pommel = (np.abs(x)[:, None] < NARROWEST_MM) & (y > wish.blank.depth_mm - wish.wishes.pommel_length_mm)
+    shoulder = np.where(on_pommel, 0.0, SHOULDER_SHARE * wish.depth_mm * dish)
     carved = (inside > WELL_INSIDE_MM) & (wish.room_mm > shoulder)
     return np.where(carved, shoulder, least_mm)
 

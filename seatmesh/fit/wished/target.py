@@ -42,6 +42,8 @@ NEARLY_MM = 0.25
 the body, not from one column or row of points to the next."""
 OPEN_FRONT_MM = 400.0
 """An even dish would run out so far ahead of its lowest place: beyond the front edge, so that the front is open."""
+LEAST_FADE_MM = 10.0
+"""Over no less a length a ridge runs out to the rear."""
 RUN_OUT_MM = 12.0
 """Beside the deepest place of a row the pommel's foot runs out over this length."""
 LOADED_MM = (-3.0, -1.0)
@@ -217,8 +219,9 @@ def leg_hollows(depth: Floats, x: Floats) -> tuple[Floats, Floats]:
 
 
 def ridge_mm(y: Floats, wishes: Wishes, blank: Blank) -> Floats:
-    """Return the wished height of the pommel at rows y, shape (ny,): it fades to nothing to the rear."""
-    fade = wishes.pommel_length_mm if wishes.pommel_fade_mm is None else wishes.pommel_fade_mm
+    """Return the wished height of the pommel at rows y, (ny,): all of it where the roll begins, none to the rear."""
+    behind_roll = max(wishes.pommel_length_mm - roll_length_mm(wishes.front_roll_mm), LEAST_FADE_MM)
+    fade = behind_roll if wishes.pommel_fade_mm is None else min(wishes.pommel_fade_mm, behind_roll)
     return wishes.pommel_mm * _risen((y - (blank.depth_mm - wishes.pommel_length_mm)) / fade)
 
 

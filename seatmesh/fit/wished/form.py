@@ -197,7 +197,7 @@ def _dish_half_width(x: Floats, depth: Floats) -> Floats:
     shallow = depth < 0.5 * depth.max(axis=1, keepdims=True)
     # The last place from the side inward that is half as deep or more.
     last = x[depth.shape[1] - 1 - np.argmax(~shallow[:, ::-1], axis=1)]
-    return np.maximum(np.sqrt(2.0) * last, NARROWEST_BOWL_MM)
+    return np.asarray(np.maximum(np.sqrt(2.0) * last, NARROWEST_BOWL_MM))
 
 
 def _least(programme: Programme, wish: FormWish, least_mm: float) -> Floats:

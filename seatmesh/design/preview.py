@@ -9,7 +9,6 @@ from seatmesh.design.orders.order import Order
 from seatmesh.errors import NotSolvedError
 from seatmesh.fit.hollow import Guest, fair, prepare
 from seatmesh.fit.search.lowest_place import with_lowest_place
-from seatmesh.fit.search.smooth_peak import in_postures
 from seatmesh.seating.sit import press
 from seatmesh.seating.sitter import lay_over
 from seatmesh.seating.sitting import Sitting
@@ -39,7 +38,7 @@ def preview(order: Order) -> Preview:
         for sitter in [lay_over(one.body, bare)]
     ]
     depth = order.wishes.depth_mm
-    fit = with_lowest_place(prepare(guests, bare, order.wishes), in_postures(guests, bare), depth)
+    fit = with_lowest_place(prepare(guests, bare, order.wishes), guests, depth)
     _, first = fair(fit, depth)
     if not first.converged:
         raise NotSolvedError(first.verdict)

@@ -14,7 +14,6 @@ from seatmesh.fit.bounded.cost_of_bounds import NOTHING, HeldBack, most_held_bac
 from seatmesh.fit.hollow import FAIRNESS_MM, Guest, HollowFit, fair, prepare
 from seatmesh.fit.search.best import best_hollow
 from seatmesh.fit.search.lowest_place import with_lowest_place
-from seatmesh.fit.search.smooth_peak import in_postures
 from seatmesh.fit.wished.wishes import FormKind
 from seatmesh.seating.settle import settle
 from seatmesh.seating.sit import press
@@ -199,11 +198,11 @@ def _shape(order: Order) -> _Made:
 
 def _fitted(guests: tuple[Guest, ...], bare: Seat, order: Order) -> _Made:
     """Fit a seat to some sitters, and improve it."""
-    depth, seated = order.wishes.depth_mm, in_postures(guests, bare)
-    fit, first = fair(with_lowest_place(prepare(guests, bare, order.wishes), seated, depth), depth)
+    depth = order.wishes.depth_mm
+    fit, first = fair(with_lowest_place(prepare(guests, bare, order.wishes), guests, depth), depth)
     if _solved(first).hollow is None:
         return _Made(guests, fit, fit.fairness_mm, first.value)
-    length, best = best_hollow(fit, guests, depth, first, seated)
+    length, best = best_hollow(fit, guests, depth, first)
     return _Made(guests, fit, length, replace(best.value, ending=best.ending))
 
 

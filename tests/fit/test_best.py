@@ -98,14 +98,14 @@ def test_best_is_better_fair_and_inside_its_bounds(case):
     assert np.all(found.value.hollow.coefficients <= fit.upper + 1e-12)
     assert found.converged
     assert found.residual < descent.TOLERANCE
-    assert length == 18.0, "no undulation is left, so no more fairness is asked for"
+    assert length == best.FAIRNESS_MM == 19.0, "no undulation is left, so no more fairness is asked for"
 
 
 def test_where_it_settles_pressure_and_wishes_are_in_balance(case):
     guests, fit, first = case
     seated = smooth_peak.in_postures(guests, fit.seat)
     search = best._Search.of(fit, seated, 18.0, first.value, first.value.hollow)
-    length = 18.0
+    length = best.FAIRNESS_MM
     assert search.ended(length).converged
     c = search.start
     free = (c < search.upper - 1e-6) & (c > search.lower + 1e-6)
@@ -237,10 +237,10 @@ def test_the_smooth_peak_is_the_mean_weighed_by_the_exponential_of_25_usual_peak
 def test_the_weighted_peak_is_the_mean_over_sitters_of_what_is_left_of_their_peaks(monkeypatch):
     """Half of 20 kPa, counted once, and four fifths of 30 kPa, counted three times: (0.5 + 3 x 0.8) / 4."""
     peaks = {"one": 10.0, "other": 24.0}
-    monkeypatch.setattr(best, "settle", lambda sitter, _: SimpleNamespace(peak_kpa=peaks[sitter]))
+    monkeypatch.setattr(best, "settle", lambda sitter, _, start: SimpleNamespace(peak_kpa=peaks[sitter]))
     guests = [
-        SimpleNamespace(sitter="one", weight=1.0, flat_kpa=20.0),
-        SimpleNamespace(sitter="other", weight=3.0, flat_kpa=30.0),
+        SimpleNamespace(sitter="one", weight=1.0, flat_kpa=20.0, on_flat=SimpleNamespace(pose=None)),
+        SimpleNamespace(sitter="other", weight=3.0, flat_kpa=30.0, on_flat=SimpleNamespace(pose=None)),
     ]
     assert best.weighted_peak(guests, None) == pytest.approx(0.725)
 

@@ -9,7 +9,6 @@ from seatmesh import Blank, Joint, Seat, estimate_body
 from seatmesh.fit.fair.fairness import undulations
 from seatmesh.fit.hollow import Guest, deepest, prepare
 from seatmesh.fit.search.lowest_place import TRIED_MM, _least, with_lowest_place
-from seatmesh.fit.search.smooth_peak import in_postures
 from seatmesh.fit.wished.wishes import Wishes
 from seatmesh.seating.sit import press
 from seatmesh.seating.sitter import lay_over
@@ -28,7 +27,7 @@ WOMAN = guest(PLAIN)
 
 def shaped(seat=PLAIN, who=WOMAN, **wishes):
     wished = replace(WISHES, **wishes)
-    fit = with_lowest_place(prepare([who], seat, wished), in_postures([who], seat), wished.depth_mm)
+    fit = with_lowest_place(prepare([who], seat, wished), [who], wished.depth_mm)
     found = fit.shaped(wished.depth_mm)
     assert found.converged
     return fit, found.value

@@ -25,11 +25,9 @@ ACROSS = 4
 """Turns of slope that a hollow has of itself across: two walls, and the two flanks of the ridge between the thighs."""
 ALONG = 4
 """And along: the wall at the rear, the rise under the thighs, the fall into the leg hollow and its end at the roll."""
-OUTER_ALONG, OUTER_MM = 6, 65.0
-"""So near to the blank's sides a station runs along the rim: past its rear corner, and in and out of the flanks that
-hips and thighs leave there."""
-
-
+OUTER_ALONG, OUTER_MM = 6, 85.0
+"""So near to the blank's sides a station runs along the shoulder inside the rim: past its rear corner, and in and out
+of the flanks that hips and thighs leave there."""
 JOINT = 2
 """And over a rise that wood round a joint calls for: its two flanks."""
 HELD_MM = 1.0

@@ -29,7 +29,7 @@ from seatmesh.surface import Seat
 
 LIKENESS = 0.02
 """What a change of the closed form by 1 mm all over costs, in peaks over those on the flat."""
-FAIRNESS_MM = 18.0
+FAIRNESS_MM = 19.0
 """Length below which a change is kept fair; longer where an undulation is left."""
 BOWL = 4.0
 """What each mm^2 costs by which a change alters the second differences of coefficients across a round bowl."""
@@ -48,20 +48,17 @@ def best_hollow(
     guests: Sequence[Guest],
     depth_mm: float,
     first: Solution[Seat],
-    seated: Sequence[InPosture] | None = None,
 ) -> tuple[float, Solution[Seat]]:
     """Return the seat with the least weighted peak that is as fair as the closed form `first`, and its fairness length.
 
-    `seated` are the guests in the postures in use, if they are known already. Where none is both as fair and better,
-    that is `first`, and the verdict says so.
+    Where none is both as fair and better, that is `first`, and the verdict says so.
     """
     spline, before = first.value.hollow, weighted_peak(guests, first.value)
     if spline is None:
         return fit.fairness_mm, first
     if not np.isfinite(before):
         return fit.fairness_mm, replace(first, verdict=f"{KEPT} a sitter finds no balance on it")
-    known = in_postures(guests, fit.seat) if seated is None else seated
-    search = _Search.of(fit, known, depth_mm, first.value, spline)
+    search = _Search.of(fit, in_postures(guests, fit.seat), depth_mm, first.value, spline)
     fair = least_fair(search.ended, FAIRNESS_MM)
     found = fair.solution
     if undulations(found.value) > undulations(first.value):
@@ -76,10 +73,11 @@ def best_hollow(
 
 def weighted_peak(guests: Sequence[Guest], seat: Seat) -> float:
     """Return the weighted mean over sitters of peak on the seat over peak on the flat; infinite without balance."""
-    weights = sum(guest.weight for guest in guests)
-    return (
-        sum(guest.weight * settle(guest.sitter, seat).peak_kpa / guest.flat_kpa for guest in guests) / weights
-    )
+    total = 0.0
+    for guest in guests:
+        settled = settle(guest.sitter, seat, start=guest.on_flat.pose)
+        total += guest.weight * settled.peak_kpa / guest.flat_kpa
+    return total / sum(guest.weight for guest in guests)
 
 
 @dataclass

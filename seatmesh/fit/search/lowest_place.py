@@ -13,8 +13,8 @@ import numpy as np
 
 from seatmesh.contact import Pose
 from seatmesh.fit.bounded.programme import fairest
-from seatmesh.fit.hollow import HollowFit, deepest
-from seatmesh.fit.search.smooth_peak import InPosture
+from seatmesh.fit.hollow import Guest, HollowFit, deepest
+from seatmesh.fit.search.smooth_peak import InPosture, in_postures
 from seatmesh.fit.wished.target import leg_hollows
 from seatmesh.seating.settle import settle
 from seatmesh.surface import Seat
@@ -23,36 +23,40 @@ TRIED_MM = (0.0, 12.0, 24.0)
 """Distances behind the sit bones at which the lowest place is tried."""
 FARTHEST_SHARE = 0.6
 """Of the way from sit bones to the tip of the tailbone: farther back nothing is tried."""
+COARSE_MM = 8.0
+"""Cells on which the places are compared: peaks are lower on them, alike on all places."""
 STEP_MM = 2.0
 """Between the places across at which a leg hollow is looked for."""
 LEAST_BEND = 1e-6
 """Least second derivative, per mm^2, of a cost that is taken to have a least between the places tried."""
 
 
-def with_lowest_place(fit: HollowFit, seated: Sequence[InPosture], depth_mm: float) -> HollowFit:
+def with_lowest_place(fit: HollowFit, guests: Sequence[Guest], depth_mm: float) -> HollowFit:
     """Return the fit with its lowest place where the peaks of all, in all postures, cost least together.
 
     A place that the maker wishes stays. Where the leg hollows lie is then seen on a seat that is nearly the fitted one.
     """
     if fit.wishes.form == "least pressure" or depth_mm <= 0.0:
         return fit
-    placed = fit if fit.wishes.deepest_y_mm is not None else _placed(fit, seated, depth_mm)
-    p, rough = fit.programme, _roughly(placed, depth_mm).hollow
-    across = np.arange(0.0, p.x_mm[-1], STEP_MM)
-    if rough is None:
-        return placed
-    _, aside = leg_hollows(rough(across[None, :], p.y_mm[:, None]), across)
-    return replace(placed, leg_hollow_x_mm=aside[:, 0])
-
-
-def _placed(fit: HollowFit, seated: Sequence[InPosture], depth_mm: float) -> HollowFit:
+    if fit.wishes.deepest_y_mm is not None:
+        return _with_leg_hollows(fit, _roughly(fit, depth_mm))
     bones = float(np.average([one.sit_bones_y_mm for one in fit.impressions], weights=fit.weights))
     tail = float(np.average([one.tailbone_y_mm for one in fit.impressions], weights=fit.weights))
     at_bones = bones - fit.lowest_y_mm
-    poses: list[Pose | None] = [None] * len(seated)
-    costs = [_cost(replace(fit, moved_mm=at_bones - back), seated, depth_mm, poses) for back in TRIED_MM]
-    back = _least(costs, min(TRIED_MM[-1], FARTHEST_SHARE * (bones - tail)))
-    return replace(fit, moved_mm=at_bones - back)
+    seats = [_roughly(replace(fit, moved_mm=at_bones - back), depth_mm) for back in TRIED_MM]
+    seated = in_postures(guests, fit.seat, COARSE_MM)
+    back = _least(_costs(seated, seats), min(TRIED_MM[-1], FARTHEST_SHARE * (bones - tail)))
+    nearest = seats[int(np.argmin(np.abs(np.array(TRIED_MM) - back)))]
+    return _with_leg_hollows(replace(fit, moved_mm=at_bones - back), nearest)
+
+
+def _with_leg_hollows(fit: HollowFit, rough: Seat) -> HollowFit:
+    p = fit.programme
+    if rough.hollow is None:
+        return fit
+    across = np.arange(0.0, p.x_mm[-1], STEP_MM)
+    _, aside = leg_hollows(rough.hollow(across[None, :], p.y_mm[:, None]), across)
+    return replace(fit, leg_hollow_x_mm=aside[:, 0])
 
 
 def _least(costs: Sequence[float], farthest_mm: float) -> float:
@@ -65,14 +69,16 @@ def _least(costs: Sequence[float], farthest_mm: float) -> float:
     return float(np.clip(TRIED_MM[1] - slope / max(bend, LEAST_BEND), 0.0, max(farthest_mm, 0.0)))
 
 
-def _cost(fit: HollowFit, seated: Sequence[InPosture], depth_mm: float, poses: list[Pose | None]) -> float:
-    """Return what the peaks on a seat cost; `poses` are where each sitter's balance begins, and then ended."""
-    seat, cost = _roughly(fit, depth_mm), 0.0
-    for number, one in enumerate(seated):
-        settled = settle(one.sitter, seat, start=poses[number])
-        poses[number] = settled.solution.value if settled.solution.converged else None
-        cost += one.weight * settled.peak_kpa
-    return cost
+def _costs(seated: Sequence[InPosture], seats: Sequence[Seat]) -> list[float]:
+    """Return what the peaks on each seat cost."""
+    costs = [0.0] * len(seats)
+    for one in seated:
+        pose: Pose | None = None
+        for number, seat in enumerate(seats):
+            settled = settle(one.sitter, seat, start=pose)
+            pose = settled.solution.value if settled.solution.converged else None
+            costs[number] += one.weight * settled.peak_kpa
+    return costs
 
 
 def _roughly(fit: HollowFit, depth_mm: float) -> Seat:

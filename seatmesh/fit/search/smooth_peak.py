@@ -74,25 +74,35 @@ class InPosture:
     weight: float
 
 
-def in_postures(guests: Sequence[Guest], seat: Seat) -> tuple[InPosture, ...]:
-    """Return all guests in the postures in use; weights over peaks on the flat add up to 1."""
+def in_postures(
+    guests: Sequence[Guest], seat: Seat, spacing_mm: float | None = None
+) -> tuple[InPosture, ...]:
+    """Return all guests in the postures in use; weights over peaks on the flat add up to 1.
+
+    `spacing_mm` lays them over a coarser grid than their own.
+    """
     weights = sum(guest.weight for guest in guests) * sum(POSTURES.values())
     out = []
     for guest in guests:
         for posture, count in POSTURES.items():
-            own = posture == guest.sitter.posture
-            sitter = guest.sitter if own else lay_over(guest.sitter.body, seat, posture)
+            if spacing_mm is not None:
+                sitter = lay_over(guest.sitter.body, seat, posture, spacing_mm=spacing_mm)
+            elif posture == guest.sitter.posture:
+                sitter = guest.sitter
+            else:
+                sitter = lay_over(guest.sitter.body, seat, posture)
             out.append(InPosture(sitter, guest.weight * count / weights / guest.flat_kpa))
     return tuple(out)
 
 
 def peaks_of(seated: Sequence[InPosture], first: Seat) -> Peaks:
     """Return the peaks of all sitters in their postures, over each one's peak on the flat; `first` is a start."""
-    usual = [settle(one.sitter, first).peak_kpa / KPA_PER_MPA for one in seated]
+    settled = [settle(one.sitter, first) for one in seated]
     pressed = tuple(
-        Pressed(one.sitter, KPA_PER_MPA * one.weight, peak) for one, peak in zip(seated, usual, strict=True)
+        Pressed(one.sitter, KPA_PER_MPA * one.weight, on_first.peak_kpa / KPA_PER_MPA)
+        for one, on_first in zip(seated, settled, strict=True)
     )
-    return Peaks(pressed, [None] * len(pressed))
+    return Peaks(pressed, [one.solution.value if one.solution.converged else None for one in settled])
 
 
 def _balanced(sitter: Sitter, depth: Floats, start: Pose | None) -> tuple[Solution[Pose], Layer]:

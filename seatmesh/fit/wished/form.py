@@ -198,7 +198,7 @@ def _bowl(programme: Programme, wish: FormWish) -> tuple[sp.csr_array, Floats]:
 
 
 def _centre(programme: Programme, wish: FormWish) -> tuple[sp.csr_array, Floats]:
-    """Return by how much the centre line deepens from one coefficient to the next ahead of the bowl: at most by nothing.
+    """Return by how much the centre line deepens from one coefficient to the next ahead of the bowl: by nothing.
 
     So there is no second basin, with a dam at the front, between bowl and ridge. Without a ridge the centre line falls
     with the legs.

@@ -67,7 +67,7 @@ def test_fairness_follows_the_noise() -> None:
     layout = lay_out(X, Y, 100.0, 50.0, 250.0)
     exact = robust_fit(layout, depth, 1.0)
     assert best_fairness_mm(layout, depth, exact, (1.0, 6.0, 12.0)) == 1.0
-    loud = 10.0 + RANDOM.normal(0.0, 2.0, len(X))
+    loud = 10.0 + np.random.default_rng(3).normal(0.0, 2.0, len(X))
     assert best_fairness_mm(layout, loud, robust_fit(layout, loud, 1.0), (1.0, 6.0, 12.0)) == 12.0
 
 

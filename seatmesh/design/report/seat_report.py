@@ -183,7 +183,7 @@ def _notes(design: Design) -> list[str]:
         out += _depth_notes(result, design)
     out += [words for one in design.order.sitters for words in one.questions(seat.units)]
     out += bound_notes(design.unadjusted, design.order.log)
-    out += wish_notes(design.order.wishes, seat) + wood_notes(seat)
+    out += wish_notes(design.order.wishes, seat) + wood_notes(seat, design.order.wood.glue_clear_mm)
     out += held_back_notes(design.held_back, seat.units) + fairness_notes(design.fairness_mm)
     for guest in design.guests:
         out += notes(guest.sitter, seat) + place_notes(guest, seat)

@@ -12,6 +12,8 @@ from seatmesh.place_words import aside, place
 from seatmesh.solution import CONVERGED
 from seatmesh.surface import Seat
 from seatmesh.units import format_length
+from seatmesh.wood.boards.wood_wishes import GLUE_CLEAR_MM
+from seatmesh.woodwork.glue_lines import beside_pommel, through_mortises
 
 UNDER_MM = 10.0
 """A glue line this near to a place lies under it."""
@@ -28,15 +30,20 @@ TOLD_MM = 0.5
 """Depth that careful bounds may cost before it is worth a note."""
 
 
-def wood_notes(seat: Seat) -> list[str]:
-    """Return notes about joints and glue lines, and about depth that the bounds cost at the deepest point."""
-    out = _short_joints(seat) + _edge_joints(seat) + _joints_together(seat)
+def wood_notes(seat: Seat, clear_mm: float = GLUE_CLEAR_MM) -> list[str]:
+    """Return notes about joints and glue lines, and about depth that the bounds cost at the deepest point.
+
+    `clear_mm` is how far from the pommel's crest a glue line should stay that does not lie under it.
+    """
+    out = _short_joints(seat) + _edge_joints(seat) + _joints_together(seat) + through_mortises(seat)
     lowest = deepest_place(seat)
     if lowest[2] <= 0.0:
         return out
     for x in seat.blank.glue_lines():
         out += _under(seat, x, lowest)
         out += _close(seat, x)
+    if pommel_mm(seat) > POMMEL_SHOWS_MM:
+        out += beside_pommel(seat, clear_mm, UNDER_MM)
     if seat.hollow is None:
         return out
     x, y, depth = deepest(seat.hollow)

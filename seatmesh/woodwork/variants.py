@@ -9,8 +9,9 @@ import numpy as np
 
 from seatmesh.arrays import Floats
 from seatmesh.surface import Seat
-from seatmesh.wood.boards.board import Board, mirror_image, turned_end_for_end, turned_over
+from seatmesh.wood.boards.board import Board, turned_end_for_end, turned_over
 from seatmesh.wood.boards.layup import Layup
+from seatmesh.wood.boards.plank import KERF_MM
 from seatmesh.wood.boards.rings import layup_grain
 
 STEP_MM = 4.0
@@ -51,7 +52,7 @@ def variants(seat: Seat, layup: Layup) -> tuple[Variant, ...]:
     """Return ways to lay an order's boards, the order's own first; ways that come out alike are left out."""
     out: list[Variant] = []
     seen: set[tuple[object, ...]] = set()
-    for name, way in _ways(len(layup.boards)).items():
+    for name, way in _ways(layup).items():
         laid = replace(layup, boards=way(layup.boards))
         key = tuple(replace(one, assumed=()) for one in laid.boards)
         if key in seen:
@@ -120,37 +121,34 @@ def _bark(board: Board, side: str) -> Board:
     return board if board.bark == side else turned_over(board)
 
 
-def _ways(count: int) -> dict[str, Callable[[Boards], Boards]]:
+def _ways(layup: Layup) -> dict[str, Callable[[Boards], Boards]]:
     """Return the ways by their names."""
     ways: dict[str, Callable[[Boards], Boards]] = {
         "as ordered": lambda all_: all_,
         "bark side up": lambda all_: tuple(_bark(one, "up") for one in all_),
         "bark side down": lambda all_: tuple(_bark(one, "down") for one in all_),
     }
-    if count == 1:
+    if len(layup.boards) == 1:
         return ways | {"turned end for end": lambda all_: (turned_end_for_end(all_[0]),)}
-    ways["bark side up and down in turn"] = lambda all_: tuple(
+    ways["bark up and down in turn"] = lambda all_: tuple(
         _bark(one, "up" if k % 2 == 0 else "down") for k, one in enumerate(all_)
     )
-    ways["every other board turned end for end"] = lambda all_: tuple(
+    ways["every other one end for end"] = lambda all_: tuple(
         turned_end_for_end(one) if k % 2 else one for k, one in enumerate(all_)
     )
     ways["boards swapped"] = lambda all_: all_[::-1]
-    ways["book-matched, bark side up"] = lambda all_: _book(tuple(_bark(one, "up") for one in all_))
-    ways["book-matched, bark side down"] = lambda all_: _book(tuple(_bark(one, "down") for one in all_))
+    if len(layup.boards) == 2:
+        ways["book-matched from board 1"] = lambda all_: _book(all_[0], layup.thickness_mm)
+        ways["book-matched from board 2"] = lambda all_: _book(all_[1], layup.thickness_mm)[::-1]
     return ways
 
 
-def _book(all_: Boards) -> Boards:
-    """Return boards that mirror one another about the middle: the left half and its mirror image.
+def _book(board: Board, thickness_mm: float) -> Boards:
+    """Return a plank of twice the thickness sawn through and opened like a book, the sawn faces up.
 
-    It needs boards of equal width from one plank that is sawn through its thickness.
+    One half lies bark side up, the other, from nearer to the bark, turned over: their faces mirror each other, but not the
+    wood beneath, which the hollow cuts into.
     """
-    count = len(all_)
-    half = all_[: count // 2]
-    middle = all_[count // 2 : count - count // 2]
-    other = tuple(
-        replace(mirror_image(one), width_mm=own.width_mm)
-        for one, own in zip(half[::-1], all_[count - count // 2 :], strict=True)
-    )
-    return (*half, *middle, *other)
+    inner = _bark(board, "up")
+    outer = replace(inner, pith_away_mm=inner.pith_away_mm + thickness_mm + KERF_MM)
+    return inner, turned_over(outer)

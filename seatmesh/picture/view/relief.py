@@ -9,7 +9,6 @@ from dataclasses import dataclass
 
 import numpy as np
 from scipy.interpolate import RegularGridInterpolator
-from scipy.ndimage import gaussian_filter1d
 from scipy.spatial import Delaunay
 
 from seatmesh.arrays import Floats
@@ -19,13 +18,11 @@ from seatmesh.wood.outline.shapes import contains
 SPACING_MM = 4.0
 """Spacing of the relief's points."""
 
+EDGE_SPACING_MM = 1.2
+"""Spacing of the wall's points, which bear its colours."""
+
 PIXEL_MM = 0.5
 """Size of a dot of the picture laid over the relief."""
-
-EARLY_WOOD, LATE_WOOD = (0.87, 0.70, 0.49), (0.71, 0.51, 0.32)
-RING_MM = 9.0
-PITH_MM = (70.0, -330.0)
-"""Colours, width and middle (x, z) of growth rings: for looks only, no board's true grain."""
 
 
 @dataclass(frozen=True)
@@ -74,25 +71,31 @@ def top_skin(heights: Heights) -> Mesh:
     return Mesh(np.column_stack([points, z]), faces.astype(np.int64))
 
 
-def edge_skin(heights: Heights) -> Mesh:
-    """Return the wall from the carved face down to the underside, all round the outline."""
-    ring = dense_ring(heights.polygon_mm)
-    n = len(ring)
-    top = np.column_stack([ring, -heights.at(ring[:, 0], ring[:, 1])])
-    foot = np.column_stack([ring, np.full(n, -heights.thickness_mm)])
-    this, after = np.arange(n), np.roll(np.arange(n), -1)
+def edge_skin(heights: Heights) -> tuple[Mesh, Floats]:
+    """Return the wall from the carved face down to the underside, all round the outline, and its normals, shape (n, 3)."""
+    ring = dense_ring(heights.polygon_mm, EDGE_SPACING_MM)
+    n, rows = len(ring), max(2, int(np.ceil(heights.thickness_mm / EDGE_SPACING_MM)) + 1)
+    top = -heights.at(ring[:, 0], ring[:, 1])
+    share = np.linspace(0.0, 1.0, rows)[:, None]
+    z = top[None, :] * (1.0 - share) - heights.thickness_mm * share
+    points = np.dstack([np.broadcast_to(ring, (rows, n, 2)), z]).reshape(-1, 3)
+    along = np.roll(ring, -1, axis=0) - np.roll(ring, 1, axis=0)
+    outward = np.column_stack([along[:, 1], -along[:, 0], np.zeros(n)])
+    outward /= np.linalg.norm(outward, axis=1)[:, None]
+    upper = (np.arange(rows - 1)[:, None] * n + np.arange(n)).ravel()
+    after = (np.arange(rows - 1)[:, None] * n + np.roll(np.arange(n), -1)).ravel()
     faces = np.vstack(
-        [np.column_stack([this, this + n, after]), np.column_stack([after, this + n, after + n])]
+        [np.column_stack([upper, upper + n, after]), np.column_stack([after, upper + n, after + n])]
     )
-    return Mesh(np.vstack([top, foot]), faces.astype(np.int64))
+    return Mesh(points, faces.astype(np.int64)), np.tile(outward, (rows, 1))
 
 
-def dense_ring(polygon_mm: Floats) -> Floats:
-    """Return the outline with points at most `SPACING_MM` apart."""
+def dense_ring(polygon_mm: Floats, spacing_mm: float = SPACING_MM) -> Floats:
+    """Return the outline with points at most so far apart."""
     after = np.roll(polygon_mm, -1, axis=0)
     parts = []
     for start, end in zip(polygon_mm, after, strict=True):
-        pieces = max(1, int(np.ceil(np.linalg.norm(end - start) / SPACING_MM)))
+        pieces = max(1, int(np.ceil(np.linalg.norm(end - start) / spacing_mm)))
         parts.append(start + (end - start) * (np.arange(pieces) / pieces)[:, None])
     return np.vstack(parts)
 
@@ -103,19 +106,3 @@ def dots(polygon_mm: Floats) -> tuple[Floats, Floats]:
     across, along = (int(np.ceil(extent / PIXEL_MM)) + 1 for extent in high - low)
     return np.linspace(low[0], high[0], across), np.linspace(low[1], high[1], along)
 
-
-def wood_rgb(x_mm: Floats, y_mm: Floats, z_mm: Floats) -> Floats:
-    """Return the colour of wood at points, shape (..., 3): rings about a pith far below the blank."""
-    wander = 9.0 * np.sin(y_mm / 140.0 + 0.7) + 4.0 * np.sin(y_mm / 47.0 + x_mm / 160.0)
-    radius = np.hypot(x_mm - PITH_MM[0] + wander, z_mm - PITH_MM[1] + 0.5 * wander)
-    ring = np.mod(radius / RING_MM, 1.0)
-    late = np.where(ring < 0.88, ring**3, (1.0 - ring) / 0.12 * 0.68)
-    share = 0.55 * late + 0.10 * _fibre(x_mm + 0.02 * y_mm)
-    early, late_wood = np.array(EARLY_WOOD), np.array(LATE_WOOD)
-    return np.asarray(early + (late_wood - early) * share[..., None])
-
-
-def _fibre(x_mm: Floats) -> Floats:
-    """Return fine streaks along the grain, the same at every call."""
-    streaks = gaussian_filter1d(np.random.default_rng(7).standard_normal(4096), 0.8)
-    return np.asarray(np.interp(x_mm, np.linspace(-800.0, 800.0, 4096), streaks / streaks.std()))

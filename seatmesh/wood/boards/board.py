@@ -44,8 +44,7 @@ class Board:
     number
         The board's own number, which its wander and its years follow; a board keeps it wherever it goes.
     signs
-        See above: (1, 1, 1) as described, (-1, -1, 1) turned end for end, (-1, 1, -1) turned over, (-1, 1, 1) its mirror
-        image.
+        See above: (1, 1, 1) as described, (-1, -1, 1) turned end for end, (-1, 1, -1) turned over, (1, -1, -1) both.
     assumed
         Keys that were not given, which usual values stand in for.
     """
@@ -127,8 +126,3 @@ def turned_over(board: Board) -> Board:
     x, y, z = board.signs
     return replace(board, signs=(-x, y, -z))
 
-
-def mirror_image(board: Board) -> Board:
-    """Return the board's mirror image, as the other half of a plank that is sawn through its thickness shows it."""
-    x, y, z = board.signs
-    return replace(board, signs=(-x, y, z))

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 from contourpy import LineType, contour_generator
 from numpy.typing import NDArray
+from scipy.interpolate import RegularGridInterpolator
 
 from seatmesh.arrays import Floats
 from seatmesh.surface import Seat
@@ -24,6 +25,8 @@ CONTACT_MM = 14.0
 STEEP_DEG = 5.0
 """Fibres that meet the surface as steeply on both sides within that reach leave no good direction between them."""
 SLOPE_MM = 1.0
+LEAST_LINE_MM = 15.0
+"""Shorter lines where the direction turns help nobody."""
 NEITHER, FORWARD, REARWARD, NONE_GOOD = 0, 1, -1, 2
 
 
@@ -97,19 +100,24 @@ def _no_good(seat: Seat, layup: Layup, x: Floats, y: Floats) -> NDArray[np.bool_
 
 
 def turning_lines(way: WayToCut, valleys: bool) -> list[Floats]:
-    """Return lines in the plan where the direction turns: in valleys, where cuts meet, or on ridges, where they part."""
+    """Return lines in the plan where the direction turns: in valleys, where cuts meet, or on ridges, where they part.
+
+    One line of level fibres may be both, so each is cut where it changes.
+    """
     rising = np.where(way.carved, np.sin(np.radians(way.angle_deg)), np.nan)
     lines = contour_generator(way.x_mm, way.y_mm, rising, line_type=LineType.Separate).lines(0.0)
     # Followed to the front, fibres rise first and dive then where cuts meet.
-    change = np.gradient(np.nan_to_num(rising), way.y_mm, axis=0)
+    change = RegularGridInterpolator(
+        (way.y_mm, way.x_mm), np.gradient(np.nan_to_num(rising), way.y_mm, axis=0)
+    )
     out = []
-    for line in lines:
-        points = np.asarray(line)
-        column = np.clip(np.searchsorted(way.x_mm, points[:, 0]), 0, len(way.x_mm) - 1)
-        row = np.clip(np.searchsorted(way.y_mm, points[:, 1]), 0, len(way.y_mm) - 1)
-        falls = float(np.median(change[row, column])) < 0.0
-        if len(points) > 3 and falls == valleys:
-            out.append(points)
+    for points in map(np.asarray, lines):
+        falls = change(points[:, ::-1]) < 0.0
+        cuts = np.flatnonzero(falls[1:] != falls[:-1]) + 1
+        for piece, kind in zip(np.split(points, cuts), np.split(falls, cuts), strict=True):
+            length = float(np.linalg.norm(np.diff(piece, axis=0), axis=1).sum())
+            if bool(kind[0]) == valleys and length >= LEAST_LINE_MM:
+                out.append(piece)
     return out
 
 

@@ -35,8 +35,7 @@ from seatmesh.paper.tiles import FOOT_MM, MARGIN_MM
 from seatmesh.sheets import ink
 from seatmesh.sheets.column import column
 from seatmesh.sheets.ink import words
-from seatmesh.sheets.sheet_wishes import SheetWishes, Speech, speech
-from seatmesh.wood.species import wood_named
+from seatmesh.sheets.sheet_wishes import SheetWishes, Speech, speech, timber_of
 
 A4_HIGH_MM = 297.0
 HEAD_MM = 20.0
@@ -63,7 +62,7 @@ def job_sheet(design: Design, wishes: SheetWishes | None = None) -> tuple[bytes,
     wishes = SheetWishes() if wishes is None else wishes
     paper = to_read(paper_named(wishes.paper))
     says = speech(design.seat, wishes)
-    wood = wood_named(wishes.wood).name
+    wood = timber_of(wishes).name
     figures = with_unmeasured(report(design), design)
     pictures = job_pictures(design, says.units)
     pages = [

@@ -35,6 +35,7 @@ def build_parser() -> argparse.ArgumentParser:
     _mock_up(commands)
     _read(commands)
     add_gauge(commands)
+    _wood(commands)
     _guide(commands)
     add_serve(commands)
     return parser
@@ -270,6 +271,22 @@ def _read(commands: Commands) -> None:
         "--as-drawn", action="store_true",
         help="the file is in the blank's own frame: centre line at x = 0, rear edge at y = 0, top face at z = 0",
     )  # fmt: skip
+
+
+def _wood(commands: Commands) -> None:
+    parser = add_command(
+        commands, "wood", "The boards of an order: figure, movement, the plank, the floor, the way to cut."
+    )
+    parser.add_argument("order", metavar="ORDER", help="an order file (TOML)")
+    parser.add_argument("--out", default="out", metavar="DIR", help="folder for the results (default: out)")
+    parser.add_argument(
+        "--readings",
+        action="append",
+        default=[],
+        metavar="CSV",
+        help="gauge readings of the finished seat, kept in its record for the next chair; may be given again",
+    )
+    _overwrite(parser)
 
 
 def _guide(commands: Commands) -> None:

@@ -12,6 +12,7 @@ from seatmesh.design.log.fitting_log import Entry
 from seatmesh.design.orders.keys.adjustment import ADJUSTMENTS
 from seatmesh.design.orders.keys.blank import BLANK, GivenBlank
 from seatmesh.design.orders.keys.board import BOARDS, GivenBoard
+from seatmesh.design.orders.keys.built import BUILT, Built
 from seatmesh.design.orders.keys.chair import CHAIR
 from seatmesh.design.orders.keys.joint import JOINTS
 from seatmesh.design.orders.keys.mark import MARKS, GivenMark
@@ -39,6 +40,7 @@ TABLES: tuple[KeyTable[Any] | KeyRows[Any], ...] = (
     TOOLS,
     BOARDS,
     WOOD,
+    BUILT,
 )
 """Every table of an order below its top, in the order in which they are listed."""
 
@@ -58,6 +60,7 @@ class GivenOrder:
     tools: tuple[Tool, ...]
     boards: tuple[GivenBoard, ...]
     wood: WoodWishes
+    built: Built
 
 
 def given_order(file: Mapping[str, Any], where: str) -> GivenOrder:
@@ -89,4 +92,5 @@ def given_order(file: Mapping[str, Any], where: str) -> GivenOrder:
         tools=TOOLS.read(file, where),
         boards=BOARDS.read(file, where),
         wood=WOOD.read(file, where),
+        built=BUILT.read(file, where),
     )

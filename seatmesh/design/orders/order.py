@@ -11,6 +11,7 @@ from seatmesh.chair import Chair
 from seatmesh.design.log.fitting_log import Entry
 from seatmesh.design.log.log_bounds import check_places
 from seatmesh.design.orders.given_order import given_order
+from seatmesh.design.orders.keys.built import Built
 from seatmesh.design.orders.joint_checks import check_sitter
 from seatmesh.design.orders.order_boards import boards_of
 from seatmesh.design.orders.order_sitters import OrderedSitter, find_body, marked, ordered_sitters, splayed
@@ -45,6 +46,8 @@ class Order:
         Of the blank, from the sitter's left to right; none where the order has none.
     wood
         Climates, allowances and load.
+    built
+        The seat that was built before, where the order starts from its record.
     file
         The order file as it was named; None where the order came some other way.
 
@@ -68,6 +71,7 @@ class Order:
     stages: tuple[float, ...] = ()
     boards: tuple[Board, ...] = ()
     wood: WoodWishes = field(default_factory=WoodWishes)
+    built: Built = field(default_factory=Built)
     file: str | None = field(default=None, compare=False)
 
     @property
@@ -137,6 +141,7 @@ def order_from_table(
         stages=given.top.stages,
         boards=boards,
         wood=given.wood,
+        built=given.built,
     )
     _check_rest(order)
     return order

@@ -11,7 +11,7 @@ from seatmesh.design.orders.order_sitters import OrderedSitter
 from seatmesh.design.report.reach_report import reach_notes, reach_report
 from seatmesh.design.report.stage_report import stages_report
 from seatmesh.design.report.wish_notes import fairness_notes, place_notes, wish_notes
-from seatmesh.design.report.wood_notes import held_back_notes, pommel_mm, wood_notes
+from seatmesh.design.report.wood_notes import built_notes, held_back_notes, pommel_mm, wood_notes
 from seatmesh.design.shape import Design, SitterResult, depths_of
 from seatmesh.fit.bounds import held_back_mm
 from seatmesh.fit.fairness import undulations
@@ -184,6 +184,7 @@ def _notes(design: Design) -> list[str]:
     out += [words for one in design.order.sitters for words in one.questions(seat.units)]
     out += bound_notes(design.unadjusted, design.order.log)
     out += wish_notes(design.order.wishes, seat) + wood_notes(seat, design.order.wood.glue_clear_mm)
+    out += built_notes(design.order.built, seat)
     out += held_back_notes(design.held_back, seat.units) + fairness_notes(design.fairness_mm)
     for guest in design.guests:
         out += notes(guest.sitter, seat) + place_notes(guest, seat)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from seatmesh.design.orders.joint_overlap import MORTISES, overlapping
+from seatmesh.design.orders.keys.built import Built
 from seatmesh.fit.bounds import held_back_mm
 from seatmesh.fit.cost_of_bounds import HeldBack
 from seatmesh.fit.hollow import deepest, deepest_place
@@ -54,6 +55,23 @@ def wood_notes(seat: Seat, clear_mm: float = GLUE_CLEAR_MM) -> list[str]:
             "bounds that hold everywhere are careful beside joints and bevel"
         )
     return out
+
+
+def built_notes(built: Built, seat: Seat) -> list[str]:
+    """Say how this seat lies against what was gauged on the one built before; nothing where nothing was."""
+    if not built.readings_mm:
+        return []
+    x, y, depth = np.array(built.readings_mm).T
+    off = seat.depth_mm(x, y) - depth
+    worst = int(np.argmax(np.abs(off)))
+    deeper = "deeper" if off[worst] > 0.0 else "shallower"
+    name = f"'{built.title}' " if built.title else ""
+    return [
+        f"against {len(off)} depths gauged on the seat {name}as it was built, this one is on average "
+        f"{format_length(abs(float(off.mean())), seat.units)} {'deeper' if off.mean() > 0.0 else 'shallower'}, and "
+        f"{format_length(abs(float(off[worst])), seat.units)} {deeper} at most, "
+        f"{place(float(x[worst]), float(y[worst]), seat.units, decimals=0)}"
+    ]
 
 
 def held_back_notes(cost: HeldBack, units: str) -> list[str]:

@@ -186,7 +186,12 @@ def _sheets(commands: Commands) -> None:
             "where section cards stand along, to the sitter's right of the centre line",
         ),
         ("--stage", "all", "S", "files of each stage at full size: all or none (default: all)"),
-        ("--wood", "white oak", "W", "for the mass that each stage takes off, where the order has no boards (default: white oak)"),
+        (
+            "--wood",
+            "white oak",
+            "W",
+            "for the mass that each stage takes off, where the order has no boards (default: white oak)",
+        ),
         ("--format", "all", "F", "pdf, dxf, svg or all (default: all)"),
         ("--out", "out", "DIR", "folder for the results (default: out)"),
     )

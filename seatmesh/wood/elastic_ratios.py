@@ -1,6 +1,7 @@
 """How stiff wood is across its grain and in shear, over its stiffness along it: what bending of a floor depends on.
 
-From the Wood Handbook (FPL-GTR-190, tables 5-1 and 5-2). Those of hard maple, white oak and red oak were read in a copy of
+From the Wood Handbook (FPL-GTR-190, tables 5-1 and 5-2). Those of hard maple, white oak and red oak were read in a
+copy of
 its tables; those of ash, basswood, cherry, walnut, yellow birch and yellow poplar were written down from memory of the
 same tables. Woods that the tables have not take another's, and say so.
 """
@@ -13,7 +14,8 @@ from dataclasses import dataclass
 RT_STAND_IN = 0.017
 """Shear in the plane of the end grain where the table has none: yellow birch's; known are 0.011 to 0.021."""
 BENDING_TO_ALONG = 1.10
-"""Along the grain wood is stiffer by a tenth than bending tests say, which hold shear too (same handbook, chapter 5)."""
+"""Along the grain wood is stiffer by a tenth than bending tests say, which hold shear too (same handbook,
+chapter 5)."""
 
 
 @dataclass(frozen=True)

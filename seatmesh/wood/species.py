@@ -111,7 +111,7 @@ def species_named(name: str, own: Mapping[str, float] | None = None, label: str 
                 f"known are {', '.join(ROWS)}",
                 f"choose one of them, or give this wood's own {', '.join(missing)}",
             )
-        made = Species(" ".join(name.split()), **own, own=True, notes=_unknown(own))  # type: ignore[arg-type]
+        made = Species(" ".join(name.split()), **own, own=True, notes=_unknown(own))
     else:
         row = ROWS[key]
         across = row.across_stand_in_mpa if row.across_mpa is None else row.across_mpa

@@ -57,7 +57,7 @@ class SpeciesRow:
 
 
 BLACK_MAPLE = (
-    "the handbook has no tension across the grain of sugar maple: that of black maple, 4.6 MPa, stands in for it"
+    "tension across the grain is unknown for sugar maple: that of black maple, 4.6 MPa, stands in for it"
 )
 COPIED = "tension across the grain was read in a copy of the handbook's table"
 

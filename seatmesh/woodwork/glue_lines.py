@@ -18,7 +18,8 @@ MORTISES = ("leg mortise", *FROM_ABOVE)
 def through_mortises(seat: Seat) -> list[str]:
     """Note every glue line that runs through a mortise, or as close to it as leaves no wood between."""
     return [
-        f"the glue line {aside(x, seat.units)} runs through joint {number} ({joint.label}): choose other widths, or move "
+        f"the glue line {aside(x, seat.units)} runs through joint {number} ({joint.label}): choose other "
+        f"widths, or move "
         "the joint"
         for x in seat.blank.glue_lines()
         for number, joint in enumerate(seat.blank.joints, start=1)
@@ -27,9 +28,10 @@ def through_mortises(seat: Seat) -> list[str]:
 
 
 def beside_pommel(seat: Seat, clear_mm: float, under_mm: float) -> list[str]:
-    """Note every glue line that runs beside the pommel, farther than `under_mm` from its crest, nearer than `clear_mm`."""
+    """Note every glue line that runs beside the pommel: from `under_mm` to `clear_mm` off its crest."""
     return [
-        f"the glue line {aside(x, seat.units)} runs beside the pommel, nearer than {format_length(clear_mm, seat.units)} "
+        f"the glue line {aside(x, seat.units)} runs beside the pommel, nearer than "
+        f"{format_length(clear_mm, seat.units)} "
         "to its crest: put it on the centre line, or farther out"
         for x in seat.blank.glue_lines()
         if under_mm < abs(x) < clear_mm

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from seatmesh.arrays import Floats
 from seatmesh.surface import Seat
 from seatmesh.wood.boards.layup import Layup
 from seatmesh.wood.boards.plank import RoughBoard
@@ -42,13 +43,13 @@ def masses(seat: Seat, layup: Layup, rough: tuple[RoughBoard, ...]) -> Masses:
     columns = int(np.ceil(2.0 * half / STEP_MM))
     rows = int(np.ceil(seat.blank.depth_mm / STEP_MM))
     wide, deep = 2.0 * half / columns, seat.blank.depth_mm / rows
-    x = -half + wide * (np.arange(columns) + 0.5)[None, :]
+    x: Floats = -half + wide * (np.arange(columns, dtype=float) + 0.5)[None, :]
     y = deep * (np.arange(rows) + 0.5)[:, None]
     inside = seat.blank.inside_mm(x, y)
     # A cell on the outline counts by how much of it lies inside, nearly.
     share = np.clip(0.5 + inside / np.sqrt(wide * deep), 0.0, 1.0) * wide * deep
     left = share * np.maximum(seat.wood_left_mm(x, y), 0.0)
-    which = np.broadcast_to(layup.board_at(x), left.shape)
+    which = np.broadcast_to(layup.board_at(np.asarray(x)), left.shape)
     volumes = tuple(float(left[which == k].sum()) for k in range(len(layup.boards)))
     weights = [board.species.density_kg_m3 * 1e-9 for board in layup.boards]
     mass = sum(volume * weight for volume, weight in zip(volumes, weights, strict=True))

@@ -21,7 +21,8 @@ from seatmesh.wood.boards.movement import (
 from seatmesh.wood.boards.wood_wishes import WoodWishes
 
 LEFT_OUT = (
-    "Boards are taken as free, plain slabs. Left out: twist, as nobody states how the fibres spiral; what glue, legs and "
+    "Boards are taken as free, plain slabs. Left out: twist, as nobody states how the fibres spiral; what "
+    "glue, legs and "
     "rails hold back; and the carved hollow, which lets the top face dry before the rest."
 )
 

@@ -18,7 +18,8 @@ STEP_MM, MARCH_MM = 8.0, 3.0
 LEAST_CELLS = 4
 CORNER_SHARE = 0.25
 OVER_MORTISE_MM = 10.0
-"""Less wood between a mortise and the hollow over it is short grain whatever its fibres (common practice, from memory)."""
+"""Less wood between a mortise and the hollow over it is short grain whatever its fibres (common practice, from
+memory)."""
 POMMEL_MM = 3.0
 
 
@@ -51,7 +52,7 @@ class ShortGrain:
 
 
 def fibre_length_mm(seat: Seat, layup: Layup, points_mm: Floats, most_mm: float = 2.0 * SHORT_MM) -> Floats:
-    """Return how long the fibre through each point, shape (n, 3), is within the carved wood, at most `most_mm` each way."""
+    """Return how long the fibre through each point, shape (n, 3), is in the wood, at most `most_mm` each way."""
     fibre = np.array([board.fibre for board in layup.boards])[layup.board_at(points_mm[:, 0])]
     whole = np.zeros(len(points_mm))
     for sign in (1.0, -1.0):
@@ -123,7 +124,9 @@ def _over_mortises(seat: Seat) -> list[ShortGrain]:
             continue
         for sign in (1.0, -1.0) if joint.side == "both" and joint.x_mm else (1.0,):
             x, y = sign * joint.x_mm, joint.y_mm
-            left = float(seat.wood_left_mm(x, y)) - joint.depth_mm * float(np.cos(np.radians(joint.angle_deg)))
+            left = float(seat.wood_left_mm(x, y)) - joint.depth_mm * float(
+                np.cos(np.radians(joint.angle_deg))
+            )
             if left < OVER_MORTISE_MM:
                 out.append(ShortGrain("over a mortise", x, y, max(left, 0.0)))
     return out

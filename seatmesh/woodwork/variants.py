@@ -146,8 +146,8 @@ def _ways(layup: Layup) -> dict[str, Callable[[Boards], Boards]]:
 def _book(board: Board, thickness_mm: float) -> Boards:
     """Return a plank of twice the thickness sawn through and opened like a book, the sawn faces up.
 
-    One half lies bark side up, the other, from nearer to the bark, turned over: their faces mirror each other, but not the
-    wood beneath, which the hollow cuts into.
+    One half lies bark side up, the other, from nearer to the bark, turned over: their faces mirror each other, but
+    not the wood beneath, which the hollow cuts into.
     """
     inner = _bark(board, "up")
     outer = replace(inner, pith_away_mm=inner.pith_away_mm + thickness_mm + KERF_MM)

@@ -137,4 +137,3 @@ def arrows(way: WayToCut, spacing_mm: float) -> list[tuple[Floats, Floats]]:
 def share_none_good(way: WayToCut) -> float:
     """Return the share of the carved surface where no direction is good."""
     return float(np.mean(way.way[way.carved] == NONE_GOOD)) if way.carved.any() else 0.0
-

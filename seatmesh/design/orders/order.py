@@ -11,8 +11,8 @@ from seatmesh.chair import Chair
 from seatmesh.design.log.fitting_log import Entry
 from seatmesh.design.log.log_bounds import check_places
 from seatmesh.design.orders.given_order import given_order
-from seatmesh.design.orders.keys.built import Built
 from seatmesh.design.orders.joint_checks import check_sitter
+from seatmesh.design.orders.keys.built import Built
 from seatmesh.design.orders.order_boards import boards_of
 from seatmesh.design.orders.order_sitters import OrderedSitter, find_body, marked, ordered_sitters, splayed
 from seatmesh.design.orders.order_wood import blank_of
@@ -124,9 +124,7 @@ def order_from_table(
     """
     given = given_order(table, where)
     sitters = ordered_sitters(given.sitters, where, folder)
-    blank, boards = boards_of(
-        given.boards, given.blank.fields, blank_of(given.blank, given.joints, folder)
-    )
+    blank, boards = boards_of(given.boards, given.blank.fields, blank_of(given.blank, given.joints, folder))
     _check_wood(blank, given.wishes)
     sitters = marked(sitters, given.marks, blank, where)
     order = Order(

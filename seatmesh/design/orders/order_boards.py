@@ -101,12 +101,14 @@ def _widths(given: Sequence[GivenBoard], blank: Blank) -> list[float]:
     if abs(left) > ADDS_UP_MM:
         raise ValueRefusedError(
             f"[[board]] {len(said)} width_mm",
-            f"{said[-1]:g}: all {len(said)} boards are {known:g} mm together" if len(said) > 1 else f"{known:g}",
+            f"{said[-1]:g}: all {len(said)} boards are {known:g} mm together"
+            if len(said) > 1
+            else f"{known:g}",
             f"they add up to [blank] width_mm, {blank.width_mm:g}, within {ADDS_UP_MM:g} mm",
-            f"give {said[-1] + left:g} for it" if said[-1] + left >= 20.0 else "make the others narrower",  # type: ignore[operator]
+            f"give {said[-1] + left:g} for it" if said[-1] + left >= 20.0 else "make the others narrower",
         )
     # What a pencil line is out goes to the last board, so that boards and blank end together.
-    return [*said[:-1], said[-1] + left]  # type: ignore[list-item, operator]
+    return [*said[:-1], said[-1] + left]
 
 
 def _board(fields: Mapping[str, Any], width: float, number: int, blank: Blank) -> Board:

@@ -1,4 +1,4 @@
-"""The record of a seat for a second chair, months later: its order whole, with its boards, figures and gauge readings."""
+"""The record of a seat for a second chair: its order whole, with boards, figures and gauge readings."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from seatmesh.gauge.readings.readings import readings_on
 from seatmesh.gauge.readings.several_files import read_several
 from seatmesh.surface import Seat
 
-HEAD = """# The record of a seat: its order, its boards, and under [built] its figures and the depths as they were gauged.
+HEAD = """# The record of a seat: its order, its boards, and under [built] its figures and the depths as gauged.
 # It is an order itself. Copy it, change sitter or wishes, and the next seat is held against this one:
 #   seatmesh shape COPY.toml
 """
@@ -23,7 +23,8 @@ DIGITS = 2
 def order_table(order: Order, path: str | Path) -> dict[str, Any]:
     """Return the order of a file as a table that needs no other file: the measures of its sitters are written out.
 
-    Bodies that come with the tool keep their names. A drawing of the outline is still named, as it lies beside the order.
+    Bodies that come with the tool keep their names. A drawing of the outline is still named, as it lies beside the
+    order.
     """
     table = read_toml(path, "order file")
     table.setdefault("title", order.title)

@@ -17,12 +17,16 @@ from seatmesh.woodwork.seat_movement import LEFT_OUT, RoomMovement
 from seatmesh.woodwork.variants import ranked
 
 FLOOR_GUIDE = (
-    "A guide, not a proof. Strengths are means of small clear pieces at 12 % moisture; knots, short grain, a dry joint or a "
-    "blow are none of them. Shear, wear and joints that work loose are left out, and glue is taken to be as strong as the "
-    "wood. Test a chair as your local furniture standard asks."
+    "A guide, not a proof. Strengths are means of small clear pieces at 12 % moisture; knots, short grain, a "
+    "dry joint or a "
+    "blow are none of them. Shear, wear, joints that work loose and the sideways push of splayed legs are "
+    "left out, and glue "
+    "is taken to be as strong as the wood. Test a chair as your local furniture standard asks."
 )
 LOAD_SOURCE = "static seat load of a domestic chair, ten times (EN 12520, from memory)"
-PAD_SOURCE = "on a pad 200 mm across at the sitting place, and again near the front edge (EN 1728, from memory)"
+PAD_SOURCE = (
+    "on a pad 200 mm across at the sitting place, and again near the front edge (EN 1728, from memory)"
+)
 
 
 def wood_report(study: WoodStudy) -> dict[str, Any]:
@@ -41,7 +45,8 @@ def wood_report(study: WoodStudy) -> dict[str, Any]:
             "removed_kg": study.masses.off_rough_kg,
             "species": [_species(one) for one in study.species],
             "variants": [
-                {"name": one.name, "symmetry": one.symmetry, "match": one.match} for one in ranked(study.variants)
+                {"name": one.name, "symmetry": one.symmetry, "match": one.match}
+                for one in ranked(study.variants)
             ],
             "short_grain": [
                 {"what": one.what, "x_mm": one.x_mm, "y_mm": one.y_mm, "length_mm": one.length_mm}
@@ -62,7 +67,8 @@ def notes(study: WoodStudy) -> list[str]:
     out = []
     if not layup.given:
         out.append(
-            "the order has no [[board]]: boards of white oak, flat-sawn, bark side up are assumed, and every figure here "
+            "the order has no [[board]]: boards of white oak, flat-sawn, bark side up are assumed, and every "
+            "figure here "
             "holds for those alone"
         )
     for board in layup.boards if layup.given else ():
@@ -80,7 +86,8 @@ def notes(study: WoodStudy) -> list[str]:
     for room in (study.order.wood.shop, *study.order.wood.rooms):
         if extrapolates(room.moisture_percent):
             out.append(
-                f"{room.name}: {room.moisture_percent:.1f} % moisture lies outside {LOW_PERCENT:g} to {HIGH_PERCENT:g} %, "
+                f"{room.name}: {room.moisture_percent:.1f} % moisture lies outside {LOW_PERCENT:g} to "
+                f"{HIGH_PERCENT:g} %, "
                 "for which the coefficients of movement hold: its figures are an extrapolation"
             )
     return [*out, *study.glue_notes, *([study.floor_note] if study.floor_note else [])]
@@ -211,7 +218,9 @@ def _floor(study: WoodStudy) -> dict[str, Any]:
         "cases": [_case(one, floor, study.seat.units) for one in floor.cases],
         "wanted_factor": wishes.factor,
         "thinnest_floor_mm": None if thinnest is None else thinnest.floor_mm,
-        "tried": [] if thinnest is None else [{"floor_mm": mm, "factor": factor} for mm, factor in thinnest.tried],
+        "tried": []
+        if thinnest is None
+        else [{"floor_mm": mm, "factor": factor} for mm, factor in thinnest.tried],
         "elastic_ratios": ratios,
     }
 
@@ -238,6 +247,5 @@ def _case(one: FloorCase, _floor: FloorBending, units: str) -> dict[str, Any]:
 
 
 def _where(case: FloorCase, weak: WeakPlace, units: str) -> str:
-    return (
-        f"{weak.way}, {weak.face}, {place(weak.x_mm, weak.y_mm, units, decimals=0)}, with the load at {case.pad.name}"
-    )
+    there = place(weak.x_mm, weak.y_mm, units, decimals=0)
+    return f"{weak.way}, {weak.face}, {there}, with the load at {case.pad.name}"

@@ -1,4 +1,4 @@
-"""All that is computed of a seat's wood: boards, movement, weight, figure, the way to cut, short grain, and the floor."""
+"""All that is computed of a seat's wood: boards, movement, weight, figure, way to cut, short grain, and floor."""
 
 from __future__ import annotations
 

@@ -31,7 +31,7 @@ def wood_text(figures: dict[str, Any], units: str, width: int = WIDTH) -> str:
 
 
 def move_words(mm: float, units: str) -> str:
-    """Return a change of a dimension with its sign: a movement is smaller than a rule reads, so mm have two decimals."""
+    """Return a change of a dimension with its sign."""
     if units == "mm":
         return f"{mm:+.1f} mm" if abs(mm) >= 0.05 else "0.0 mm"
     return f"{mm / 25.4:+.3f} in"
@@ -68,7 +68,9 @@ def _plank(figures: dict[str, Any], units: str) -> list[str]:
     ]
     if "at_hand" in plank:
         hand = plank["at_hand"]
-        said = "it holds the boards of this seat" if hand["enough"] else f"it is not enough: {hand['why_not']}"
+        said = (
+            "it holds the boards of this seat" if hand["enough"] else f"it is not enough: {hand['why_not']}"
+        )
         out.append(f"Your plank     gives {hand['boards']} boards as wide as the widest; {said}")
     return out
 
@@ -112,7 +114,8 @@ def _allow(move: dict[str, Any], units: str) -> list[str]:
     widths = [room["width_change_mm"] for room in move["rooms"]]
     span = max(*widths, 0.0) - min(*widths, 0.0)
     out = [
-        f"Allow for {move_words(span, units).lstrip('+')} of width between the driest and the dampest: nothing that keeps "
+        f"Allow for {move_words(span, units).lstrip('+')} of width between the driest and the dampest: "
+        f"nothing that keeps "
         "its length, such as a rail or a screwed batten, may hold both sides of the seat fast across the grain."
     ]
     posts = [
@@ -124,7 +127,8 @@ def _allow(move: dict[str, Any], units: str) -> list[str]:
     if posts:
         most = max((abs(change) for _, change in posts), default=0.0)
         out.append(
-            f"Posts along the deck move by up to {most:.1f} mm against each other: a crest rail that joins them has to give "
+            f"Posts along the deck move by up to {most:.1f} mm against each other: a crest rail that joins "
+            f"them has to give "
             "so much, by the spring of the posts or by play in one joint."
         )
     return out
@@ -136,22 +140,29 @@ def _floor(figures: dict[str, Any], units: str, width: int) -> list[str]:
         return _wrapped([floor["note"], floor["guide"]], width)
     out = [
         f"Load           {floor['load_n']:.0f} N: {floor['load_source']}",
-        f"Stands on      {len(floor['legs'])} legs {'of the order' if floor['legs_given'] else '(none in the order: usual places)'}, "
+        f"Stands on      {len(floor['legs'])} legs "
+        f"{'of the order' if floor['legs_given'] else '(none in the order: usual places)'}, "
         f"{floor['leg_words']}",
-        f"Floor          {format_length(floor['floor_mm'], units)} at its thinnest; sinks {floor['deflection_mm']:.2f} mm",
+        f"Floor          {format_length(floor['floor_mm'], units)} at its thinnest; sinks "
+        f"{floor['deflection_mm']:.2f} mm",
         f"Least factor   {floor['least_factor']:.1f} times stronger than the load: {floor['where']}",
     ]
     for case in floor["cases"]:
         out.append(f"Load at {case['load_at']}")
         for weak in case["weakest"]:
-            factor = "no pull" if weak["factor"] is None else f"factor {weak['factor']:.1f}, {weak['stress_mpa']:.2f} MPa"
+            factor = (
+                "no pull"
+                if weak["factor"] is None
+                else f"factor {weak['factor']:.1f}, {weak['stress_mpa']:.2f} MPa"
+            )
             out.append(f"  {weak['way']}: {factor}, {weak['face']}, {weak['where']}")
-    return out + [_thinnest(floor, units)] + _wrapped([floor["guide"], *_ratios(floor)], width)
+    return [*out, _thinnest(floor, units), *_wrapped([floor["guide"], *_ratios(floor)], width)]
 
 
 def _ratios(floor: dict[str, Any]) -> list[str]:
     return [
-        f"Stiffness of {name} across the grain and in shear: {source}." for name, source in floor["elastic_ratios"].items()
+        f"Stiffness of {name} across the grain and in shear: {source}."
+        for name, source in floor["elastic_ratios"].items()
     ]
 
 
@@ -159,8 +170,11 @@ def _thinnest(floor: dict[str, Any], units: str) -> str:
     wanted = f"factor {floor['wanted_factor']:g}"
     found = floor["thinnest_floor_mm"]
     if found is None:
-        return f"Thinnest       no floor that was tried reaches {wanted}: use a stronger wood, other glue lines or closer legs"
-    return f"Thinnest       {format_length(found, units)} of floor would still reach {wanted} by this guide, the hollow as it is"
+        todo = "use a stronger wood, other glue lines or closer legs"
+        return f"Thinnest       no floor that was tried reaches {wanted}: {todo}"
+    return (
+        f"Thinnest       {format_length(found, units)} of floor would still reach {wanted}, hollow unchanged"
+    )
 
 
 def _short(figures: dict[str, Any], units: str) -> list[str]:
@@ -170,7 +184,11 @@ def _short(figures: dict[str, Any], units: str) -> list[str]:
     for one in figures["short_grain"]:
         where = f"{_aside(one['x_mm'], units)}, {format_length(one['y_mm'], units, decimals=0)} from the rear edge"
         length = format_length(one["length_mm"], units, decimals=0)
-        said = f"{length} of wood under the hollow" if one["what"] == "over a mortise" else f"fibres run out after {length}"
+        said = (
+            f"{length} of wood under the hollow"
+            if one["what"] == "over a mortise"
+            else f"fibres run out after {length}"
+        )
         out.append(f"{one['what']}: {where}; {said}")
     return out
 
@@ -200,9 +218,13 @@ def _species(figures: dict[str, Any], units: str) -> list[str]:
         rows.append(
             f"{one['species'] + own:<16}{_mass(one['mass_kg'], units):>9}{move_words(one['winter_mm'], units):>11}"
             f"{move_words(one['summer_mm'], units):>11}{_value(one['bending_mpa'], 0):>10}"
-            f"{_value(one['stiffness_gpa'], 1):>8}{_value(one['across_mpa'], 1):>8}"
+            f"{_value(one['stiffness_gpa'], 1):>8}{_value(one['across_mpa'], 1):>8}{'  *' if one['notes'] else ''}"
         )
-    return [*rows, "Bending and across the grain in MPa, stiffness in GPa; Wood Handbook, FPL-GTR-190, at 12 % moisture."]
+    rows.append(
+        "Bending and across the grain in MPa, stiffness in GPa; Wood Handbook, FPL-GTR-190, at 12 % moisture."
+    )
+    starred = [f"* {one['species']}: {'; '.join(one['notes'])}" for one in figures["species"] if one["notes"]]
+    return rows + [line for text in starred for line in wrapped(text, WIDTH, then="  ")]
 
 
 def _value(value: float | None, digits: int) -> str:

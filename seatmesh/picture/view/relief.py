@@ -72,7 +72,7 @@ def top_skin(heights: Heights) -> Mesh:
 
 
 def edge_skin(heights: Heights) -> tuple[Mesh, Floats]:
-    """Return the wall from the carved face down to the underside, all round the outline, and its normals, shape (n, 3)."""
+    """Return the wall from the carved face down to the underside, and its outward normals, shape (n, 3)."""
     ring = dense_ring(heights.polygon_mm, EDGE_SPACING_MM)
     n, rows = len(ring), max(2, int(np.ceil(heights.thickness_mm / EDGE_SPACING_MM)) + 1)
     top = -heights.at(ring[:, 0], ring[:, 1])
@@ -105,4 +105,3 @@ def dots(polygon_mm: Floats) -> tuple[Floats, Floats]:
     low, high = polygon_mm.min(axis=0), polygon_mm.max(axis=0)
     across, along = (int(np.ceil(extent / PIXEL_MM)) + 1 for extent in high - low)
     return np.linspace(low[0], high[0], across), np.linspace(low[1], high[1], along)
-

@@ -29,13 +29,18 @@ from seatmesh.woodwork.way_to_cut import NONE_GOOD, WayToCut, arrows, turning_li
 
 SPACING_MM = 34.0
 LONG_MM = 21.0
+ARROW = {
+    "arrowstyle": "-|>", "color": EDGE, "linewidth": 1.1, "shrinkA": 0, "shrinkB": 0, "mutation_scale": 9,
+}  # fmt: skip
 FOOT_MM, TITLE_MM = 32.0, 16.0
 NOTE = (
-    "Push the cutter the way of the arrow: the fibres come up out of the surface ahead of it. Where no arrow stands the\n"
-    "fibres lie along the surface, and either way will do. Solid line: cuts meet here, from both sides; stop short of it.\n"
+    "Push the cutter the way of the arrow: the fibres come up out of the surface ahead of it. Where no arrow "
+    "stands the\n"
+    "fibres lie along the surface, and either way will do. Solid line: cuts meet here, from both sides; stop "
+    "short of it.\n"
     "Dashed line: the grain turns over a ridge; start here, both ways. Hatched: no direction is good; scrape or abrade."
 )
-LEVEL = "\nFibres are taken to run level, front to rear: no board of the order states its slope of grain (rise_deg, aside_deg)."
+LEVEL = "\nFibres are taken to run level, front to rear: no board states its slope of grain (rise_deg, aside_deg)."
 
 
 def cut_picture(seat: Seat, layup: Layup, target: Target, *, units: str | None = None) -> None:
@@ -56,7 +61,9 @@ def cut_picture(seat: Seat, layup: Layup, target: Target, *, units: str | None =
         write_lengths(axes, seat.blank, units)
         level = all(board.rise_deg == 0.0 and board.aside_deg == 0.0 for board in layup.boards)
         note = NOTE + (LEVEL if level else "")
-        write_at_mm(figure, MARGIN_MM, MARGIN_MM, note, size=SMALL_PT, color=PENCIL, va="bottom", linespacing=1.5)
+        write_at_mm(
+            figure, MARGIN_MM, MARGIN_MM, note, size=SMALL_PT, color=PENCIL, va="bottom", linespacing=1.5
+        )
 
 
 def draw_way(axes: Axes, way: WayToCut) -> None:
@@ -75,6 +82,6 @@ def draw_way(axes: Axes, way: WayToCut) -> None:
     for place, direction in arrows(way, SPACING_MM):
         start, stop = place - 0.5 * LONG_MM * direction, place + 0.5 * LONG_MM * direction
         axes.annotate(
-            "", stop, start, zorder=5,
-            arrowprops={"arrowstyle": "-|>", "color": EDGE, "linewidth": 1.1, "shrinkA": 0, "shrinkB": 0, "mutation_scale": 9},
+            "", (float(stop[0]), float(stop[1])), (float(start[0]), float(start[1])), zorder=5,
+            arrowprops=ARROW,
         )  # fmt: skip

@@ -38,7 +38,8 @@ TITLE_MM, HIGH_MM, FOOT_MM = 16.0, 8.0, 12.0
 LIGHT = np.array([-0.45, 0.35, 0.82])
 """Where the light comes from: the left, ahead, above, as on a bench before a window."""
 NOTE = (
-    "Rings follow the boards of the order: pith, bark side, turn. Their wander and the width of single years are drawn for\n"
+    "Rings follow the boards of the order: pith, bark side, turn. Their wander and the width of single years "
+    "are drawn for\n"
     "looks, as are colours. Left and right are the sitter's."
 )
 GUESSED = "The order has no [[board]]: usual boards are drawn, flat-sawn, bark side up. "
@@ -68,11 +69,15 @@ def figure_picture(seat: Seat, layup: Layup, target: Target, *, units: str | Non
         for number, right in enumerate((False, True)):
             _side(figure, (left + number * (width - long), low, long, sides), seat, layup, right)
         note = NOTE if layup.given else GUESSED + NOTE
-        write_at_mm(figure, MARGIN_MM, MARGIN_MM, note, size=SMALL_PT, color=PENCIL, va="bottom", linespacing=1.5)
+        write_at_mm(
+            figure, MARGIN_MM, MARGIN_MM, note, size=SMALL_PT, color=PENCIL, va="bottom", linespacing=1.5
+        )
 
 
-def face_rgb(seat: Seat, layup: Layup, dot_mm: float = DOT_MM) -> tuple[Floats, tuple[float, float, float, float]]:
-    """Return the carved surface from above in its wood, shaded, rows from the rear, shape (ny, nx, 4), and its extent."""
+def face_rgb(
+    seat: Seat, layup: Layup, dot_mm: float = DOT_MM
+) -> tuple[Floats, tuple[float, float, float, float]]:
+    """Return the carved surface from above in its wood, shaded, shape (ny, nx, 4), and its extent."""
     blank = seat.blank
     half = 0.5 * blank.width_mm
     x = np.arange(-half + 0.5 * dot_mm, half, dot_mm)
@@ -98,7 +103,9 @@ def draw_face(axes: Axes, seat: Seat, layup: Layup, dot_mm: float = DOT_MM) -> N
     """Draw the carved surface from above, with its outline."""
     image, extent = face_rgb(seat, layup, dot_mm)
     axes.imshow(image, extent=extent, origin="lower", interpolation="lanczos", zorder=1)
-    axes.add_patch(Polygon(seat.blank.polygon_mm(), facecolor="none", edgecolor=EDGE, linewidth=1.0, zorder=3))
+    axes.add_patch(
+        Polygon(seat.blank.polygon_mm(), facecolor="none", edgecolor=EDGE, linewidth=1.0, zorder=3)
+    )
     half = 0.5 * seat.blank.width_mm
     axes.set_xlim(-half, half)
     axes.set_ylim(0.0, seat.blank.depth_mm)
@@ -109,7 +116,8 @@ def draw_face(axes: Axes, seat: Seat, layup: Layup, dot_mm: float = DOT_MM) -> N
 def board_words(board: Board, units: str) -> str:
     """Return a board in a few words: width, wood, rings, bark, turn."""
     turned = ", turned" if board.is_turned else ""
-    return f"{format_length(board.width_mm, units, decimals=0)} {board.species.name}, {board.cut_word}, bark {board.bark}{turned}"
+    width = format_length(board.width_mm, units, decimals=0)
+    return f"{width} {board.species.name}, {board.cut_word}, bark {board.bark}{turned}"
 
 
 def _from_above(
@@ -137,7 +145,9 @@ def _end(
     write_at_mm(figure, left, low + high + 1.2, name, size=SMALL_PT, color=PENCIL, va="bottom")
 
 
-def _side(figure: Figure, box: tuple[float, float, float, float], seat: Seat, layup: Layup, right: bool) -> None:
+def _side(
+    figure: Figure, box: tuple[float, float, float, float], seat: Seat, layup: Layup, right: bool
+) -> None:
     """Draw the wood along one side of the outline, the front to the right."""
     y = np.arange(0.5 * DOT_MM, seat.blank.depth_mm, DOT_MM)
     x = np.array([_widest(seat, one) for one in y[::8]])
@@ -146,7 +156,9 @@ def _side(figure: Figure, box: tuple[float, float, float, float], seat: Seat, la
     name = "sitter's right side" if right else "sitter's left side"
     left, low, wide, high = box
     write_at_mm(figure, left, low + high + 1.2, name, size=SMALL_PT, color=PENCIL, va="bottom")
-    write_at_mm(figure, left + wide, low + high + 1.2, "FRONT", size=SMALL_PT, color=INK, va="bottom", ha="right")
+    write_at_mm(
+        figure, left + wide, low + high + 1.2, "FRONT", size=SMALL_PT, color=INK, va="bottom", ha="right"
+    )
 
 
 def _strip(
@@ -169,7 +181,13 @@ def _strip(
     wood = (row <= -depth[None, :]) & (row >= -thick + rise[None, :])
     axes = axes_at_mm(figure, *box)
     extent = (float(at[0]), float(at[-1]), -thick, 0.0)
-    axes.imshow(np.dstack([colour, wood.astype(float)]), extent=extent, origin="lower", aspect="auto", interpolation="lanczos")
+    axes.imshow(
+        np.dstack([colour, wood.astype(float)]),
+        extent=extent,
+        origin="lower",
+        aspect="auto",
+        interpolation="lanczos",
+    )
     axes.plot(at, -depth, color=EDGE, linewidth=0.8)
     axes.plot(at, -thick + rise, color=EDGE, linewidth=0.8)
     axes.set_axis_off()

@@ -28,9 +28,12 @@ ACROSS = 3
 GAP_MM, WORDS_MM, TITLE_MM, FOOT_MM = 6.0, 15.0, 18.0, 14.0
 DOT_MM = 1.0
 NOTE = (
-    "The ranking knows two things only: how alike left and right are about the centre line, and how well rings run on across\n"
-    "the glue line; 1 is alike. It knows nothing of what pleases: look, and lay the boards as you like. Book-matched boards are\n"
-    "sawn from one plank of twice the thickness: their faces match, but not the wood beneath, which the hollow cuts into."
+    "The ranking knows two things only: how alike left and right are about the centre line, and how well "
+    "rings run on across\n"
+    "the glue line; 1 is alike. It knows nothing of what pleases: look, and lay the boards as you like. "
+    "Book-matched boards are\n"
+    "sawn from one plank of twice the thickness: their faces match, but not the wood beneath, which the "
+    "hollow cuts into."
 )
 
 
@@ -41,7 +44,9 @@ def figure_variants(seat: Seat, some: Sequence[Variant], target: Target) -> None
     rows = ceil(len(some) / ACROSS)
     height = 2.0 * MARGIN_MM + TITLE_MM + FOOT_MM + rows * (high + WORDS_MM)
     with sheet((A4_MM[0], height), target) as figure:
-        write_title(figure, "Ways to lay the boards", plain(shortened(f"{seat.title}; FRONT at the top", 100)))
+        write_title(
+            figure, "Ways to lay the boards", plain(shortened(f"{seat.title}; FRONT at the top", 100))
+        )
         for number, one in enumerate(some):
             row, column = divmod(number, ACROSS)
             left = MARGIN_MM + column * (width + GAP_MM)
@@ -54,4 +59,6 @@ def figure_variants(seat: Seat, some: Sequence[Variant], target: Target) -> None
             if len(one.layup.boards) > 1:
                 words += f", match at the glue line {one.match:.2f}"
             write_at_mm(figure, middle, low - 8.0, words, size=SMALL_PT, ha="center", color=PENCIL)
-        write_at_mm(figure, MARGIN_MM, MARGIN_MM, NOTE, size=SMALL_PT, color=PENCIL, va="bottom", linespacing=1.5)
+        write_at_mm(
+            figure, MARGIN_MM, MARGIN_MM, NOTE, size=SMALL_PT, color=PENCIL, va="bottom", linespacing=1.5
+        )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+from matplotlib.figure import Figure
 from matplotlib.patches import Circle, Polygon
 from scipy.spatial import cKDTree
 
@@ -35,8 +36,10 @@ COLOURS = ("#b4432c", "#d98b4a", "#ecc98a", "#f3e6cb", "#fbf8f1")
 WORDS = ("under 3", "3 to 5", "5 to 8", "8 to 15", "over 15")
 TITLE_MM, FOOT_MM, GAP_MM, HEAD_MM = 16.0, 34.0, 14.0, 12.0
 NOTE = (
-    "Strength over stress, the lesser along and across the grain, of surface and underside. A guide, not a proof: clear dry\n"
-    "wood without knots, glue as strong as wood, shear and wear left out. Test a chair as your local furniture standard asks."
+    "Strength over stress, the lesser along and across the grain, of surface and underside. A guide, not a "
+    "proof: clear dry\n"
+    "wood without knots, glue as strong as wood, shear and wear left out. Test a chair as your local "
+    "furniture standard asks."
 )
 
 
@@ -61,20 +64,43 @@ def floor_picture(seat: Seat, bending: FloorBending, target: Target, *, units: s
             filled.set_clip_path(edge)
             for leg in bending.legs:
                 axes.add_patch(
-                    Circle((leg.x_mm, leg.y_mm), 0.5 * leg.diameter_mm, facecolor="none", edgecolor=PENCIL, zorder=4)
+                    Circle(
+                        (leg.x_mm, leg.y_mm),
+                        0.5 * leg.diameter_mm,
+                        facecolor="none",
+                        edgecolor=PENCIL,
+                        zorder=4,
+                    )
                 )
             axes.add_patch(
-                Circle((case.pad.x_mm, case.pad.y_mm), PAD_MM, facecolor="none", edgecolor=INK, linestyle=":", zorder=4)
+                Circle(
+                    (case.pad.x_mm, case.pad.y_mm),
+                    PAD_MM,
+                    facecolor="none",
+                    edgecolor=INK,
+                    linestyle=":",
+                    zorder=4,
+                )
             )
             weak = case.least
-            axes.plot([weak.x_mm], [weak.y_mm], marker="x", color=WARNING, markersize=7, markeredgewidth=1.6, zorder=6)
+            axes.plot(
+                [weak.x_mm],
+                [weak.y_mm],
+                marker="x",
+                color=WARNING,
+                markersize=7,
+                markeredgewidth=1.6,
+                zorder=6,
+            )
             write_sides(axes, seat.blank, SMALL_PT * 0.9)
             write_lengths(axes, seat.blank, units)
             top = MARGIN_MM + FOOT_MM + high + 7.0
             words = f"load at {case.pad.name}: {weak.factor:.1f} {weak.way.split(' at ')[0]}"
             write_at_mm(figure, left + 0.5 * width, top, words, size=HEADING_PT, ha="center", color=INK)
         _key(figure)
-        write_at_mm(figure, MARGIN_MM, MARGIN_MM, NOTE, size=SMALL_PT, color=PENCIL, va="bottom", linespacing=1.5)
+        write_at_mm(
+            figure, MARGIN_MM, MARGIN_MM, NOTE, size=SMALL_PT, color=PENCIL, va="bottom", linespacing=1.5
+        )
 
 
 def factors(seat: Seat, case: FloorCase) -> tuple[Floats, Floats, Floats]:
@@ -92,10 +118,10 @@ def factors(seat: Seat, case: FloorCase) -> tuple[Floats, Floats, Floats]:
     return x, y, (1.0 / np.maximum(mean, 1e-6)).reshape(across.shape)
 
 
-def _key(figure: object) -> None:
+def _key(figure: Figure) -> None:
     """Draw the steps of the factor."""
     wide = 26.0
-    axes = axes_at_mm(figure, MARGIN_MM + 10.0, MARGIN_MM + 13.0, 5.0 * wide, 9.0)  # type: ignore[arg-type]
+    axes = axes_at_mm(figure, MARGIN_MM + 10.0, MARGIN_MM + 13.0, 5.0 * wide, 9.0)
     axes.set_xlim(0.0, 5.0)
     axes.set_ylim(0.0, 1.0)
     axes.set_axis_off()

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
+from matplotlib.axes import Axes
 
 from seatmesh.picture.style import (
     A4_MM,
@@ -31,8 +32,10 @@ from seatmesh.woodwork.seat_movement import RoomMovement
 LARGER = 10.0
 DOT_MM = 0.7
 NOTE = (
-    "End grain of the uncarved blank at its middle, the sitter's left at left. Red: the top face of the glued panel, left free;\n"
-    f"dotted: each board alone. Movement is drawn {LARGER:g} times larger. Twist is left out, and so is what legs and rails hold back."
+    "End grain of the uncarved blank at its middle, the sitter's left at left. Red: the top face of the glued "
+    "panel, left free;\n"
+    f"dotted: each board alone. Movement is drawn {LARGER:g} times larger. Twist is left out, and so is what "
+    f"legs and rails hold back."
 )
 
 
@@ -55,25 +58,32 @@ def movement_picture(seat: Seat, layup: Layup, rooms: Sequence[RoomMovement], ta
             _tops(axes, layup, room)
             words = f"{room.room.words}; width {room.width_change_mm:+.1f} mm, panel cup {room.panel_cup_mm:+.1f} mm"
             write_at_mm(figure, MARGIN_MM + 10.0, low + each + 1.5, words, size=HEADING_PT - 1.0, color=INK)
-        write_at_mm(figure, MARGIN_MM, MARGIN_MM, NOTE, size=SMALL_PT, color=PENCIL, va="bottom", linespacing=1.5)
+        write_at_mm(
+            figure, MARGIN_MM, MARGIN_MM, NOTE, size=SMALL_PT, color=PENCIL, va="bottom", linespacing=1.5
+        )
 
 
-def _end_grain(axes: object, seat: Seat, layup: Layup) -> None:
+def _end_grain(axes: Axes, seat: Seat, layup: Layup) -> None:
     half, thick = 0.5 * seat.blank.width_mm, layup.thickness_mm
     x = np.arange(-half + 0.5 * DOT_MM, half, DOT_MM)
     z = np.arange(-thick + 0.5 * DOT_MM, 0.0, DOT_MM)
     column, row = np.meshgrid(x, z)
     points = np.stack([column, np.full_like(column, 0.5 * seat.blank.depth_mm), row], axis=-1)
     image = wood_rgb(layup, points, np.array([0.0, 1.0, 0.0]))
-    axes.imshow(image, extent=(-half, half, -thick, 0.0), origin="lower", interpolation="lanczos", aspect="auto")  # type: ignore[attr-defined]
+    axes.imshow(
+        image, extent=(-half, half, -thick, 0.0), origin="lower", interpolation="lanczos", aspect="auto"
+    )
 
 
-def _tops(axes: object, layup: Layup, room: RoomMovement) -> None:
+def _tops(axes: Axes, layup: Layup, room: RoomMovement) -> None:
     """Draw the faces as they come to lie: shrunk or swollen across, and cupped, both enlarged alike."""
-    plot = axes.plot  # type: ignore[attr-defined]
+    plot = axes.plot
     top = room.panel_top_mm
     rest = np.concatenate(
-        [np.linspace(left, right, len(one.top_mm)) for (left, right), one in zip(layup.spans_mm, room.boards, strict=True)]
+        [
+            np.linspace(left, right, len(one.top_mm))
+            for (left, right), one in zip(layup.spans_mm, room.boards, strict=True)
+        ]
     )
     moved = rest + LARGER * (top[:, 0] - rest)
     plot(moved, LARGER * top[:, 1], color=WARNING, linewidth=1.4)

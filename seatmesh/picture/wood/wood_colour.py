@@ -63,8 +63,9 @@ def wood_rgb(layup: Layup, points_mm: Floats, normals: Floats | None = None) -> 
         own = which == number
         if not own.any():
             continue
-        flat = (where.radius_mm, where.years, where.along_mm, where.turn)
-        part = Grain(*(one[own] for one in flat), where.radial[own])
+        part = Grain(
+            where.radius_mm[own], where.years[own], where.along_mm[own], where.turn[own], where.radial[own]
+        )
         look = LOOKS.get(board.species.name, OWN_LOOK)
         out[own] = _board_rgb(look, part, normals[own], np.array(board.fibre), board.number)
     for line in layup.glue_lines_mm:
@@ -82,7 +83,9 @@ def _board_rgb(look: WoodLook, grain: Grain, normals: Floats, fibre: Floats, num
     streak = _noise(around / 1.1, grain.along_mm / 42.0, 11)
     streak = streak + 0.6 * _noise(grain.radius_mm / 0.9, grain.along_mm / 60.0, 12)
     # Open pores of ring-porous woods lie in the early wood: short dark dashes along the fibre.
-    dash = np.clip(_noise(around / 0.45 + 3.7 * year, grain.along_mm / 7.0, 13) - 1.0, 0.0, 1.5) * (1.0 - late)
+    dash = np.clip(_noise(around / 0.45 + 3.7 * year, grain.along_mm / 7.0, 13) - 1.0, 0.0, 1.5) * (
+        1.0 - late
+    )
     rings = look.contrast * 0.85 * late * dark
     share = np.clip(rings + 0.10 * streak + 0.10 + 0.5 * look.pores * dash, 0.0, 1.25)
     early, late_wood = np.array(look.early), np.array(look.late)

@@ -66,7 +66,9 @@ def small_plan(stage: Stage, speech: Speech, layup: Layup | None = None) -> tupl
         "small plan",
         (DrawingLayer("contours", ink.CONTOUR, tuple(line(one.points_mm) for one in lines)), *wood),
     )
-    return full.scaled(1.0 / scale).with_layers((*cut_layers(stage.seat, layup, scale), *_marks(stage, scale))), scale
+    return full.scaled(1.0 / scale).with_layers(
+        (*cut_layers(stage.seat, layup, scale), *_marks(stage, scale))
+    ), scale
 
 
 def _marks(stage: Stage, scale: float) -> tuple[DrawingLayer, ...]:

@@ -12,9 +12,11 @@ Bark = Literal["up", "down"]
 BARK_SIDES: tuple[Bark, ...] = ("up", "down")
 Rings = Literal["flat", "rift", "quarter"]
 RINGS: dict[Rings, tuple[float, float]] = {"flat": (0.0, 30.0), "rift": (30.0, 60.0), "quarter": (60.0, 90.0)}
-"""Angle between the rings and the board's face at its middle, degrees: the trade's words (common practice, no source)."""
+"""Angle between the rings and the board's face at its middle, degrees: the trade's words (common practice, no
+source)."""
 RING_WIDTH_MM, WANDER_MM, TAPER_MM_PER_M = 3.0, 4.0, 10.0
-"""Of a usual board, for its figure: width of a ring, wander of the pith, and how much thinner a tree is a metre higher."""
+"""Of a usual board, for its figure: width of a ring, wander of the pith, and how much thinner a tree is a
+metre higher."""
 Signs = tuple[int, int, int]
 UNTURNED: Signs = (1, 1, 1)
 
@@ -23,8 +25,8 @@ UNTURNED: Signs = (1, 1, 1)
 class Board:
     """A board as it lies in the blank.
 
-    Its own frame has the origin in the middle of its width, length and thickness, u to the sitter's right, v forward and
-    w up while it lies bark side up and not turned; `signs` say which way each axis points as the board lies now.
+    Its own frame has the origin in the middle of its width, length and thickness, u to the sitter's right, v forward
+    and w up while it lies bark side up and not turned; `signs` say which way each axis points as the board lies now.
 
     Attributes
     ----------
@@ -125,4 +127,3 @@ def turned_over(board: Board) -> Board:
     """Return the board with its other face up, the same end to the front."""
     x, y, z = board.signs
     return replace(board, signs=(-x, y, -z))
-

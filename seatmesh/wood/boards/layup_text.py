@@ -23,5 +23,5 @@ def layup_from_text(text: str) -> Layup:
         wood = one.pop("species")
         species = Species(**{**wood, "notes": tuple(wood["notes"])})
         signs = tuple(one.pop("signs"))
-        boards.append(Board(**{**one, "assumed": tuple(one["assumed"])}, species=species, signs=signs))  # type: ignore[arg-type]
+        boards.append(Board(**{**one, "assumed": tuple(one["assumed"])}, species=species, signs=signs))
     return Layup(boards=tuple(boards), **whole)

@@ -1,8 +1,8 @@
 """How boards move with moisture: width, thickness and cup of each, from rings that stay arcs about their pith.
 
 A ring's radius changes by the radial coefficient and its length by the tangential one, so that an angle about the pith
-changes by the difference of the two. Of a board whose pith is far away this is D [C (M2 - M1)] (W1). Boards are taken as
-free, plain slabs; twist is left out, and so is what glue, joints and the carved hollow hold back.
+changes by the difference of the two. Of a board whose pith is far away this is D [C (M2 - M1)] (W1). Boards are
+taken as free, plain slabs; twist is left out, and so is what glue, joints and the carved hollow hold back.
 """
 
 from __future__ import annotations
@@ -50,7 +50,9 @@ def linear_change_mm(length_mm: float, per_percent: float, from_percent: float, 
     return length_mm * per_percent * (to_percent - from_percent)
 
 
-def board_movement(board: Board, thickness_mm: float, from_percent: float, to_percent: float) -> BoardMovement:
+def board_movement(
+    board: Board, thickness_mm: float, from_percent: float, to_percent: float
+) -> BoardMovement:
     """Return how a board of the blank moves between two moistures."""
     change = to_percent - from_percent
     radial = board.species.radial_per_percent * change

@@ -25,8 +25,8 @@ class Grain:
     Attributes
     ----------
     radius_mm
-        Distance from the pith, square to it, made larger toward the top of the tree by the taper: the radius of the ring
-        half way along the board.
+        Distance from the pith, square to it, made larger toward the top of the tree by the taper: the radius of the
+        ring half way along the board.
     years
         Rings from the pith; each whole number is the end of a year's late wood.
     along_mm
@@ -75,19 +75,18 @@ def layup_grain(layup: Layup, points_mm: Floats) -> Grain:
     """Return where points, shape (..., 3), of a blank lie in the wood of the board that each is in."""
     points = np.asarray(points_mm, dtype=float)
     which = layup.board_at(points[..., 0])
-    fields = [np.empty(which.shape) for _ in range(4)]
+    fields: list[Floats] = [np.empty(which.shape) for _ in range(4)]
     radial = np.empty(points.shape)
     for number, board in enumerate(layup.boards):
         own = which == number
         if not own.any():
             continue
         part = grain(board, board_middle_mm(layup, number), points[own])
-        for field, value in zip(
-            fields, (part.radius_mm, part.years, part.along_mm, part.turn), strict=True
-        ):
+        for field, value in zip(fields, (part.radius_mm, part.years, part.along_mm, part.turn), strict=True):
             field[own] = value
         radial[own] = part.radial
-    return Grain(*fields, radial)
+    radius, years, along, turn = fields
+    return Grain(radius, years, along, turn, radial)
 
 
 def board_middle_mm(layup: Layup, which: int) -> tuple[float, float, float]:
@@ -108,6 +107,6 @@ def _years(board: Board, radius_mm: Floats) -> Floats:
 
 
 def late_share(years: Floats) -> Floats:
-    """Return the share of late wood, 0 to 1: pale early wood darkens slowly to the end of its year, then stops short."""
+    """Return the share of late wood, 0 to 1: pale early wood darkens to the end of its year, then stops short."""
     part = np.mod(years, 1.0)
     return np.asarray(np.where(part < 0.9, (part / 0.9) ** 3, (1.0 - part) / 0.1))

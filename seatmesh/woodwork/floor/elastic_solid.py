@@ -1,7 +1,7 @@
 """An elastic solid of curved bricks: its stiffness, its springs and loads, and how it bends.
 
-Bricks of twenty nodes, their geometry, numbering and quadrature are scikit-fem's (extra `floor`); matrices are summed here
-at once over all bricks, as each brick has its own stiffness.
+Bricks of twenty nodes, their geometry, numbering and quadrature are scikit-fem's (extra `floor`); matrices are
+summed here at once over all bricks, as each brick has its own stiffness.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ QUADRATURE = 4
 FACE_QUADRATURE = 5
 RESIDUAL = 1e-6
 WHAT_TO_INSTALL = (
-    "bending of the floor needs scikit-fem: install it with pip install 'seatmesh[floor]'; all else works without"
+    "bending of the floor needs scikit-fem: pip install 'seatmesh[floor]'; all else works without"
 )
 
 
@@ -152,13 +152,17 @@ def bent(matrix: csc_matrix, loads: Floats) -> Floats:
         The solid is not held, or the answer does not balance the loads.
     """
     try:
-        factors = splu(matrix, permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0, options={"SymmetricMode": True})
+        factors = splu(
+            matrix, permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0, options={"SymmetricMode": True}
+        )
         moved = factors.solve(loads)
     except RuntimeError as error:
         raise NotSolvedError(f"bending of the floor was not solved: {error}") from error
     off = float(np.linalg.norm(matrix @ moved - loads) / np.linalg.norm(loads))
     if not off < RESIDUAL:
-        raise NotSolvedError(f"bending of the floor was not solved: forces are off balance by {off:.1e} of the load")
+        raise NotSolvedError(
+            f"bending of the floor was not solved: forces are off balance by {off:.1e} of the load"
+        )
     return np.asarray(moved)
 
 

@@ -31,7 +31,8 @@ from seatmesh.woodwork.floor.orthotropic import stiffness_mpa, turned_into_blank
 
 SPACING_MM, LAYERS = 20.0, 2
 AVERAGED_MM = 8.0
-"""Stress is a mean over a patch about as wide as twice this: wood does not fail at a point, and no mesh resolves one."""
+"""Stress is a mean over a patch about as wide as twice this: wood does not fail at a point, and no mesh
+resolves one."""
 GLUE_WITHIN_MM = 12.0
 """Stress across a glue line is told from as near to it."""
 
@@ -157,15 +158,11 @@ def floor_bending(
         held = held + spring_matrix(solid, lower, leg.stiffness_n_mm, spread(lower, leg.weight))
     pads = pads_of(seat)
     force = np.array([0.0, 0.0, -load_n])
-    loads = np.column_stack(
-        [load_vector(solid, upper, force, spread(upper, pad.weight)) for pad in pads]
-    )
+    loads = np.column_stack([load_vector(solid, upper, force, spread(upper, pad.weight)) for pad in pads])
     moved = bent(held.tocsc(), loads)
     skins = (upper, lower)
     averages = tuple(_averaging(one) for one in skins)
-    cases = tuple(
-        _case(solid, skins, averages, layup, pad, moved[:, k]) for k, pad in enumerate(pads)
-    )
+    cases = tuple(_case(solid, skins, averages, layup, pad, moved[:, k]) for k, pad in enumerate(pads))
     x, y = seat.blank.grid_mm(5.0)
     left = seat.wood_left_mm(x, y)[seat.blank.inside_mm(x, y) > 0.0]
     return FloorBending(load_n, legs, own, cases, float(left.min()) - taken_mm)
@@ -198,16 +195,16 @@ def _stiffness(mesh: Any, layup: Layup) -> Floats:
     return out
 
 
-def _averaging(faces: Faces) -> tuple[cKDTree, list[list[int]]]:
+def _averaging(faces: Faces) -> list[list[int]]:
     """Return which points each point's mean is taken over."""
     tree = cKDTree(faces.points_mm)
-    return tree, tree.query_ball_point(faces.points_mm, 2.5 * AVERAGED_MM)
+    return [tree.query_ball_point(one, 2.5 * AVERAGED_MM) for one in faces.points_mm]
 
 
-def _mean(faces: Faces, near: tuple[cKDTree, list[list[int]]], values: Floats) -> Floats:
+def _mean(faces: Faces, near: list[list[int]], values: Floats) -> Floats:
     """Return values, shape (n, 6), each as a mean over its neighbourhood."""
     out = np.empty_like(values)
-    for place, others in enumerate(near[1]):
+    for place, others in enumerate(near):
         away = np.linalg.norm(faces.points_mm[others] - faces.points_mm[place], axis=1)
         weight = faces.area_mm2[others] * np.exp(-0.5 * (away / AVERAGED_MM) ** 2)
         out[place] = weight @ values[others] / weight.sum()
@@ -273,8 +270,10 @@ def _weakest(strain: Strain, faces: list[str], layup: Layup) -> tuple[WeakPlace,
         near = np.abs(strain.points_mm[:, 0] - line) <= GLUE_WITHIN_MM
         pull = np.where(near, strain.over_mpa, -np.inf)
         k = int(np.argmax(pull))
-        factor = strength / float(pull[k]) if pull[k] > 0.0 else float("inf")
-        out.append(_place(f"across the glue line at x {line + 0.0:g}", strain, faces, k, factor, float(pull[k])))
+        least = strength / float(pull[k]) if pull[k] > 0.0 else float("inf")
+        out.append(
+            _place(f"across the glue line at x {line + 0.0:g}", strain, faces, k, least, float(pull[k]))
+        )
     return tuple(out)
 
 

@@ -58,7 +58,7 @@ class PadPlace:
 
 
 def legs_of(seat: Seat) -> tuple[tuple[LegPlace, ...], bool]:
-    """Return where legs carry a seat, and whether they are the order's own: without leg mortises usual ones stand in."""
+    """Return where legs carry a seat, and whether they are the order's own: usual ones stand in for none."""
     blank = seat.blank
     own = [one for one in blank.joints if one.kind == "leg mortise"]
     places = [
@@ -87,7 +87,7 @@ def _inward(seat: Seat, x: float, y: float, diameter: float) -> LegPlace:
     """Return a leg's place, moved toward the middle of the seat until it lies well inside the outline."""
     middle = 0.5 * seat.blank.depth_mm
     share = next(
-        (s for s in np.linspace(1.0, 0.2, 33) if seat.blank.inside_mm(s * x, middle + s * (y - middle)) > 1.5 * diameter),
-        0.2,
+        (s for s in np.linspace(1.0, 0.2, 33) if seat.blank.inside_mm(s * x, middle + s * (y - middle)) > 1.5 *
+        diameter), 0.2,
     )  # fmt: skip
     return LegPlace(float(share * x), float(middle + share * (y - middle)), diameter)

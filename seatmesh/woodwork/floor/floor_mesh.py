@@ -1,8 +1,9 @@
-"""The carved blank as bricks: columns over a plan grid that meets glue lines and deck line, from underside to surface."""
+"""The carved blank as bricks: columns over a plan grid that meets glue lines and deck line."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -17,8 +18,10 @@ MERGED_SHARE = 0.35
 """Lines nearer than this share of the spacing to one that has to be there are left out."""
 
 
-def floor_mesh(seat: Seat, lines_mm: Iterable[float], spacing_mm: float, layers: int, taken_mm: float = 0.0) -> Any:
-    """Return the mesh of a carved blank; `lines_mm` are x that brick edges meet, `taken_mm` is planed off its underside.
+def floor_mesh(
+    seat: Seat, lines_mm: Iterable[float], spacing_mm: float, layers: int, taken_mm: float = 0.0
+) -> Any:
+    """Return the mesh of a carved blank; `lines_mm` are x that bricks meet, `taken_mm` is planed off its underside.
 
     Bricks whose middle lies outside the outline are left out, so that the outline is followed in steps.
     """
@@ -64,6 +67,6 @@ def _stations(start: float, stop: float, wanted: Iterable[float], spacing: float
             fixed.append(one)
     parts = [
         np.linspace(a, b, max(1, int(np.ceil((b - a) / spacing - 1e-9))), endpoint=False)
-        for a, b in zip(fixed[:-1], fixed[1:], strict=True)
+        for a, b in pairwise(fixed)
     ]
     return np.append(np.concatenate(parts), stop)

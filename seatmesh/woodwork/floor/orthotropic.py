@@ -16,8 +16,8 @@ PAIRS = ((0, 0), (1, 1), (2, 2), (1, 2), (0, 2), (0, 1))
 def stiffness_mpa(species: Species) -> Floats:
     """Return the stiffness matrix of a wood in its own axes (along grain, along ray, along ring), shape (6, 6), MPa.
 
-    Shear strains are the engineer's, twice the tensor's. Wood Handbook chapter 5: nine independent constants; the modulus
-    along the grain is a tenth more than bending tests say.
+    Shear strains are the engineer's, twice the tensor's. Wood Handbook chapter 5: nine independent constants; the
+    modulus along the grain is a tenth more than bending tests say.
 
     Raises
     ------
@@ -47,8 +47,8 @@ def orthotropic(
 ) -> Floats:
     """Return the stiffness of an orthotropic solid, shape (6, 6).
 
-    `moduli` along axes 1, 2, 3; `shear` in the planes 23, 13, 12; `poisson` 23, 13, 12: strain along the second over that
-    along the first when pulled along the first.
+    `moduli` along axes 1, 2, 3; `shear` in the planes 23, 13, 12; `poisson` 23, 13, 12: strain along the second over
+    that along the first when pulled along the first.
 
     Raises
     ------
@@ -75,7 +75,7 @@ def orthotropic(
 
 
 def turned_into_blank(stiffness: Floats, axes: Floats) -> Floats:
-    """Return stiffness in the blank's frame, shape (n, 6, 6); `axes[n]` has the wood's axes as columns, shape (n, 3, 3)."""
+    """Return stiffness in the blank's frame, shape (n, 6, 6); `axes`, shape (n, 3, 3), as `wood_axes` gives them."""
     whole = np.zeros((3, 3, 3, 3))
     for a, (i, j) in enumerate(PAIRS):
         for b, (k, m) in enumerate(PAIRS):

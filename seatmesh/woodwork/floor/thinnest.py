@@ -1,4 +1,4 @@
-"""The thinnest floor that looks safe: the blank is planed thinner from below, the hollow kept, until a factor is reached."""
+"""The thinnest floor that looks safe: the blank is planed thinner from below, the hollow kept."""
 
 from __future__ import annotations
 
@@ -55,9 +55,7 @@ def thinnest_floor(seat: Seat, layup: Layup, load_n: float, factor: float) -> Th
 
 
 def _bent(seat: Seat, layup: Layup, load_n: float, taken_mm: float) -> FloorBending:
-    return floor_bending(
-        seat, layup, load_n, taken_mm=taken_mm, spacing_mm=COARSE_MM, layers=COARSE_LAYERS
-    )
+    return floor_bending(seat, layup, load_n, taken_mm=taken_mm, spacing_mm=COARSE_MM, layers=COARSE_LAYERS)
 
 
 def _rows(tried: dict[float, float]) -> tuple[tuple[float, float], ...]:

@@ -77,7 +77,9 @@ def _given(values: Values, _where: str) -> GivenBoard:
 
 
 def _per_percent(what: str) -> Number:
-    return Number(0.0002, 0.008, todo=f"give the change of size over size for one percent of moisture, {what}")
+    return Number(
+        0.0002, 0.008, todo=f"give the change of size over size for one percent of moisture, {what}"
+    )
 
 
 BOARD = KeyTable(
@@ -109,14 +111,16 @@ BOARD = KeyTable(
         Key(
             "ring_angle_deg",
             "Ring angle",
-            "or the angle between rings and face at the board's middle; plus: the pith lies to the right of a board that "
+            "or the angle between rings and face at the board's middle; plus: the pith lies to the right of a "
+            "board that "
             "lies bark side up, minus: to the left",
             degrees(-90.0, 90.0),
         ),
         Key(
             "pith_mm",
             "Pith",
-            "how far the pith is from the middle of the end grain; or [aside, away]: to the right of the middle and below "
+            "how far the pith is from the middle of the end grain; or [aside, away]: to the right of the "
+            "middle and below "
             "it, the board lying bark side up",
             PithKind(),
         ),

@@ -1,4 +1,4 @@
-"""Keys of the table [built]: the seat that was built before from this order's record, for the next one to start from."""
+"""Keys of the table [built]: the seat that was built from an order's record, for the next one to start from."""
 
 from __future__ import annotations
 

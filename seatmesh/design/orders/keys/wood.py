@@ -56,7 +56,9 @@ def _climate_keys() -> tuple[Key, ...]:
                 f"{place}_moisture_percent",
                 f"{label}: moisture",
                 f"moisture of the wood {words}, in place of its air; outside 6 to 14 % movement is an extrapolation",
-                Number(LEAST_PERCENT, MOST_PERCENT, todo="give the percent of the dry mass that a meter shows"),
+                Number(
+                    LEAST_PERCENT, MOST_PERCENT, todo="give the percent of the dry mass that a meter shows"
+                ),
             ),
         ]
     return tuple(out)

@@ -8,12 +8,12 @@ taken as free, plain slabs; twist is left out, and so is what glue, joints and t
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
 from seatmesh.arrays import Floats
 from seatmesh.wood.boards.board import Board
-from seatmesh.wood.boards.layup import Layup
 
 POINTS = 201
 
@@ -29,13 +29,16 @@ class BoardMovement:
     cup_mm
         How far the middle of its top face falls below its edges; negative where it rises above them.
     top_mm
-        The top face moved, x from the board's middle and height over where it was, shape (n, 2); level at the middle.
+        The top face moved, its chord level, from its left end: x and height, shape (n, 2).
+    lean_rad
+        How far its left and its right edge lean to the right against the chord of the top face; both were upright.
     """
 
     width_change_mm: float
     thickness_change_mm: float
     cup_mm: float
     top_mm: Floats
+    lean_rad: tuple[float, float]
 
 
 def across_per_percent(board: Board) -> float:
@@ -70,29 +73,28 @@ def board_movement(
     over = np.array([-chord[1], chord[0]]) / np.linalg.norm(chord)
     rise = (top - top[0]) @ over
     cup = -float(rise[np.argmax(np.abs(rise))])
-    turned = _levelled(top)
-    return BoardMovement(width, thickness, cup, turned)
+    foot = _moved(
+        np.array([[-half, -0.5 * thickness_mm], [half, -0.5 * thickness_mm]]), pith, radial, tangential
+    )
+    level = float(np.arctan2(chord[1], chord[0]))
+    edges = top[[0, -1]] - foot
+    left, right = (float(one) + level for one in np.arctan2(edges[:, 0], edges[:, 1]))
+    return BoardMovement(width, thickness, cup, _turned(top - top[0], -level), (left, right))
 
 
-def panel_top_mm(layup: Layup, moved: tuple[BoardMovement, ...]) -> Floats:
-    """Return the top face of the boards glued edge to edge, each edge meeting the next square: x and height, (n, 2).
+def panel_top_mm(moved: tuple[BoardMovement, ...]) -> Floats:
+    """Return the top face of the boards glued edge to edge, left free: x from the middle and height, shape (n, 2).
 
-    What each board does alone adds up along the panel; legs and rails hold it back, which is left out.
+    Each board is turned until its left edge meets the right edge of the one before it, which leaned as the board moved.
+    What legs and rails hold back is left out.
     """
-    out = [moved[0].top_mm]
-    for one in moved[1:]:
-        before = out[-1]
-        slope = before[-1] - before[-2]
-        own = one.top_mm[1] - one.top_mm[0]
-        turn = np.arctan2(slope[1], slope[0]) - np.arctan2(own[1], own[0])
-        spin = np.array([[np.cos(turn), -np.sin(turn)], [np.sin(turn), np.cos(turn)]])
-        out.append((one.top_mm - one.top_mm[0]) @ spin.T + before[-1])
+    out, turn = [moved[0].top_mm], 0.0
+    for before, one in pairwise(moved):
+        turn += one.lean_rad[0] - before.lean_rad[1]
+        out.append(_turned(one.top_mm, turn) + out[-1][-1])
     whole = np.vstack(out)
-    # Chord of the panel level, its middle at the centre line.
     chord = whole[-1] - whole[0]
-    turn = -np.arctan2(chord[1], chord[0])
-    spin = np.array([[np.cos(turn), -np.sin(turn)], [np.sin(turn), np.cos(turn)]])
-    level = (whole - whole[0]) @ spin.T
+    level = _turned(whole - whole[0], -float(np.arctan2(chord[1], chord[0])))
     return np.asarray(level - [0.5 * level[-1, 0], 0.0])
 
 
@@ -113,9 +115,7 @@ def _moved(points: Floats, pith: Floats, radial: float, tangential: float) -> Fl
     return np.asarray(pith + (r * (1.0 + radial))[:, None] * np.column_stack([np.cos(new), np.sin(new)]))
 
 
-def _levelled(points: Floats) -> Floats:
-    """Return a face's points, its chord level and starting at its left end."""
-    chord = points[-1] - points[0]
-    turn = -np.arctan2(chord[1], chord[0])
-    spin = np.array([[np.cos(turn), -np.sin(turn)], [np.sin(turn), np.cos(turn)]])
-    return np.asarray((points - points[0]) @ spin.T)
+def _turned(points: Floats, turn_rad: float) -> Floats:
+    """Return points turned counter-clockwise about the origin."""
+    spin = np.array([[np.cos(turn_rad), -np.sin(turn_rad)], [np.sin(turn_rad), np.cos(turn_rad)]])
+    return np.asarray(points @ spin.T)

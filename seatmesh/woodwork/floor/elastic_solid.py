@@ -124,7 +124,7 @@ def load_vector(solid: ElasticSolid, faces: Faces, force_n: Floats, share: Float
     out = np.zeros(solid.basis.N)
     per_point = share.reshape(faces.basis.dx.shape)
     for number, field in enumerate(faces.basis.basis):
-        value = np.asarray(field[0].value)
+        value = np.asarray(field[0])
         parts = np.einsum("ceq,c,eq->e", np.broadcast_to(value, (3, *per_point.shape)), force_n, per_point)
         np.add.at(out, faces.basis.element_dofs[number], parts)
     return out
@@ -133,7 +133,7 @@ def load_vector(solid: ElasticSolid, faces: Faces, force_n: Floats, share: Float
 def spring_matrix(solid: ElasticSolid, faces: Faces, stiffness_n_mm: Floats, share: Floats) -> csc_matrix:
     """Return the stiffness of springs spread over faces by shares; `stiffness_n_mm` has shape (3,), along each axis."""
     per_point = share.reshape(faces.basis.dx.shape)
-    values = [np.broadcast_to(np.asarray(one[0].value), (3, *per_point.shape)) for one in faces.basis.basis]
+    values = [np.broadcast_to(np.asarray(one[0]), (3, *per_point.shape)) for one in faces.basis.basis]
     kept = [number for number, value in enumerate(values) if np.any(value)]
     whole = np.stack([values[number] for number in kept])
     element = np.einsum("iceq,jceq,c,eq->eij", whole, whole, stiffness_n_mm, per_point, optimize=True)
@@ -177,7 +177,7 @@ def stress_mpa(solid: ElasticSolid, faces: Faces, moved_mm: Floats) -> Floats:
 
 def moved_at(faces: Faces, moved_mm: Floats) -> Floats:
     """Return the movement at the faces' points, shape (n, 3), mm."""
-    field = np.asarray(faces.basis.interpolate(moved_mm).value)
+    field = np.asarray(faces.basis.interpolate(moved_mm))
     return field.reshape(3, -1).T
 
 

@@ -296,6 +296,6 @@ def _wood(commands: Commands) -> None:
 
 def _guide(commands: Commands) -> None:
     parser = add_command(
-        commands, "guide", "The guide: first seat, bench, second chair, Python, HTTP, model, sources."
+        commands, "guide", "The guide: first seat, wood, bench, second chair, Python, HTTP, model, sources."
     )
     parser.add_argument("topic", nargs="?", metavar="TOPIC", help="left out: the list of topics")

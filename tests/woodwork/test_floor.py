@@ -76,7 +76,11 @@ def bending_and_shear(modulus, shear):
     [
         ({}, ALONG, 0.085 * ALONG),  # fibres along the beam, rays upright: G_LR
         ({"fibre": (1.0, 0.0, 0.0)}, 0.056 * ALONG, 0.021 * ALONG),  # rings along it: E_T, G_RT
-        ({"fibre": (1.0, 0.0, 0.0), "radial": (0.0, 1.0, 0.0)}, 0.106 * ALONG, 0.021 * ALONG),  # rays along it: E_R
+        (
+            {"fibre": (1.0, 0.0, 0.0), "radial": (0.0, 1.0, 0.0)},
+            0.106 * ALONG,
+            0.021 * ALONG,
+        ),  # rays along it: E_R
     ],
 )
 def test_a_cantilever_bends_as_the_closed_form_says(way, modulus, shear):
@@ -99,7 +103,10 @@ def test_three_point_bending_is_the_closed_form():
     mesh = solid.mesh
     top = faces_of(solid, mesh.facets_satisfying(lambda x: np.isclose(x[2], HIGH)))
     loads = load_vector(
-        solid, top, np.array([0.0, 0.0, -FORCE]), spread(top, lambda p: np.exp(-(((p[:, 1] - 200.0) / 12.0) ** 2)))
+        solid,
+        top,
+        np.array([0.0, 0.0, -FORCE]),
+        spread(top, lambda p: np.exp(-(((p[:, 1] - 200.0) / 12.0) ** 2))),
     )
     nodes = solid.basis.doflocs
     ends = np.isclose(nodes[1], 0.0) | np.isclose(nodes[1], LONG)
@@ -171,7 +178,7 @@ def test_a_plate_of_wood_is_naviers_series():
 
 
 def test_turned_wood_is_as_stiff_as_the_turn_says():
-    """Along a direction at an angle a to the grain: 1/E = c4/E1 + s4/E2 + s2 c2 (1/G - 2 nu/E1) (Wood Handbook, ch. 5)."""
+    """Along a direction at an angle a to the grain: 1/E = c4/E1 + s4/E2 + s2 c2 (1/G - 2 nu/E1) (Wood Handbook)."""
     stiffness = stiffness_mpa(WALNUT)
     soft = np.linalg.inv(stiffness)
     for degrees in (0.0, 15.0, 45.0, 90.0):
@@ -213,7 +220,9 @@ def test_a_wood_of_unknown_strength_is_refused_by_its_board():
         "teak", {"density_kg_m3": 655, "radial_per_percent": 0.001, "tangential_per_percent": 0.0019}
     )
     layup = Layup((Board(480.0, teak),), 430.0, 45.0)
-    with pytest.raises(ValueRefusedError, match=r"\[\[board\]\] 1 species.*bending_mpa, stiffness_gpa, across_mpa"):
+    with pytest.raises(
+        ValueRefusedError, match=r"\[\[board\]\] 1 species.*bending_mpa, stiffness_gpa, across_mpa"
+    ):
         floor_bending(flat_seat(), layup, 1300.0)
 
 

@@ -35,7 +35,9 @@ def test_a_glue_line_through_a_leaning_mortise(x, runs_through):
 
 
 def test_glue_lines_that_run_through_mortises_are_named_with_the_joint():
-    seat = flat_seat(Blank(glue_lines_mm=(-150.0, 30.0), joints=(LEG, Joint("circle", 30.0, 200.0, diameter_mm=50.0))))
+    seat = flat_seat(
+        Blank(glue_lines_mm=(-150.0, 30.0), joints=(LEG, Joint("circle", 30.0, 200.0, diameter_mm=50.0)))
+    )
     (note,) = through_mortises(seat)
     assert "150 mm to the sitter's left" in note
     assert "joint 1 ('leg mortise'" in note
@@ -68,7 +70,9 @@ def test_fibres_are_as_long_as_the_wood_lets_them():
     middle = np.array([[0.0, 215.0, -22.5]])
     assert fibre_length_mm(seat, level, middle, 300.0) == pytest.approx(430.0, abs=6.5)
     # Through 45 mm at 20 degrees.
-    assert fibre_length_mm(seat, steep, middle, 300.0) == pytest.approx(45.0 / math.sin(math.radians(20)), abs=6.5)
+    assert fibre_length_mm(seat, steep, middle, 300.0) == pytest.approx(
+        45.0 / math.sin(math.radians(20)), abs=6.5
+    )
 
 
 def test_short_grain_is_found_at_corners_over_mortises_and_nowhere_on_a_plain_seat(carve):

@@ -34,7 +34,10 @@ def test_one_wide_board_sawn_in_two_matches_itself_at_the_glue_line(carved_seat)
 
 
 def test_ways_are_told_apart_and_ranked(carved_seat):
-    boards = (Board(240.0, pith_aside_mm=20.0, number=1), turned_over(Board(240.0, pith_aside_mm=-40.0, number=2)))
+    boards = (
+        Board(240.0, pith_aside_mm=20.0, number=1),
+        turned_over(Board(240.0, pith_aside_mm=-40.0, number=2)),
+    )
     found = variants(carved_seat, laid(*boards))
     names = [one.name for one in found]
     assert names[0] == "as ordered"

@@ -56,7 +56,9 @@ def test_fibres_meet_a_level_face_at_their_slope(rise):
     over = laid(turned_over(layup.boards[0]))
     end = laid(turned_end_for_end(layup.boards[0]))
     for other in (over, end):
-        assert fibre_angle_deg(flat, other, np.array([50.0]), np.array([200.0])) == pytest.approx(-rise, abs=1e-9)
+        assert fibre_angle_deg(flat, other, np.array([50.0]), np.array([200.0])) == pytest.approx(
+            -rise, abs=1e-9
+        )
 
 
 def test_rising_fibres_move_the_place_where_cuts_meet_to_the_front():

@@ -73,6 +73,7 @@ def job_sheet(design: Design, wishes: SheetWishes | None = None) -> tuple[bytes,
             for guest, one in zip(design.guests, pictures.plans, strict=True)
         ),
         _picture_page("Sections", pictures.sections, paper),
+        *([] if pictures.figure is None else [_picture_page("Figure of the boards", pictures.figure, paper)]),
         *_tables(design, figures, says, paper),
         _notes(paper),
     ]

@@ -8,6 +8,7 @@ from typing import Any
 from seatmesh.cautions import CAUTIONS
 from seatmesh.design.log.log_bounds import bound_notes
 from seatmesh.design.orders.order_sitters import OrderedSitter
+from seatmesh.design.report.boards_report import boards_report
 from seatmesh.design.report.reach_report import reach_notes, reach_report
 from seatmesh.design.report.stage_report import stages_report
 from seatmesh.design.report.wish_notes import fairness_notes, place_notes, wish_notes
@@ -36,6 +37,7 @@ def report(design: Design) -> dict[str, Any]:
             "title": seat.title,
             "units": seat.units,
             "blank": _blank(seat),
+            "wood": boards_report(order, seat),
             "chair": {"front_height_mm": seat.chair.front_height_mm, "rake_deg": seat.chair.rake_deg},
             "hollow": _hollow(design),
             "fairness_count": undulations(seat),

@@ -2,13 +2,14 @@
 
 import { askedFor, fieldsOf, vocabulary } from "./vocabulary.js";
 
-const { blank, chair, wishes, joint } = vocabulary.tables;
+const { blank, chair, wishes, joint, board } = vocabulary.tables;
 
 export const BLANK = fieldsOf(blank);
 export const CHAIR = askedFor(fieldsOf(chair), "first");
 /** The wishes that are slid, in the order in which they are asked; `span` is what a slider covers, `range` what an order allows. */
 export const WISHES = askedFor(fieldsOf(wishes), "first");
 export const FURTHER_WISHES = askedFor(fieldsOf(wishes), "further");
+export const BOARD = fieldsOf(board);
 export const JOINT = askedFor(fieldsOf(joint), "first");
 export const { choices: OUTLINES, default: OUTLINE } = blank.keys.outline;
 

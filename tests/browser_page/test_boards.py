@@ -3,7 +3,10 @@
 from .conftest import kept_job, shaped
 from .jobs import ONE
 
-TWO = {**ONE, "others": {"board": [{"species": "cherry", "rings": "flat", "bark": "up"}, {"species": "cherry"}]}}
+TWO = {
+    **ONE,
+    "others": {"board": [{"species": "cherry", "rings": "flat", "bark": "up"}, {"species": "cherry"}]},
+}
 
 
 def test_boards_are_said_and_sent_with_the_keys_of_an_order(opened, modules):

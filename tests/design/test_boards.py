@@ -1,8 +1,10 @@
 """Boards of an order: as they lie, their glue lines, and every contradiction refused by its key."""
 
+from dataclasses import replace
+
 import pytest
 
-from seatmesh.design.orders.order import order_from_table
+from seatmesh.design.orders.order import check_order, order_from_table
 from seatmesh.errors import InputError, ValueRefusedError
 
 SITTER = {"sitter": [{"body": "viola"}]}
@@ -84,8 +86,10 @@ REFUSED = {
     # Ring data that cannot be.
     "pith inside a quarter-sawn board": ([{"rings": "quarter", "pith_mm": 60}], {}, r"pith_mm = 60: the pith would lie "
                                          r"inside a board 480 mm wide.*more than 240"),
-    "pith inside a flat board": ([{"rings": "flat", "pith_mm": 15}], {}, r"pith_mm = 15.*no flat-sawn.*more than 22.5"),
+    "pith inside a flat board": ([{"rings": "flat", "pith_mm": 15}], {},
+                                r"pith_mm = 15.*no flat-sawn.*cracks as it dries.*more than 22.5"),
     "placed inside": ([{"rings": "quarter", "pith_mm": [60, 5]}], {}, r"pith_mm = \[60, 5\]: the pith would lie"),
+    "boxed heart": ([{"pith_mm": [5, 3]}], {}, r"pith_mm = \[5, 3\].*cracks as it dries; saw the pith out"),
     "word and angle": ([{"rings": "quarter", "ring_angle_deg": 20}], {}, r"ring_angle_deg = 20 with rings"),
     "word and place": ([{"rings": "flat", "pith_mm": [300, 100]}], {}, r"rings run at 72 degrees"),
     "angle and place": ([{"ring_angle_deg": 5, "pith_mm": [30, 100]}], {}, r"ring_angle_deg = 5.*already says"),
@@ -131,3 +135,17 @@ def test_a_seat_that_was_built_is_read_back_or_refused():
     for wrong, words in (([[1, 2]], "readings_mm"), ([[0, 100, 400]], "a depth from -5 to 150")):
         with pytest.raises(ValueRefusedError, match=words):
             made([], built={"readings_mm": wrong})
+
+
+def test_an_order_made_in_python_has_boards_that_make_up_its_blank():
+    order = made([{"width_mm": 200}, {"width_mm": 280}])
+    check_order(order)
+    for wrong, words in (
+        (
+            replace(order, boards=order.boards[:1]),
+            "1 boards, 200 mm together: the blank is 480 mm wide with 1 glue",
+        ),
+        (replace(order, boards=order.boards[::-1]), "glue lines at 40: the blank's lie at -40"),
+    ):
+        with pytest.raises(ValueRefusedError, match=words):
+            check_order(wrong)

@@ -13,7 +13,7 @@ from seatmesh.design.log.log_bounds import check_places
 from seatmesh.design.orders.given_order import given_order
 from seatmesh.design.orders.joint_checks import check_sitter
 from seatmesh.design.orders.keys.built import Built
-from seatmesh.design.orders.order_boards import boards_of
+from seatmesh.design.orders.order_boards import boards_of, check_boards
 from seatmesh.design.orders.order_sitters import OrderedSitter, find_body, marked, ordered_sitters, splayed
 from seatmesh.design.orders.order_wood import blank_of
 from seatmesh.design.orders.wish_checks import check_width, check_wishes
@@ -154,6 +154,7 @@ def check_order(order: Order) -> None:
         It names both values and the nearest that would work.
     """
     _check_wood(order.blank, order.wishes)
+    check_boards(order.boards, order.blank)
     _check_rest(order)
 
 

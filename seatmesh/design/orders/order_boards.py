@@ -62,6 +62,35 @@ def boards_of(
     return replace(blank, boards=len(boards), glue_lines_mm=lines), boards
 
 
+def check_boards(boards: Sequence[Board], blank: Blank) -> None:
+    """Refuse boards of an order made in Python that do not make up its blank, by width and glue lines.
+
+    Raises
+    ------
+    ValueRefusedError
+        It names both.
+    """
+    if not boards:
+        return
+    whole = sum(board.width_mm for board in boards)
+    lines = layup_of(tuple(boards), blank).glue_lines_mm
+    said = blank.glue_lines()
+    if abs(whole - blank.width_mm) > ADDS_UP_MM or len(said) != len(lines):
+        raise ValueRefusedError(
+            "boards",
+            f"{len(boards)} boards, {whole:g} mm together",
+            f"the blank is {blank.width_mm:g} mm wide with {len(said)} glue lines",
+            "let widths and glue_lines_mm of the blank agree",
+        )
+    if any(abs(a - b) > SAME_MM for a, b in zip(said, lines, strict=True)):
+        raise ValueRefusedError(
+            "boards",
+            f"glue lines at {', '.join(f'{x:.4g}' for x in lines)}",
+            f"the blank's lie at {', '.join(f'{x:.4g}' for x in said)}",
+            "let widths of the boards and glue_lines_mm of the blank agree",
+        )
+
+
 def _check_count(given: Sequence[GivenBoard], fields: Mapping[str, Any]) -> None:
     count = fields.get("boards")
     lines = fields.get("glue_lines_mm")
@@ -129,15 +158,27 @@ def _board(fields: Mapping[str, Any], width: float, number: int, blank: Blank) -
         signs=_signs(fields),
         assumed=tuple(one for one in FLAG_KEYS if one not in fields and not (one == "rings" and told)),
     )
-    if fields.get("rings") and board.holds_pith(blank.thickness_mm):
-        raise ValueRefusedError(
-            f"{label} pith_mm",
-            _spoken(fields["pith_mm"]),
-            f"the pith would lie inside a board {width:g} mm wide and {blank.thickness_mm:g} thick, which no "
-            f"{fields['rings']}-sawn board has",
-            f"give more than {_least_away(fields['rings'], width, blank.thickness_mm):g}, or measure how the rings run",
-        )
+    if board.holds_pith(blank.thickness_mm):
+        raise _pith_inside(fields, board, blank, label)
     return board
+
+
+def _pith_inside(fields: Mapping[str, Any], board: Board, blank: Blank, label: str) -> ValueRefusedError:
+    """Return the refusal of a board that would hold its own pith: no saw-cut word is true of it, and it cracks."""
+    word = f"no {fields['rings']}-sawn board has it, and " if fields.get("rings") else ""
+    pith = fields["pith_mm"]
+    if isinstance(pith, tuple):
+        todo = "saw the pith out and give two boards, or measure how the rings run again"
+    else:
+        least = _way_out(board.ring_angle_deg, board.width_mm, blank.thickness_mm)
+        todo = f"give more than {least:.4g}, or measure how the rings run"
+    return ValueRefusedError(
+        f"{label} pith_mm",
+        _spoken(pith),
+        f"the pith would lie inside a board {board.width_mm:g} mm wide and {blank.thickness_mm:g} thick: {word}a "
+        "board that holds its pith cracks as it dries",
+        todo,
+    )
 
 
 def _signs(fields: Mapping[str, Any]) -> Signs:
@@ -206,12 +247,8 @@ def _way_out(angle_deg: float, width: float, thickness: float) -> float:
     )
 
 
-def _least_away(word: str, width: float, thickness: float) -> float:
-    return float(f"{_way_out(WORD_ANGLE_DEG[word], width, thickness):.4g}")
-
-
 def _spoken(pith: float | tuple[float, float]) -> str:
     return f"[{pith[0]:g}, {pith[1]:g}]" if isinstance(pith, tuple) else f"{pith:g}"
 
 
-__all__ = ["boards_of"]
+__all__ = ["boards_of", "check_boards"]

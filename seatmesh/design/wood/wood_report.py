@@ -74,11 +74,6 @@ def notes(study: WoodStudy) -> list[str]:
     for board in layup.boards if layup.given else ():
         if board.assumed:
             out.append(f"board {board.number}: not stated, so taken as usual: {_assumed(board)}")
-        if board.holds_pith(layup.thickness_mm):
-            out.append(
-                f"board {board.number} holds the pith: such a board cracks as it dries; saw the pith out, and give two "
-                "boards"
-            )
     for name, more in {board.species.name: board.species.notes for board in layup.boards}.items():
         out += [f"{name}: {one}" for one in more]
     if all(board.rise_deg == 0.0 and board.aside_deg == 0.0 for board in layup.boards):

@@ -85,6 +85,15 @@ def notes(study: WoodStudy) -> list[str]:
                 f"{HIGH_PERCENT:g} %, "
                 "for which the coefficients of movement hold: its figures are an extrapolation"
             )
+    if study.floor is not None and study.floor.least.factor < study.order.wood.factor:
+        least = study.floor.least.factor
+        said = (
+            "it would break" if least < 1.0 else f"less than the factor {study.order.wood.factor:g} asked for"
+        )
+        out.append(
+            f"the floor is {least:.1f} times as strong as the load of {study.order.wood.load_n:.0f} N: {said}; leave "
+            "more wood, choose a stronger one, or move glue lines and legs"
+        )
     return [*out, *study.glue_notes, *([study.floor_note] if study.floor_note else [])]
 
 

@@ -7,6 +7,8 @@ from typing import Any
 from seatmesh.units import KG_PER_POUND, format_length, wrapped
 
 WIDTH = 96
+PRACTICE_MM = 19.0
+"""Makers leave at least so much under the hollow (common practice, no source)."""
 
 
 def wood_text(figures: dict[str, Any], units: str, width: int = WIDTH) -> str:
@@ -156,7 +158,23 @@ def _floor(figures: dict[str, Any], units: str, width: int) -> list[str]:
                 else f"factor {weak['factor']:.1f}, {weak['stress_mpa']:.2f} MPa"
             )
             out.append(f"  {weak['way']}: {factor}, {weak['face']}, {weak['where']}")
-    return [*out, _thinnest(floor, units), *_wrapped([floor["guide"], *_ratios(floor)], width)]
+    return [
+        *out,
+        _thinnest(floor, units),
+        *_wrapped([*_too_thin(floor, units), floor["guide"], *_ratios(floor)], width),
+    ]
+
+
+def _too_thin(floor: dict[str, Any], units: str) -> list[str]:
+    """Warn of a floor that the guide calls safe-looking and that no maker leaves."""
+    found = floor["thinnest_floor_mm"]
+    if found is None or found >= PRACTICE_MM:
+        return []
+    least = format_length(PRACTICE_MM, units)
+    return [
+        f"Common practice leaves at least {least} under the hollow, and more round a mortise. Do not go below "
+        "that on the strength of this figure: racking, blows and wedges at the legs are no part of it."
+    ]
 
 
 def _ratios(floor: dict[str, Any]) -> list[str]:
@@ -170,7 +188,8 @@ def _thinnest(floor: dict[str, Any], units: str) -> str:
     wanted = f"factor {floor['wanted_factor']:g}"
     found = floor["thinnest_floor_mm"]
     if found is None:
-        todo = "use a stronger wood, other glue lines or closer legs"
+        most = format_length(max(one["floor_mm"] for one in floor["tried"]), units)
+        todo = f"up to {most} was tried; use a stronger wood, other glue lines or closer legs"
         return f"Thinnest       no floor that was tried reaches {wanted}: {todo}"
     return (
         f"Thinnest       {format_length(found, units)} of floor would still reach {wanted}, hollow unchanged"
@@ -195,10 +214,11 @@ def _short(figures: dict[str, Any], units: str) -> list[str]:
 
 def _cut(figures: dict[str, Any]) -> list[str]:
     share = figures["scrape_share"]
+    part = "less than 1" if share < 0.01 else f"{100.0 * share:.0f}"
     said = (
         "Everywhere some direction goes with the grain."
         if share <= 0.0
-        else f"Over {100.0 * share:.0f} % of the hollow no direction is good: scrape or abrade there."
+        else f"Over {part} % of the hollow no direction is good: scrape or abrade there."
     )
     return [said, "Arrows are in way-to-cut.png, and on plan and stage sheets of an order with boards."]
 

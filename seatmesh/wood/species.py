@@ -99,6 +99,13 @@ def species_named(name: str, own: Mapping[str, float] | None = None, label: str 
     ValueRefusedError
         The table has no such wood and own values are missing: the message says which. Or wood moves more along a ray
         than along a ring, which none does.
+
+    Examples
+    --------
+    >>> from seatmesh import species_named
+    >>> walnut = species_named("black walnut")
+    >>> walnut.name, walnut.bending_mpa
+    ('walnut', 101.0)
     """
     own = dict(own or {})
     key = known_name(name)

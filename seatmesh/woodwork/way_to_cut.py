@@ -45,7 +45,7 @@ class WayToCut:
     direction
         In the plan, which way to push the cutter, length 1, zero where either will do or none is good; (ny, nx, 2).
     carved
-        Where there is carved wood at all.
+        Where there is carved wood at all, but for the gutter.
     """
 
     x_mm: Floats
@@ -73,7 +73,10 @@ def way_to_cut(seat: Seat, layup: Layup, step_mm: float = STEP_MM) -> WayToCut:
     x, y = (axis.ravel() for axis in seat.blank.grid_mm(step_mm))
     across, along = np.meshgrid(x, y)
     angle = fibre_angle_deg(seat, layup, across, along)
-    carved = (seat.blank.inside_mm(across, along) > 0.0) & (seat.depth_mm(across, along) > 0.05)
+    depth = seat.depth_mm(across, along)
+    carved = (seat.blank.inside_mm(across, along) > 0.0) & (depth > 0.05)
+    # A gutter is cut lengthwise, by a gouge.
+    carved &= depth > seat.blank.gutter_mm(across, along) + 1e-6
     way = np.where(angle > TOLERANCE_DEG, FORWARD, np.where(angle < -TOLERANCE_DEG, REARWARD, NEITHER))
     way = np.where(_no_good(seat, layup, across, along), NONE_GOOD, way)
     fibre = np.array([board.fibre for board in layup.boards])[layup.board_at(across)][..., :2]

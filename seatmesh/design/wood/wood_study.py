@@ -43,6 +43,14 @@ class WoodStudy:
         why.
     glue_notes
         What is wrong with joints and glue lines, in words.
+
+    Examples
+    --------
+    >>> from seatmesh import Order, OrderedSitter, WoodStudy, estimate_body, shape_seat, wood_study
+    >>> order = Order("Anna", (OrderedSitter(estimate_body("female", 1640, 61)),))
+    >>> made = wood_study(order, shape_seat(order))
+    >>> isinstance(made, WoodStudy), len(made.movement)
+    (True, 2)
     """
 
     order: Order
@@ -63,7 +71,18 @@ class WoodStudy:
 
 
 def wood_study(order: Order, seat: Seat) -> WoodStudy:
-    """Return all that is known of the wood of an order's seat."""
+    """Return all that is known of the wood of an order's seat.
+
+    Where the floor cannot be worked out, `floor_note` of the study says why, and all else is there.
+
+    Examples
+    --------
+    >>> from seatmesh import Order, OrderedSitter, estimate_body, shape_seat, wood_study
+    >>> order = Order("Anna", (OrderedSitter(estimate_body("female", 1640, 61)),))
+    >>> made = wood_study(order, shape_seat(order))
+    >>> made.movement[0].width_change_mm < 0.0 < made.movement[1].width_change_mm
+    True
+    """
     layup, wishes = order.layup, order.wood
     rough = rough_boards(layup, wishes)
     floor, thinnest, note = _floor(order, seat, layup)

@@ -35,6 +35,8 @@ from seatmesh.wood.boards.layup import Layup
 DOT_MM = 0.6
 TITLE_MM, HIGH_MM, FOOT_MM = 16.0, 8.0, 12.0
 """Paper for the title, free above every strip of wood, and for the note."""
+MOST_IN_WORDS = 4
+"""Of more boards only the numbers have room beneath them; the report lists them."""
 LIGHT = np.array([-0.45, 0.35, 0.82])
 """Where the light comes from: the left, ahead, above, as on a bench before a window."""
 NOTE = (
@@ -129,7 +131,9 @@ def _from_above(
     for board, (left, right) in zip(layup.boards, layup.spans_mm, strict=True):
         how = {"size": SMALL_PT, "ha": "center", "va": "top", "color": INK}
         words = board_words(board, units)
-        if len(layup.boards) > 2:
+        if len(layup.boards) > MOST_IN_WORDS:
+            words = str(board.number)
+        elif len(layup.boards) > 2:
             words = words.replace(", ", "\n", 1)
         write_beside(axes, words, (0.5 * (left + right), 0.0), (0, -4), **how)
 

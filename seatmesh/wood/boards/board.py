@@ -49,6 +49,16 @@ class Board:
         See above: (1, 1, 1) as described, (-1, -1, 1) turned end for end, (-1, 1, -1) turned over, (1, -1, -1) both.
     assumed
         Keys that were not given, which usual values stand in for.
+
+    Examples
+    --------
+    >>> from seatmesh import Blank, Board, Order, OrderedSitter, estimate_body, species_named
+    >>> cherry = species_named("cherry")
+    >>> pair = (Board(240.0, cherry, pith_aside_mm=30.0), Board(240.0, cherry, number=2))
+    >>> anna = OrderedSitter(estimate_body("female", 1640, 61))
+    >>> order = Order("Anna", (anna,), blank=Blank(boards=2), boards=pair)
+    >>> order.layup.glue_lines_mm, pair[0].cut_word
+    ((0.0,), 'flat')
     """
 
     width_mm: float

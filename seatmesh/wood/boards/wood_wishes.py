@@ -33,6 +33,13 @@ class WoodWishes:
         Static load on the seat.
     factor
         How many times stronger than its load a floor has to be to count as safe-looking.
+
+    Examples
+    --------
+    >>> from seatmesh import WoodWishes
+    >>> shop = WoodWishes(shop_c=20.0, shop_humidity_percent=50.0).shop
+    >>> round(shop.moisture_percent, 1)
+    9.3
     """
 
     shop_c: float = 20.0

@@ -18,9 +18,6 @@ from seatmesh.wood.outline.shapes import contains
 SPACING_MM = 4.0
 """Spacing of the relief's points."""
 
-EDGE_SPACING_MM = 1.2
-"""Spacing of the wall's points, which bear its colours."""
-
 PIXEL_MM = 0.5
 """Size of a dot of the picture laid over the relief."""
 
@@ -72,22 +69,43 @@ def top_skin(heights: Heights) -> Mesh:
 
 
 def edge_skin(heights: Heights) -> tuple[Mesh, Floats]:
-    """Return the wall from the carved face down to the underside, and its outward normals, shape (n, 3)."""
-    ring = dense_ring(heights.polygon_mm, EDGE_SPACING_MM)
-    n, rows = len(ring), max(2, int(np.ceil(heights.thickness_mm / EDGE_SPACING_MM)) + 1)
-    top = -heights.at(ring[:, 0], ring[:, 1])
-    share = np.linspace(0.0, 1.0, rows)[:, None]
-    z = top[None, :] * (1.0 - share) - heights.thickness_mm * share
-    points = np.dstack([np.broadcast_to(ring, (rows, n, 2)), z]).reshape(-1, 3)
-    along = np.roll(ring, -1, axis=0) - np.roll(ring, 1, axis=0)
-    outward = np.column_stack([along[:, 1], -along[:, 0], np.zeros(n)])
-    outward /= np.linalg.norm(outward, axis=1)[:, None]
-    upper = (np.arange(rows - 1)[:, None] * n + np.arange(n)).ravel()
-    after = (np.arange(rows - 1)[:, None] * n + np.roll(np.arange(n), -1)).ravel()
+    """Return the wall from the carved face down to the underside, and where its points lie on a picture of it.
+
+    The picture runs once round the outline, left to right, and from the underside up; both as shares, shape (n, 2).
+    The first point of the ring stands at either end.
+    """
+    ring, along = _closed_ring(heights, SPACING_MM)
+    n = len(ring)
+    top = np.column_stack([ring, -heights.at(ring[:, 0], ring[:, 1])])
+    foot = np.column_stack([ring, np.full(n, -heights.thickness_mm)])
+    this, after = np.arange(n - 1), np.arange(1, n)
     faces = np.vstack(
-        [np.column_stack([upper, upper + n, after]), np.column_stack([after, upper + n, after + n])]
+        [np.column_stack([this, this + n, after]), np.column_stack([after, this + n, after + n])]
     )
-    return Mesh(points, faces.astype(np.int64)), np.tile(outward, (rows, 1))
+    share = along / along[-1]
+    places = np.vstack([np.column_stack([share, np.ones(n)]), np.column_stack([share, np.zeros(n)])])
+    return Mesh(np.vstack([top, foot]), faces.astype(np.int64)), places
+
+
+def edge_dots(heights: Heights) -> tuple[Floats, Floats]:
+    """Return places and outward normals for the dots of the wall's picture, shapes (rows, columns, 3)."""
+    ring, along = _closed_ring(heights, PIXEL_MM)
+    even = np.linspace(0.0, along[-1], len(ring))
+    x, y = (np.interp(even, along, ring[:, axis]) for axis in (0, 1))
+    rows = max(2, int(np.ceil(heights.thickness_mm / PIXEL_MM)))
+    share = (np.arange(rows) + 0.5)[:, None] / rows
+    z = -heights.thickness_mm * (1.0 - share) - heights.at(x, y)[None, :] * share
+    points = np.stack([np.broadcast_to(x, z.shape), np.broadcast_to(y, z.shape), z], axis=-1)
+    outward = np.column_stack([np.gradient(y), -np.gradient(x), np.zeros(len(x))])
+    outward /= np.linalg.norm(outward, axis=1)[:, None]
+    return points, np.broadcast_to(outward, points.shape)
+
+
+def _closed_ring(heights: Heights, spacing_mm: float) -> tuple[Floats, Floats]:
+    """Return the outline, its first point again at the end, and how far along it each point lies."""
+    ring = dense_ring(heights.polygon_mm, spacing_mm)
+    closed = np.vstack([ring, ring[:1]])
+    return closed, np.append(0.0, np.cumsum(np.linalg.norm(np.diff(closed, axis=0), axis=1)))
 
 
 def dense_ring(polygon_mm: Floats, spacing_mm: float = SPACING_MM) -> Floats:

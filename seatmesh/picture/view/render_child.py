@@ -18,7 +18,7 @@ from scipy.interpolate import RegularGridInterpolator
 
 from seatmesh.mesh import Mesh
 from seatmesh.picture.contact.pressure_scale import STEPS_KPA, pressure_scale
-from seatmesh.picture.view.relief import Heights, dots, edge_skin, top_skin
+from seatmesh.picture.view.relief import Heights, dots, edge_dots, edge_skin, top_skin
 from seatmesh.picture.view.view_sheet import Shot, draw_view
 from seatmesh.picture.wood.wood_colour import wood_rgb
 from seatmesh.wood.boards.layup import Layup
@@ -88,10 +88,12 @@ def shoot(heights: Heights, face: Bytes, layup: Layup) -> tuple[Bytes, Marks]:
     look = {"smooth_shading": True, "ambient": 0.40, "diffuse": 0.72, "specular": 0.10, "specular_power": 12}
     look |= {"split_sharp_edges": True, "feature_angle": 40}
     plotter.add_mesh(_textured(top_skin(heights), heights), texture=_texture(face), **look)
-    edge, outward = edge_skin(heights)
+    edge, places = edge_skin(heights)
     wall = _poly(edge)
-    wall["rgb"] = np.asarray(255 * 0.86 * wood_rgb(layup, edge.vertices_mm, outward), dtype=np.uint8)
-    plotter.add_mesh(wall, scalars="rgb", rgb=True, **look)
+    wall.active_texture_coordinates = places
+    points, outward = edge_dots(heights)
+    side = np.asarray(255 * 0.86 * wood_rgb(layup, points, outward), dtype=np.uint8)
+    plotter.add_mesh(wall, texture=_texture(side), **look)
     width, depth = np.ptp(heights.polygon_mm, axis=0)
     _light(plotter, depth)
     middle = np.array([0.0, 0.5 * depth, -0.5 * heights.thickness_mm])

@@ -39,7 +39,7 @@ if TYPE_CHECKING:
     from seatmesh.errors import ValueRefusedError as ValueRefusedError
     from seatmesh.fit.reach import Tool as Tool
     from seatmesh.fit.stages import stage as stage
-    from seatmesh.fit.wishes import Wishes as Wishes
+    from seatmesh.fit.wished.wishes import Wishes as Wishes
     from seatmesh.formats.depth_table import depths_csv as depths_csv
     from seatmesh.formats.height_map import write_height_map as write_height_map
     from seatmesh.formats.mesh_attributes import Extras as Extras
@@ -121,7 +121,7 @@ _PUBLIC = (
         "design.orders.order": "Order read_order",
         "design.orders.order_sitters": "OrderedSitter",
         "design.log.fitting_log": "Entry",
-        "fit.wishes": "Wishes",
+        "fit.wished.wishes": "Wishes",
         "fit.reach": "Tool",
         "marks.mark": "Mark",
     }),

@@ -10,9 +10,9 @@ from seatmesh.body.body import Body
 from seatmesh.design.orders.order import Order, OrderedSitter
 from seatmesh.design.shape import shape_seat
 from seatmesh.errors import ValueRefusedError
-from seatmesh.fit.bounds import bounds_over
+from seatmesh.fit.bounded.bounds import bounds_over
 from seatmesh.fit.hollow import deepest
-from seatmesh.fit.wishes import Wishes
+from seatmesh.fit.wished.wishes import Wishes
 from seatmesh.spline import BicubicSpline
 from seatmesh.surface import Seat
 

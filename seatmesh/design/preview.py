@@ -8,6 +8,8 @@ from seatmesh.design.log.fitting_log import adjusted
 from seatmesh.design.orders.order import Order
 from seatmesh.errors import NotSolvedError
 from seatmesh.fit.hollow import Guest, fair, prepare
+from seatmesh.fit.search.lowest_place import with_lowest_place
+from seatmesh.fit.search.smooth_peak import in_postures
 from seatmesh.seating.sit import press
 from seatmesh.seating.sitter import lay_over
 from seatmesh.seating.sitting import Sitting
@@ -36,7 +38,9 @@ def preview(order: Order) -> Preview:
         for one in order.sitters
         for sitter in [lay_over(one.body, bare)]
     ]
-    _, first = fair(prepare(guests, bare, order.wishes), order.wishes.depth_mm)
+    depth = order.wishes.depth_mm
+    fit = with_lowest_place(prepare(guests, bare, order.wishes), in_postures(guests, bare), depth)
+    _, first = fair(fit, depth)
     if not first.converged:
         raise NotSolvedError(first.verdict)
     seat = replace(adjusted(first.value, order.log), ending=first.ending)

@@ -8,10 +8,14 @@ from typing import Any
 
 from seatmesh.design.log.fitting_log import adjusted, effects, peak_on
 from seatmesh.design.orders.order import Order
+from seatmesh.design.price_of_form import PriceOfForm, price_of_form
 from seatmesh.errors import NotSolvedError
-from seatmesh.fit.best import best_hollow
-from seatmesh.fit.cost_of_bounds import NOTHING, HeldBack, most_held_back
+from seatmesh.fit.bounded.cost_of_bounds import NOTHING, HeldBack, most_held_back
 from seatmesh.fit.hollow import FAIRNESS_MM, Guest, HollowFit, fair, prepare
+from seatmesh.fit.search.best import best_hollow
+from seatmesh.fit.search.lowest_place import with_lowest_place
+from seatmesh.fit.search.smooth_peak import in_postures
+from seatmesh.fit.wished.wishes import FormKind
 from seatmesh.seating.settle import settle
 from seatmesh.seating.sit import press
 from seatmesh.seating.sitter import lay_over
@@ -65,6 +69,8 @@ class Design:
         Length below which the best seat prefers a fair curve to what the pressure asks for.
     held_back
         The greatest depth that it cost the closed form that its bounds hold everywhere, and where.
+    price
+        The other form of the seat in the same wood, and every sitter on both; None for an uncarved seat.
     """
 
     order: Order
@@ -76,6 +82,7 @@ class Design:
     effects: tuple[dict[str, Any], ...] = ()
     fairness_mm: float = FAIRNESS_MM
     held_back: HeldBack = NOTHING
+    price: PriceOfForm | None = None
 
 
 def shape_seat(order: Order) -> Seat:
@@ -120,7 +127,23 @@ def design(order: Order) -> Design:
     )
     did = effects(best, order.log, [guest.sitter for guest in guests])
     cost = most_held_back(fit, shaped[depth])
-    return Design(order, seat, shaped[depth], best, guests, results, tuple(did), made.fairness_mm, cost)
+    price = _price(order, made)
+    return Design(
+        order, seat, shaped[depth], best, guests, results, tuple(did), made.fairness_mm, cost, price
+    )
+
+
+def in_other_form(order: Order) -> Order:
+    """Return the order with the other form wished for: fair, or least pressure."""
+    other: FormKind = "fair" if order.wishes.form == "least pressure" else "least pressure"
+    return replace(order, wishes=replace(order.wishes, form=other))
+
+
+def _price(order: Order, made: _Made) -> PriceOfForm | None:
+    if made.best.hollow is None:
+        return None
+    other = _fitted(made.guests, _bare(order), in_other_form(order)).best
+    return price_of_form(made.best, other, made.guests)
 
 
 def log_effects(order: Order) -> tuple[Seat, list[dict[str, Any]]]:
@@ -133,8 +156,14 @@ def _peaks_by_depth(
     guest: Guest, shaped: Mapping[float, Seat], depths: Sequence[float]
 ) -> tuple[tuple[float, float], ...]:
     """Return a sitter's peak at each depth at which the sitter finds a balance."""
-    peaks = [(depth, settle(guest.sitter, shaped[depth])) for depth in depths]
-    return tuple((depth, one.peak_kpa) for depth, one in peaks if one.solution.converged)
+    out: list[tuple[float, float]] = []
+    pose = guest.on_flat.pose
+    for depth in depths:
+        settled = settle(guest.sitter, shaped[depth], start=pose)
+        if settled.solution.converged:
+            pose = settled.solution.value
+            out.append((depth, settled.peak_kpa))
+    return tuple(out)
 
 
 def _own_seats(order: Order, guests: Sequence[Guest]) -> list[Seat | None]:
@@ -170,10 +199,11 @@ def _shape(order: Order) -> _Made:
 
 def _fitted(guests: tuple[Guest, ...], bare: Seat, order: Order) -> _Made:
     """Fit a seat to some sitters, and improve it."""
-    fit, first = fair(prepare(guests, bare, order.wishes), order.wishes.depth_mm)
+    depth, seated = order.wishes.depth_mm, in_postures(guests, bare)
+    fit, first = fair(with_lowest_place(prepare(guests, bare, order.wishes), seated, depth), depth)
     if _solved(first).hollow is None:
         return _Made(guests, fit, fit.fairness_mm, first.value)
-    length, best = best_hollow(fit, guests, order.wishes.depth_mm, first)
+    length, best = best_hollow(fit, guests, depth, first, seated)
     return _Made(guests, fit, length, replace(best.value, ending=best.ending))
 
 

@@ -18,6 +18,7 @@ from seatmesh.design.orders.given_order import TABLES
 from seatmesh.design.orders.key_list import key_facts
 from seatmesh.design.orders.keys.top import TOP
 from seatmesh.files.keys.table import KeyRows, KeyTable
+from seatmesh.fit.wished.characters import CHARACTERS
 from seatmesh.formats.registry import formats_written
 from seatmesh.marks.mark import KINDS
 from seatmesh.paper.paper_sizes import PAPERS
@@ -49,6 +50,9 @@ def vocabulary() -> dict[str, Any]:
         "marks": {name: {"sides": list(kind.sides), "how": kind.how} for name, kind in KINDS.items()},
         "cautions": dict(BY_NAME),
         "pressure": _pressure(),
+        "characters": [
+            {"name": one.name, "says": one.says, "wishes": dict(one.wishes)} for one in CHARACTERS
+        ],
     }
 
 

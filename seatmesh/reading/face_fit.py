@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from seatmesh.arrays import Floats
-from seatmesh.fit.robust_spline import (
+from seatmesh.fit.bounded.robust_spline import (
     RobustFit,
     SplineLayout,
     best_fairness_mm,

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from scipy.optimize import minimize_scalar
 
-from seatmesh.fit.robust_spline import lay_out, robust_fit
+from seatmesh.fit.bounded.robust_spline import lay_out, robust_fit
 from seatmesh.front_roll import front_roll_depth, roll_length_mm
 from seatmesh.reading.surface_points import Face
 from seatmesh.wood.blank import Blank

@@ -10,7 +10,7 @@ from seatmesh.design.adapt import adapted
 from seatmesh.design.orders.order import Order, OrderedSitter, find_body
 from seatmesh.design.shape import shape_seat
 from seatmesh.errors import ValueRefusedError
-from seatmesh.fit.wishes import Wishes
+from seatmesh.fit.wished.wishes import Wishes
 
 
 @pytest.fixture(scope="module")

@@ -10,7 +10,7 @@ from seatmesh.design.preview import preview
 from seatmesh.design.report.report_text import report_text
 from seatmesh.design.report.seat_report import report
 from seatmesh.design.shape import design, shape_seat
-from seatmesh.fit import descent
+from seatmesh.fit.search import descent
 
 ORDER = '[[sitter]]\nbody = "violin-1"\n[wishes]\ndepth_mm = 12\n'
 STOPPED = "stopped before it settled"

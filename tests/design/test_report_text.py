@@ -2,7 +2,7 @@
 
 from seatmesh.design.report.report_text import _deck, _depth_lines
 from seatmesh.design.report.wish_notes import fairness_notes
-from seatmesh.fit.best import FAIRNESS_MM
+from seatmesh.fit.search.best import FAIRNESS_MM
 from seatmesh.place_words import aside, place
 
 

@@ -9,14 +9,15 @@ import pytest
 from seatmesh import Blank, InputError, Seat, Wishes
 from seatmesh.design.orders.order import order_from_table
 from seatmesh.design.report.wish_notes import wish_notes
-from seatmesh.fit.target import Impression, target
+from seatmesh.fit.wished.target import Impression, target
+from seatmesh.front_roll import roll_length_mm
 from seatmesh.spline import BicubicSpline, clamped_knots
 
 BLANK = Blank()
 X, Y = np.linspace(-240.0, 240.0, 241), np.linspace(50.0, 430.0, 191)
 TROUGH = 20.0 * (np.abs(X) / 90.0 - 1.0) ** 2
 """A body whose thighs lie 90 mm to either side, and who would leave a ridge 20 mm high between them."""
-BODY = Impression(np.tile(TROUGH, (len(Y), 1)), 150.0, (200.0, 120.0, 300.0), 90.0)
+BODY = Impression(np.tile(TROUGH, (len(Y), 1)), 150.0, (200.0, 120.0, 300.0), 90.0, 146.0)
 PLAIN = Wishes(closeness=1.0, tailbone_relief_mm=0.0, pommel_mm=8.0, pommel_length_mm=100.0)
 
 
@@ -59,7 +60,7 @@ def test_the_front_eases_down_over_its_length_and_not_before():
 
     assert eased(348.0) == pytest.approx(0.0)
     # A parabola whose slope is 0.12 where the arc of 20 sin 60 mm begins.
-    room = 80.0 - 20.0 * np.sin(np.pi / 3)
+    room = 80.0 - roll_length_mm(20.0)
     assert eased(390.0) == pytest.approx(0.06 * 40.0**2 / room)
 
 
@@ -79,7 +80,7 @@ def order(**wishes):
     [
         ({"depth_mm": 6, "pommel_mm": 9}, "pommel_mm = 9: at most the hollow's depth_mm of 6"),
         ({"pommel_fade_mm": 150}, "pommel_fade_mm = 150: it is part of pommel_length_mm 130"),
-        ({"front_roll_length_mm": 10}, "front_roll_mm 20, which is 17.3 mm long"),
+        ({"front_roll_length_mm": 10}, "front_roll_mm 20, which is 22.2 mm long"),
         ({"front_roll_mm": 60}, "a roll that falls no further"),
         ({"depth_mm": 30}, "floor_mm 20 plus depth_mm 30"),
     ],

@@ -8,13 +8,13 @@ import shapely
 from scipy.interpolate import BSpline
 
 from seatmesh import Blank, Seat, estimate_body
-from seatmesh.fit.best import best_hollow
-from seatmesh.fit.bounds import bounds_over, held_back_mm
-from seatmesh.fit.cost_of_bounds import NOTHING, most_held_back
-from seatmesh.fit.fairness import undulations
+from seatmesh.fit.bounded.bounds import bounds_over, held_back_mm
+from seatmesh.fit.bounded.cost_of_bounds import NOTHING, most_held_back
+from seatmesh.fit.bounded.programme import fit, programme_over
+from seatmesh.fit.fair.fairness import undulations
 from seatmesh.fit.hollow import Guest, deepest, prepare
-from seatmesh.fit.programme import fit, programme_over
-from seatmesh.fit.wishes import Wishes
+from seatmesh.fit.search.best import best_hollow
+from seatmesh.fit.wished.wishes import Wishes
 from seatmesh.front_roll import front_roll_depth
 from seatmesh.seating.sit import press
 from seatmesh.seating.sitter import lay_over
@@ -212,7 +212,7 @@ def test_rows_taken_in_as_needed_give_what_all_rows_give():
     wanted, weight = made.wanted(18.0)
     lower = np.full(made.programme.shape, -14.0)
     few = fit(made.programme, wanted, weight, 16.0, lower, made.upper, made.bounds.refined).value.coefficients
-    from seatmesh.fit import programme
+    from seatmesh.fit.bounded import programme
 
     every = made.bounds.refined.upper < 1e9
     rows = programme._rows(made.programme, made.bounds.refined, every)

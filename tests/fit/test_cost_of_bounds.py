@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from seatmesh import Blank
-from seatmesh.fit.cost_of_bounds import _points
+from seatmesh.fit.bounded.cost_of_bounds import _points
 
 
 @pytest.mark.parametrize(("width", "depth"), [(480.0, 430.0), (480.2, 430.2), (500.0, 440.0)])

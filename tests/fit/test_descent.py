@@ -5,8 +5,8 @@ import pytest
 import scipy.sparse as sp
 from scipy.optimize import Bounds, minimize
 
-from seatmesh.fit import descent
-from seatmesh.fit.descent import Curve, descend
+from seatmesh.fit.search import descent
+from seatmesh.fit.search.descent import Curve, descend
 
 
 def quadratic(matrix, pull, at_rest=0.0):

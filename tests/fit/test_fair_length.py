@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from seatmesh.fit import fair_length
-from seatmesh.fit.fairness import FELT_SLOPE
+from seatmesh.fit.fair import fair_length
+from seatmesh.fit.fair.fairness import FELT_SLOPE
 from seatmesh.solution import Solution
 
 

@@ -7,8 +7,9 @@ import pytest
 
 from seatmesh import Blank, Seat, estimate_body
 from seatmesh.design.report.wood_notes import pommel_mm
-from seatmesh.fit import fairness
-from seatmesh.fit.fairness import (
+from seatmesh.fit.bounded.programme import programme_over
+from seatmesh.fit.fair import fairness
+from seatmesh.fit.fair.fairness import (
     FELT_SLOPE,
     STEP_MM,
     _left_by_joints,
@@ -19,8 +20,7 @@ from seatmesh.fit.fairness import (
     waviness,
 )
 from seatmesh.fit.hollow import FAIRNESS_MM, Guest, fair, prepare
-from seatmesh.fit.programme import programme_over
-from seatmesh.fit.wishes import Wishes
+from seatmesh.fit.wished.wishes import Wishes
 from seatmesh.seating.sit import press
 from seatmesh.seating.sitter import lay_over
 from seatmesh.spline import BicubicSpline
@@ -93,7 +93,8 @@ def test_a_mortise_under_the_thigh_does_not_flatten_the_whole_seat():
     seat = Seat(blank)
     sitter = lay_over(estimate_body("female", 1640.0, 61.0), seat)
     made, first = fair(prepare([Guest(sitter, press(sitter, seat))], seat, Wishes()), 18.0)
-    assert made.fairness_mm == FAIRNESS_MM == 16.0
+    assert FAIRNESS_MM == 13.0
+    assert made.fairness_mm < 1.5 * FAIRNESS_MM
     assert undulations(first.value) == 0
     assert pommel_mm(first.value) > 3.0
     assert float(first.value.depth_mm(150.0, 345.0)) == 0.0
@@ -140,20 +141,19 @@ def test_a_turn_counts_once_the_slope_has_come_back_by_what_is_felt():
     assert turns_at(start, 1.0, 0.01) == [2]
 
 
-def test_a_flank_runs_out_over_three_fairness_lengths():
-    """A strip as stiff as the fit's on springs, lifted at one place: e^-s (cos s + sin s), s = x / (L sqrt 2); from
-    the differential equation L^4 w'''' + w = 0, solved here by finite differences."""
+def test_a_flank_runs_out_over_nearly_four_fairness_lengths():
+    """A strip as stiff as the fit's on springs, lifted at one place: its differential equation, of fourth order for
+    bending and of sixth for the change of bending over 1.15 times the length, solved by finite differences."""
     length, step = FAIRNESS_MM, 0.5
     x = np.arange(0.0, 400.0, step)
     n = len(x)
     second = (np.eye(n, k=1) - 2.0 * np.eye(n) + np.eye(n, k=-1)) / step**2
     second[0, 1] *= 2.0  # level where it is lifted
-    whole = length**4 * second @ second + np.eye(n)
+    fourth = second @ second
+    whole = length**4 * fourth - (1.15 * length) ** 6 * second @ fourth + np.eye(n)
     whole[0], load = np.eye(n)[0], np.eye(n)[0]
     lifted = np.linalg.solve(whole, load)
     assert np.interp(fairness.FLANK_MM, x, lifted) == pytest.approx(0.04, abs=0.004)
-    s = fairness.FLANK_MM / (length * np.sqrt(2.0))
-    assert np.exp(-s) * (np.cos(s) + np.sin(s)) == pytest.approx(0.04, abs=0.002)
 
 
 def test_a_joint_holds_up_what_comes_within_a_millimetre_of_what_it_allows():

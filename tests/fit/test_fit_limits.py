@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 import scipy.sparse as sp
 
-from seatmesh.fit import robust_spline
-from seatmesh.fit.programme import programme_over
-from seatmesh.fit.robust_spline import RobustFit, best_fairness_mm, lay_out, robust_fit
+from seatmesh.fit.bounded import robust_spline
+from seatmesh.fit.bounded.programme import programme_over
+from seatmesh.fit.bounded.robust_spline import RobustFit, best_fairness_mm, lay_out, robust_fit
 from seatmesh.gauge.copy.hollow_prior import hollow_prior
 
 

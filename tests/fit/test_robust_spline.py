@@ -3,7 +3,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from seatmesh.fit.robust_spline import HUBER, best_fairness_mm, lay_out, robust_fit
+from seatmesh.fit.bounded.robust_spline import HUBER, best_fairness_mm, lay_out, robust_fit
 from seatmesh.formats.scan_contents import Raw
 from seatmesh.reading.coverage import coverage, near_mm
 from seatmesh.reading.find_front_roll import front_roll_mm

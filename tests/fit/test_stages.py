@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from seatmesh import InputError
-from seatmesh.fit.fairness import undulations
+from seatmesh.fit.fair.fairness import undulations
 from seatmesh.fit.stages import stage, stages
 
 

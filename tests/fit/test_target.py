@@ -6,8 +6,9 @@ import numpy as np
 import pytest
 
 from seatmesh import Blank, Seat, estimate_body
-from seatmesh.fit.target import FREE_WEIGHT, Impression, impression, target
-from seatmesh.fit.wishes import Wishes
+from seatmesh.fit.wished.target import FREE_WEIGHT, Impression, impression, target
+from seatmesh.fit.wished.wishes import Wishes
+from seatmesh.front_roll import roll_length_mm
 from seatmesh.seating.sit import press
 from seatmesh.seating.sitter import lay_over
 from seatmesh.tissue import TISSUE, TissueBed
@@ -18,7 +19,7 @@ BODY = Wishes(closeness=1.0, pommel_mm=0.0, tailbone_relief_mm=0.0)
 
 def bowl(rise, lowest_y_mm=150.0, tailbone_y_mm=86.0):
     return Impression(
-        np.broadcast_to(rise, (len(Y), len(X))), lowest_y_mm, (190.0, -110.0, 300.0), tailbone_y_mm
+        np.broadcast_to(rise, (len(Y), len(X))), lowest_y_mm, (190.0, -110.0, 300.0), tailbone_y_mm, 146.0
     )
 
 
@@ -85,7 +86,7 @@ def test_the_front_eases_down_by_seven_degrees_where_the_roll_takes_over():
     """A parabola, level at the length's start: EASE_SLOPE is its slope where the roll's arc of 60 degrees begins."""
     blank = Blank()
     eased = replace(BODY, front_roll_mm=20.0, front_roll_length_mm=90.0)
-    roll = 20.0 * np.sin(np.pi / 3.0)
+    roll = roll_length_mm(20.0)
     y = np.array([blank.depth_mm - 90.0, blank.depth_mm - roll - 1e-3, blank.depth_mm - roll + 1e-3, 300.0])
 
     def depth(wishes):
@@ -106,7 +107,7 @@ def test_the_pommels_foot_runs_out_over_12_mm_beside_the_deepest_place():
     rise = np.maximum(0.15 * (100.0 - x), 0.05 * (x - 100.0))[None, :]
     wishes = replace(BODY, pommel_mm=0.0)
     y = np.array([420.0])
-    seen = Impression(rise, 150.0, (190.0, -110.0, 300.0), 86.0)
+    seen = Impression(rise, 150.0, (190.0, -110.0, 300.0), 86.0, 146.0)
     wished = target(seen, x, y, 18.0, wishes, Blank()).depth_mm[0]
     # Without a pommel all within is brought down to the troughs; where the trough lies counts those nearly as deep.
     near = np.exp(-rise[0] / 0.25) * (x <= 160.0)
@@ -119,7 +120,7 @@ def test_troughs_are_looked_for_within_160_mm_and_the_lowest_place_within_80_mm(
     wishes = replace(BODY, pommel_mm=0.0)
     for deep_at, found in ((158.0, True), (163.0, False)):
         x = np.array([0.0, 50.0, deep_at])
-        seen = Impression(np.array([[4.0, 4.0, 0.0]]), 150.0, (190.0, -110.0, 300.0), 86.0)
+        seen = Impression(np.array([[4.0, 4.0, 0.0]]), 150.0, (190.0, -110.0, 300.0), 86.0, 146.0)
         wished = target(seen, x, np.array([420.0]), 18.0, wishes, Blank()).depth_mm[0]
         assert wished[0] == pytest.approx(18.0 if found else 14.0, abs=1e-3)
 

@@ -20,6 +20,7 @@ from seatmesh.formats.step import solid as step_solid
 from seatmesh.formats.step.exact_surface import carved_spline
 from seatmesh.formats.step.outline_curves import smooth_through, stretches
 from seatmesh.formats.step.writer import NO_CLOCK, remarks, step_bytes, write_step
+from seatmesh.front_roll import arc_centre_mm, roll_length_mm
 from seatmesh.solids.carved import surface_volume_mm3
 from seatmesh.surface import Seat, flat_seat
 from seatmesh.wood.blank import Blank
@@ -85,9 +86,10 @@ def test_the_solid_is_one_valid_closed_body_with_the_seats_volume(written: tuple
         axis = cylinder.Axis()
         assert cylinder.Radius() == pytest.approx(20.0, abs=1e-9)
         assert abs(axis.Direction().X()) == pytest.approx(1.0, abs=1e-12)
-        assert axis.Location().Y() == pytest.approx(430.0 - 20.0 * np.sin(np.pi / 3), abs=1e-9)
-        assert axis.Location().Z() == pytest.approx(-20.0, abs=1e-9)
-    assert set(kinds) == {"BSplineSurface", "Cylinder", "Plane"}
+        ahead, deep = arc_centre_mm(20.0)
+        assert axis.Location().Y() == pytest.approx(430.0 - roll_length_mm(20.0) + ahead, abs=1e-9)
+        assert axis.Location().Z() == pytest.approx(-deep, abs=1e-9)
+    assert set(kinds) == {"BSplineSurface", "Cylinder", "Plane", "SurfaceOfExtrusion"}
 
 
 @needs_kernel

@@ -9,7 +9,7 @@ from scipy.optimize import linprog
 from seatmesh.adjustment import Adjustment
 from seatmesh.body.survey.estimate import estimate_body
 from seatmesh.errors import FileRefusedError, ValueRefusedError
-from seatmesh.fit.fairness import undulations
+from seatmesh.fit.fair.fairness import undulations
 from seatmesh.gauge.check.check_readings import check_readings
 from seatmesh.gauge.save.gouge import Gouge
 from seatmesh.gauge.save.least_wood import _curvatures, _integrals

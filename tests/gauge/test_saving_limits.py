@@ -10,7 +10,7 @@ from scipy.optimize import linprog
 from seatmesh.adjustment import Adjustment
 from seatmesh.body.survey.estimate import estimate_body
 from seatmesh.errors import FileRefusedError
-from seatmesh.fit.bounds import Bounds
+from seatmesh.fit.bounded.bounds import Bounds
 from seatmesh.gauge.check.verdict import AGAIN, DONE, MISREAD, QUESTIONED, TOO_DEEP
 from seatmesh.gauge.save import least_wood, pressure_effect, save_cut, save_wood
 from seatmesh.gauge.save.gouge import Gouge

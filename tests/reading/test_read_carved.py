@@ -130,7 +130,8 @@ def test_strays_and_outliers_do_not_shape_the_seat(uneven_seat: Seat, put: Put) 
     faces = [mesh.faces, crumbs.faces + count, crumbs.faces + count + len(crumbs.vertices_mm)]
     vertices = np.vstack(points)
     spikes = np.random.default_rng(3).choice(count, 60, replace=False)
-    spikes = spikes[vertices[spikes, 2] > -30.0]
+    # On the rim one corner of a wide facet lifts half a hand of it, which is no spike.
+    spikes = spikes[(vertices[spikes, 2] > -30.0) & (vertices[spikes, 2] < -1.0)]
     vertices[spikes, 2] += 2.5
     cluttered = Mesh(vertices, np.vstack(faces))
     got = read_carved(

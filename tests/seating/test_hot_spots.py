@@ -9,7 +9,7 @@ import pytest
 from seatmesh import Blank, Chair, Order, OrderedSitter, Seat, estimate_body, flat_seat, shape_seat
 from seatmesh.adjustment import Adjustment
 from seatmesh.fit.hollow import Guest, prepare
-from seatmesh.fit.wishes import Wishes
+from seatmesh.fit.wished.wishes import Wishes
 from seatmesh.seating.figures import averaged
 from seatmesh.seating.hot_spots import advice, in_words
 from seatmesh.seating.hot_spots.advice import SIZES, Sizes
@@ -249,7 +249,9 @@ def test_advice_lowers_its_spot_by_what_is_felt_and_raises_no_other_by_as_much(s
 def test_a_broad_spot_is_not_eased_in_its_middle_alone():
     """What is advised lowers all of a spot as it is felt, and all inside its circle, by what can be felt."""
     body = estimate_body("female", 1600.0, 68.0)
-    order = Order("broad", (OrderedSitter(body),), wishes=Wishes(depth_mm=15.9, pommel_mm=12.7))
+    order = Order(
+        "broad", (OrderedSitter(body),), wishes=Wishes(depth_mm=15.9, pommel_mm=12.7, form="least pressure")
+    )
     seat = shape_seat(order)
     sitter = lay_over(body, seat)
     sitting = press(sitter, seat)

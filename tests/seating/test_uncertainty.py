@@ -14,7 +14,7 @@ from seatmesh.body.measures import MEASURES
 from seatmesh.body.survey.draw import DRAWN, draw_bodies, joints_of
 from seatmesh.body.survey.sit_bone_tissue import TISSUE
 from seatmesh.fit.hollow import LEG_HOLLOW_TURN
-from seatmesh.fit.target import impression
+from seatmesh.fit.wished.target import impression
 from seatmesh.seating import uncertainty
 from seatmesh.seating.sit import press
 from seatmesh.seating.sitter import lay_over

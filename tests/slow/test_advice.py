@@ -9,7 +9,7 @@ import pytest
 from seatmesh import Blank, Chair, Seat, estimate_body
 from seatmesh.body.body import Habit
 from seatmesh.fit.hollow import Guest, prepare
-from seatmesh.fit.wishes import Wishes
+from seatmesh.fit.wished.wishes import Wishes
 from seatmesh.seating.figures import averaged
 from seatmesh.seating.hot_spots.in_words import find_hot_spots
 from seatmesh.seating.hot_spots.spots import spots_of

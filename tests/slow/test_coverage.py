@@ -26,7 +26,7 @@ from seatmesh.body.survey.underside import (
     USUAL_PERCENT,
 )
 from seatmesh.fit.hollow import LEG_HOLLOW_TURN
-from seatmesh.fit.target import impression
+from seatmesh.fit.wished.target import impression
 from seatmesh.seating.model_error import LAW_AREA, LAW_PEAK
 from seatmesh.seating.place import PART_ERROR, PLACE_ERROR_MM
 from seatmesh.seating.sit import press

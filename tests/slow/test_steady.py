@@ -12,7 +12,7 @@ import pytest
 from seatmesh.design.orders.order import order_from_table
 from seatmesh.design.shape import shape_seat
 from seatmesh.errors import InputError, NotSolvedError
-from seatmesh.fit.fairness import undulations
+from seatmesh.fit.fair.fairness import undulations
 from seatmesh.wood.blank import OUTLINES
 
 pytestmark = pytest.mark.slow

@@ -11,6 +11,7 @@ import shapely
 from numpy.typing import NDArray
 
 from seatmesh.errors import ValueRefusedError
+from seatmesh.front_roll import roll_fall, roll_length_mm
 from seatmesh.mesh import Mesh, faults, volume_mm3
 from seatmesh.solids.carved import solid, surface_volume_mm3
 from seatmesh.solids.measured import measured_distance_mm
@@ -103,7 +104,7 @@ def test_the_round_follows_the_front_roll_down(carve: Carve) -> None:
     mesh = solid(seat)
     front = mesh.vertices_mm[np.abs(mesh.vertices_mm[:, 1] - 430.0) < 1e-9]
     top = front[np.abs(front[:, 0]) < 200.0][:, 2].max()
-    assert top == pytest.approx(-(20.0 * (1.0 - np.cos(np.pi / 3.0)) + 6.0), abs=1e-9)
+    assert top == pytest.approx(-(float(roll_fall(np.array(roll_length_mm(20.0)), 20.0)) + 6.0), abs=1e-9)
 
 
 def edges_along(mesh: Mesh, distance: Callable[[Floats, Floats], Floats], near_mm: float) -> float:

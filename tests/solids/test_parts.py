@@ -5,6 +5,7 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 
+from seatmesh.front_roll import roll_length_mm
 from seatmesh.mesh import Mesh, facet_areas_mm2
 from seatmesh.solids.carved import solid
 from seatmesh.solids.holes import Hole, cut_holes
@@ -36,7 +37,7 @@ def test_each_part_of_a_carved_seat_lies_where_its_name_says(carved_seat: Seat) 
     assert set(part) == {"deck", "rim", "hollow", "front roll", "wall", "underside"}
     y, z = corners[..., 1], corners[..., 2]
     assert y[part == "deck"].max() <= 50.0
-    assert y[part == "front roll"].min() >= 430.0 - 20.0 * np.sin(np.pi / 3) - 1e-9
+    assert y[part == "front roll"].min() >= 430.0 - roll_length_mm(20.0) - 1e-9
     assert np.all(z[part == "underside"] == -45.0)
     assert np.all(z[part == "rim"] > -0.5)
     assert np.all(z[part == "hollow"].min(axis=1) < 0.0)

@@ -68,7 +68,7 @@ def largest_error_mm(seat: Seat, corners: Floats) -> float:
 
 def uniform_grid(seat: Seat, spacing_mm: float) -> Floats:
     """Corners of a uniform grid's facets ahead of the deck line and behind the front roll, shape (m, 3, 3)."""
-    front = 430.0 - seat.front_roll_mm * np.sin(np.pi / 3)
+    front = seat.roll_start_mm
     x = np.linspace(-240.0, 240.0, int(np.ceil(480.0 / spacing_mm)) + 1)
     y = np.linspace(50.0, front, int(np.ceil((front - 50.0) / spacing_mm)) + 1)
     across, along = np.meshgrid(x, y, indexing="ij")

@@ -16,10 +16,10 @@ import numpy as np
 from seatmesh.design.demo import demo_orders
 from seatmesh.design.orders.order import Order, order_from_table
 from seatmesh.design.shape import design, shape_seat
-from seatmesh.fit.bounds import bounds_over
-from seatmesh.fit.fairness import undulations
+from seatmesh.fit.bounded.bounds import bounds_over
+from seatmesh.fit.bounded.programme import fit
+from seatmesh.fit.fair.fairness import undulations
 from seatmesh.fit.hollow import Guest, HollowFit, prepare
-from seatmesh.fit.programme import fit
 from seatmesh.seating.sit import press
 from seatmesh.seating.sitter import lay_over
 from seatmesh.surface import Seat

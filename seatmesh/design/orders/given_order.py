@@ -25,7 +25,7 @@ from seatmesh.errors import MissingKeyError
 from seatmesh.files.keys.table import KeyRows, KeyTable
 from seatmesh.files.toml_file import refuse_unknown
 from seatmesh.fit.reach import Tool
-from seatmesh.fit.wishes import Wishes
+from seatmesh.fit.wished.wishes import Wishes
 from seatmesh.wood.boards.wood_wishes import WoodWishes
 from seatmesh.wood.joint import Joint
 

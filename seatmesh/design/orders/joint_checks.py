@@ -12,7 +12,7 @@ from seatmesh.body.figure.posture import Posture
 from seatmesh.body.figure.seated import seat_body
 from seatmesh.design.orders.wish_checks import depth_words
 from seatmesh.errors import ValueRefusedError
-from seatmesh.fit.wishes import Wishes
+from seatmesh.fit.wished.wishes import Wishes
 from seatmesh.seating.place import seat_place_mm
 from seatmesh.wood.blank import Blank
 from seatmesh.wood.joint import Joint

@@ -22,7 +22,7 @@ from seatmesh.errors import InputError
 from seatmesh.files.names import folder_name
 from seatmesh.files.toml_file import read_toml
 from seatmesh.fit.reach import Tool
-from seatmesh.fit.wishes import Wishes
+from seatmesh.fit.wished.wishes import Wishes
 from seatmesh.units import USUAL_UNITS
 from seatmesh.wood.blank import Blank
 from seatmesh.wood.boards.board import Board

@@ -6,9 +6,14 @@ import numpy as np
 
 from seatmesh.body.body import Body
 from seatmesh.errors import ValueRefusedError
-from seatmesh.fit.wishes import Wishes
+from seatmesh.fit.wished.wishes import Wishes
 from seatmesh.front_roll import front_roll_depth, roll_length_mm, roll_radius_mm
 from seatmesh.wood.blank import Blank
+
+ROUNDED_MM = 1e-9
+"""A value advised in a refusal is taken, however it was rounded."""
+LEAST_HALF_HOLLOW_MM = 120.0
+"""Half the width of a hollow that a small adult's buttocks still meet; common practice, from memory."""
 
 
 def check_wishes(blank: Blank, wishes: Wishes) -> None:
@@ -24,6 +29,7 @@ def check_wishes(blank: Blank, wishes: Wishes) -> None:
     _check_roll_length(blank, wishes)
     _check_pommel(blank, wishes)
     _check_deepest_line(blank, wishes)
+    _check_rim(blank, wishes)
 
 
 def depth_words(depth_mm: float, wishes: Wishes) -> str:
@@ -70,8 +76,23 @@ def _check_deepest_line(blank: Blank, wishes: Wishes) -> None:
         f"{wishes.deepest_y_mm:g}",
         f"at most midway from the deck line at deck_mm {blank.deck_mm:g} to the front edge at depth_mm "
         f"{blank.depth_mm:g}",
-        f"give deepest_y_mm = {np.floor(most):g} or less, or leave it out and the body puts it under the sit bones",
+        f"give deepest_y_mm = {np.floor(most):g} or less, or leave it out and the body puts it",
     )
+
+
+def _check_rim(blank: Blank, wishes: Wishes) -> None:
+    """Refuse a rim so far inside that it leaves no hollow to sit in."""
+    if wishes.form != "fair" or wishes.rim == "print":
+        return
+    most = 0.5 * blank.width_mm - LEAST_HALF_HOLLOW_MM
+    if wishes.rim_mm > most:
+        raise ValueRefusedError(
+            "[wishes] rim_mm",
+            f"{wishes.rim_mm:g}",
+            f"the hollow of a blank of width_mm {blank.width_mm:g} would be narrower than "
+            f"{2.0 * LEAST_HALF_HOLLOW_MM:g} mm",
+            f'give rim_mm = {np.floor(most):g} or less, or rim = "print", and the hollow ends where the body does',
+        )
 
 
 def _check_roll_length(blank: Blank, wishes: Wishes) -> None:
@@ -113,7 +134,7 @@ def _check_floor(blank: Blank, wishes: Wishes) -> None:
 
 def _check_roll(blank: Blank, wishes: Wishes) -> None:
     fall = float(front_roll_depth(np.zeros(()), wishes.front_roll_mm))
-    if fall > blank.greatest_depth_mm:
+    if fall > blank.greatest_depth_mm + ROUNDED_MM:
         raise ValueRefusedError(
             "[wishes] front_roll_mm",
             f"{wishes.front_roll_mm:g}",

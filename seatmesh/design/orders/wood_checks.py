@@ -8,7 +8,7 @@ import numpy as np
 
 from seatmesh.design.orders.joint_checks import check_joints
 from seatmesh.errors import ValueRefusedError
-from seatmesh.fit.wishes import Wishes
+from seatmesh.fit.wished.wishes import Wishes
 from seatmesh.front_roll import front_roll_depth
 from seatmesh.wood.blank import Blank
 from seatmesh.wood.outline.shapes import TAPERED_CORNER_SHARE, greatest_corner_radius_mm
@@ -16,6 +16,8 @@ from seatmesh.wood.outline.shapes import TAPERED_CORNER_SHARE, greatest_corner_r
 LEAST_EDGE_MM = 5.0
 """Wood left standing upright at the edge between round-over and under-bevel."""
 GUTTER_STEP_MM = 2.0
+ROUNDED_MM = 1e-9
+"""A value advised in a refusal is taken, however it was rounded."""
 SHARE_WORDS = ("half", f"{TAPERED_CORNER_SHARE:g}")
 
 
@@ -108,7 +110,7 @@ def _check_edge(blank: Blank, wishes: Wishes) -> None:
         return
     fall = float(front_roll_depth(np.zeros(()), wishes.front_roll_mm))
     left = blank.greatest_depth_mm - fall
-    if blank.under_bevel_height_mm > left:
+    if blank.under_bevel_height_mm > left + ROUNDED_MM:
         share = (blank.greatest_depth_mm - blank.under_bevel_height_mm) / fall if fall > 0.0 else -1.0
         other = f", or front_roll_mm = {wishes.front_roll_mm * share:.4g}" if share >= 0.0 else ""
         raise ValueRefusedError(

@@ -8,6 +8,7 @@ from typing import Any
 from seatmesh.design.log.log_report import log_lines
 from seatmesh.design.report.advice_report import SOME_ORDER, spot_lines
 from seatmesh.design.report.boards_report import board_lines
+from seatmesh.design.report.price_report import price_lines
 from seatmesh.design.report.reach_report import reach_lines
 from seatmesh.design.report.stage_report import stage_lines
 from seatmesh.design.report.unmeasured_report import UNMEASURED, unmeasured_sentences
@@ -36,6 +37,8 @@ def report_text(design: Design, figures: dict[str, Any], width: int = 96) -> str
         if sitter.get("not_measured"):
             said = unmeasured_sentences(sitter["not_measured"], sitter["best"]["peak_kpa"], units)
             lines += ["", UNMEASURED, *_wrapped(said, width)]
+    if figures["price_of_form"] is not None:
+        lines += ["", *price_lines(figures["price_of_form"], units)]
     if figures["adjustments"]:
         lines += ["", "Adjustments, each after the one before", *log_lines(figures["adjustments"], units)]
     if figures["notes"]:
@@ -59,6 +62,7 @@ def _wood_lines(figures: dict[str, Any], units: str) -> list[str]:
         lines += [
             f"Deepest        {length(hollow['deepest_mm'])}, {length(hollow['deepest_y_mm'])} from the rear edge, "
             f"{aside(hollow['deepest_x_mm'], units, 'both' if hollow['mirrored'] else 'one')}",
+            *_deepest_from(hollow, length),
             f"Wood left      {length(hollow['floor_left_mm'])} there (floor asked for: {length(blank['floor_mm'])})",
             _pommel(hollow, length),
             f"Undulations    {figures['fairness_count']} beyond those that wishes and joints call for",
@@ -68,15 +72,28 @@ def _wood_lines(figures: dict[str, Any], units: str) -> list[str]:
     return lines
 
 
+def _deepest_from(hollow: dict[str, Any], length: Callable[[float], str]) -> list[str]:
+    """Return where the deepest place lies between each sitter's sit bones and the end of the spine."""
+    lines = []
+    for one in hollow["deepest_from"]:
+        behind = one["behind_sit_bones_mm"]
+        way = "behind" if behind >= 0.0 else "ahead of"
+        ahead = one["ahead_of_tailbone_mm"]
+        beyond = "ahead of" if ahead >= 0.0 else "behind"
+        lines.append(
+            f"               {one['name']}: {length(abs(behind))} {way} the sit bones, "
+            f"{length(abs(ahead))} {beyond} the tip of the tailbone"
+        )
+    return lines
+
+
 def _pommel(hollow: dict[str, Any], length: Callable[[float], str]) -> str:
     """Return how high the ridge is, and why it is higher than asked for: what must stay of the wood beside it."""
     height, wish = hollow["pommel_mm"], hollow["pommel_wish_mm"]
-    why = (
-        "; bounds beside edges or joints, or the sitter's own shape, leave more"
-        if height > wish + OVER_MM
-        else ""
-    )
-    return f"Pommel         {length(height)} at its highest (asked for: {length(wish)} at most{why})"
+    why = ""
+    if height > wish + OVER_MM:
+        why = "; bounds beside edges or joints, or the sitter's own shape, leave more"
+    return f"Pommel         {length(height)} at its highest (asked for: {length(wish)}{why})"
 
 
 def _deck(blank: dict[str, Any], units: str) -> str:

@@ -9,13 +9,14 @@ from seatmesh.cautions import CAUTIONS
 from seatmesh.design.log.log_bounds import bound_notes
 from seatmesh.design.orders.order_sitters import OrderedSitter
 from seatmesh.design.report.boards_report import boards_report
+from seatmesh.design.report.price_report import price_report
 from seatmesh.design.report.reach_report import reach_notes, reach_report
 from seatmesh.design.report.stage_report import stages_report
-from seatmesh.design.report.wish_notes import fairness_notes, place_notes, wish_notes
+from seatmesh.design.report.wish_notes import fairness_notes, place_notes, shortfall_notes, wish_notes
 from seatmesh.design.report.wood_notes import built_notes, held_back_notes, pommel_mm, wood_notes
 from seatmesh.design.shape import Design, SitterResult, depths_of
-from seatmesh.fit.bounds import held_back_mm
-from seatmesh.fit.fairness import undulations
+from seatmesh.fit.bounded.bounds import held_back_mm
+from seatmesh.fit.fair.fairness import undulations
 from seatmesh.fit.hollow import deepest, deepest_place, is_mirrored
 from seatmesh.seating.figures_in_words import notes
 from seatmesh.seating.sitting import Sitting
@@ -46,6 +47,7 @@ def report(design: Design) -> dict[str, Any]:
             "reach": reach,
             "stages": stages_report(order, seat),
             "adjustments": list(design.effects),
+            "price_of_form": price_report(design),
             "sitters": [_sitter(result, ordered, design) for result, ordered in pairs],
             "notes": [*_notes(design), *reach_notes(reach, seat.units)],
             "cautions": list(CAUTIONS),
@@ -114,10 +116,27 @@ def _hollow(design: Design) -> dict[str, Any]:
         **held,
         "held_back_most_mm": most.depth_mm if most.verdict == CONVERGED else None,
         "held_back_most_at_mm": [most.x_mm, most.y_mm] if most.depth_mm > 0.0 else None,
+        "deepest_from": _deepest_from(design, y),
         "pommel_mm": pommel_mm(seat),
         "pommel_wish_mm": design.order.wishes.pommel_mm,
         "front_roll_mm": seat.front_roll_mm,
     }
+
+
+def _deepest_from(design: Design, y_mm: float) -> list[dict[str, Any]]:
+    """Return how far behind each sitter's sit bones the deepest place lies, and how far ahead of the tailbone's tip."""
+    out = []
+    for guest in design.guests:
+        bones = guest.sitter.at_mm[1]
+        tip = bones + guest.sitter.seated.tailbone_tip[1]
+        out.append(
+            {
+                "name": guest.sitter.body.name,
+                "behind_sit_bones_mm": bones - y_mm,
+                "ahead_of_tailbone_mm": y_mm - tip,
+            }
+        )
+    return out
 
 
 def _sitter(result: SitterResult, ordered: OrderedSitter, design: Design) -> dict[str, Any]:
@@ -187,6 +206,7 @@ def _notes(design: Design) -> list[str]:
     out += bound_notes(design.unadjusted, design.order.log)
     out += wish_notes(design.order.wishes, seat) + wood_notes(seat, design.order.wood.glue_clear_mm)
     out += built_notes(design.order.built, seat)
+    out += shortfall_notes(design.order.wishes, design.unadjusted)
     out += held_back_notes(design.held_back, seat.units) + fairness_notes(design.fairness_mm)
     for guest in design.guests:
         out += notes(guest.sitter, seat) + place_notes(guest, seat)

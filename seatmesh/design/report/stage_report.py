@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 
 from seatmesh.design.orders.order import Order
-from seatmesh.fit.fairness import undulations
+from seatmesh.fit.fair.fairness import undulations
 from seatmesh.fit.hollow import deepest_place
 from seatmesh.fit.stages import stage
 from seatmesh.surface import Seat

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from seatmesh.design.report.wood_notes import pommel_mm
 from seatmesh.fit.hollow import Guest, deepest_place
-from seatmesh.fit.wishes import Wishes
+from seatmesh.fit.wished.wishes import Wishes
 from seatmesh.surface import Seat
 from seatmesh.units import format_length
 
@@ -13,6 +14,8 @@ LONG_POMMEL_MM = 170.0
 """One longer than this, front edge to where it has gone, reaches under the perineum; common practice, from memory."""
 MUCH_FAIRER_MM = 28.0
 """From this length of fairness on the leg hollows and the pommel are half gone; from seats of the tests."""
+MISSED_MM = 0.5
+"""A wished height is met within this; less is not seen."""
 MISPLACED_MM = 15.0
 """How far the deepest line may stray before it is remarked on: no finer than a sitter places himself."""
 
@@ -31,6 +34,29 @@ def wish_notes(wishes: Wishes, seat: Seat) -> list[str]:
         out.append(
             f"a pommel {format_length(wishes.pommel_length_mm, seat.units)} long reaches back between the thighs to "
             f"where nothing should press; {format_length(LONG_POMMEL_MM, seat.units)} or less is usual"
+        )
+    return out
+
+
+def shortfall_notes(wishes: Wishes, seat: Seat) -> list[str]:
+    """Say which wishes of the form are missed by more than a hand sees, and why that may be."""
+    if seat.hollow is None or wishes.form != "fair":
+        return []
+    out = []
+    height = pommel_mm(seat)
+    if height < wishes.pommel_mm - MISSED_MM:
+        out.append(
+            f"the pommel stands {format_length(height, seat.units)} high, "
+            f"{format_length(wishes.pommel_mm, seat.units)} was wished: the leg hollows beside it "
+            "would have to be deeper than the wood, or the front roll, leaves room for; a lower pommel, a smaller roll "
+            "or a thicker blank mends that"
+        )
+    _, y, _ = deepest_place(seat)
+    if wishes.deepest_y_mm is not None and abs(y - wishes.deepest_y_mm) > MISPLACED_MM:
+        out.append(
+            f"the deepest place lies {format_length(y, seat.units)} from the rear edge, "
+            f"{format_length(wishes.deepest_y_mm, seat.units)} was wished: bounds of the wood there, or the pressure, "
+            "moved it"
         )
     return out
 

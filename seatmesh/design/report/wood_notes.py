@@ -6,8 +6,8 @@ import numpy as np
 
 from seatmesh.design.orders.joint_overlap import MORTISES, overlapping
 from seatmesh.design.orders.keys.built import Built
-from seatmesh.fit.bounds import held_back_mm
-from seatmesh.fit.cost_of_bounds import HeldBack
+from seatmesh.fit.bounded.bounds import held_back_mm
+from seatmesh.fit.bounded.cost_of_bounds import HeldBack
 from seatmesh.fit.hollow import deepest, deepest_place
 from seatmesh.place_words import aside, place
 from seatmesh.solution import CONVERGED

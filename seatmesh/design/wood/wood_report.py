@@ -17,9 +17,10 @@ from seatmesh.woodwork.seat_movement import LEFT_OUT, RoomMovement
 from seatmesh.woodwork.variants import ranked
 
 FLOOR_GUIDE = (
-    "A guide, not a proof. Strengths are means of small clear pieces at 12 % moisture; knots, short grain, a dry joint or "
-    "a blow are none of them. Shear, wear, joints that work loose, a load on the back and the sideways push of splayed "
-    "legs are left out, and glue is taken to be as strong as the wood. Test a chair as your local furniture standard asks."
+    "A guide, not a proof. Strengths are means of small clear pieces at 12 % moisture; knots, short grain, a dry joint "
+    "or a blow are none of them. Shear, wear, joints that work loose, a load on the back and the sideways push of "
+    "splayed legs are left out, and glue is taken to be as strong as the wood. Test a chair as your local furniture "
+    "standard asks."
 )
 LOAD_SOURCE = "static seat load of a domestic chair, ten times (EN 12520, from memory)"
 PAD_SOURCE = (

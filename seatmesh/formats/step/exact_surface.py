@@ -1,6 +1,6 @@
 """The carved surface as one B-spline that a CAD kernel takes as it is; arrays only.
 
-Ahead of the deck line the depth is max(0, S) + r, S the seat's own bicubic spline and r the front roll, an arc. The
+Ahead of the deck line the depth is max(0, S) + r, S the seat's own bicubic spline and r the front roll. The
 spline here is F = S + r: behind the start of the roll it is S itself; within the roll, on finer knots, r is no
 polynomial and is met to `ROLL_ERROR_MM`. A little beyond the blank the end pieces go on as they are, so that no side of
 a cutting body lies in a side of the blank.
@@ -14,6 +14,7 @@ from scipy.interpolate import BSpline, make_interp_spline
 from seatmesh.arrays import Floats
 from seatmesh.errors import NotSolvedError, ValueRefusedError
 from seatmesh.formats.step.blended_surface import blended
+from seatmesh.front_roll import LEAD_SHARE, roll_fall
 from seatmesh.spline import DEGREE, BicubicSpline, greville
 from seatmesh.surface import Seat
 
@@ -90,19 +91,22 @@ def _refitted(knots: Floats, coefficients: Floats, new: Floats) -> Floats:
 
 
 def _with_roll(seat: Seat, plain: BicubicSpline) -> BicubicSpline:
-    """Add the roll, on knots that divide its angle evenly and are doubled where it begins: there its slope bends."""
+    """Add the roll, on knots that divide its length evenly, its arc's beginning among them."""
     start, end, radius = seat.roll_start_mm, plain.knots_y[-1], seat.front_roll_mm
-    outer = np.arcsin((end - start) / radius)
+    arc = start + LEAD_SHARE * radius
     spans = FEWEST_ROLL_SPANS
     while spans <= MOST_ROLL_SPANS:
-        added = start + radius * np.sin(outer * np.arange(spans) / spans)
+        parts = int(np.ceil(0.5 * spans))
+        added = np.concatenate(
+            [np.linspace(start, arc, parts, endpoint=False), np.linspace(arc, end, spans, endpoint=False)]
+        )
         # An old knot beside a new one would make a sliver of a span, which the new one serves as well.
         old = plain.knots_y
         kept = old[(np.abs(old[:, None] - added).min(axis=1) > 1e-6) | (old <= start - 1e-6) | (old == end)]
-        knots = np.sort(np.concatenate([kept, added, [start]]))
+        knots = np.sort(np.concatenate([kept, added]))
         at = greville(knots)
         rows = BSpline(plain.knots_y, plain.coefficients.T, DEGREE)(at)
-        roll = _roll_depth(at - start, radius)
+        roll = roll_fall(at - start, radius)
         fitted = make_interp_spline(at, rows + roll[:, None], DEGREE, t=knots).c
         whole = BicubicSpline(plain.knots_x, knots, np.asarray(fitted).T)
         if _roll_error(whole, plain, start, radius) <= ROLL_ERROR_MM:
@@ -111,13 +115,8 @@ def _with_roll(seat: Seat, plain: BicubicSpline) -> BicubicSpline:
     raise NotSolvedError(f"the front roll was not met to {ROLL_ERROR_MM:g} mm; write the seat as a mesh.")
 
 
-def _roll_depth(beyond_start: Floats, radius: float) -> Floats:
-    along = np.maximum(beyond_start, 0.0)
-    return np.asarray(radius - np.sqrt(radius**2 - along**2))
-
-
 def _roll_error(whole: BicubicSpline, plain: BicubicSpline, start: float, radius: float) -> float:
     y = np.linspace(plain.knots_y[0], plain.knots_y[-1], 20_001)
     x = plain.knots_x[:: max(1, len(plain.knots_x) // 6)]
-    exact = plain(x[None, :], y[:, None]) + _roll_depth(y - start, radius)[:, None]
+    exact = plain(x[None, :], y[:, None]) + roll_fall(y - start, radius)[:, None]
     return float(np.abs(whole(x[None, :], y[:, None]) - exact).max())

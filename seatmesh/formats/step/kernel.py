@@ -10,13 +10,16 @@ import importlib
 from typing import Any
 
 import numpy as np
-from scipy.interpolate import BSpline
+from scipy.interpolate import BSpline, make_interp_spline
 
 from seatmesh.arrays import Floats
 from seatmesh.errors import FileRefusedError, NotSolvedError
 from seatmesh.formats.step.outline_curves import smooth_through, stretches
+from seatmesh.front_roll import LEAD_SHARE, roll_fall, roll_slope
 from seatmesh.spline import DEGREE, BicubicSpline, greville
 
+LEAD_POINTS = 33
+"""Points through which the first part of a roll is drawn: within 1e-7 mm of it."""
 CLEAR_MM = 5.0
 """How far bodies that only cut or bound reach beyond what they cut."""
 
@@ -87,17 +90,30 @@ def closed_wire(ring: Floats, z: float) -> Any:
     return wire.Wire()
 
 
+def lead_curve(x: float, start_mm: float, radius_mm: float) -> Any:
+    """Return the first part of a front roll, where it bends more and more, as a curve across the plane of an x."""
+    along = np.linspace(0.0, LEAD_SHARE * radius_mm, LEAD_POINTS)
+    slopes: Any = [(1, 0.0)], [(1, -float(roll_slope(along[-1], radius_mm)))]
+    height = make_interp_spline(along, -roll_fall(along, radius_mm), DEGREE, bc_type=slopes)
+    at = greville(height.t)
+    return _bspline(height.t, [point(x, start_mm + y, z) for y, z in zip(at, height.c, strict=True)])
+
+
 def _curve(spline: BSpline, z: float) -> Any:
+    return _bspline(spline.t, [point(pole[0], pole[1], z) for pole in np.asarray(spline.c)])
+
+
+def _bspline(knots_mm: Floats, poles: list[Any]) -> Any:
     arrays, geom = kernel("collections"), kernel("Geom")
-    distinct, count = np.unique(spline.t, return_counts=True)
-    poles = arrays.Array1_gp_Pnt(1, len(spline.c))
-    for i, pole in enumerate(np.asarray(spline.c), start=1):
-        poles.SetValue(i, point(pole[0], pole[1], z))
+    distinct, count = np.unique(knots_mm, return_counts=True)
+    held = arrays.Array1_gp_Pnt(1, len(poles))
+    for i, pole in enumerate(poles, start=1):
+        held.SetValue(i, pole)
     knots, counts = arrays.Array1_double(1, len(distinct)), arrays.Array1_int(1, len(distinct))
     for i in range(len(distinct)):
         knots.SetValue(i + 1, float(distinct[i]))
         counts.SetValue(i + 1, int(count[i]))
-    return geom.Geom_BSplineCurve(poles, knots, counts, DEGREE, False)
+    return geom.Geom_BSplineCurve(held, knots, counts, DEGREE, False)
 
 
 def point(x: float, y: float, z: float) -> Any:

@@ -1,4 +1,4 @@
-"""The carved seat as an exact solid of the open CAD kernel: planes, the roll's cylinder and one B-spline face."""
+"""The carved seat as an exact solid of the open CAD kernel: planes, the roll's cylinder, and B-spline faces."""
 
 from __future__ import annotations
 
@@ -14,7 +14,8 @@ from seatmesh.arrays import Floats
 from seatmesh.errors import NotSolvedError, ValueRefusedError
 from seatmesh.formats.step.exact_surface import carved_spline, overhang_mm
 from seatmesh.formats.step.gutter import gutter_waste
-from seatmesh.formats.step.kernel import CLEAR_MM, done, kernel, prism, spline_surface
+from seatmesh.formats.step.kernel import CLEAR_MM, done, kernel, lead_curve, prism, spline_surface
+from seatmesh.front_roll import arc_centre_mm
 from seatmesh.spline import BicubicSpline
 from seatmesh.surface import Seat
 from seatmesh.wood.deck_line import line_ahead
@@ -105,12 +106,13 @@ def _profile_wire(seat: Seat, x: float) -> Any:
     """Return the side profile at x: underside, back, top face, and the roll a little beyond the front edge."""
     gp, gc, build = kernel("gp"), kernel("GC"), kernel("BRepBuilderAPI")
     start, radius = seat.roll_start_mm, seat.front_roll_mm
-    beyond = seat.blank.depth_mm + 2.0 * overhang_mm(seat) - start
-    turn = math.asin(min(beyond / radius, math.sin(1.4)))
+    ahead, deep = arc_centre_mm(radius)
+    beyond = seat.blank.depth_mm + 2.0 * overhang_mm(seat) - start - ahead
+    first, turn = math.asin(ahead / radius), math.asin(min(beyond / radius, math.sin(1.4)))
     rear, below = float(seat.blank.polygon_mm()[:, 1].min()) - CLEAR_MM, -seat.blank.thickness_mm
 
     def on_arc(angle: float) -> tuple[float, float]:
-        return start + radius * math.sin(angle), -radius * (1.0 - math.cos(angle))
+        return start + ahead + radius * math.sin(angle), radius * math.cos(angle) - deep
 
     y_end, z_end = on_arc(turn)
     corners = [(y_end, z_end), (y_end, below), (rear, below), (rear, 0.0), (start, 0.0)]
@@ -118,7 +120,9 @@ def _profile_wire(seat: Seat, x: float) -> Any:
     wire = build.BRepBuilderAPI_MakeWire()
     for a, b in pairwise(points):
         wire.Add(build.BRepBuilderAPI_MakeEdge(a, b).Edge())
-    arc = gc.GC_MakeArcOfCircle(points[-1], gp.gp_Pnt(x, *on_arc(0.5 * turn)), points[0]).Value()
+    lead, meets = lead_curve(x, start, radius), gp.gp_Pnt(x, *on_arc(first))
+    wire.Add(build.BRepBuilderAPI_MakeEdge(lead, points[-1], meets).Edge())
+    arc = gc.GC_MakeArcOfCircle(meets, gp.gp_Pnt(x, *on_arc(0.5 * (first + turn))), points[0]).Value()
     wire.Add(build.BRepBuilderAPI_MakeEdge(arc).Edge())
     return wire.Wire()
 

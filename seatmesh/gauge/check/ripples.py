@@ -42,7 +42,7 @@ carvings."""
 STEP_MM = 30.0
 MOST = 6
 WORTH_MM = 0.25
-"""Crest to trough below which no hand feels 80 mm long waves; see `seatmesh.fit.fairness`."""
+"""Crest to trough below which no hand feels 80 mm long waves; see `seatmesh.fit.fair.fairness`."""
 APART_MM = 80.0
 KEPT = 4
 

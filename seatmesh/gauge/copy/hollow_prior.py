@@ -19,7 +19,7 @@ import scipy.linalg as la
 import scipy.sparse as sp
 
 from seatmesh.arrays import Floats
-from seatmesh.fit.robust_spline import tensor_rows
+from seatmesh.fit.bounded.robust_spline import tensor_rows
 from seatmesh.spline import (
     SPAN_MM,
     BicubicSpline,

@@ -8,7 +8,7 @@ Unknown is what is taken beyond the seat as drawn, a spline of the seat's own kn
                 coefficients of drawn + u within floor, joints and deck line
 
 A spline's second derivatives never exceed the coefficients that they have in their own bases, so the curvature holds
-everywhere and not only at points; so do the bounds (`seatmesh.fit.bounds`).
+everywhere and not only at points; so do the bounds (`seatmesh.fit.bounded.bounds`).
 """
 
 from __future__ import annotations
@@ -22,9 +22,9 @@ import scipy.sparse as sp
 from numpy.typing import NDArray
 
 from seatmesh.arrays import Floats
-from seatmesh.fit.bounds import Bounds
-from seatmesh.fit.programme import MOST_ROW_ROUNDS, ROW_TOLERANCE_MM, TAKEN_IN_MM
-from seatmesh.fit.robust_spline import tensor_rows
+from seatmesh.fit.bounded.bounds import Bounds
+from seatmesh.fit.bounded.programme import MOST_ROW_ROUNDS, ROW_TOLERANCE_MM, TAKEN_IN_MM
+from seatmesh.fit.bounded.robust_spline import tensor_rows
 from seatmesh.solution import Solution
 from seatmesh.spline import DEGREE, BicubicSpline, design_matrix
 

@@ -11,8 +11,8 @@ import numpy as np
 from seatmesh.adjustment import total_depth_mm
 from seatmesh.arrays import Floats
 from seatmesh.errors import NotAmongError, ValueRefusedError
-from seatmesh.fit.bounds import bounds_over
-from seatmesh.fit.fairness import undulations
+from seatmesh.fit.bounded.bounds import bounds_over
+from seatmesh.fit.fair.fairness import undulations
 from seatmesh.front_roll import front_roll_depth
 from seatmesh.gauge.check.check_readings import GaugeCheck
 from seatmesh.gauge.save.gouge import Gouge

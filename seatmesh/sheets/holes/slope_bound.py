@@ -6,7 +6,7 @@ import numpy as np
 
 from seatmesh.adjustment import Adjustment
 from seatmesh.arrays import Floats
-from seatmesh.front_roll import roll_length_mm
+from seatmesh.front_roll import roll_length_mm, roll_slope
 from seatmesh.spline import DEGREE, BicubicSpline
 from seatmesh.surface import Seat
 
@@ -50,7 +50,7 @@ def _roll_bound(seat: Seat, box_mm: Box) -> float:
     radius = seat.front_roll_mm
     length = roll_length_mm(radius)
     along = float(np.clip(length - (seat.blank.depth_mm - box_mm[3]), 0.0, length))
-    return along / float(np.sqrt(radius**2 - along**2)) if along > 0.0 else 0.0
+    return float(roll_slope(np.array(along), radius))
 
 
 def _spline_bound(spline: BicubicSpline, box_mm: Box) -> float:

@@ -9,7 +9,16 @@ import { onSeatWhileShown, refusalPlace } from "../service/refusals.js";
 import { shape, seat } from "../seat/shaped-seat.js";
 import { seatFigures } from "../seat/figures.js";
 import { seatView } from "../seat/view-panel.js";
-import { FURTHER_WISHES, roomForHollow, WISHES } from "../order/usual-values.js";
+import {
+  CHARACTERS,
+  FURTHER_WISHES,
+  roomForHollow,
+  WISHES,
+  wishesOf,
+  WORD_WISHES,
+} from "../order/usual-values.js";
+import { choicesOf } from "../order/vocabulary.js";
+import { choice } from "../parts/choice-field.js";
 import { usualWishes, wish } from "./slider.js";
 
 export function wishes() {
@@ -18,7 +27,13 @@ export function wishes() {
   const draw = () =>
     fill(
       sliders,
-      Object.entries(WISHES).map(([key, one]) => (key === "depth_mm" ? depthWish(key, one) : wish(key, one))),
+      character(draw),
+      Object.entries(WISHES).map(([key, one]) => {
+        const asUsual = { ...one, usual: wishesOf(job.wishes.character)[key] ?? one.usual };
+        return key === "depth_mm" ? depthWish(key, asUsual) : wish(key, asUsual);
+      }),
+      word("rim"),
+      word("form"),
       further(),
       usualWishes(draw),
     );
@@ -49,6 +64,44 @@ export function wishes() {
   );
   shape();
   return root;
+}
+
+/** The character of the whole seat, which the sliders below start from, and what a maker says of it. */
+function character(draw) {
+  const says = h("p", { class: "small" });
+  const tell = (name) => fill(says, CHARACTERS.find((one) => one.name === name)?.says ?? "");
+  const chosen = job.wishes.character ?? "usual";
+  tell(chosen);
+  const put = (name) => {
+    putWord("character", name === "usual" ? undefined : name);
+    draw();
+    shape();
+  };
+  const all = CHARACTERS.map((one) => [one.name, one.name]);
+  return h("div", {}, choice(WORD_WISHES.character.label, all, chosen, put), says);
+}
+
+/** A wish that is one word of a few. */
+function word(key) {
+  const one = WORD_WISHES[key];
+  const chosen = job.wishes[key] ?? wishesOf(job.wishes.character)[key] ?? one.usual;
+  const put = (name) => {
+    putWord(key, name);
+    shape();
+  };
+  return h(
+    "div",
+    {},
+    choice(one.label, Object.entries(choicesOf("wishes", key, {})), chosen, put),
+    h("p", { class: "small" }, one.hint),
+  );
+}
+
+function putWord(key, name) {
+  change((all) => {
+    if (name === undefined) delete all.wishes[key];
+    else all.wishes[key] = name;
+  });
 }
 
 /** Wishes that few have: typed, not slid. */

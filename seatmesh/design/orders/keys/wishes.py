@@ -4,15 +4,32 @@ from __future__ import annotations
 
 from seatmesh.files.keys.key import Key, Slider
 from seatmesh.files.keys.number import Number, degrees, millimetres
-from seatmesh.files.keys.table import KeyTable, made_of
-from seatmesh.fit.wishes import Wishes
+from seatmesh.files.keys.table import KeyTable
+from seatmesh.files.keys.words import WordKind
+from seatmesh.fit.wished.characters import CHARACTER_NAMES, wishes_of
+from seatmesh.fit.wished.wishes import FORMS, RIM_KINDS, Wishes
 
 WISHES = KeyTable(
     name="wishes",
     meaning="what you want of the shape, below",
-    make=made_of(Wishes),
+    make=lambda values, _where: wishes_of(values),
     fields=Wishes,
     keys=(
+        Key(
+            "character",
+            "Character",
+            "a set of wishes to start from; what is given besides changes it; left out: usual",
+            WordKind(CHARACTER_NAMES),
+            asked="first",
+        ),
+        Key(
+            "form",
+            "Form",
+            "fair: a bowl round down to its lowest place that runs out to a rim; least pressure: form given up for the "
+            "least peak",
+            WordKind(FORMS),
+            asked="further",
+        ),
         Key(
             "depth_mm",
             "Depth of the hollow",
@@ -28,6 +45,35 @@ WISHES = KeyTable(
             Number(0.0, 1.0),
             asked="first",
             slider=Slider(0.0, 1.0, ("a common dish, free to shift", "follows the body")),
+        ),
+        Key(
+            "roundness",
+            "Roundness of the bowl",
+            "how round the bowl is across its lowest place: 0 lets it be flat, 1 is as round as an even dish",
+            Number(0.0, 1.0),
+            asked="first",
+            slider=Slider(0.0, 1.0, ("a flat bottom", "an even dish")),
+        ),
+        Key(
+            "rim",
+            "Rim",
+            "how the hollow ends: crisp in a line, eased into sides and deck, or where the body's print ends",
+            WordKind(RIM_KINDS),
+            asked="first",
+        ),
+        Key(
+            "rim_mm",
+            "Rim, from the outline",
+            "from the outline in to the rim of the hollow",
+            millimetres(5.0, 120.0),
+            asked="further",
+        ),
+        Key(
+            "rim_ease_mm",
+            "Rim, ease",
+            "width over which an eased rim runs out",
+            millimetres(20.0, 100.0),
+            asked="further",
         ),
         Key(
             "pommel_mm",
@@ -85,7 +131,7 @@ WISHES = KeyTable(
         Key(
             "deepest_y_mm",
             "Deepest line, from the rear edge",
-            "deepest line from the rear edge; left out: where the body puts it",
+            "deepest line from the rear edge; left out: between sit bones and tailbone, where it presses least",
             millimetres(20.0, 600.0),
             asked="first",
             slider=Slider(90.0, 260.0, ("to the rear", "forward")),

@@ -12,10 +12,21 @@ from numpy.typing import NDArray
 from scipy.sparse.linalg import splu
 
 from seatmesh.arrays import Floats
-from seatmesh.fit.bounds import Bounds, Refinement
+from seatmesh.fit.bounded.bounds import Bounds, Refinement
+from seatmesh.fit.bounded.springs import Springs
 from seatmesh.solution import Solution
-from seatmesh.spline import SPAN_MM, BicubicSpline, bending_energy, clamped_knots, design_matrix
+from seatmesh.spline import (
+    SPAN_MM,
+    BicubicSpline,
+    bending_energy,
+    clamped_knots,
+    design_matrix,
+    turning_energy,
+)
 
+TURNING_SHARE = 1.15
+"""Length below which the curvature should not vary, in lengths below which it should not be. A surface is fair where it
+bends little and where its bending changes little from place to place (minimum variation: Moreton and Sequin 1992)."""
 POINT_MM = 6.0
 """Largest distance of the points at which the target is compared."""
 MOST_ROW_ROUNDS = 8
@@ -42,8 +53,8 @@ class Programme:
         Columns (x >= 0) and rows of the points.
     basis
         From symmetric unknowns to values at the points, shape (ny * nx, unknowns).
-    energy
-        Bending energy of the symmetric unknowns.
+    energy, turning
+        Bending energy of the symmetric unknowns, and how much the bending changes from place to place.
     mirror
         From symmetric unknowns to all coefficients, row by row of (nx, ny).
     """
@@ -54,6 +65,7 @@ class Programme:
     y_mm: Floats
     basis: sp.csr_array
     energy: sp.csr_array
+    turning: sp.csr_array
     mirror: sp.csr_array
 
     @property
@@ -65,6 +77,18 @@ class Programme:
         """Return the matrix from symmetric unknowns to values at columns and rows, row by row of (ny, nx)."""
         values = sp.kron(design_matrix(y_mm, self.knots_y), design_matrix(x_mm, self.knots_x))
         return sp.csr_array(values.tocsr() @ _swap(*self.shape) @ self.mirror)
+
+    def rows_at(self, x_mm: Floats, y_mm: Floats, dx: int = 0, dy: int = 0) -> sp.csr_array:
+        """Return the matrix from symmetric unknowns to values, or derivatives, at points x, y, both of shape (n,)."""
+        along_x = design_matrix(x_mm, self.knots_x, dx).toarray()
+        along_y = design_matrix(y_mm, self.knots_y, dy).toarray()
+        each = (along_x[:, :, None] * along_y[:, None, :]).reshape(len(x_mm), -1)
+        return sp.csr_array(sp.csr_array(each) @ self.mirror)
+
+    def fairness(self, length_mm: float) -> sp.csr_array:
+        """Return the second derivative of what fairness costs, by the symmetric unknowns."""
+        turning_mm = TURNING_SHARE * length_mm
+        return sp.csr_array(length_mm**4 * self.energy + turning_mm**6 * self.turning)
 
     @property
     def shape(self) -> tuple[int, int]:
@@ -83,7 +107,10 @@ def programme_over(half_width_mm: float, start_mm: float, end_mm: float) -> Prog
     values = sp.kron(design_matrix(y, knots_y), design_matrix(x, knots_x)).tocsr()
     basis = values @ _swap(len(knots_x) - 4, len(knots_y) - 4) @ mirror
     energy = mirror.T @ bending_energy(knots_x, knots_y) @ mirror
-    return Programme(knots_x, knots_y, x, y, sp.csr_array(basis), sp.csr_array(energy), mirror)
+    turning = mirror.T @ turning_energy(knots_x, knots_y) @ mirror
+    return Programme(
+        knots_x, knots_y, x, y, sp.csr_array(basis), sp.csr_array(energy), sp.csr_array(turning), mirror
+    )
 
 
 def _mirror(nx: int, ny: int) -> sp.csr_array:
@@ -105,7 +132,7 @@ def stray_hessian(programme: Programme, weight: Floats, fairness_mm: float) -> s
     The energy is that of both halves, the points lie on one: hence their factor.
     """
     scaled = programme.basis.T @ sp.diags_array(weight.ravel() * programme.cell_mm2)
-    return sp.csr_array(2.0 * (scaled @ programme.basis) + fairness_mm**4 * programme.energy)
+    return sp.csr_array(2.0 * (scaled @ programme.basis) + programme.fairness(fairness_mm))
 
 
 def stray_slope(programme: Programme, wanted: Floats, weight: Floats) -> Floats:
@@ -121,8 +148,9 @@ def fit(
     lower: Floats,
     upper: Floats,
     refined: Refinement | None = None,
+    springs: Springs | None = None,
 ) -> Solution[BicubicSpline]:
-    """Minimise weighted squared distance from `wanted` plus fairness_mm^4 times the bending energy.
+    """Minimise weighted squared distance from `wanted`, plus what fairness costs, plus the energy of springs.
 
     `wanted` and `weight` have shape (ny, nx) over the programme's points, `lower` and `upper` bound the coefficients,
     shape (nx coefficients, ny coefficients), alike on both sides; `refined` bounds those that the spline has once its
@@ -130,11 +158,13 @@ def fit(
     """
     hessian = stray_hessian(programme, weight, fairness_mm)
     linear = stray_slope(programme, wanted, weight)
+    if springs is not None:
+        hessian, linear = sp.csr_array(hessian + springs.energy()), linear + springs.slope()
     bounds = Bounds(upper, refined)
     taken = _likely(programme, hessian, linear, bounds)
     iterations = 0
     for _ in range(MOST_ROW_ROUNDS):
-        rows = _rows(programme, refined, taken)
+        rows = _rows(programme, refined, taken, springs)
         answer = _solved(hessian, linear, lower, upper, rows)
         iterations += int(answer.iterations)
         coefficients = (programme.mirror @ np.asarray(answer.x)).reshape(programme.shape)
@@ -159,6 +189,18 @@ def fit(
     )
 
 
+def fairest(
+    programme: Programme, wanted: Floats, weight: Floats, fairness_mm: float, springs: Springs | None = None
+) -> BicubicSpline:
+    """Return what `fit` minimises, without any bounds."""
+    hessian = stray_hessian(programme, weight, fairness_mm)
+    linear = stray_slope(programme, wanted, weight)
+    if springs is not None:
+        hessian, linear = sp.csr_array(hessian + springs.energy()), linear + springs.slope()
+    free = programme.mirror @ splu(sp.csc_matrix(hessian)).solve(-linear)
+    return BicubicSpline(programme.knots_x, programme.knots_y, free.reshape(programme.shape))
+
+
 def _held(programme: Programme, bounds: Bounds, coefficients: Floats, lower: Floats) -> BicubicSpline:
     """Return the spline inside its bounds: those are what is promised, and an answer has a tolerance."""
     held = bounds.held(np.maximum(coefficients, lower))
@@ -176,15 +218,20 @@ def _likely(programme: Programme, hessian: sp.csr_array, linear: Floats, bounds:
 
 
 def _rows(
-    programme: Programme, refined: Refinement | None, taken: NDArray[np.bool_]
+    programme: Programme, refined: Refinement | None, taken: NDArray[np.bool_], springs: Springs | None
 ) -> tuple[sp.csr_array, Floats] | None:
-    """Return the rows of refined bounds taken in, by symmetric unknowns; None without any."""
-    if refined is None or not taken.any():
+    """Return the rows of refined bounds taken in and of springs' bounds, by symmetric unknowns; None without any."""
+    parts = [] if springs is None else [(springs.limited, springs.most)]
+    if refined is not None and taken.any():
+        right = taken.copy()
+        right[: len(right) // 2] = False  # the left side is the mirror image of the right one
+        matrix, most = refined.rows(right)
+        parts.append((sp.csr_array(matrix @ programme.mirror), most))
+    if not parts:
         return None
-    right = taken.copy()
-    right[: len(right) // 2] = False  # the left side is the mirror image of the right one
-    matrix, most = refined.rows(right)
-    return sp.csr_array(matrix @ programme.mirror), most
+    return sp.csr_array(sp.vstack([matrix for matrix, _ in parts])), np.concatenate(
+        [most for _, most in parts]
+    )
 
 
 def _solved(

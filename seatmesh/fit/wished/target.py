@@ -6,12 +6,14 @@ compression that an even pressure p causes in tissue of thickness t. Wishes bend
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
+from scipy.interpolate import CubicSpline
 
 from seatmesh.arrays import Floats
-from seatmesh.fit.wishes import Wishes
+from seatmesh.fit.wished.rim import SeatRim
+from seatmesh.fit.wished.wishes import Wishes
 from seatmesh.front_roll import roll_length_mm
 from seatmesh.seating.sitter import Sitter
 from seatmesh.seating.sitting import Sitting
@@ -21,7 +23,11 @@ from seatmesh.wood.blank import Blank
 LEAST_TARGET_MM = -10.0
 """Outside the hollow the target runs on above the wood, so that the hollow ends in a clean line, but no higher."""
 FREE_WEIGHT = 0.03
-"""Weight of places that the body does not load against those that it does."""
+"""Weight of places that the body does not load against those that it does, where the hollow ends with the body."""
+BETWEEN_WEIGHT = 0.003
+"""And between the body's print and the rim: there the fairest surface is what is wished for."""
+BEYOND_WEIGHT = 1e-4
+"""And beyond the rim, where nothing is carved."""
 RELIEF_REACH_MM = 25.0
 EASE_SLOPE = 0.12
 """Slope of the ease before the front roll where the roll takes over, 7 degrees; common practice, from memory."""
@@ -32,20 +38,25 @@ LOWEST_WITHIN_MM = 80.0
 NEARLY_MM = 0.25
 """Points this much less deep than the deepest count exp(-1) in saying where it lies. So the place moves steadily with
 the body, not from one column or row of points to the next."""
+OPEN_FRONT_MM = 400.0
+"""An even dish would run out so far ahead of its lowest place: beyond the front edge, so that the front is open."""
 RUN_OUT_MM = 12.0
 """Beside the deepest place of a row the pommel's foot runs out over this length."""
 LOADED_MM = (-3.0, -1.0)
 """Between these depths the weight of a place rises from `FREE_WEIGHT` to 1: where the depth is negative wood stays."""
+PRINTED_MM = (0.0, 4.0)
+"""The same inside a rim: the flank of the hollow may run out wider than the body's print."""
 RELIEVED_MM = 4.0
 """From this depth on all of the tailbone's relief is given; less where the seat is shallower, none on flat wood."""
 
 
 @dataclass(frozen=True)
 class Target:
-    """Depths wished at points, mm, and the weight of each; shapes (ny, nx)."""
+    """Depths wished at points, mm, and the weight of each, shapes (ny, nx); where each row's leg hollow lies, (ny,)."""
 
     depth_mm: Floats
     weight: Floats
+    leg_hollow_x_mm: Floats
 
 
 @dataclass(frozen=True)
@@ -60,14 +71,29 @@ class Impression:
         Distance of the lowest point from the rear edge.
     spread_mm
         Half-width, and reach to the rear and the front, of a common dish for this sitter.
-    tailbone_y_mm
-        Distance of the tip of the tailbone from the rear edge.
+    tailbone_y_mm, sit_bones_y_mm
+        Distance of the tip of the tailbone, and of the sit bones, from the rear edge.
     """
 
     rise_mm: Floats
     lowest_y_mm: float
     spread_mm: tuple[float, float, float]
     tailbone_y_mm: float
+    sit_bones_y_mm: float
+
+    def moved(self, rows: Floats, by_mm: float, to_rows: Floats) -> Impression:
+        """Return the impression of a sitter who sits so much farther forward, over other rows.
+
+        `rows` (ny,) are its own; between them it is interpolated.
+        """
+        rise = CubicSpline(rows, self.rise_mm)(to_rows - by_mm)
+        return replace(
+            self,
+            rise_mm=rise,
+            lowest_y_mm=self.lowest_y_mm + by_mm,
+            tailbone_y_mm=self.tailbone_y_mm + by_mm,
+            sit_bones_y_mm=self.sit_bones_y_mm + by_mm,
+        )
 
 
 def impression(sitter: Sitter, on_flat: Sitting, x: Floats, y: Floats, shift_y: float = 0.0) -> Impression:
@@ -92,6 +118,7 @@ def impression(sitter: Sitter, on_flat: Sitting, x: Floats, y: Floats, shift_y: 
         lowest_y_mm=float(share.sum(axis=1) @ y / share.sum()),
         spread_mm=(anatomy.hip_half_breadth, -0.9 * anatomy.buttock_back, 0.8 * sitter.seated.knee_back_y),
         tailbone_y_mm=bones_y + sitter.seated.tailbone_tip[1],
+        sit_bones_y_mm=bones_y,
     )
 
 
@@ -102,23 +129,34 @@ def target(
     depth_mm: float,
     wishes: Wishes,
     blank: Blank,
-    further: Floats | float = 0.0,
+    rim: SeatRim | None = None,
 ) -> Target:
     """Return the depths wished by a sitter for a hollow whose deepest point is `depth_mm` deep.
 
-    `further` (ny, nx) is added to what the body wishes for, before the pommel is held to its height.
+    With a rim the seat is shaped as a whole, up to it; without one the hollow ends where the body does, and no place is
+    wished deeper than `depth_mm`.
     """
     columns, rows = np.meshgrid(x, y)
-    body = depth_mm - seen.rise_mm
-    dish = _dish(columns, rows, seen, depth_mm)
-    blend = wishes.closeness * np.maximum(body, LEAST_TARGET_MM) + (1.0 - wishes.closeness) * dish
-    bent = blend + further - _rear_rise(rows, seen, wishes, blank) + _front_ease(rows, wishes, blank)
-    ridged = _with_pommel(bent, x, y, wishes, blank)
+    body = np.maximum(depth_mm - seen.rise_mm, LEAST_TARGET_MM)
+    dish = (
+        _dish(columns, rows, seen, depth_mm)
+        if rim is None
+        else depth_mm * rim_dish(columns, rows, rim, seen.lowest_y_mm)
+    )
+    blend = wishes.closeness * body + (1.0 - wishes.closeness) * dish
+    bent = blend - _rear_rise(rows, seen, wishes, blank) + _front_ease(rows, wishes, blank)
+    trough, reach = leg_hollows(bent, x)
+    ridged = _with_pommel(bent, (trough, reach), x, y, wishes, blank)
     off = np.hypot(columns, rows - seen.tailbone_y_mm) / RELIEF_REACH_MM
     relieved = ridged + wishes.tailbone_relief_mm * np.exp(-(off**2)) * _risen(ridged / RELIEVED_MM)
-    loaded = _risen((relieved - LOADED_MM[0]) / (LOADED_MM[1] - LOADED_MM[0]))
-    weight = FREE_WEIGHT + (1.0 - FREE_WEIGHT) * loaded
-    return Target(np.clip(relieved, LEAST_TARGET_MM, depth_mm), weight)
+    if rim is None:
+        loaded = _risen((relieved - LOADED_MM[0]) / (LOADED_MM[1] - LOADED_MM[0]))
+        weight = FREE_WEIGHT + (1.0 - FREE_WEIGHT) * loaded
+        return Target(np.clip(relieved, LEAST_TARGET_MM, depth_mm), weight, reach[:, 0])
+    printed = _risen((np.minimum(body, relieved) - PRINTED_MM[0]) / (PRINTED_MM[1] - PRINTED_MM[0]))
+    weight = BETWEEN_WEIGHT + (1.0 - BETWEEN_WEIGHT) * printed
+    inside = rim.inside_mm(columns, rows) > 0.0
+    return Target(relieved, np.where(inside, weight, BEYOND_WEIGHT), reach[:, 0])
 
 
 def _risen(share: Floats) -> Floats:
@@ -133,6 +171,17 @@ def _dish(columns: Floats, rows: Floats, seen: Impression, depth_mm: float) -> F
     ahead = rows - seen.lowest_y_mm
     along = np.where(ahead < 0, ahead / rear, ahead / front)
     return np.asarray(np.maximum(depth_mm * (1.0 - (columns / across) ** 2 - along**2), LEAST_TARGET_MM))
+
+
+def rim_dish(x: Floats, y: Floats, rim: SeatRim, lowest_y_mm: float) -> Floats:
+    """Return an even dish that runs out to the rim: 1 at its lowest place, 0 on sides and deck line, open to the front.
+
+    `x` and `y` broadcast.
+    """
+    across = np.clip(1.0 - (x / rim.half_width_at(y)) ** 2, 0.0, None)
+    ahead = y - lowest_y_mm
+    along = np.where(ahead < 0, ahead / max(lowest_y_mm - rim.start_mm(), 1.0), ahead / OPEN_FRONT_MM)
+    return np.asarray(across * np.clip(1.0 - along**2, 0.0, None))
 
 
 def _rear_rise(rows: Floats, seen: Impression, wishes: Wishes, blank: Blank) -> Floats:
@@ -153,15 +202,27 @@ def _front_ease(rows: Floats, wishes: Wishes, blank: Blank) -> Floats:
     return np.asarray(0.5 * EASE_SLOPE * ahead**2 / room)
 
 
-def _with_pommel(depth: Floats, x: Floats, y: Floats, wishes: Wishes, blank: Blank) -> Floats:
-    """Hold the ridge on the centre line to the wished height above the hollows beside it, fading to the rear."""
+def leg_hollows(depth: Floats, x: Floats) -> tuple[Floats, Floats]:
+    """Return the depth of the deepest place of each row, and how far from the centre line it lies, shapes (ny, 1)."""
     aside = np.abs(x)
     held = np.where((aside <= TROUGH_WITHIN_MM)[None, :], depth, -np.inf)
     trough = held.max(axis=1, keepdims=True)
     nearly = np.exp((held - trough) / NEARLY_MM)
-    reach = ((nearly @ aside) / nearly.sum(axis=1))[:, None]
+    return trough, ((nearly @ aside) / nearly.sum(axis=1))[:, None]
+
+
+def ridge_mm(y: Floats, wishes: Wishes, blank: Blank) -> Floats:
+    """Return the wished height of the pommel at rows y, shape (ny,): it fades to nothing to the rear."""
     fade = wishes.pommel_length_mm if wishes.pommel_fade_mm is None else wishes.pommel_fade_mm
-    ridge = wishes.pommel_mm * _risen((y - (blank.depth_mm - wishes.pommel_length_mm)) / fade)[:, None]
+    return wishes.pommel_mm * _risen((y - (blank.depth_mm - wishes.pommel_length_mm)) / fade)
+
+
+def _with_pommel(
+    depth: Floats, leg_hollows: tuple[Floats, Floats], x: Floats, y: Floats, wishes: Wishes, blank: Blank
+) -> Floats:
+    """Hold the ridge on the centre line to the wished height above the hollows beside it, fading to the rear."""
+    aside, (trough, reach) = np.abs(x), leg_hollows
+    ridge = ridge_mm(y, wishes, blank)[:, None]
     # A cosine across keeps the ridge round on top and lets it run out in the hollows.
     foot = reach if wishes.pommel_width_mm is None else np.minimum(reach, 0.5 * wishes.pommel_width_mm)
     share = 0.5 * (1.0 + np.cos(np.pi * np.clip(aside[None, :] / np.maximum(foot, 1.0), 0.0, 1.0)))

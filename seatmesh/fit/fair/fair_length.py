@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from seatmesh.fit.fairness import FELT_SLOPE, waviness
+from seatmesh.fit.fair.fairness import FELT_SLOPE, waviness
 from seatmesh.solution import Solution
 from seatmesh.surface import Seat
 

@@ -1,9 +1,10 @@
 """The best hollow for the wood there is: coefficients improved on the pressure itself.
 
 Least is a smooth maximum of the pressure over 1 cm2, of every sitter in every posture in use, over the sitter's peak on
-the flat (`smooth_peak`), plus what the closed form minimises (`programme`): likeness to the wished shape, and fairness.
-That part is a convex quadratic, and strong enough that the whole has one least, which moves steadily with body and
-wishes.
+the flat (`smooth_peak`), plus what it costs to bend the closed form (`HollowFit.shaped`) into another shape: a convex
+quadratic in the change. A change that is short, or that takes the bowl's roundness, its rim or its pommel away, costs
+much; so the hollow stays the closed form's kind, and the whole has one least, which moves steadily with body and
+wishes. Where form is given up for the least pressure a change costs less, and the wished depth is a bound.
 """
 
 from __future__ import annotations
@@ -12,23 +13,28 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
+import scipy.sparse as sp
 
 from seatmesh.arrays import Floats
-from seatmesh.fit.descent import TOLERANCE, descend
-from seatmesh.fit.fair_length import least_fair
-from seatmesh.fit.fairness import undulations
+from seatmesh.fit.bounded.programme import stray_hessian
+from seatmesh.fit.fair.fair_length import least_fair
+from seatmesh.fit.fair.fairness import undulations
 from seatmesh.fit.hollow import LEAST_COEFFICIENT_MM, Guest, HollowFit, deepest
-from seatmesh.fit.programme import stray_hessian, stray_slope
-from seatmesh.fit.smooth_peak import Peaks, Surface, peaks_of
+from seatmesh.fit.search.descent import TOLERANCE, descend
+from seatmesh.fit.search.smooth_peak import InPosture, Peaks, Surface, in_postures, peaks_of
 from seatmesh.seating.settle import settle
 from seatmesh.solution import Solution
 from seatmesh.spline import BicubicSpline
 from seatmesh.surface import Seat
 
-LIKENESS = 0.08
-"""What straying from the wished shape by 1 mm all over costs, in peaks over those on the flat."""
+LIKENESS = 0.02
+"""What a change of the closed form by 1 mm all over costs, in peaks over those on the flat."""
 FAIRNESS_MM = 18.0
-"""Length below which a fair curve is preferred to what the pressure asks for; longer where an undulation is left."""
+"""Length below which a change is kept fair; longer where an undulation is left."""
+BOWL = 1.0
+"""What each mm^2 costs by which a change alters the second differences of coefficients across a round bowl."""
+FORM_HOLDS = 10.0
+"""How much stronger the form is held in the search than in the closed form, against the likeness."""
 
 BY_A_HAIR = (
     "the best hollow was found, but by a hair: beside a joint a turn of slope is called for, or it is an undulation, "
@@ -38,18 +44,25 @@ KEPT = "the fitted hollow is kept as it is, not improved on the pressure:"
 
 
 def best_hollow(
-    fit: HollowFit, guests: Sequence[Guest], depth_mm: float, first: Solution[Seat]
+    fit: HollowFit,
+    guests: Sequence[Guest],
+    depth_mm: float,
+    first: Solution[Seat],
+    seated: Sequence[InPosture] | None = None,
 ) -> tuple[float, Solution[Seat]]:
     """Return the seat with the least weighted peak that is as fair as the closed form `first`, and its fairness length.
 
-    Where none is both as fair and better, that is `first`, and the verdict says so.
+    `seated` are the guests in the postures in use, if they are known already. Where none is both as fair and better,
+    that is `first`, and the verdict says so.
     """
     spline, before = first.value.hollow, weighted_peak(guests, first.value)
     if spline is None:
         return fit.fairness_mm, first
     if not np.isfinite(before):
         return fit.fairness_mm, replace(first, verdict=f"{KEPT} a sitter finds no balance on it")
-    fair = least_fair(_Search.of(fit, guests, depth_mm, first.value, spline).ended, FAIRNESS_MM)
+    known = in_postures(guests, fit.seat) if seated is None else seated
+    search = _Search.of(fit, known, depth_mm, first.value, spline)
+    fair = least_fair(search.ended, FAIRNESS_MM)
     found = fair.solution
     if undulations(found.value) > undulations(first.value):
         return fit.fairness_mm, replace(found, value=first.value, verdict=f"{KEPT} no better one is as fair")
@@ -82,47 +95,68 @@ class _Search:
     spline: BicubicSpline
     peaks: Peaks
     surface: Surface
-    wished: tuple[Floats, Floats]
+    alike: Floats
+    held: sp.csr_array
+    closed: Floats
     start: Floats
+    lower: Floats
     upper: Floats
     steps: int = field(default=0)
 
     @classmethod
     def of(
-        cls, fit: HollowFit, guests: Sequence[Guest], depth_mm: float, first: Seat, spline: BicubicSpline
+        cls,
+        fit: HollowFit,
+        seated: Sequence[InPosture],
+        depth_mm: float,
+        first: Seat,
+        spline: BicubicSpline,
     ) -> _Search:
         half = (fit.programme.shape[0] + 1) // 2
-        upper = np.minimum(fit.bounds.near(spline.coefficients)[:half], depth_mm).ravel()
+        closed = spline.coefficients[:half].ravel()
+        upper = fit.bounds.near(spline.coefficients)[:half].ravel()
+        lower = np.full_like(closed, LEAST_COEFFICIENT_MM)
+        held = sp.csr_array((closed.size, closed.size))
+        wanted = fit.wished(depth_mm)
+        form = fit.form(wanted, depth_mm)
+        if form is None:
+            alike = wanted.weight
+            upper = np.minimum(upper, depth_mm)
+        else:
+            alike = np.ones_like(wanted.weight)
+            # What the closed form could not keep need not be kept now.
+            lower = np.minimum(form.least[:half].ravel(), closed)
+            bowl = BOWL * fit.wishes.roundness * (form.springs.limited.T @ form.springs.limited)
+            held = sp.csr_array(2.0 * bowl + FORM_HOLDS * _scale(fit, alike) * form.springs.energy())
         return cls(
             fit,
             depth_mm,
             first,
             spline,
-            peaks_of(guests, fit, first),
-            Surface.over(fit, guests[0].sitter),
-            fit.wanted(depth_mm),
-            spline.coefficients[:half].ravel(),
-            upper,
+            peaks_of(seated, first),
+            Surface.over(fit, seated[0].sitter),
+            alike,
+            held,
+            closed,
+            closed,
+            lower,
+            np.maximum(upper, closed),
         )
 
     def ended(self, fairness_mm: float) -> Solution[Seat]:
         """Return the seat at which a search ends; as deep as wished, inside all bounds."""
-        programme, (wanted, weight) = self.fit.programme, self.wished
-        # So that straying by 1 mm all over costs what `LIKENESS` says.
-        scale = LIKENESS / (float(weight.sum()) * programme.cell_mm2)
-        metric = scale * stray_hessian(programme, weight, fairness_mm)
-        pull = scale * stray_slope(programme, wanted, weight)
-        at_rest = scale * programme.cell_mm2 * float((weight * wanted**2).sum())
+        fit = self.fit
+        strays = _scale(fit, self.alike) * stray_hessian(fit.programme, self.alike, fairness_mm)
+        metric = sp.csr_array(strays + self.held)
 
         def valued(c: Floats) -> tuple[float, Floats]:
             depth, share = self.surface.depth(c)
             peak, by_depth = self.peaks(depth)
-            curved = metric @ c
-            strayed = 0.5 * float(curved @ c) + float(pull @ c) + at_rest
-            return peak + strayed, self.surface.basis.T @ (by_depth * share) + curved + pull
+            change = c - self.closed
+            curved = metric @ change
+            return peak + 0.5 * float(curved @ change), self.surface.basis.T @ (by_depth * share) + curved
 
-        lower = np.full_like(self.upper, LEAST_COEFFICIENT_MM)
-        found = descend(valued, self.start, metric, lower, self.upper)
+        found = descend(valued, self.start, metric, self.lower, self.upper)
         self.start, self.steps = found.value, self.steps + found.iterations
         return Solution(self._seat(found.value), _in_words(found), self.steps, found.residual)
 
@@ -131,6 +165,11 @@ class _Search:
         shaped = replace(self.spline, coefficients=(programme.mirror @ c).reshape(programme.shape))
         scaled = shaped.coefficients * (self.depth_mm / deepest(shaped)[2])
         return replace(self.first, hollow=replace(shaped, coefficients=self.fit.bounds.held(scaled)))
+
+
+def _scale(fit: HollowFit, alike: Floats) -> float:
+    """Return the factor by which straying by 1 mm all over costs what `LIKENESS` says."""
+    return LIKENESS / (float(alike.sum()) * fit.programme.cell_mm2)
 
 
 def _in_words(found: Solution[Floats]) -> str:

@@ -66,18 +66,33 @@ class Peaks:
         return total, slope
 
 
-def peaks_of(guests: Sequence[Guest], fit: HollowFit, first: Seat) -> Peaks:
-    """Return the peaks of all guests in the postures in use, over each one's peak on the flat; `first` is a start."""
+@dataclass(frozen=True)
+class InPosture:
+    """One guest in one of the postures in use: the sitter, and the share of a peak over the guest's on the flat."""
+
+    sitter: Sitter
+    weight: float
+
+
+def in_postures(guests: Sequence[Guest], seat: Seat) -> tuple[InPosture, ...]:
+    """Return all guests in the postures in use; weights over peaks on the flat add up to 1."""
     weights = sum(guest.weight for guest in guests) * sum(POSTURES.values())
-    pressed = []
+    out = []
     for guest in guests:
-        usual = settle(guest.sitter, first).peak_kpa / KPA_PER_MPA
         for posture, count in POSTURES.items():
             own = posture == guest.sitter.posture
-            sitter = guest.sitter if own else lay_over(guest.sitter.body, fit.seat, posture)
-            weight = KPA_PER_MPA * guest.weight * count / weights / guest.flat_kpa
-            pressed.append(Pressed(sitter, weight, usual))
-    return Peaks(tuple(pressed), [None] * len(pressed))
+            sitter = guest.sitter if own else lay_over(guest.sitter.body, seat, posture)
+            out.append(InPosture(sitter, guest.weight * count / weights / guest.flat_kpa))
+    return tuple(out)
+
+
+def peaks_of(seated: Sequence[InPosture], first: Seat) -> Peaks:
+    """Return the peaks of all sitters in their postures, over each one's peak on the flat; `first` is a start."""
+    usual = [settle(one.sitter, first).peak_kpa / KPA_PER_MPA for one in seated]
+    pressed = tuple(
+        Pressed(one.sitter, KPA_PER_MPA * one.weight, peak) for one, peak in zip(seated, usual, strict=True)
+    )
+    return Peaks(pressed, [None] * len(pressed))
 
 
 def _balanced(sitter: Sitter, depth: Floats, start: Pose | None) -> tuple[Solution[Pose], Layer]:

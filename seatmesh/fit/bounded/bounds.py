@@ -136,6 +136,10 @@ class Bounds:
         A coefficient may rise to the least bound that any of its refined ones has; `held` is still due, since some
         that stand above that are made up for by their neighbours.
         """
+        return np.asarray(np.minimum(self.upper, np.maximum(self.least_allowed(), coefficients)))
+
+    def least_allowed(self) -> Floats:
+        """Return the least bound over all that each coefficient reaches, shape (nx, ny)."""
         if self.refined is None:
             return self.upper
         least = np.full(self.upper.size, np.inf)
@@ -143,8 +147,7 @@ class Bounds:
         parents, shares = self.refined.parents(i, j)
         values = np.where(shares > 0.0, self.refined.upper[i, j][:, None], np.inf)
         np.minimum.at(least, parents, values)
-        risen = np.maximum(least.reshape(self.upper.shape), coefficients)
-        return np.asarray(np.minimum(self.upper, risen))
+        return np.asarray(np.minimum(self.upper, least.reshape(self.upper.shape)))
 
     def greatest(self, spline: BicubicSpline, x_mm: float, y_mm: float) -> float:
         """Return the greatest depth at a place that the bounds on coefficients let any spline of these knots have."""

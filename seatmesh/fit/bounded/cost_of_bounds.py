@@ -9,7 +9,7 @@ import numpy as np
 import scipy.sparse as sp
 
 from seatmesh.arrays import Floats
-from seatmesh.fit.bounds import Bounds, Refinement
+from seatmesh.fit.bounded.bounds import Bounds, Refinement
 from seatmesh.fit.hollow import HollowFit
 from seatmesh.front_roll import front_roll_depth
 from seatmesh.solution import CONVERGED

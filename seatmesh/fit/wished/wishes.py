@@ -3,6 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
+
+RimKind = Literal["crisp", "eased", "print"]
+RIM_KINDS: tuple[RimKind, ...] = ("crisp", "eased", "print")
+FormKind = Literal["fair", "least pressure"]
+FORMS: tuple[FormKind, ...] = ("fair", "least pressure")
 
 
 @dataclass(frozen=True)
@@ -35,6 +41,15 @@ class Wishes:
         Further depth under the tip of the tailbone; fairness leaves about half of it.
     rear_rise_mm
         How much more than the body asks for the seat rises from the deepest line back to the deck line.
+    form
+        "fair" is a bowl that is round down to its lowest place and runs out to its rim; "least pressure" gives up form
+        for the least peak: a hollow that ends with the body, with as flat a bottom as that asks for.
+    rim
+        How the hollow ends: "crisp" in a line, "eased" into sides and deck, or as the body's "print" does.
+    rim_mm, rim_ease_mm
+        How far inside the outline the rim lies, and the width over which an eased one runs out.
+    roundness
+        How round the bowl is across its lowest place, in shares of an even dish's curvature; 0 lets it be flat.
 
     Examples
     --------
@@ -55,3 +70,8 @@ class Wishes:
     closeness: float = 0.8
     tailbone_relief_mm: float = 2.0
     rear_rise_mm: float = 0.0
+    form: FormKind = "fair"
+    rim: RimKind = "crisp"
+    rim_mm: float = 25.0
+    rim_ease_mm: float = 40.0
+    roundness: float = 0.6

@@ -32,8 +32,8 @@ JOINT = 2
 HELD_MM = 1.0
 """A surface this near to the depth that a joint allows is held up by it: bounds on coefficients stay that far off."""
 FLANK_MM = 48.0
-"""How far beyond such a place its flank may run. A strip as stiff as the fit's, lifted at one place, is back to 0.04
-of it after three fairness lengths of 16 mm: e^-s (cos s + sin s) with s = x / (16 mm sqrt 2), a beam on springs."""
+"""How far beyond such a place its flank may run. A strip as stiff as the fit's at its least fairness, lifted at one
+place, is back to 0.04 of it so far off: a beam on springs that resists bending and the change of bending."""
 
 
 @dataclass(frozen=True)

@@ -1,0 +1,1 @@
+"""Fairness: undulations, and the least smoothing that leaves none."""

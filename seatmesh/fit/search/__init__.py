@@ -1,0 +1,1 @@
+"""The search for the hollow that presses least."""

@@ -1,0 +1,132 @@
+"""The rim: the line in plan where a hollow ends, a chosen distance inside the outline, open at the front."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+import clarabel
+import contourpy
+import numpy as np
+import scipy.sparse as sp
+from scipy.interpolate import CubicSpline
+
+from seatmesh.arrays import Floats
+from seatmesh.wood.blank import Blank
+from seatmesh.wood.deck import WELL_AHEAD_MM
+
+STEP_MM = 4.0
+"""Between the places along the blank at which the rim's distance from the centre line is chosen."""
+FAIR_MM = 60.0
+"""Length below which the rim in plan prefers a fair curve to the outline's."""
+CORNER_MM = 45.0
+"""Radius at which the rim along the side turns into the one along the deck; common practice, from memory."""
+STEEPEST = 1.4
+"""A distance from the outline counts at most so much more across, or rounded front corners would close the front."""
+OPEN_SHARE = 0.5
+"""The rim leaves at least this share of the greatest width open at the front, whatever the outline does there."""
+POINT_MM = 6.0
+"""Between points of the rim line."""
+TRACE_MM = 2.0
+"""Of the raster on which the rim line is traced."""
+
+
+@dataclass(frozen=True)
+class SeatRim:
+    """The rim of a hollow: along both sides, round the rear corners and along the deck line; the front is open.
+
+    Attributes
+    ----------
+    blank, rim_mm
+        The wood, and how far inside its outline the rim lies.
+    y_mm, half_width_mm
+        The side: how far from the centre line it lies at places along the blank, shapes (n,).
+    """
+
+    blank: Blank
+    rim_mm: float
+    y_mm: Floats
+    half_width_mm: Floats
+
+    def half_width_at(self, y_mm: Floats) -> Floats:
+        """Return how far from the centre line the side of the rim lies; the shape of `y_mm`."""
+        held = np.clip(y_mm, self.y_mm[0], self.y_mm[-1])
+        return np.asarray(CubicSpline(self.y_mm, self.half_width_mm)(held))
+
+    def inside_mm(self, x_mm: Floats, y_mm: Floats) -> Floats:
+        """Return how far places lie inside the rim, mm, negative beyond it; arguments broadcast."""
+        x, y = np.broadcast_arrays(x_mm, y_mm)
+        aside = self.half_width_at(y) - np.abs(x)
+        ahead = np.minimum(self.blank.ahead_of_deck_mm(x, y), y - self.rim_mm)
+        if self.blank.deck_line == "offset":
+            # It follows the outline round the corners itself, and tells no more than its reach.
+            return np.asarray(np.where(ahead < WELL_AHEAD_MM, np.minimum(aside, ahead), aside))
+        cornered = (aside < CORNER_MM) & (ahead < CORNER_MM)
+        round_corner = CORNER_MM - np.hypot(CORNER_MM - aside, CORNER_MM - ahead)
+        return np.asarray(np.where(cornered, round_corner, np.minimum(aside, ahead)))
+
+    def start_mm(self) -> float:
+        """Return the y at which the hollow begins on the centre line."""
+        return max(self.blank.deck_mm, self.rim_mm)
+
+    def line_mm(self) -> tuple[Floats, Floats]:
+        """Return points of the right half, from the centre line round to the front edge: x and y, shapes (n,)."""
+        blank = self.blank
+        x = np.arange(0.0, 0.5 * blank.width_mm + TRACE_MM, TRACE_MM)
+        y = np.arange(blank.hollow_start_mm - TRACE_MM, blank.depth_mm + TRACE_MM, TRACE_MM)
+        traced = contourpy.contour_generator(x, y, self.inside_mm(x[None, :], y[:, None])).lines(0.0)
+        line = max((np.asarray(one) for one in traced), key=len)
+        along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(line, axis=0).T))])
+        at = np.linspace(0.0, along[-1], int(along[-1] / POINT_MM) + 1)
+        return np.interp(at, along, line[:, 0]), np.interp(at, along, line[:, 1])
+
+
+@lru_cache(maxsize=16)
+def rim_of(blank: Blank, rim_mm: float) -> SeatRim:
+    """Return the rim of a blank: as near to `rim_mm` inside the outline as a fair curve is, and no nearer to it."""
+    count = int(np.ceil(blank.depth_mm / STEP_MM)) + 1
+    y = np.linspace(0.0, blank.depth_mm, count)
+    wide = _half_width(blank.polygon_mm(), y)
+    steep = np.minimum(np.hypot(1.0, np.gradient(wide, y)), STEEPEST)
+    most = np.maximum(wide - rim_mm * steep, OPEN_SHARE * wide.max())
+    behind = y < blank.hollow_start_mm
+    most[behind] = most[~behind][0]
+    half = _fairest_below(most, y[1] - y[0])
+    for one in (y, half):
+        one.setflags(write=False)
+    return SeatRim(blank, rim_mm, y, half)
+
+
+def _half_width(polygon: Floats, y: Floats) -> Floats:
+    """Return how far the wood reaches from the centre line to the right, without a break, at rows y (n,)."""
+    held = np.clip(y, polygon[:, 1].min() + 1e-3, polygon[:, 1].max() - 1e-3)[:, None]
+    start, end = polygon, np.roll(polygon, -1, axis=0)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        share = (held - start[:, 1]) / (end[:, 1] - start[:, 1])
+        x = start[:, 0] + share * (end[:, 0] - start[:, 0])
+    met = (share >= 0.0) & (share <= 1.0) & (x > 0.0)
+    wide = np.where(met, x, np.inf).min(axis=1)
+    return np.asarray(np.where(np.isfinite(wide), wide, 0.0))
+
+
+def _fairest_below(most: Floats, step: float) -> Floats:
+    """Return the curve near `most` (n,), nowhere above it, whose curvature varies least."""
+    count = len(most)
+    third = sp.csr_array(
+        sp.diags_array([-1.0, 3.0, -3.0, 1.0], offsets=[0, 1, 2, 3], shape=(count - 3, count))
+    )
+    hessian = 2.0 * (sp.eye_array(count) + (FAIR_MM / step) ** 6 * sp.csr_array(third.T @ third))
+    settings = clarabel.DefaultSettings()
+    settings.verbose = False
+    answer = clarabel.DefaultSolver(
+        sp.csc_matrix(sp.triu(hessian)),
+        -2.0 * most,
+        sp.csc_matrix(sp.eye_array(count)),
+        most,
+        [clarabel.NonnegativeConeT(count)],
+        settings,
+    ).solve()
+    return np.asarray(np.minimum(np.asarray(answer.x), most))
+
+
+__all__ = ["SeatRim", "rim_of"]

@@ -141,3 +141,11 @@ def test_slope_of_rings_to_either_side_moves_alike():
     one, other = (board_movement(board, 40.0, 9.0, 6.0) for board in (right, left))
     assert one.width_change_mm == pytest.approx(other.width_change_mm)
     assert one.cup_mm == pytest.approx(other.cup_mm)
+
+
+def test_a_panel_lies_level_from_edge_to_edge():
+    some = (Board(160.0, OAK, pith_away_mm=90.0), Board(200.0, OAK, 40.0, 100.0))
+    panel = panel_top_mm(tuple(board_movement(one, 40.0, 10.0, 6.0) for one in some))
+    assert panel[[0, -1], 1] == pytest.approx([0.0, 0.0], abs=1e-9)
+    assert panel[0, 0] == pytest.approx(-panel[-1, 0])
+    assert panel_cup_mm(panel) == pytest.approx(-panel[np.argmax(np.abs(panel[:, 1])), 1])

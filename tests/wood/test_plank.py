@@ -22,6 +22,7 @@ def test_allowances_come_on_every_face_edge_and_end():
         (260, 1000, 52, 2, True, ""),  # two lengths of 470 and a kerf
         (260, 940, 52, 1, False, "940 mm long, 944 are needed"),
         (500, 480, 52, 2, True, ""),  # side by side: 246 + 4 + 246
+        (496, 480, 52, 2, True, ""),
         (495, 480, 52, 1, False, "480 mm long, 944 are needed"),
         (240, 3000, 52, 0, False, "240 mm wide, the widest board needs 246"),
         (260, 1000, 50, 0, False, "50 mm thick, 51 are needed"),
@@ -37,3 +38,20 @@ def test_boards_from_a_plank(width, length, thickness, boards, enough, why):
 
 def test_without_a_plank_nothing_is_said():
     assert from_plank(rough_boards(TWO, WoodWishes()), WoodWishes()) is None
+
+
+def test_a_plank_that_holds_three_abreast_needs_two_kerfs():
+    three = Layup((Board(160.0), Board(160.0), Board(160.0)), 430.0, 45.0)
+    for width, enough in ((3 * 166 + 2 * 4, True), (3 * 166 + 2 * 4 - 1, False)):
+        wishes = WoodWishes(plank_width_mm=width, plank_length_mm=480.0)
+        assert from_plank(rough_boards(three, wishes), wishes).enough is enough
+
+
+def test_what_is_usual_is_what_the_guide_says():
+    usual = WoodWishes()
+    assert (usual.shop_c, usual.shop_humidity_percent) == (20.0, 50.0)
+    assert (usual.winter_c, usual.winter_humidity_percent) == (21.0, 30.0)
+    assert (usual.summer_c, usual.summer_humidity_percent) == (24.0, 60.0)
+    assert (usual.planing_mm, usual.jointing_mm, usual.trimming_mm) == (3.0, 3.0, 20.0)
+    # D4: a domestic chair's static load, EN 12520, from memory.
+    assert (usual.load_n, usual.factor, usual.glue_clear_mm) == (1300.0, 3.0, 25.0)

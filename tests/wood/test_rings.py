@@ -9,7 +9,7 @@ from contourpy import LineType, contour_generator
 
 from seatmesh.wood.boards.board import Board, turned_end_for_end, turned_over
 from seatmesh.wood.boards.layup import Layup
-from seatmesh.wood.boards.rings import board_middle_mm, grain, late_share, layup_grain
+from seatmesh.wood.boards.rings import board_middle_mm, grain, late_share, layup_grain, pith_line
 
 PIXEL_MM = 0.6
 PLAIN = Board(240.0, pith_away_mm=90.0, wander_mm=0.0, taper_mm_per_m=0.0)
@@ -142,3 +142,24 @@ def test_years_never_run_backward_and_late_wood_ends_each():
     assert np.diff(layup_grain(layup, points).years).min() > 0.0
     assert late_share(np.array([0.0, 0.5, 0.9, 0.95]))[[0, 2]] == pytest.approx([0.0, 1.0])
     assert late_share(np.array([0.5])) == pytest.approx((0.5 / 0.9) ** 3)
+
+
+def test_years_differ_in_width_but_their_mean_is_the_rings():
+    layup = Layup((replace(PLAIN, ring_width_mm=2.5),), DEEP, THICK)
+    height = np.linspace(0.0, 300.0, 6001)
+    years = layup_grain(layup, np.column_stack([np.zeros(6001), np.full(6001, 100.0), height])).years
+    width = np.diff(height) / np.diff(years)
+    assert (height[-1] - height[0]) / (years[-1] - years[0]) == pytest.approx(2.5, rel=0.06)
+    assert 1.4 < width.min() < 2.2
+    assert 2.9 < width.max() < 7.5
+
+
+def test_a_pith_strays_no_farther_than_it_is_said_to():
+    along = np.linspace(-215.0, 215.0, 400)
+    for number in range(1, 8):
+        across, up = pith_line(replace(PLAIN, wander_mm=10.0, number=number), along)
+        # Half way along the board the pith is where it was measured.
+        assert np.interp(0.0, along, across) == pytest.approx(0.0, abs=0.2)
+        assert np.interp(0.0, along, up) == pytest.approx(0.0, abs=0.2)
+        assert 4.0 < np.ptp(across) <= 20.0
+        assert np.ptp(up) <= 12.0

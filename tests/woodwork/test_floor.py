@@ -1,11 +1,13 @@
 """Bending by finite elements against closed forms of beams and plates, and the factors of whole seats."""
 
 from math import pi, sin
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
 import skfem
 
+from seatmesh.deepest import deepest_places
 from seatmesh.errors import NotSolvedError, ValueRefusedError
 from seatmesh.surface import flat_seat
 from seatmesh.wood.blank import Blank
@@ -23,8 +25,8 @@ from seatmesh.woodwork.floor.elastic_solid import (
     spread,
     stress_mpa,
 )
-from seatmesh.woodwork.floor.floor_bending import floor_bending
-from seatmesh.woodwork.floor.floor_load import legs_of
+from seatmesh.woodwork.floor.floor_bending import _strain, _weakest, floor_bending
+from seatmesh.woodwork.floor.floor_load import LegPlace, PadPlace, legs_of, pads_of
 from seatmesh.woodwork.floor.floor_mesh import floor_mesh, skin_faces
 from seatmesh.woodwork.floor.orthotropic import orthotropic, stiffness_mpa, turned_into_blank, wood_axes
 from seatmesh.woodwork.floor.thinnest import thinnest_floor
@@ -203,6 +205,12 @@ def test_legs_carry_the_load_and_nothing_else(carve):
     assert twice.least.factor == pytest.approx(0.5 * bending.least.factor, rel=1e-6)
     assert twice.worst.deflection_mm == pytest.approx(2.0 * bending.worst.deflection_mm, rel=1e-6)
     assert not bending.own_legs
+    for case in bending.cases:
+        carried = np.array(case.legs_n)
+        places = np.array([(leg.x_mm, leg.y_mm) for leg in bending.legs])
+        assert carried.sum() == pytest.approx(1300.0, rel=1e-3)
+        # Moments balance; of the pad at the front a strip hangs over the edge, which moves its middle to the rear.
+        assert carried @ places / 1300.0 == pytest.approx([case.pad.x_mm, case.pad.y_mm], abs=6.0)
     assert {one.way for one in bending.worst.weakest} >= {"along the grain", "across the grain"}
     assert any("glue line" in one.way for one in bending.worst.weakest)
 
@@ -282,3 +290,83 @@ def test_the_thinnest_floor_reaches_its_factor_and_half_a_millimetre_less_does_n
     assert list(tried.values()) == sorted(tried.values())
     thicker = thinnest_floor(seat, layup, 1300.0, 4.0)
     assert thicker.floor_mm > found.floor_mm
+
+
+def test_a_leg_is_as_stiff_as_a_straight_bar_and_bears_about_its_axis():
+    """E A / L: 10 GPa, 28 mm across, 400 mm long."""
+    leg = LegPlace(100.0, 50.0, 28.0)
+    assert leg.stiffness_n_mm[2] == pytest.approx(10_000.0 * np.pi * 14.0**2 / 400.0)
+    assert leg.stiffness_n_mm[:2] == pytest.approx(0.02 * leg.stiffness_n_mm[2] * np.ones(2))
+    at = np.array([[100.0, 50.0, 0.0], [114.0, 50.0, 0.0], [100.0, 36.0, 0.0], [70.0, 50.0, 0.0]])
+    assert leg.weight(at) == pytest.approx([1.0, np.exp(-1.0), np.exp(-1.0), np.exp(-((30.0 / 14.0) ** 2))])
+    pad = PadPlace("", 0.0, 200.0)
+    assert pad.weight(np.array([[0.0, 200.0, 0.0], [50.0, 200.0, 0.0]])) == pytest.approx(
+        [1.0, 1.0], abs=0.01
+    )
+    assert pad.weight(np.array([[100.0, 200.0, 0.0], [0.0, 100.0, 0.0]])) == pytest.approx([np.exp(-1.0)] * 2)
+    assert pad.weight(np.array([[130.0, 200.0, 0.0]])) < 0.01
+
+
+def test_where_legs_and_pads_are_where_nobody_says(carved_seat):
+    places, own = legs_of(flat_seat(Blank()))
+    assert not own
+    assert {(one.x_mm, one.y_mm) for one in places} == {(165, 70), (-165, 70), (165, 360), (-165, 360)}
+    shield = flat_seat(Blank(outline="D-shaped"))
+    for one, usual in zip(legs_of(shield)[0], places, strict=True):
+        # Moved toward the middle of the seat, in a straight line.
+        assert one.x_mm * (usual.y_mm - 215.0) == pytest.approx(usual.x_mm * (one.y_mm - 215.0), abs=1e-6)
+    sitting, front = pads_of(carved_seat)
+    assert (sitting.x_mm, front.x_mm, front.y_mm) == (0.0, 0.0, 350.0)
+    assert sitting.y_mm == pytest.approx(deepest_places(carved_seat)[0].y_mm, abs=0.5)
+
+
+def test_stress_is_told_along_and_across_the_grain_and_over_glue_lines():
+    """Level fibres: along is yy; across, the greatest pull in xz is 1.5 + hypot(0.5, 0.5); over a glue line xx."""
+    points = np.array([[-30.0, 100.0, 0.0], [11.9, 100.0, 0.0], [12.3, 100.0, 0.0]])
+    layup = Layup((Board(240.0, WALNUT), Board(240.0, species_named("pine"))), 430.0, 45.0)
+    # xx, yy, zz, yz, xz, xy
+    stress = np.array(
+        [[2.0, -3.0, 1.0, 0.0, 0.5, 0.0], [0.4, 3.0, 0.0, 0.0, 0.0, 0.0], [0.8, 3.0, 0.0, 0.0, 0.0, 0.0]]
+    )
+    told = _strain(SimpleNamespace(points_mm=points), layup, stress)
+    assert told.along_mpa == pytest.approx([-3.0, 3.0, 3.0])
+    assert told.across_mpa == pytest.approx([1.5 + np.hypot(0.5, 0.5), 0.4, 0.8])
+    # W5: walnut 101 and 4.8 MPa, white pine 59 and 2.1.
+    assert told.along_factor == pytest.approx([101.0 / 3.0, 59.0 / 3.0, 59.0 / 3.0])
+    assert told.across_factor == pytest.approx([4.8 / (1.5 + np.hypot(0.5, 0.5)), 2.1 / 0.4, 2.1 / 0.8])
+    along, across, glue = _weakest(told, ["underside"] * 3, layup)
+    assert (along.x_mm, across.x_mm) == (11.9, -30.0)
+    # Only 12 mm beside the line count, with the weaker of the two woods.
+    assert (glue.x_mm, glue.stress_mpa, glue.factor) == (11.9, 0.4, pytest.approx(2.1 / 0.4))
+
+
+def test_rays_that_are_not_square_to_the_fibres_are_made_so():
+    axes = wood_axes(np.array([0.0, 1.0, 0.0]), np.array([[0.3, 0.5, 0.8], [2.0, -1.0, 0.1]]))
+    for one in axes:
+        assert one.T @ one == pytest.approx(np.eye(3))
+        assert np.linalg.det(one) == pytest.approx(1.0)
+
+
+def test_a_planed_underside_leaves_so_much_less_floor(carve):
+    seat = carve()
+    layup = usual_layup(seat.blank)
+    x, y = seat.blank.grid_mm(5.0)
+    least = float(seat.wood_left_mm(x, y)[seat.blank.inside_mm(x, y) > 0.0].min())
+    thin = floor_bending(seat, layup, 1300.0, taken_mm=3.0, spacing_mm=40.0, layers=1)
+    assert thin.floor_mm == pytest.approx(least - 3.0)
+    assert thin.least.factor < floor_bending(seat, layup, 1300.0, spacing_mm=40.0, layers=1).least.factor
+
+
+@pytest.mark.parametrize(("wanted", "floor"), [(3.0, 21.0), (2.0, 14.0), (0.5, 5.0), (9.0, None)])
+def test_the_search_halves_to_the_thinnest_floor(monkeypatch, carved_seat, wanted, floor):
+    """On a made-up floor whose factor is a seventh of its thickness."""
+
+    def bent(seat, layup, load, taken):
+        return SimpleNamespace(floor_mm=27.0, least=SimpleNamespace(factor=(27.0 - taken) / 7.0))
+
+    monkeypatch.setattr("seatmesh.woodwork.floor.thinnest._bent", bent)
+    found = thinnest_floor(carved_seat, usual_layup(carved_seat.blank), 1300.0, wanted).floor_mm
+    if floor is None:
+        assert found is None
+    else:
+        assert floor <= found <= floor + 0.5

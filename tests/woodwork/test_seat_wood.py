@@ -90,5 +90,11 @@ def test_short_grain_is_found_at_corners_over_mortises_and_nowhere_on_a_plain_se
     assert all(one.length_mm < 70.0 for one in corners)
     over = carve(joints=(Joint("leg mortise", 120.0, 150.0, diameter_mm=28.0, depth_mm=26.0),))
     (mortise, _) = [one for one in short_grain(over, usual_layup(over.blank)) if one.what == "over a mortise"]
+    for left, count in ((9.8, 2), (10.2, 0)):
+        deep = float(plain.wood_left_mm(120.0, 150.0)) - left
+        near = carve(joints=(Joint("leg mortise", 120.0, 150.0, diameter_mm=28.0, depth_mm=deep),))
+        assert (
+            sum(one.what == "over a mortise" for one in short_grain(near, usual_layup(near.blank))) == count
+        )
     assert mortise.length_mm == pytest.approx(float(over.wood_left_mm(120.0, 150.0)) - 26.0, abs=0.01)
     assert "over a mortise" in mortise.words("mm")

@@ -8,7 +8,7 @@ from seatmesh.wood.blank import Blank
 from seatmesh.wood.boards.board import Board, turned_over
 from seatmesh.wood.boards.layup import Layup
 from seatmesh.wood.boards.rings import layup_grain
-from seatmesh.woodwork.variants import match, ranked, symmetry, variants
+from seatmesh.woodwork.variants import _pattern, match, ranked, symmetry, variants
 
 
 def laid(*boards):
@@ -67,3 +67,16 @@ def test_book_matched_faces_mirror_each_other_but_the_wood_beneath_does_not():
         apart = np.abs(right - left).max()
         # A kerf of 4 mm lies between the two faces.
         assert apart < limit if limit is not None else apart > 15.0
+
+
+def test_the_pattern_is_spacing_and_direction_of_the_rings_as_they_show():
+    """Beside the pith rings on a level face run along the fibres, one for a ring width over its slope."""
+    board = Board(
+        480.0, pith_aside_mm=-300.0, pith_away_mm=90.0, aside_deg=20.0, wander_mm=0.0, taper_mm_per_m=0.0
+    )
+    seat = flat_seat(Blank())
+    found = _pattern(seat, laid(board), np.array([0.0, 50.0]), np.array([215.0, 215.0]))
+    # The rings' normal in the plan stands at -20 degrees; twice that is told.
+    assert np.degrees(np.arctan2(found[:, 1], found[:, 0])) == pytest.approx([-40.0, -40.0], abs=0.5)
+    assert np.linalg.norm(found, axis=1).max() <= 1.0
+    assert np.linalg.norm(found, axis=1).min() > 0.15

@@ -108,3 +108,19 @@ def test_nothing_is_said_of_uncut_wood():
     assert arrows(way, 30.0) == []
     assert turning_lines(way, True) == []
     assert share_none_good(way) == 0.0
+
+
+def test_fibres_that_run_aside_are_followed_aside():
+    """A round gouge is the same whichever way its fibres run: what is scraped turns with them."""
+    for turn in (0.0, 20.0, -20.0):
+        layup = laid(Board(480.0, aside_deg=turn))
+        way = way_to_cut(GOUGE, layup)
+        row, column = np.nonzero(way.way == NONE_GOOD)
+        x, y = way.x_mm[column], way.y_mm[row] - 220.0
+        along = x * np.sin(np.radians(turn)) + y * np.cos(np.radians(turn))
+        across = x * np.cos(np.radians(turn)) - y * np.sin(np.radians(turn))
+        assert np.abs(along).max() < 12.0
+        assert 14.0 < np.abs(across).max() < 40.0
+        for place, direction in arrows(way, 30.0):
+            assert abs(direction @ [np.sin(np.radians(turn)), np.cos(np.radians(turn))]) == pytest.approx(1.0)
+            assert place.shape == (2,)

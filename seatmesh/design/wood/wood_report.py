@@ -234,6 +234,7 @@ def _case(one: FloorCase, _floor: FloorBending, units: str) -> dict[str, Any]:
         "x_mm": one.pad.x_mm,
         "y_mm": one.pad.y_mm,
         "deflection_mm": one.deflection_mm,
+        "legs_n": list(one.legs_n),
         "weakest": [
             {
                 "way": weak.way,

@@ -71,6 +71,8 @@ class FloorCase:
         Where the load presses.
     deflection_mm
         How far the surface sinks at most, legs' shortening and all.
+    legs_n
+        What each leg carries, upright.
     strain
         Stress everywhere.
     weakest
@@ -79,6 +81,7 @@ class FloorCase:
 
     pad: PadPlace
     deflection_mm: float
+    legs_n: tuple[float, ...]
     strain: Strain
     weakest: tuple[WeakPlace, ...]
 
@@ -154,15 +157,18 @@ def floor_bending(
     upper, lower = (faces_of(solid, skin_faces(mesh, up)) for up in (True, False))
     legs, own = legs_of(seat)
     held = solid.matrix
-    for leg in legs:
-        held = held + spring_matrix(solid, lower, leg.stiffness_n_mm, spread(lower, leg.weight))
+    feet = [spread(lower, leg.weight) for leg in legs]
+    for leg, foot in zip(legs, feet, strict=True):
+        held = held + spring_matrix(solid, lower, leg.stiffness_n_mm, foot)
     pads = pads_of(seat)
     force = np.array([0.0, 0.0, -load_n])
     loads = np.column_stack([load_vector(solid, upper, force, spread(upper, pad.weight)) for pad in pads])
     moved = bent(held.tocsc(), loads)
     skins = (upper, lower)
     averages = tuple(_averaging(one) for one in skins)
-    cases = tuple(_case(solid, skins, averages, layup, pad, moved[:, k]) for k, pad in enumerate(pads))
+    cases = tuple(
+        _case(solid, skins, averages, layup, pad, moved[:, k], legs, feet) for k, pad in enumerate(pads)
+    )
     x, y = seat.blank.grid_mm(5.0)
     left = seat.wood_left_mm(x, y)[seat.blank.inside_mm(x, y) > 0.0]
     return FloorBending(load_n, legs, own, cases, float(left.min()) - taken_mm)
@@ -218,11 +224,17 @@ def _case(
     layup: Layup,
     pad: PadPlace,
     moved: Floats,
+    legs: tuple[LegPlace, ...],
+    feet: list[Floats],
 ) -> FloorCase:
     parts = [
         _strain(faces, layup, _mean(faces, near, stress_mpa(solid, faces, moved)))
         for faces, near in zip(skins, averages, strict=True)
     ]
+    down = -moved_at(skins[1], moved)[:, 2]
+    carried = tuple(
+        float(leg.stiffness_n_mm[2] * (foot @ down)) for leg, foot in zip(legs, feet, strict=True)
+    )
     sunk = max(-float(moved_at(faces, moved)[:, 2].min()) for faces in skins)
     names = ["carved surface"] * len(parts[0].points_mm) + ["underside"] * len(parts[1].points_mm)
     whole = Strain(
@@ -231,7 +243,7 @@ def _case(
             for name in ("points_mm", "along_mpa", "across_mpa", "over_mpa", "along_factor", "across_factor")
         )
     )
-    return FloorCase(pad, sunk, whole, _weakest(whole, names, layup))
+    return FloorCase(pad, sunk, carried, whole, _weakest(whole, names, layup))
 
 
 def _strain(faces: Faces, layup: Layup, stress: Floats) -> Strain:

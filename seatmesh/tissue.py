@@ -4,7 +4,10 @@ Flesh is held by bone and, at the height of the hips, by the rest of the body. T
 to what holds it *in space*, not straight up: beside a bone the load runs sideways into it, over a length of the order
 of the thickness. Where several hold it from about as near, each has its share: the distance is their smooth least one,
 
-    t = d1 - r d0 ln(sum over j of exp((d1 - dj) / (r d0))),    d1 the least of all dj, d0 the least before pressing.
+    t = d1 - r d0 ln(sum over j of exp((d1 - dj) / (r d0))),    d1 the least of all dj,
+
+and d0 is what is nearest before pressing, d0 = sum of dj^-11 / sum of dj^-12: the least, save where another is about as
+near. There it turns smoothly from one to the other, so that contours of pressure have no corner.
 
 A place on the skin that the seat lifts by the overlap u comes nearer to what holds it; its compression is what it has
 lost of that distance, e = 1 - t_now / t_free. It answers with
@@ -58,6 +61,15 @@ class Backing:
     def nearest(self) -> Floats:
         """Distance from skin to the nearest of what holds it, shape (n,)."""
         return np.asarray((np.hypot(self.aside, self.above) - self.radius).min(axis=0))
+
+    @cached_property
+    def about_nearest(self) -> Floats:
+        """Distance to what holds it nearby, shape (n,): d0 of the law, a mean of distances that the least rules."""
+        distance = np.sqrt(self.aside**2 + self.above**2) - self.radius
+        share = self.nearest / distance
+        share *= share
+        share = (share * share * share) ** 2
+        return np.asarray((share * distance).sum(axis=0) / share.sum(axis=0))
 
     @cached_property
     def most_overlap(self) -> Floats:
@@ -159,13 +171,13 @@ class TissueBed:
     def _left(self, u: Floats, where: NDArray[np.int64] | slice) -> tuple[Floats, Floats]:
         """Return the distance that is left at overlaps, and how much of it a further mm takes."""
         height = self.backing.above[:, where] - u
-        span = np.hypot(self.backing.aside[:, where], height)
+        span = np.sqrt(self.backing.aside[:, where] ** 2 + height**2)
         left = span - self.backing.radius[:, where]
         climb = height / np.maximum(span, 1e-9)
         least = left.min(axis=0)
         if not self.law.rounding:
             return least, climb[left.argmin(axis=0), np.arange(left.shape[1])]
-        width = self.law.rounding * self.backing.nearest[where]
+        width = self.law.rounding * self.backing.about_nearest[where]
         shares = np.exp((least - left) / width)
         total = shares.sum(axis=0)
         # A bone that lies lower than the place gets farther away: it takes nothing off what holds from above.
@@ -191,9 +203,9 @@ TISSUE = TissueLaw(
     modulus_mpa=0.0061,
     lift=0.485,
     onset=0.01,
-    stiffening=3.98,
+    stiffening=3.86,
     power=1.825,
     thickening=0.156,
     wall=4.37,
-    rounding=0.359,
+    rounding=0.35,
 )

@@ -145,6 +145,9 @@ class PressedOut(SittingOut):
     x_mm: list[float]
     y_mm: list[float]
     pressure_kpa: list[list[float]]
+    gap_mm: list[list[float]] = Field(
+        description="how far skin and seat are apart, likewise; negative where they touch, 20 at most"
+    )
 
 
 class PeakAtDepth(Answer):

@@ -125,3 +125,26 @@ def test_the_most_overlap_leaves_a_twentieth():
     assert ball.most_overlap == pytest.approx([38.0, beside, 38.0])
     bed = TissueBed(replace(TISSUE, rounding=0.0), ball)
     assert bed.compression(np.array([38.0, beside, 500.0])) == pytest.approx([LAST_COMPRESSION] * 3)
+
+
+def test_what_is_about_nearest_is_a_mean_that_the_least_rules():
+    """By hand, 40 and 44 mm away: shares of 1 and (40 / 44)^12 = 0.3186; two that are as near are as near together."""
+    nothing = np.zeros((2, 3))
+    above = np.array([[40.0, 40.0, 40.0], [44.0, 40.0, 400.0]])
+    backing = Backing(nothing, above, nothing, np.zeros(3))
+    assert backing.about_nearest == pytest.approx([(40.0 + 0.3186 * 44.0) / 1.3186, 40.0, 40.0], abs=1e-3)
+
+
+def test_pressure_has_no_crease_where_another_bone_becomes_the_nearest():
+    """Across the place where two are as near a crease would show as a second difference in proportion to the step."""
+
+    def pressure(step):
+        x = np.array([-step, 0.0, step])
+        above = np.array([[40.0], [44.0]]) + np.zeros((2, 3))
+        middle = 0.5 * ((30.0**2 + 40.0**2) - (25.0**2 + 44.0**2)) / 55.0
+        aside = np.abs(np.stack([x - middle + 30.0, x - middle - 25.0]))
+        bed = TissueBed(TISSUE, Backing(aside, above, np.zeros((2, 3)), np.zeros(3)))
+        return bed.response(np.full(3, 12.0))[0]
+
+    second = [abs(float(pressure(step) @ np.array([1.0, -2.0, 1.0]))) for step in (0.4, 0.04)]
+    assert second[1] < 0.03 * second[0]

@@ -26,6 +26,7 @@ from seatmesh.picture.depth_curve import depth_curve
 from seatmesh.picture.light_lines import light_lines
 from seatmesh.picture.plan.sitter_plan import plan
 from seatmesh.picture.section.sections import sections
+from seatmesh.picture.sharing_chart import Sharer, sharing_chart
 from seatmesh.picture.style import letters_missing
 from seatmesh.picture.view.view3d import ViewJob, start_views
 from seatmesh.seating.place import places
@@ -143,6 +144,24 @@ def _draw(design: Design, figures: dict[str, Any], folder: Path) -> None:
         )
     rows = {one["name"]: one["peak_by_depth"] for one in figures["sitters"]}
     depth_curve(rows, folder / "peak-by-depth.png", units=units, title=seat.title)
+    sharers = _sharers(design)
+    if len(sharers) > 1:
+        sharing_chart(sharers, folder / "sharing.png", title=seat.title)
+
+
+def _sharers(design: Design) -> list[Sharer]:
+    """Return what the chart of a shared seat tells of each sitter; nothing where one has the seat alone."""
+    return [
+        Sharer(
+            result.best.body.name,
+            ordered.weight,
+            result.flat.figures.peak_kpa,
+            result.own_seat_kpa,
+            result.before_adjustments_kpa,
+        )
+        for result, ordered in zip(design.results, design.order.sitters, strict=True)
+        if result.own_seat_kpa is not None
+    ]
 
 
 def lettering_notes(job: Job) -> tuple[str, ...]:

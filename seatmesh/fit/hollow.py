@@ -148,7 +148,7 @@ class HollowFit:
             aim_mm,
             self.lowest_y_mm,
             wanted.leg_hollow_x_mm if self.leg_hollow_x_mm is None else self.leg_hollow_x_mm,
-            wanted.depth_mm[:, 0],
+            wanted.depth_mm,
             self.rim,
             self.rim_springs,
             self.bounds.least_allowed() - HELD_UP_MM,

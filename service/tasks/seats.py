@@ -5,6 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
+import numpy as np
+
 from seatmesh.design.preview import preview
 from seatmesh.design.report.seat_report import ending_report, report, sitting_report
 from seatmesh.design.shape import design
@@ -20,6 +22,7 @@ from .kept import read_order_table
 from .plain import json_bytes, packed
 
 DEPTH_SPACING_MM = 10.0
+FARTHEST_GAP_MM = 20.0
 
 
 def shape(folder: str, seat: str, table: dict[str, Any]) -> None:
@@ -48,9 +51,14 @@ def look_ahead(table: dict[str, Any]) -> bytes:
 
 
 def pressure_grid(sitting: Sitting) -> dict[str, Any]:
-    """Return the grid of a sitting and its pressure, `pressure_kpa[row][column]` at `y_mm[row]`, `x_mm[column]`."""
+    """Return the grid of a sitting, its pressure, `pressure_kpa[row][column]` at `y_mm[row]`, `x_mm[column]`, and gap.
+
+    Maps end where the gap is 0: pressure alone would end somewhere in a cell.
+    """
+    gap = sitting.skin_mm + sitting.seat.depth_mm(sitting.x_mm[None, :], sitting.y_mm[:, None])
     return {
         "x_mm": sitting.x_mm.round(3).tolist(),
         "y_mm": sitting.y_mm.round(3).tolist(),
         "pressure_kpa": sitting.pressure_kpa.round(3).tolist(),
+        "gap_mm": np.minimum(gap, FARTHEST_GAP_MM).round(3).tolist(),
     }

@@ -9,6 +9,8 @@ from seatmesh.body.figure.shapes import RIM, Ellipsoid, TaperedCapsule, blended_
 BONE = Ellipsoid((55.0, 0.0, 25.0), (19.4, 31.6, 25.0))
 LIMB = TaperedCapsule((90.0, 15.0, 40.0), (130.0, 330.0, 30.0), (95.0, 60.0), (80.0, 60.0))
 SHAFT = TaperedCapsule((120.0, 15.0, 68.0), (130.0, 330.0, 45.0), (20.0, 28.0), (20.0, 28.0))
+LONG = TaperedCapsule((0.0, 0.0, 100.0), (0.0, 400.0, 100.0), (40.0, 20.0), (40.0, 20.0))
+SHORT = TaperedCapsule((0.0, -70.0, 40.0), (0.0, -140.0, 70.0), (26.0, 38.0), (26.0, 38.0))
 
 
 def distance(solid, points):
@@ -59,11 +61,59 @@ def test_underside_of_a_limb_is_lowest_under_its_axis():
 
 
 def test_underside_runs_on_without_an_edge():
+    """Height, slope and bend by differences on both sides of the rim; the circle's own bend is -(1 - out^2)^-1.5."""
     out = np.array([RIM - 1e-6, RIM + 1e-6])
     values = round_underside(out)
     assert values[0] == pytest.approx(values[1], abs=1e-5)
-    far = round_underside(np.array([1.0, 2.0, 3.0]))
-    assert np.diff(far)[0] == pytest.approx(np.diff(far)[1])
+    step = 1e-4
+    for side in (-2.0 * step, 2.0 * step):
+        below, here, above = round_underside(RIM + side + step * np.array([-1.0, 0.0, 1.0]))
+        assert (above - below) / (2.0 * step) == pytest.approx(-RIM / np.sqrt(1.0 - RIM**2), rel=0.005)
+        assert (below - 2.0 * here + above) / step**2 == pytest.approx(-((1.0 - RIM**2) ** -1.5), rel=0.02)
+    far = np.diff(round_underside(np.array([1.0, 2.0, 3.0])))
+    assert far[1] < far[0] < 0.0
+    assert far[1] / far[0] < 1.01
+    # By hand: all further bend together is half of 0.06 of that at the rim.
+    end = RIM / np.sqrt(1.0 - RIM**2) + 0.03 * (1.0 - RIM**2) ** -1.5
+    assert np.diff(round_underside(np.array([200.0, 201.0])))[0] == pytest.approx(-end, rel=1e-4)
+
+
+@pytest.mark.parametrize("limb", [LIMB, SHORT])
+def test_a_limb_tapers_in_without_a_crease(limb):
+    """The underside's slope along the limb does not jump where the limb begins and ends: a jump shows as a second
+    difference in proportion to the step, a bend as one in proportion to its square."""
+    axis = np.array(limb.end[:2]) - np.array(limb.start[:2])
+    length = float(np.hypot(*axis))
+    ahead, across = axis / length, np.array([axis[1], -axis[0]]) / length
+    for out in (0.0, 20.0):
+
+        def height(s, out=out):
+            x, y = np.array(limb.start[:2])[:, None] + ahead[:, None] * s + across[:, None] * out
+            return limb.underside(x, y)[0]
+
+        for end in (0.0, length):
+            second = [
+                abs(float(height(np.array([end - step, end, end + step])) @ np.array([1.0, -2.0, 1.0])))
+                for step in (0.4, 0.04)
+            ]
+            assert second[1] < 0.03 * second[0] + 1e-9, (out, end, second)
+
+
+def test_the_taper_sets_in_over_twenty_millimetres():
+    """By hand: halfway through them 6/8 - 8/16 + 3/32 of 20 mm, which is 6.875 mm in place of 10."""
+    heights, _ = LONG.underside(np.zeros(3), np.array([10.0, 20.0, 390.0]))
+    share = np.array([6.875, 20.0, 400.0 - 6.875]) / 400.0
+    rounded = np.array([np.hypot(40.0 - 20.0 * one, 0.0) for one in share])
+    off = np.array([10.0 - 6.875, 0.0, 6.875 - 10.0])
+    assert heights == pytest.approx(100.0 - rounded * np.sqrt(1.0 - (off / rounded) ** 2))
+    flat = LONG.nearest(np.array([[0.0], [10.0], [0.0]]))
+    assert flat[0][1] == pytest.approx(6.875)
+    assert flat[1] == pytest.approx(40.0 - 20.0 * 6.875 / 400.0)
+
+
+def test_what_lies_level_with_the_ends_of_a_limb_and_well_inside_is_that_of_a_straight_taper():
+    heights, _ = SHORT.underside(np.full(3, 0.0), np.array([-70.0, -105.0, -140.0]))
+    assert heights == pytest.approx([40.0 - 26.0, 55.0 - 32.0, 70.0 - 38.0])
 
 
 def test_blending_is_smooth_symmetric_and_no_higher_than_the_lowest():

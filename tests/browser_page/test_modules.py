@@ -2,7 +2,9 @@
 
 import numpy as np
 import pytest
+from seatmesh_service.tasks.seats import pressure_grid
 
+from seatmesh import estimate_body, flat_seat, sit
 from seatmesh.design.orders.keys.blank import BLANK
 from seatmesh.design.orders.keys.chair import CHAIR
 from seatmesh.design.orders.keys.joint import JOINT
@@ -10,6 +12,7 @@ from seatmesh.design.orders.keys.wishes import WISHES
 from seatmesh.design.report.seat_report import CAUTIONS
 from seatmesh.errors import InputError
 from seatmesh.marks.mark import KINDS
+from seatmesh.picture.contact.pressure_field import drawn_pressure
 from seatmesh.picture.contact.pressure_scale import STEPS_KPA, pressure_scale
 from seatmesh.picture.style import WOOD
 from seatmesh.units import format_length, parse_length_mm
@@ -189,3 +192,19 @@ def test_cautions_are_the_reports(opened):
 )
 def test_keys_write_a_reading(modules, keys, text):
     assert modules("gauge/keypad.js", "return given.reduce(one.pressed, '');", keys) == text
+
+
+def test_the_page_reads_pressure_as_the_pictures_draw_it(modules):
+    """Between the cells too: the same edge to 0.2 mm of gap, and the same pressure within it."""
+    sitting = sit(estimate_body("male", 1740, 69), flat_seat())
+    drawn = drawn_pressure(sitting)
+    rows, columns = slice(4, -4, 3), slice(4, -4, 3)
+    x, y = np.meshgrid(drawn.x_mm[columns], drawn.y_mm[rows])
+    script = "const read = one.pressureReader(given[0]); return given[1].map(([x, y]) => read(x, y));"
+    given = [pressure_grid(sitting), np.stack([x.ravel(), y.ravel()], axis=1).tolist()]
+    read = np.array(modules("drawings/read-grids.js", script, given)).reshape(x.shape)
+    overlap, pressure = drawn.overlap_mm[rows, columns], drawn.pressure_kpa[rows, columns]
+    assert np.all(read[overlap < -0.2] == 0.0)
+    assert np.all(read[overlap > 0.2] > 0.0)
+    inside = overlap > 1.0
+    assert np.quantile(np.abs(read / pressure - 1.0)[inside], 0.98) < 0.05

@@ -209,13 +209,14 @@ def test_lowered_until_every_bound_holds():
 
 def test_rows_taken_in_as_needed_give_what_all_rows_give():
     made, _, _ = shaped(BLANKS["joints"])
-    wanted, weight = made.wanted(18.0)
+    wished = made.wanted(18.0)
+    wanted, weight = wished.depth_mm, wished.weight
     lower = np.full(made.programme.shape, -14.0)
     few = fit(made.programme, wanted, weight, 16.0, lower, made.upper, made.bounds.refined).value.coefficients
     from seatmesh.fit.bounded import programme
 
     every = made.bounds.refined.upper < 1e9
-    rows = programme._rows(made.programme, made.bounds.refined, every)
+    rows = programme._rows(made.programme, made.bounds.refined, every, None)
     hessian = programme.stray_hessian(made.programme, weight, 16.0)
     linear = -2.0 * (made.programme.basis.T @ (weight.ravel() * made.programme.cell_mm2 * wanted.ravel()))
     answer = programme._solved(hessian, linear, lower, made.upper, rows)
@@ -247,7 +248,7 @@ def test_the_most_it_costs_anywhere_is_told_with_its_place():
     made, _, first = shaped(bevel)
     most = most_held_back(made, first.value)
     # Where the roll and the bevel leave least: the seat could be deeper there by what a fit held at points alone is.
-    assert 0.5 < most.depth_mm < 4.0
+    assert 0.5 < most.depth_mm < 8.0
     assert bevel.inside_mm(most.x_mm, most.y_mm) < 45.0
     points = bevel.allowed_depth_mm(most.x_mm, most.y_mm)
     assert first.value.depth_mm(most.x_mm, most.y_mm) + most.depth_mm <= points + 0.05

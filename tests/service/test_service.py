@@ -158,7 +158,10 @@ def test_contact_maps_as_json_csv_and_picture(client, seat, by_hand):
     order = client.post(path, json={}).json()["sittings"][0]
     body = by_hand.order.sitters[0].body
     assert order["peak_kpa"] == pytest.approx(sit(body, by_hand.seat).figures.peak_kpa, rel=1e-5)
-    assert np.array(order["pressure_kpa"]).shape == (len(order["y_mm"]), len(order["x_mm"]))
+    pressure, gap = np.array(order["pressure_kpa"]), np.array(order["gap_mm"])
+    assert pressure.shape == gap.shape == (len(order["y_mm"]), len(order["x_mm"]))
+    assert np.all(gap[pressure > 0.0] < 0.0)
+    assert gap.max() == 20.0
 
     table = client.post(path, json={}, headers={"accept": "text/csv"})
     rows = list(csv.DictReader(io.StringIO(table.text)))

@@ -56,12 +56,15 @@ def figures(name: str, order: Order) -> None:
     """Print one seat's peaks, undulations, bounds and times."""
     made = design(order)
     over, by_coefficients = over_bound_mm(made.unadjusted)
-    for result in made.results:
+    for number, result in enumerate(made.results):
         flat, closed = (one.figures.peak_kpa for one in (result.flat, result.closed_form))
         best = result.before_adjustments_kpa
         loss = "" if result.own_seat_kpa is None else f"{100.0 * (best / result.own_seat_kpa - 1.0):+7.1f}"
         body = result.best.body.name
         line = f"{name:10} {body:10} {flat:8.1f} {closed:8.1f} {best:8.1f} {loss:>8}"
+        if made.price is not None:
+            here, there = (of[number] for of in (made.price.ordered, made.price.other))
+            line += f"   form {here.peak_kpa / there.peak_kpa - 1.0:+.0%} of {there.peak_kpa:.1f}"
         sys.stdout.write(line.rstrip() + "\n")
     shape, all_of_it = best_s(lambda: shape_seat(order)), best_s(lambda: design(order))
     sys.stdout.write(
@@ -90,7 +93,8 @@ def solver(order: Order) -> None:
     bounded = replace(order.blank, under_bevel_width_mm=40.0, under_bevel_height_mm=12.0, joints=legs)
     for words, blank in (("plain blank", order.blank), ("bevel and four leg mortises", bounded)):
         made = laid_out(replace(order, blank=blank))
-        wanted, weight = made.wanted(order.wishes.depth_mm)
+        wished = made.wanted(order.wishes.depth_mm)
+        wanted, weight = wished.depth_mm, wished.weight
         lower = np.full(made.programme.shape, -14.0)
 
         def solve(
@@ -108,7 +112,9 @@ def solver(order: Order) -> None:
 def main() -> None:
     """Print all seats, then the times of the solver."""
     head = f"{'seat':10} {'sitter':10} {'flat':>8} {'fitted':>8} {'best':>8} {'loss, %':>8}"
-    sys.stdout.write(f"{head}   peaks over 1 cm2, kPa; loss against a seat of their own\n")
+    sys.stdout.write(
+        f"{head}   peaks over 1 cm2, kPa; loss against a seat of their own; form against the least pressure\n"
+    )
     orders = {name: order_from_table(table, name, name) for name, (_, table) in demo_orders().items()}
     for name, order in orders.items():
         figures(name, order)

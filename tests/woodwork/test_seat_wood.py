@@ -17,7 +17,7 @@ from seatmesh.wood.joint import Joint
 from seatmesh.wood.species import species_named
 from seatmesh.woodwork.glue_lines import beside_pommel, meets, through_mortises
 from seatmesh.woodwork.masses import masses
-from seatmesh.woodwork.short_grain import fibre_length_mm, short_grain
+from seatmesh.woodwork.short_grain import _regions, fibre_length_mm, short_grain
 
 LEG = Joint("leg mortise", 150.0, 330.0, diameter_mm=28.0, depth_mm=30.0, angle_deg=15.0, sight_line_deg=90.0)
 
@@ -98,3 +98,17 @@ def test_short_grain_is_found_at_corners_over_mortises_and_nowhere_on_a_plain_se
         )
     assert mortise.length_mm == pytest.approx(float(over.wood_left_mm(120.0, 150.0)) - 26.0, abs=0.01)
     assert "over a mortise" in mortise.words("mm")
+
+
+def test_what_counts_as_a_corner_is_the_outer_three_quarters_of_either_half():
+    seat = flat_seat()
+    for x, corner in ((50.0, 0), (70.0, 1)):
+        points = np.column_stack([np.full(6, x), np.linspace(400.0, 425.0, 6), np.full(6, -20.0)])
+        found = _regions(seat, points, np.full(6, 40.0))
+        assert len(found) == corner
+    points = np.column_stack([np.full(6, 200.0), np.linspace(200.0, 225.0, 6), np.full(6, -20.0)])
+    assert [one.what for one in _regions(seat, points, np.full(6, 40.0))] == ["edge"]
+    # 70 mm of fibre are no short grain, and three places are too few to tell of.
+    assert _regions(seat, points, np.full(6, 70.5)) == []
+    assert _regions(seat, points, np.full(6, 69.5)) != []
+    assert _regions(seat, points[:3], np.full(3, 40.0)) == []

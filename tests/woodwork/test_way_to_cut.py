@@ -112,6 +112,7 @@ def test_nothing_is_said_of_uncut_wood():
 
 def test_fibres_that_run_aside_are_followed_aside():
     """A round gouge is the same whichever way its fibres run: what is scraped turns with them."""
+    counts = []
     for turn in (0.0, 20.0, -20.0):
         layup = laid(Board(480.0, aside_deg=turn))
         way = way_to_cut(GOUGE, layup)
@@ -119,8 +120,18 @@ def test_fibres_that_run_aside_are_followed_aside():
         x, y = way.x_mm[column], way.y_mm[row] - 220.0
         along = x * np.sin(np.radians(turn)) + y * np.cos(np.radians(turn))
         across = x * np.cos(np.radians(turn)) - y * np.sin(np.radians(turn))
+        counts.append(len(x))
         assert np.abs(along).max() < 12.0
         assert 14.0 < np.abs(across).max() < 40.0
         for place, direction in arrows(way, 30.0):
             assert abs(direction @ [np.sin(np.radians(turn)), np.cos(np.radians(turn))]) == pytest.approx(1.0)
             assert place.shape == (2,)
+    assert counts[1:] == pytest.approx([counts[0]] * 2, rel=0.12)
+
+
+@pytest.mark.parametrize("spacing", [20.0, 48.0])
+def test_arrows_stand_as_far_apart_as_asked(spacing):
+    places = np.array([place for place, _ in arrows(way_to_cut(BOWL, LEVEL), spacing)])
+    for axis in (0, 1):
+        apart = np.diff(np.unique(places[:, axis].round(6)))
+        assert apart.min() == pytest.approx(spacing, abs=2.5)

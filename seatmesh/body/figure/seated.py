@@ -45,9 +45,6 @@ LEAST_TISSUE_MM = 8.0
 LEAST_HELD_MM = 30.0
 """Flesh whose skin lies higher up than this below the hips, between the thighs and far up the sides, counts as held so
 far away: the elements that taught the law end there."""
-HOLDING = 3
-"""How many of the nearest bones hold the flesh at a place. With two the pressure steps by up to a quarter where another
-becomes the second; all five tell 2 to 5 % from three at the most."""
 SLOPE_STEP_MM = 0.5
 """How far to either side the skin is looked at for its slope."""
 BUTTOCK_END_MM = 45.0
@@ -67,7 +64,7 @@ class Fields:
     tissue
         Distance from skin to the nearest bone, in space.
     backing
-        What holds the flesh: the `HOLDING` nearest bones, and the body above at the height of the hips.
+        What holds the flesh: the bones, and the body above at the height of the hips.
     part
         Index into `PARTS`: what the skin there belongs to.
     """
@@ -116,20 +113,18 @@ class SeatedBody:
         """Return how far the bone of each of `PARTS` is from points (3, n), and what holds the flesh there."""
         centres, radii = zip(*(self.bones[name].nearest(points) for name in PARTS), strict=True)
         away, radius = np.stack(centres) - points, np.stack(radii)
-        distance = np.sqrt((away**2).sum(axis=1)) - radius
+        plan = away[:, 0] ** 2 + away[:, 1] ** 2
+        distance = np.sqrt(plan + away[:, 2] ** 2) - radius
         # Far up the sides, off the seat, the simple solids come too close to one another.
         deep = np.maximum(LEAST_TISSUE_MM - distance, 0.0)
         # The tailbone is a narrow ridge, past which flesh gives way on both sides: it holds as its bare axis would.
         # With its radius it would press up to six times as hard in a deep hollow, slouched, as the elements say.
         radius[PARTS.index("tailbone")] = 0.0
-        order = np.argpartition(distance, HOLDING - 1, axis=0)[:HOLDING]
-        here = np.arange(points.shape[1])
-        some = away[order, :, here]
         straight = np.zeros((1, points.shape[1]))
         backing = Backing(
-            aside=np.vstack([np.hypot(some[..., 0], some[..., 1]), straight]),
-            above=np.vstack([some[..., 2], np.maximum(self.hip[2] - points[2:], LEAST_HELD_MM)]),
-            radius=np.vstack([(radius - deep)[order, here], straight]),
+            aside=np.vstack([np.sqrt(plan), straight]),
+            above=np.vstack([away[:, 2], np.maximum(self.hip[2] - points[2:], LEAST_HELD_MM)]),
+            radius=np.vstack([radius - deep, straight]),
             rise=self._rise(points[0], points[1]),
         )
         return distance + deep, backing

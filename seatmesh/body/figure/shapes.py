@@ -14,16 +14,27 @@ from seatmesh.arrays import Bools, Floats
 Point = tuple[float, float, float]
 
 RIM = 0.94
-"""Share of a section's half-width up to which its underside is round; beyond, it runs on along its tangent."""
+"""Share of a section's half-width up to which its underside is round; beyond, it straightens out."""
+STRAIGHTENING = 0.06
+"""Share of the half-width over which it does so: its bend falls to an eighth."""
+END_MM = 20.0
+"""Length at either end of a limb over which its taper sets in, so that its surface has no crease there."""
 FOOT_STEPS = 6
 """Newton steps to the foot of a perpendicular; within 0.01 mm wherever a body is pressed."""
 
 
 def round_underside(out: Floats) -> Floats:
-    """Return sqrt(1 - out^2), continued along its tangent beyond `RIM`, so that a height field has no edge."""
+    """Return sqrt(1 - out^2), run on with an ever smaller bend beyond `RIM`, so that a height field has no edge.
+
+    Height, slope and bend go on without a step: pressure depends on the slope of the skin, and its contours would have
+    a corner where the bend jumps. The bend falls as 1 / (1 + e / `STRAIGHTENING`)^3 with the distance e from the rim.
+    """
     height = float(np.sqrt(1.0 - RIM**2))
     inside = np.minimum(out, RIM)
-    return np.asarray(np.sqrt(1.0 - inside * inside) - RIM / height * (out - inside))
+    beyond = out - inside
+    more = 0.5 * STRAIGHTENING / height**3
+    falling = RIM / height + more - more * STRAIGHTENING / (beyond + STRAIGHTENING)
+    return np.asarray(np.sqrt(1.0 - inside * inside) - falling * beyond)
 
 
 @dataclass(frozen=True)
@@ -35,7 +46,8 @@ class Ellipsoid:
 
     def underside(self, x: Floats, y: Floats) -> tuple[Floats, Bools]:
         """Return the height of the underside, running on steeply beyond the rim, and where the solid really is."""
-        out = np.hypot((x - self.centre[0]) / self.semi_axes[0], (y - self.centre[1]) / self.semi_axes[1])
+        right, ahead = (x - self.centre[0]) / self.semi_axes[0], (y - self.centre[1]) / self.semi_axes[1]
+        out = np.sqrt(right * right + ahead * ahead)
         return self.centre[2] - self.semi_axes[2] * round_underside(out), out < 1.0
 
     def nearest(self, points: Floats) -> tuple[Floats, Floats]:
@@ -84,16 +96,30 @@ class TaperedCapsule:
         right, ahead = x - self.start[0], y - self.start[1]
         forward = (right * axis[0] + ahead * axis[1]) / length
         sideways = (right * axis[1] - ahead * axis[0]) / length
-        along = np.clip(forward / length, 0.0, 1.0)
-        out = np.hypot(sideways, forward - along * length) / _between(self.half_widths, along)
+        along = _eased(forward / length, END_MM / length)
+        beyond = forward - along * length
+        out = np.sqrt(sideways * sideways + beyond * beyond) / _between(self.half_widths, along)
         middle = self.start[2] + along * (self.end[2] - self.start[2])
         return middle - _between(self.half_heights, along) * round_underside(out), out < 1.0
 
     def nearest(self, points: Floats) -> tuple[Floats, Floats]:
         """Return the ball in a round capsule of the half-widths nearest to each point: centres (3, n), radii (n,)."""
         start, axis = np.asarray(self.start), np.asarray(self.end) - np.asarray(self.start)
-        along = np.clip((axis @ points - axis @ start) / (axis @ axis), 0.0, 1.0)
+        along = _eased((axis @ points - axis @ start) / (axis @ axis), END_MM / float(np.sqrt(axis @ axis)))
         return start[:, None] + along * axis[:, None], _between(self.half_widths, along)
+
+
+def _eased(along: Floats, ends: float) -> Floats:
+    """Return shares of a length, held between 0 and 1, that come to rest at either end within a share `ends` of it.
+
+    It is the polynomial of fifth degree with the values and first and second derivatives of what it joins: what lies
+    level under the end of a limb stays there, and so does all that lies farther in.
+    """
+    ends = min(ends, 0.5)
+    # Both ends are alike: only the half of them that is nearer counts.
+    nearer = np.clip((0.5 - np.abs(along - 0.5)) / ends, 0.0, 1.0)
+    short = ends * nearer * (nearer * nearer * (6.0 - nearer * (8.0 - 3.0 * nearer)) - 1.0)
+    return np.asarray(np.clip(along, 0.0, 1.0) + np.where(along < 0.5, short, -short))
 
 
 def _between(pair: tuple[float, float], along: Floats) -> Floats:

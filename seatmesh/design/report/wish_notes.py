@@ -48,8 +48,8 @@ def shortfall_notes(wishes: Wishes, seat: Seat) -> list[str]:
         out.append(
             f"the pommel stands {format_length(height, seat.units)} high, "
             f"{format_length(wishes.pommel_mm, seat.units)} was wished: the leg hollows beside it "
-            "would have to be deeper than the wood, or the front roll, leaves room for; a lower pommel, a smaller roll "
-            "or a thicker blank mends that"
+            "would have to be nearly as deep as the bowl, or deeper than wood and front roll leave room for; a lower "
+            "pommel, a deeper bowl, a smaller roll or a thicker blank mends that"
         )
     _, y, _ = deepest_place(seat)
     if wishes.deepest_y_mm is not None and abs(y - wishes.deepest_y_mm) > MISPLACED_MM:

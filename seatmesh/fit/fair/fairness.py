@@ -25,6 +25,9 @@ ACROSS = 4
 """Turns of slope that a hollow has of itself across: two walls, and the two flanks of the ridge between the thighs."""
 ALONG = 4
 """And along: the wall at the rear, the rise under the thighs, the fall into the leg hollow and its end at the roll."""
+OUTER_ALONG, OUTER_MM = 6, 65.0
+"""So near to the blank's sides a station runs along the rim: past its rear corner, and in and out of the flanks that
+hips and thighs leave there."""
 
 
 JOINT = 2
@@ -56,9 +59,9 @@ class _Station:
 def undulations(seat: Seat) -> int:
     """Count the turns of slope beyond the hollow's own, along stations across and along, over the whole hollow.
 
-    The hollow's own are `ACROSS` and `ALONG`. Called for besides are, on each station, up to `JOINT` turns near each
-    patch where a joint holds the surface up: within `FLANK_MM` of it. A joint that the surface stays clear of calls
-    for none.
+    The hollow's own are `ACROSS` and `ALONG` (near the sides `OUTER_ALONG`). Called for besides are, on each station,
+    up to `JOINT` turns near each patch where a joint holds the surface up: within `FLANK_MM` of it. A joint that the
+    surface stays clear of calls for none.
     """
     return sum(one.beyond(turns_at(one.depth, STEP_MM)) for one in _stations(seat))
 
@@ -111,7 +114,9 @@ def _stations(seat: Seat) -> Iterator[_Station]:
     middle = len(x) // 2
     for k in range(-(middle // every), middle // every + 1):
         j = middle + k * every
-        yield _Station(depth[:, j], tuple(one[:, j] for one in near), ALONG)
+        outer = 0.5 * blank.width_mm - abs(float(x[j])) < OUTER_MM
+        own = OUTER_ALONG if outer else ALONG
+        yield _Station(depth[:, j], tuple(one[:, j] for one in near), own)
 
 
 def _samples(blank: Blank, roll_mm: float) -> tuple[Floats, Floats]:

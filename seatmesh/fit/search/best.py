@@ -31,7 +31,7 @@ LIKENESS = 0.02
 """What a change of the closed form by 1 mm all over costs, in peaks over those on the flat."""
 FAIRNESS_MM = 18.0
 """Length below which a change is kept fair; longer where an undulation is left."""
-BOWL = 1.0
+BOWL = 4.0
 """What each mm^2 costs by which a change alters the second differences of coefficients across a round bowl."""
 FORM_HOLDS = 10.0
 """How much stronger the form is held in the search than in the closed form, against the likeness."""

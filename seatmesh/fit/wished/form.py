@@ -26,17 +26,23 @@ SLOPE_MM = 10.0
 """A slope missed over this length counts as the depth that it makes."""
 LOWEST_HOLDS = 10.0
 """How much stronger the lowest place is held: it is one point, the others are rows of them."""
+POMMEL_HOLDS = 4.0
+"""How much stronger the pommel is held: the whole front of the seat has to follow, not a line alone."""
+TALLEST_SHARE = 0.85
+"""Of the bowl's depth: a ridge is no higher, or the leg hollows beside it would be the deepest place of the seat."""
 NARROWEST_MM = 60.0
 """The leg hollows beside a pommel lie no nearer to the centre line."""
 BOWL_FRONT_MM = 50.0
 """All of the wished roundness is kept to so far ahead of the lowest place, none where the pommel begins."""
-BOWL_SHARE = 0.5
-"""And across this share of the way to the rim."""
+BOWL_SHARE = 0.6
+"""And across this share of the half-width of an even dish that is half as deep where the wished section is."""
+NARROWEST_BOWL_MM = 100.0
+"""No such dish is taken to be narrower, to either side."""
 BEHIND_MM = 15.0
 """Nearer to the deck line the walls alone are left."""
 WELL_INSIDE_MM = 10.0
 """From here on inside the rim wood is taken everywhere: nearer to it the rim alone says how much."""
-SHOULDER_SHARE = 0.12
+SHOULDER_SHARE = 0.08
 """Share of an even dish that is carved at least, so that the surface falls away from its rim everywhere. Much more
 would leave a shelf before the body's wall begins."""
 NEARLY_LEVEL = 0.01
@@ -67,8 +73,8 @@ class FormWish:
         Distance of the lowest place from the rear edge.
     leg_hollow_x_mm
         Distance of each row's leg hollow from the centre line, shape (ny,) over the programme's rows.
-    centre_mm
-        Depth wished on the centre line, shape (ny,).
+    wished_mm
+        Depth wished at the programme's points, shape (ny, nx).
     rim, rim_springs
         The rim, None where the hollow ends with the body's print; and what holds the surface to it.
     room_mm
@@ -80,7 +86,7 @@ class FormWish:
     depth_mm: float
     lowest_y_mm: float
     leg_hollow_x_mm: Floats
-    centre_mm: Floats
+    wished_mm: Floats
     rim: SeatRim | None
     rim_springs: tuple[Spring, ...]
     room_mm: Floats
@@ -114,12 +120,12 @@ def _pommel(programme: Programme, wish: FormWish) -> Spring:
     ahead = programme.y_mm > start
     y = programme.y_mm[ahead]
     shallow = min(1.0, wish.depth_mm / wishes.depth_mm) if wishes.depth_mm > 0.0 else 1.0
-    height = shallow * ridge_mm(y, wishes, blank)
+    height = np.minimum(shallow * ridge_mm(y, wishes, blank), TALLEST_SHARE * wish.depth_mm)
     x = np.maximum(wish.leg_hollow_x_mm[ahead], NARROWEST_MM)
     rows = programme.rows_at(x, y) - programme.rows_at(np.zeros_like(y), y)
     level = SLOPE_MM * programme.rows_at(x, y, 1, 0)
     both = sp.csr_array(sp.vstack([rows, level]))
-    return both, np.concatenate([height, np.zeros_like(y)]), HOLDS
+    return both, np.concatenate([height, np.zeros_like(y)]), POMMEL_HOLDS * HOLDS
 
 
 def rim_springs(programme: Programme, wishes: Wishes, rim: SeatRim | None) -> tuple[Spring, ...]:
@@ -163,11 +169,11 @@ def _bowl(programme: Programme, wish: FormWish) -> tuple[sp.csr_array, Floats]:
     """Return second differences across the bowl, and the most that each may be: it is round, and never a ridge."""
     blank, rim = wish.blank, wish.rim
     x, y = greville(programme.knots_x), greville(programme.knots_y)
-    half = np.full(len(y), 0.5 * blank.width_mm) if rim is None else rim.half_width_at(y)
+    half = np.interp(y, programme.y_mm, _dish_half_width(programme.x_mm, wish.wished_mm))
     ends = blank.depth_mm - wish.wishes.pommel_length_mm
     fades = wish.lowest_y_mm + BOWL_FRONT_MM
     kept = np.clip(1.0 - (y - fades) / max(ends - fades, 1.0), 0.0, 1.0)
-    deep = np.interp(y, programme.y_mm, np.maximum(wish.centre_mm, 0.0))
+    deep = np.interp(y, programme.y_mm, np.maximum(wish.wished_mm[:, 0], 0.0))
     curved = wish.wishes.roundness * 2.0 * deep / half**2 * kept
     start = blank.hollow_start_mm if rim is None else max(rim.start_mm(), blank.hollow_start_mm)
     if wish.wishes.roundness <= 0.0:
@@ -186,6 +192,14 @@ def _bowl(programme: Programme, wish: FormWish) -> tuple[sp.csr_array, Floats]:
     return sp.csr_array(second @ programme.mirror), -curved[j] * step**2
 
 
+def _dish_half_width(x: Floats, depth: Floats) -> Floats:
+    """Return the half-width of an even dish that is half as deep where each row's section is, shape (ny,)."""
+    shallow = depth < 0.5 * depth.max(axis=1, keepdims=True)
+    # The last place from the side inward that is half as deep or more.
+    last = x[depth.shape[1] - 1 - np.argmax(~shallow[:, ::-1], axis=1)]
+    return np.maximum(np.sqrt(2.0) * last, NARROWEST_BOWL_MM)
+
+
 def _least(programme: Programme, wish: FormWish, least_mm: float) -> Floats:
     """Return the least coefficients: well inside the rim wood goes everywhere."""
     x, y = greville(programme.knots_x), greville(programme.knots_y)
@@ -193,7 +207,8 @@ def _least(programme: Programme, wish: FormWish, least_mm: float) -> Floats:
         return np.full(programme.shape, least_mm)
     inside = wish.rim.inside_mm(x[:, None], y[None, :])
     dish = rim_dish(x[:, None], y[None, :], wish.rim, wish.lowest_y_mm)
-    shoulder = SHOULDER_SHARE * wish.depth_mm * dish
+    on_pommel = (np.abs(x)[:, None] < NARROWEST_MM) & (y > wish.blank.depth_mm - wish.wishes.pommel_length_mm)
+    shoulder = np.where(on_pommel, 0.0, SHOULDER_SHARE * wish.depth_mm * dish)
     carved = (inside > WELL_INSIDE_MM) & (wish.room_mm > shoulder)
     return np.where(carved, shoulder, least_mm)
 

@@ -26,6 +26,8 @@ FREE_WEIGHT = 0.03
 """Weight of places that the body does not load against those that it does, where the hollow ends with the body."""
 BETWEEN_WEIGHT = 0.003
 """And between the body's print and the rim: there the fairest surface is what is wished for."""
+DISH_WEIGHT = 0.3
+"""What a common dish weighs there where it alone is wished for; the less, the closer the seat is to follow the body."""
 BEYOND_WEIGHT = 1e-4
 """And beyond the rim, where nothing is carved."""
 RELIEF_REACH_MM = 25.0
@@ -40,6 +42,8 @@ NEARLY_MM = 0.25
 the body, not from one column or row of points to the next."""
 OPEN_FRONT_MM = 400.0
 """An even dish would run out so far ahead of its lowest place: beyond the front edge, so that the front is open."""
+LEAST_FADE_MM = 10.0
+"""Over no less a length a ridge runs out to the rear."""
 RUN_OUT_MM = 12.0
 """Beside the deepest place of a row the pommel's foot runs out over this length."""
 LOADED_MM = (-3.0, -1.0)
@@ -137,13 +141,15 @@ def target(
     wished deeper than `depth_mm`.
     """
     columns, rows = np.meshgrid(x, y)
-    body = np.maximum(depth_mm - seen.rise_mm, LEAST_TARGET_MM)
-    dish = (
-        _dish(columns, rows, seen, depth_mm)
-        if rim is None
-        else depth_mm * rim_dish(columns, rows, rim, seen.lowest_y_mm)
-    )
-    blend = wishes.closeness * body + (1.0 - wishes.closeness) * dish
+    close, body = wishes.closeness, depth_mm - seen.rise_mm
+    if rim is None:
+        held = np.maximum(body, LEAST_TARGET_MM)
+        blend = close * held + (1.0 - close) * _dish(columns, rows, seen, depth_mm)
+    else:
+        # The less close, the less the body's print pulls up what lies beside it.
+        held = np.maximum(body, close * LEAST_TARGET_MM)
+        dish = depth_mm * rim_dish(columns, rows, rim, seen.lowest_y_mm)
+        blend = close * held + (1.0 - close) * dish
     bent = blend - _rear_rise(rows, seen, wishes, blank) + _front_ease(rows, wishes, blank)
     trough, reach = leg_hollows(bent, x)
     ridged = _with_pommel(bent, (trough, reach), x, y, wishes, blank)
@@ -154,7 +160,8 @@ def target(
         weight = FREE_WEIGHT + (1.0 - FREE_WEIGHT) * loaded
         return Target(np.clip(relieved, LEAST_TARGET_MM, depth_mm), weight, reach[:, 0])
     printed = _risen((np.minimum(body, relieved) - PRINTED_MM[0]) / (PRINTED_MM[1] - PRINTED_MM[0]))
-    weight = BETWEEN_WEIGHT + (1.0 - BETWEEN_WEIGHT) * printed
+    between = max(BETWEEN_WEIGHT, DISH_WEIGHT * (1.0 - close) ** 4)
+    weight = between + (1.0 - between) * printed
     inside = rim.inside_mm(columns, rows) > 0.0
     return Target(relieved, np.where(inside, weight, BEYOND_WEIGHT), reach[:, 0])
 
@@ -212,8 +219,9 @@ def leg_hollows(depth: Floats, x: Floats) -> tuple[Floats, Floats]:
 
 
 def ridge_mm(y: Floats, wishes: Wishes, blank: Blank) -> Floats:
-    """Return the wished height of the pommel at rows y, shape (ny,): it fades to nothing to the rear."""
-    fade = wishes.pommel_length_mm if wishes.pommel_fade_mm is None else wishes.pommel_fade_mm
+    """Return the wished height of the pommel at rows y, (ny,): all of it where the roll begins, none to the rear."""
+    behind_roll = max(wishes.pommel_length_mm - roll_length_mm(wishes.front_roll_mm), LEAST_FADE_MM)
+    fade = behind_roll if wishes.pommel_fade_mm is None else min(wishes.pommel_fade_mm, behind_roll)
     return wishes.pommel_mm * _risen((y - (blank.depth_mm - wishes.pommel_length_mm)) / fade)
 
 

@@ -74,4 +74,4 @@ class Wishes:
     rim: RimKind = "crisp"
     rim_mm: float = 25.0
     rim_ease_mm: float = 40.0
-    roundness: float = 0.6
+    roundness: float = 0.4

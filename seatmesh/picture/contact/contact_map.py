@@ -10,7 +10,7 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from seatmesh.arrays import Floats
+from seatmesh.arrays import Bools
 from seatmesh.errors import ValueRefusedError
 from seatmesh.picture.contact.peak import PeakMark, peaks
 from seatmesh.picture.contact.pressure_field import drawn_pressure
@@ -123,7 +123,7 @@ def _panel(
     axes = axes_at_mm(figure, plan_left, foot, plan_width, plan_height)
     axes.set_xlim(-blank.width_mm / 2, blank.width_mm / 2)
     axes.set_ylim(0.0, blank.depth_mm)
-    _draw_pressure(axes, sitting)
+    draw_pressure(axes, sitting)
     write_lengths(axes, blank, layout.units)
     write_sides(axes, blank, SMALL_PT * min(1.0, plan_width / SIDES_MM))
     middle = plan_left + plan_width / 2
@@ -138,28 +138,29 @@ def _panel(
         )
 
 
-def _draw_pressure(axes: Axes, sitting: Sitting) -> None:
+def draw_pressure(axes: Axes, sitting: Sitting) -> None:
+    """Draw a blank with pressure in bands, from the zero line of the gap inward, and the peak on it."""
     edge = draw_blank(axes, sitting.seat.blank)
     pressure = np.asarray(sitting.pressure_kpa, dtype=float)
     if pressure.max(initial=0.0) < STEPS_KPA[0]:
         return
-    # Figures stand at the middle of their cells: half a cell more reaches the outline, which then cuts it.
-    x, y = _padded(sitting.x_mm), _padded(sitting.y_mm)
-    padded = np.pad(drawn_pressure(sitting), 1, mode="edge")
-    scale = pressure_scale()
-    filled = axes.contourf(
-        x, y, padded, STEPS_KPA, cmap=scale.colours, norm=scale.norm, extend="max", zorder=1
-    )
-    lines = axes.contour(x, y, padded, STEPS_KPA, colors=[INK], linewidths=0.3, zorder=2)
-    for drawn in (filled, lines):
-        drawn.set_clip_path(edge)
+    drawn = drawn_pressure(sitting)
+    levels = [0.0, *(float(drawn.height_of(np.asarray(step))) for step in STEPS_KPA[1:])]
+    bands = [tuple(one) for one in pressure_scale().colours(np.arange(len(levels)))]
+    rows, columns = (_reach(drawn.overlap_mm > 0.0, axis) for axis in (1, 0))
+    over = (drawn.x_mm[columns], drawn.y_mm[rows], drawn.height[rows, columns], levels)
+    filled = axes.contourf(*over, colors=bands, extend="max", zorder=1)
+    lines = axes.contour(*over, colors=[INK], linewidths=0.3, zorder=2)
+    for contours in (filled, lines):
+        contours.set_clip_path(edge)
     if sitting.converged:
         _mark_peaks(axes, peaks(sitting.x_mm, sitting.y_mm, pressure), sitting)
 
 
-def _padded(places_mm: Floats) -> Floats:
-    first, last = places_mm[1] - places_mm[0], places_mm[-1] - places_mm[-2]
-    return np.concatenate([places_mm[:1] - first, places_mm, places_mm[-1:] + last])
+def _reach(pressed: Bools, axis: int) -> slice:
+    """Return from which to which row or column body and seat touch, and one more on either side."""
+    touched = np.flatnonzero(pressed.any(axis=axis))
+    return slice(max(touched[0] - 1, 0), touched[-1] + 2)
 
 
 def _mark_peaks(axes: Axes, spots: Sequence[PeakMark], sitting: Sitting) -> None:

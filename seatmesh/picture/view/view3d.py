@@ -167,10 +167,11 @@ def _write_job(job: ViewJob, path: Path) -> None:
         "layup": np.asarray(layup_text(job.layup or usual_layup(blank))),
     }
     if job.sitting is not None:
+        drawn = drawn_pressure(job.sitting)
         fields |= {
-            "pressure_x_mm": job.sitting.x_mm,
-            "pressure_y_mm": job.sitting.y_mm,
-            "pressure_kpa": drawn_pressure(job.sitting),
+            "pressure_x_mm": drawn.x_mm,
+            "pressure_y_mm": drawn.y_mm,
+            "pressure_kpa": drawn.pressure_kpa,
             "beneath": np.asarray(" · ".join((job.sitting.body.name, *figure_lines(job.sitting, job.units)))),
         }
     np.savez(path, **fields)  # type: ignore[arg-type]

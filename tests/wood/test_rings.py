@@ -142,6 +142,7 @@ def test_years_never_run_backward_and_late_wood_ends_each():
     assert np.diff(layup_grain(layup, points).years).min() > 0.0
     assert late_share(np.array([0.0, 0.5, 0.9, 0.95]))[[0, 2]] == pytest.approx([0.0, 1.0])
     assert late_share(np.array([0.5])) == pytest.approx((0.5 / 0.9) ** 3)
+    assert late_share(np.array([0.899, 0.92])) == pytest.approx([(0.899 / 0.9) ** 3, 0.8])
 
 
 def test_years_differ_in_width_but_their_mean_is_the_rings():

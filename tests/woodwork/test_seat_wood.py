@@ -27,6 +27,7 @@ LEG = Joint("leg mortise", 150.0, 330.0, diameter_mm=28.0, depth_mm=30.0, angle_
     [
         (150.0, True), (150.0 + 14.0 / math.cos(math.radians(15)) + 2.9, True), (168.0, False),
         # On its way up the hole strays 30 mm x sin 15 = 7.8 mm toward the middle of the seat.
+        (150.0 + 14.0 / math.cos(math.radians(15)) + 3.05, False),
         (150.0 - 7.76 - 17.0, True), (150.0 - 7.76 - 18.0, False), (-150.0, True), (0.0, False),
     ],
 )  # fmt: skip
@@ -112,3 +113,14 @@ def test_what_counts_as_a_corner_is_the_outer_three_quarters_of_either_half():
     assert _regions(seat, points, np.full(6, 70.5)) == []
     assert _regions(seat, points, np.full(6, 69.5)) != []
     assert _regions(seat, points[:3], np.full(3, 40.0)) == []
+
+
+def test_short_grain_of_the_pommel_is_told_where_fibres_rise_through_it(carve):
+    seat = carve()
+    level = Layup((Board(480.0),), 430.0, 45.0)
+    steep = Layup((Board(480.0, rise_deg=20.0),), 430.0, 45.0)
+    assert not any(one.what == "pommel" for one in short_grain(seat, level))
+    (pommel,) = [one for one in short_grain(seat, steep) if one.what == "pommel"]
+    assert pommel.x_mm == 0.0
+    assert 260.0 < pommel.y_mm < 410.0
+    assert "fibres run out after" in pommel.words("in")

@@ -115,12 +115,18 @@ def test_what_counts_as_a_corner_is_the_outer_three_quarters_of_either_half():
     assert _regions(seat, points[:3], np.full(3, 40.0)) == []
 
 
-def test_short_grain_of_the_pommel_is_told_where_fibres_rise_through_it(carve):
-    seat = carve()
-    level = Layup((Board(480.0),), 430.0, 45.0)
-    steep = Layup((Board(480.0, rise_deg=20.0),), 430.0, 45.0)
-    assert not any(one.what == "pommel" for one in short_grain(seat, level))
-    (pommel,) = [one for one in short_grain(seat, steep) if one.what == "pommel"]
+def test_a_pommel_as_short_as_a_knob_is_short_grain_and_a_long_ridge_is_not(carve):
+    """Between hollows beside it, behind it and ahead of it a knob stands whose fibres run out at both ends."""
+    ridge = carve()
+    assert not any(one.what == "pommel" for one in short_grain(ridge, usual_layup(ridge.blank)))
+    hollows = [(-75.0, 320.0, 70.0), (75.0, 320.0, 70.0), (0.0, 255.0, 55.0), (0.0, 390.0, 50.0)]
+    knob = Seat(Blank(), adjustments=tuple(Adjustment(x, y, r, 14.0) for x, y, r in hollows))
+    (pommel,) = [one for one in short_grain(knob, usual_layup(knob.blank)) if one.what == "pommel"]
     assert pommel.x_mm == 0.0
-    assert 260.0 < pommel.y_mm < 410.0
+    assert 295.0 < pommel.y_mm < 355.0
+    # Three millimetres under its top, by the same depths.
+    y = np.arange(250.0, 400.0, 0.5)
+    level = float(knob.depth_mm(0.0, pommel.y_mm)) + 3.0
+    inside = y[knob.depth_mm(0.0, y) <= level]
+    assert pommel.length_mm == pytest.approx(np.ptp(inside[np.abs(inside - pommel.y_mm) < 60.0]), abs=8.0)
     assert "fibres run out after" in pommel.words("in")

@@ -21,7 +21,7 @@ from seatmesh.woodwork.floor.orthotropic import PAIRS
 QUADRATURE = 4
 FACE_QUADRATURE = 5
 RESIDUAL = 1e-6
-WHAT_TO_INSTALL = "bending of the floor needs scikit-fem: pip install '.[floor]' where the source is; all else works without"
+WHAT_TO_INSTALL = "bending of the floor needs scikit-fem: pip install '.[floor]' where the source is"
 
 
 def finite_elements() -> Any:

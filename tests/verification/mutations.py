@@ -72,7 +72,8 @@ NEIGHBOURS = {
     "seatmesh/wood/species.py": ["tests/test_sources.py", "tests/wood/test_species.py"],
     "seatmesh/wood/species_rows.py": ["tests/wood/test_species.py"],
     "seatmesh/wood/elastic_ratios.py": ["tests/wood/test_species.py", "tests/woodwork/test_floor.py"],
-    "seatmesh/wood/boards": ["tests/wood", "tests/woodwork/test_seat_wood.py", "tests/woodwork/test_variants.py"],
+    "seatmesh/wood/boards": ["tests/wood", "tests/design/test_boards.py", "tests/woodwork/test_seat_wood.py",
+                             "tests/woodwork/test_variants.py"],
     "seatmesh/woodwork/floor": ["tests/woodwork/test_floor.py"],
     "seatmesh/woodwork": [f"tests/woodwork/test_{name}.py" for name in (
         "way_to_cut", "variants", "seat_wood")] + ["tests/wood/test_movement.py"],

@@ -53,5 +53,12 @@ def test_what_is_usual_is_what_the_guide_says():
     assert (usual.winter_c, usual.winter_humidity_percent) == (21.0, 30.0)
     assert (usual.summer_c, usual.summer_humidity_percent) == (24.0, 60.0)
     assert (usual.planing_mm, usual.jointing_mm, usual.trimming_mm) == (3.0, 3.0, 20.0)
+    board = Board(240.0)
+    assert (board.ring_width_mm, board.wander_mm, board.taper_mm_per_m, board.pith_away_mm) == (
+        3.0,
+        4.0,
+        10.0,
+        120.0,
+    )
     # D4: a domestic chair's static load, EN 12520, from memory.
     assert (usual.load_n, usual.factor, usual.glue_clear_mm) == (1300.0, 3.0, 25.0)

@@ -70,6 +70,8 @@ def test_fibres_are_as_long_as_the_wood_lets_them():
     steep = Layup((Board(480.0, rise_deg=20.0),), 430.0, 45.0)
     middle = np.array([[0.0, 215.0, -22.5]])
     assert fibre_length_mm(seat, level, middle, 300.0) == pytest.approx(430.0, abs=6.5)
+    # No farther than it is asked for, either way.
+    assert fibre_length_mm(seat, level, middle, 30.0) == pytest.approx(60.0, abs=0.01)
     # Through 45 mm at 20 degrees.
     assert fibre_length_mm(seat, steep, middle, 300.0) == pytest.approx(
         45.0 / math.sin(math.radians(20)), abs=6.5

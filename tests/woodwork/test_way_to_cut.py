@@ -1,5 +1,7 @@
 """The way to cut: downhill in a hollow of level fibres, with the fibres where they slope, split where it turns."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -102,6 +104,16 @@ def test_boards_whose_grain_runs_against_each_other_are_scraped_along_the_glue_l
     assert ways_at(shallow, layup, -100.0, 220.0) == FORWARD
 
 
+def test_beside_a_glue_line_off_the_centre_the_same():
+    up = Board(200.0, rise_deg=4.0)
+    layup = laid(up, replace(turned_end_for_end(up), width_mm=280.0))
+    shallow = Seat(Blank(glue_lines_mm=(-40.0,)), adjustments=(Adjustment(0.0, 220.0, 190.0, 3.0),))
+    assert ways_at(shallow, layup, -36.0, 220.0) == NONE_GOOD
+    assert ways_at(shallow, layup, -48.0, 220.0) == NONE_GOOD
+    assert ways_at(shallow, layup, 40.0, 220.0) == REARWARD
+    assert ways_at(shallow, layup, -64.0, 220.0) == FORWARD
+
+
 def test_nothing_is_said_of_uncut_wood():
     way = way_to_cut(flat_seat(), LEVEL)
     assert not way.carved.any()
@@ -135,3 +147,12 @@ def test_arrows_stand_as_far_apart_as_asked(spacing):
     for axis in (0, 1):
         apart = np.diff(np.unique(places[:, axis].round(6)))
         assert apart.min() == pytest.approx(spacing, abs=2.5)
+
+
+def test_a_gutter_is_cut_lengthwise_and_has_no_arrows():
+    seat = Seat(Blank(gutter_depth_mm=4.0), adjustments=(Adjustment(0.0, 220.0, 150.0, 20.0),))
+    way = way_to_cut(seat, LEVEL, 2.0)
+    gutter = seat.blank.gutter_mm(way.x_mm[None, :], way.y_mm[:, None]) > 0.1
+    assert gutter.any()
+    assert not way.carved[gutter].any()
+    assert way.carved.any()

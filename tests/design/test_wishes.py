@@ -9,7 +9,7 @@ import pytest
 from seatmesh import Blank, InputError, Seat, Wishes
 from seatmesh.design.orders.order import order_from_table
 from seatmesh.design.report.wish_notes import wish_notes
-from seatmesh.fit.wished.target import Impression, target
+from seatmesh.fit.wished.target import Impression, ridge_mm, target
 from seatmesh.front_roll import roll_length_mm
 from seatmesh.spline import BicubicSpline, clamped_knots
 
@@ -31,8 +31,11 @@ def ridge(at_y, wishes=PLAIN):
 
 
 def test_the_ridge_is_as_high_as_wished_at_the_front_and_gone_at_its_length():
+    """All of it where the roll begins, half of it half-way to there: a smooth step."""
+    roll = roll_length_mm(PLAIN.front_roll_mm)
+    y = np.array([330.0, 330.0 + 0.5 * (100.0 - roll), 430.0 - roll, 430.0])
+    assert ridge_mm(y, PLAIN, BLANK) == pytest.approx([0.0, 4.0, 8.0, 8.0])
     assert ridge(430.0) == pytest.approx(8.0)
-    assert ridge(380.0) == pytest.approx(4.0)
     assert ridge(330.0) == pytest.approx(0.0)
 
 

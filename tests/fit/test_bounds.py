@@ -252,10 +252,11 @@ def test_the_most_it_costs_anywhere_is_told_with_its_place():
     assert bevel.inside_mm(most.x_mm, most.y_mm) < 45.0
     points = bevel.allowed_depth_mm(most.x_mm, most.y_mm)
     assert first.value.depth_mm(most.x_mm, most.y_mm) + most.depth_mm <= points + 0.05
-    # Bounds that hold nothing up cost nothing, and neither does a floor alone.
-    for blank in (BLANKS["gutter"], BLANKS["joints"]):
-        made, _, first = shaped(blank)
-        assert most_held_back(made, first.value) == NOTHING
+    # A floor alone costs nothing, and joints that hold hardly anything up cost hardly anything.
+    made, _, first = shaped(BLANKS["gutter"])
+    assert most_held_back(made, first.value) == NOTHING
+    made, _, first = shaped(BLANKS["joints"])
+    assert most_held_back(made, first.value).depth_mm < 0.3
 
 
 def test_a_gutter_is_a_gouge_cut_along_the_deck_line():

@@ -94,7 +94,7 @@ def test_a_mortise_under_the_thigh_does_not_flatten_the_whole_seat():
     sitter = lay_over(estimate_body("female", 1640.0, 61.0), seat)
     made, first = fair(prepare([Guest(sitter, press(sitter, seat))], seat, Wishes()), 18.0)
     assert FAIRNESS_MM == 13.0
-    assert made.fairness_mm < 1.5 * FAIRNESS_MM
+    assert made.fairness_mm < 2.0 * FAIRNESS_MM
     assert undulations(first.value) == 0
     assert pommel_mm(first.value) > 3.0
     assert float(first.value.depth_mm(150.0, 345.0)) == 0.0

@@ -12,6 +12,7 @@ from seatmesh_service.app import create_app
 from seatmesh.cli import main
 from seatmesh.cli.parser import build_parser
 from seatmesh.errors import UnknownKeyError
+from seatmesh.fit.wished.characters import CHARACTERS
 from seatmesh.guide import ORDER, chapter, chapters, picture, picture_names
 
 from .run_chapter import blocks, check_shown, commands, is_like, run_blocks
@@ -161,6 +162,19 @@ def test_the_table_of_results_names_every_file(shop):
     )
     made = {one.name for one in Path(shop, "out/anna-s-chair").iterdir() if one.is_file()}
     assert named - {"order.toml"} == made
+
+
+@pytest.mark.slow
+def test_the_chapter_on_form_runs_as_printed(tmp_path):
+    with contextlib.chdir(tmp_path):
+        run_blocks("form")
+    assert (tmp_path / "out" / "form" / "report.txt").exists()
+
+
+def test_the_chapter_on_form_names_every_character():
+    told = chapter("form").text
+    for one in CHARACTERS:
+        assert f"| {one.name} |" in told
 
 
 def test_the_python_chapter_runs_as_printed(tmp_path):

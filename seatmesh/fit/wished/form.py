@@ -17,7 +17,7 @@ from seatmesh.fit.bounded.springs import Springs
 from seatmesh.fit.wished.rim import SeatRim
 from seatmesh.fit.wished.target import ridge_mm, rim_dish
 from seatmesh.fit.wished.wishes import Wishes
-from seatmesh.spline import greville
+from seatmesh.spline import design_matrix, greville
 from seatmesh.wood.blank import Blank
 
 HOLDS = 2000.0
@@ -40,6 +40,8 @@ NARROWEST_BOWL_MM = 100.0
 """No such dish is taken to be narrower, to either side."""
 BEHIND_MM = 15.0
 """Nearer to the deck line the walls alone are left."""
+PLAIN_RIDGE_MM, LEG_SLOPE = 8.0, 0.06
+"""Beside a ridge so high the leg hollows fall while the centre line does not; without one it may fall as steeply."""
 WELL_INSIDE_MM = 10.0
 """From here on inside the rim wood is taken everywhere: nearer to it the rim alone says how much."""
 SHOULDER_SHARE = 0.08
@@ -98,7 +100,10 @@ def form_of(programme: Programme, wish: FormWish, least_mm: float) -> Form:
     rows = sp.csr_array(sp.vstack([one for one, _, _ in springs]))
     values = np.concatenate([value for _, value, _ in springs])
     weights = np.concatenate([np.full(len(value), weight) for _, value, weight in springs])
-    return Form(Springs(rows, values, weights, *_bowl(programme, wish)), _least(programme, wish, least_mm))
+    limited = [_bowl(programme, wish), _centre(programme, wish)]
+    bounded = sp.csr_array(sp.vstack([one for one, _ in limited]))
+    most = np.concatenate([one for _, one in limited])
+    return Form(Springs(rows, values, weights, bounded, most), _least(programme, wish, least_mm))
 
 
 def _lowest(programme: Programme, wish: FormWish) -> list[Spring]:
@@ -192,12 +197,33 @@ def _bowl(programme: Programme, wish: FormWish) -> tuple[sp.csr_array, Floats]:
     return sp.csr_array(second @ programme.mirror), -curved[j] * step**2
 
 
+def _centre(programme: Programme, wish: FormWish) -> tuple[sp.csr_array, Floats]:
+    """Return by how much the centre line deepens from one coefficient to the next ahead of the bowl: at most by nothing.
+
+    So there is no second basin, with a dam at the front, between bowl and ridge. Without a ridge the centre line falls
+    with the legs.
+    """
+    nx, ny = programme.shape
+    y = greville(programme.knots_y)
+    ahead = np.flatnonzero(
+        (y[:-1] > wish.lowest_y_mm + BOWL_FRONT_MM) & np.all(wish.room_mm[:, 1:] > 0.0, axis=0)
+    )
+    at_centre = design_matrix(np.zeros(1), programme.knots_x).tocoo()
+    i, share = at_centre.col, at_centre.data
+    row = np.repeat(np.arange(len(ahead)), 2 * len(i))
+    column = np.concatenate([i * ny + ahead[:, None] + 1, i * ny + ahead[:, None]], axis=1).ravel()
+    value = np.tile(np.concatenate([share, -share]), len(ahead))
+    deeper = sp.csr_array(sp.coo_array((value, (row, column)), shape=(len(ahead), nx * ny)))
+    plain = max(0.0, 1.0 - wish.wishes.pommel_mm / PLAIN_RIDGE_MM)
+    return sp.csr_array(deeper @ programme.mirror), LEG_SLOPE * plain * np.diff(y)[ahead]
+
+
 def _dish_half_width(x: Floats, depth: Floats) -> Floats:
     """Return the half-width of an even dish that is half as deep where each row's section is, shape (ny,)."""
     shallow = depth < 0.5 * depth.max(axis=1, keepdims=True)
     # The last place from the side inward that is half as deep or more.
     last = x[depth.shape[1] - 1 - np.argmax(~shallow[:, ::-1], axis=1)]
-    return np.maximum(np.sqrt(2.0) * last, NARROWEST_BOWL_MM)
+    return np.asarray(np.maximum(np.sqrt(2.0) * last, NARROWEST_BOWL_MM))
 
 
 def _least(programme: Programme, wish: FormWish, least_mm: float) -> Floats:

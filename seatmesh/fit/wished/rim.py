@@ -19,10 +19,13 @@ STEP_MM = 4.0
 """Between the places along the blank at which the rim's distance from the centre line is chosen."""
 FAIR_MM = 60.0
 """Length below which the rim in plan prefers a fair curve to the outline's."""
-CORNER_MM = 45.0
+CORNER_MM = 85.0
 """Radius at which the rim along the side turns into the one along the deck; common practice, from memory."""
 STEEPEST = 1.4
 """A distance from the outline counts at most so much more across, or rounded front corners would close the front."""
+FRONT_MM = 90.0
+"""So far behind the front edge the outline may turn in, round its corners or as an arc. The rim runs on as it did over
+as much before, and out over the edge: turned in with the outline it would dam the leg hollows up."""
 OPEN_SHARE = 0.5
 """The rim leaves at least this share of the greatest width open at the front, whatever the outline does there."""
 POINT_MM = 6.0
@@ -88,13 +91,22 @@ def rim_of(blank: Blank, rim_mm: float) -> SeatRim:
     y = np.linspace(0.0, blank.depth_mm, count)
     wide = _half_width(blank.polygon_mm(), y)
     steep = np.minimum(np.hypot(1.0, np.gradient(wide, y)), STEEPEST)
-    most = np.maximum(wide - rim_mm * steep, OPEN_SHARE * wide.max())
+    most = _run_on(wide - rim_mm * steep, y)
+    most = np.maximum(most, OPEN_SHARE * wide.max())
     behind = y < blank.hollow_start_mm
     most[behind] = most[~behind][0]
     half = _fairest_below(most, y[1] - y[0])
     for one in (y, half):
         one.setflags(write=False)
     return SeatRim(blank, rim_mm, y, half)
+
+
+def _run_on(most: Floats, y: Floats) -> Floats:
+    """Return bounds (n,) that run on straight over the last `FRONT_MM` before the front edge."""
+    last, before = (y[-1] - FRONT_MM * share for share in (1.0, 2.0))
+    ends = np.interp([before, last], y, most)
+    straight = ends[1] + (y - last) / FRONT_MM * min(ends[1] - ends[0], 0.0)
+    return np.where(y > last, np.maximum(most, straight), most)
 
 
 def _half_width(polygon: Floats, y: Floats) -> Floats:

@@ -27,6 +27,8 @@ if TYPE_CHECKING:
     from seatmesh.design.shape import shape_seat as shape_seat
     from seatmesh.design.study import Study as Study
     from seatmesh.design.study import study as study
+    from seatmesh.design.wood.wood_study import WoodStudy as WoodStudy
+    from seatmesh.design.wood.wood_study import wood_study as wood_study
     from seatmesh.errors import FileRefusedError as FileRefusedError
     from seatmesh.errors import InputError as InputError
     from seatmesh.errors import MissingKeyError as MissingKeyError
@@ -93,7 +95,10 @@ if TYPE_CHECKING:
     from seatmesh.surface import Seat as Seat
     from seatmesh.surface import flat_seat as flat_seat
     from seatmesh.wood.blank import Blank as Blank
+    from seatmesh.wood.boards.board import Board as Board
+    from seatmesh.wood.boards.wood_wishes import WoodWishes as WoodWishes
     from seatmesh.wood.joint import Joint as Joint
+    from seatmesh.wood.species import species_named as species_named
 
 __version__ = "0.1.0"
 
@@ -106,6 +111,10 @@ _PUBLIC = (
     ("Wood and chair", {
         "wood.blank": "Blank",
         "wood.joint": "Joint",
+        "wood.species": "species_named",
+        "wood.boards.board": "Board",
+        "wood.boards.wood_wishes": "WoodWishes",
+        "design.wood.wood_study": "WoodStudy wood_study",
         "chair": "Chair",
     }),
     ("Orders", {

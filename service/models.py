@@ -246,6 +246,24 @@ class Report(Answer):
     cautions: list[str]
 
 
+class WoodOut(Answer):
+    """The wood of a seat, as `seatmesh wood --json` prints it."""
+
+    id: str
+    title: str
+    boards: list[dict[str, Any]]
+    boards_given: bool = Field(description="false where the order has no boards and usual ones are assumed")
+    glue_lines_mm: list[float]
+    movement: dict[str, Any]
+    mass_kg: float
+    floor: dict[str, Any] = Field(
+        description="a guide, not a proof; least_factor is null where it was not worked out"
+    )
+    species: list[dict[str, Any]]
+    notes: list[str]
+    cautions: list[str]
+
+
 class GaugeCheckOut(Answer):
     """What readings say of the carving."""
 

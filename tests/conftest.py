@@ -34,7 +34,8 @@ MARKED = {
     ),
     "whole": (
         "cli", "service", "guide", "sheets/test_hole_pages.py", "sheets/test_holes.py", "design/test_advice_report.py",
-        "design/test_ending.py", "design/test_fitting_log.py", "fit/test_bounds.py", "gauge/test_save.py",
+        "picture/test_wood_pictures.py", "design/test_ending.py", "design/test_fitting_log.py", "fit/test_bounds.py",
+        "gauge/test_save.py",
     ),
 }  # fmt: skip
 """What is no part of the quick suite, by folder or file below this one; each has its marker and all are run by CI."""

@@ -14,13 +14,14 @@ import seatmesh
 
 # Programs and checks of others rely on these; one that goes, or gets another name, stands in the change log.
 NAMES = """
-Adjustment AsDrawn BicubicSpline Bit Blank Body Carved Chair Copied Ending Entry Extras Figures FileRefusedError
-Format Gauge GaugeCheck GaugeSheet Gouge Habit HoleWishes InputError Joint LoadPoint LoadShare Mark Measure Mesh
-MissingKeyError NotAmongError NotSolvedError Order OrderedSitter RimPlane RimPoints Row Saved Seat SeatmeshError
-SheetWishes Sheets Sitting Solution Study Tool UnknownKeyError ValueRefusedError Wishes adapted check_readings
-copy_seat depths_csv estimate_body extents_mm faults flat_seat formats_read formats_written gauge_report gauge_sheet
-is_closed mesh_bytes read_bit read_body read_carved read_order read_readings read_seat save_cut shape_seat sheet_csv
-sheet_text sheets_of sit solid stage study volume_mm3 write_height_map write_mesh write_seat write_step
+Adjustment AsDrawn BicubicSpline Bit Blank Board Body Carved Chair Copied Ending Entry Extras Figures
+FileRefusedError Format Gauge GaugeCheck GaugeSheet Gouge Habit HoleWishes InputError Joint LoadPoint LoadShare
+Mark Measure Mesh MissingKeyError NotAmongError NotSolvedError Order OrderedSitter RimPlane RimPoints Row Saved
+Seat SeatmeshError SheetWishes Sheets Sitting Solution Study Tool UnknownKeyError ValueRefusedError Wishes
+WoodStudy WoodWishes adapted check_readings copy_seat depths_csv estimate_body extents_mm faults flat_seat
+formats_read formats_written gauge_report gauge_sheet is_closed mesh_bytes read_bit read_body read_carved
+read_order read_readings read_seat save_cut shape_seat sheet_csv sheet_text sheets_of sit solid species_named
+stage study volume_mm3 wood_study write_height_map write_mesh write_seat write_step
 """
 PINNED = NAMES.split()
 

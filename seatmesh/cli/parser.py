@@ -35,6 +35,7 @@ def build_parser() -> argparse.ArgumentParser:
     _mock_up(commands)
     _read(commands)
     add_gauge(commands)
+    _wood(commands)
     _guide(commands)
     add_serve(commands)
     return parser
@@ -185,7 +186,12 @@ def _sheets(commands: Commands) -> None:
             "where section cards stand along, to the sitter's right of the centre line",
         ),
         ("--stage", "all", "S", "files of each stage at full size: all or none (default: all)"),
-        ("--wood", "white oak", "W", "for the mass that each stage takes off (default: white oak)"),
+        (
+            "--wood",
+            "white oak",
+            "W",
+            "for the mass that each stage takes off, where the order has no boards (default: white oak)",
+        ),
         ("--format", "all", "F", "pdf, dxf, svg or all (default: all)"),
         ("--out", "out", "DIR", "folder for the results (default: out)"),
     )
@@ -272,8 +278,24 @@ def _read(commands: Commands) -> None:
     )  # fmt: skip
 
 
+def _wood(commands: Commands) -> None:
+    parser = add_command(
+        commands, "wood", "The boards of an order: figure, movement, the plank, the floor, the way to cut."
+    )
+    parser.add_argument("order", metavar="ORDER", help="an order file (TOML)")
+    parser.add_argument("--out", default="out", metavar="DIR", help="folder for the results (default: out)")
+    parser.add_argument(
+        "--readings",
+        action="append",
+        default=[],
+        metavar="CSV",
+        help="gauge readings of the finished seat, kept in its record for the next chair; may be given again",
+    )
+    _overwrite(parser)
+
+
 def _guide(commands: Commands) -> None:
     parser = add_command(
-        commands, "guide", "The guide: first seat, bench, second chair, Python, HTTP, model, sources."
+        commands, "guide", "The guide: first seat, wood, bench, second chair, Python, HTTP, model, sources."
     )
     parser.add_argument("topic", nargs="?", metavar="TOPIC", help="left out: the list of topics")

@@ -85,7 +85,7 @@ def write_results(
             folder.mkdir()
         views = start_views(
             [
-                ViewJob(one.seat, folder / "view.png", one.results[0].best, one.order.units)
+                ViewJob(one.seat, folder / "view.png", one.results[0].best, one.order.units, one.order.layup)
                 for one, folder in zip(designs, folders, strict=True)
             ]
         )

@@ -11,7 +11,7 @@ from importlib.resources.abc import Traversable
 
 from seatmesh.errors import UnknownKeyError
 
-ORDER = ("first-seat", "form", "bench", "second-chair", "python", "http", "model", "sources")
+ORDER = ("first-seat", "form", "wood", "bench", "second-chair", "python", "http", "model", "sources")
 """The topics in the order in which a newcomer reads them."""
 
 

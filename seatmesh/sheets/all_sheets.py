@@ -31,6 +31,7 @@ from seatmesh.sheets.sheet_wishes import (
     spacing_mm,
     speech,
     stop_step_mm,
+    timber_of,
     told_allowance_mm,
 )
 from seatmesh.sheets.stages.stage import Stage, stages_of
@@ -39,7 +40,6 @@ from seatmesh.sheets.stages.stage_words import HEADINGS
 from seatmesh.station import Station, stations_at
 from seatmesh.surface import Seat
 from seatmesh.units import shown
-from seatmesh.wood.species import wood_named
 
 UNDER_PLAN_MM = 30.0
 """Room between the plan and the cards where one drawing holds both."""
@@ -105,7 +105,7 @@ def sheets_of(
     wishes = SheetWishes() if wishes is None else wishes
     check(seat, wishes)
     _check_kinds(kinds)
-    wood_named(wishes.wood)
+    timber_of(wishes)
     holes = _holes(seat, wishes)
     stages = stages_of(seat, wishes) if {"pdf", "stages"} & set(kinds) else ()
     cards = tuple(card_of(seat, one) for one in card_stations(seat, wishes))
@@ -186,7 +186,7 @@ def _all_pages(
     holes: DepthHoles | None,
     wishes: SheetWishes,
 ) -> tuple[Page, ...]:
-    paper, says, wood = paper_named(wishes.paper), speech(seat, wishes), wood_named(wishes.wood)
+    paper, says, wood = paper_named(wishes.paper), speech(seat, wishes), timber_of(wishes)
     note = short_rule(holes, says) if holes and holes.holes else ""
     pages = [*pages_of(drawn, paper, "Plan", note=note), *hole_pages(holes, says, to_read(paper))]
     pages += _card_pages(cards, seat.title, paper, says)
@@ -208,11 +208,13 @@ def _stage_pages(
     seat: Seat, stage: Stage, sitters: Sequence[Body], holes: DepthHoles | None, wishes: SheetWishes
 ) -> tuple[Page, ...]:
     """Return a stage's own pages: its words, its plan at full size, and its cards; terraces need no cards."""
-    paper, says, wood = paper_named(wishes.paper), speech(seat, wishes), wood_named(wishes.wood)
+    paper, says, wood = paper_named(wishes.paper), speech(seat, wishes), timber_of(wishes)
     places = card_stations(seat, wishes)
     cards = () if stage.name == "terraces" else tuple(card_of(stage.seat, one) for one in places)
     named = replace(stage.seat, title=f"{seat.title}, stage {stage.number}")
-    drawn = plan(named, sitters, places, None, wishes, stage.lines_mm)
+    # Terraces have steps, no slopes to cut down.
+    own = replace(wishes, layup=None) if stage.name == "terraces" else wishes
+    drawn = plan(named, sitters, places, None, own, stage.lines_mm)
     pages = [stage_page(stage, wood, holes, wishes, says, to_read(paper))]
     pages += [*pages_of(drawn, paper, "Plan of the stage"), *_card_pages(cards, named.title, paper, says)]
     return with_feet(pages, named.title, CUTTERS)

@@ -12,6 +12,8 @@ from seatmesh.sheets.holes.bit import Bit, told, usual_bit
 from seatmesh.station import INSIDE_MM
 from seatmesh.surface import Seat
 from seatmesh.units import ALLOWED_UNITS, KG_PER_POUND, MM_PER_INCH, format_length, shown
+from seatmesh.wood.boards.layup import Layup
+from seatmesh.wood.species import Timber, wood_named
 
 INCH_STEPS = (16, 32)
 CM_PER_INCH = 0.1 * MM_PER_INCH
@@ -63,6 +65,8 @@ class SheetWishes:
         Name of the wood, see `seatmesh.wood.species`.
     tools
         The maker's own; None takes usual ones.
+    layup
+        The boards of the order, for the way to cut; where it has some, their wood takes the place of `wood`.
 
     Examples
     --------
@@ -82,6 +86,7 @@ class SheetWishes:
     holes: HoleWishes | None = None
     wood: str = "white oak"
     tools: tuple[Tool, ...] | None = None
+    layup: Layup | None = None
 
 
 @dataclass(frozen=True)
@@ -111,6 +116,23 @@ class Speech:
     def mass(self, kg: float, decimals: int = 2) -> str:
         """Return a mass with its unit."""
         return f"{kg:.{decimals}f} kg" if self.units == "mm" else f"{kg / KG_PER_POUND:.{decimals}f} lb"
+
+
+def timber_of(wishes: SheetWishes) -> Timber:
+    """Return the wood that masses are told of: that of the boards, mixed by width, or the one that is named.
+
+    Raises
+    ------
+    UnknownKeyError
+        The table has no wood of that name.
+    """
+    named = wood_named(wishes.wood)
+    if wishes.layup is None or not wishes.layup.given:
+        return named
+    boards = wishes.layup.boards
+    names = dict.fromkeys(board.species.name for board in boards)
+    mixed = sum(board.width_mm * board.species.density_kg_m3 for board in boards)
+    return Timber(" and ".join(names), mixed / sum(board.width_mm for board in boards))
 
 
 def bit_of(holes: HoleWishes, says: Speech) -> Bit:

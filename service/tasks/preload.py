@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from . import carry_out, fields, gauge, meshes, orders, pictures, seats, sheets, sittings, vocabulary
+from . import carry_out, fields, gauge, meshes, orders, pictures, seats, sheets, sittings, vocabulary, wood
 
 __all__ = [
     "carry_out",
@@ -15,4 +15,5 @@ __all__ = [
     "sheets",
     "sittings",
     "vocabulary",
+    "wood",
 ]

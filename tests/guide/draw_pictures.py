@@ -1,4 +1,4 @@
-"""Draw the pictures of the guide anew: the commands of its first two chapters, and what they drew made small.
+"""Draw the pictures of the guide anew: the commands of its first three chapters, and what they drew made small.
 
     python tests/guide/draw_pictures.py
 
@@ -24,6 +24,7 @@ DRAWN = {
     "sections.png": "out/anna-s-chair/sections.png",
     "plan.png": "out/anna-s-chair/plan.png",
     "gauge-map.png": "anna-map.png",
+    "figure-variants.png": "out/anna-s-wood/wood/figure-variants.png",
     "characters.png": "characters.png",
 }
 """Where the commands of the guide leave each picture."""
@@ -33,12 +34,17 @@ COLOURS = 256
 """Chosen to cover all that occur, so that the steps of a scale keep their colours."""
 
 
+OF_WOOD = {"figure-variants.png": (700, 64)}
+"""Pictures of nothing but wood pack badly: they are narrower, in fewer colours."""
+
+
 def small(source: Path, target: Path) -> None:
     """Write a picture at the guide's width, with a palette."""
+    width, colours = OF_WOOD.get(target.name, (WIDTH_PX, COLOURS))
     with Image.open(source) as picture:
-        height = round(picture.height * WIDTH_PX / picture.width)
-        at_width = picture.convert("RGB").resize((WIDTH_PX, height), Image.Resampling.LANCZOS)
-    few = at_width.quantize(COLOURS, Image.Quantize.MAXCOVERAGE, kmeans=2, dither=Image.Dither.NONE)
+        height = round(picture.height * width / picture.width)
+        at_width = picture.convert("RGB").resize((width, height), Image.Resampling.LANCZOS)
+    few = at_width.quantize(colours, Image.Quantize.MAXCOVERAGE, kmeans=2, dither=Image.Dither.NONE)
     few.save(target, optimize=True)
 
 
@@ -63,7 +69,7 @@ def main() -> None:
     """Run the chapters and keep their pictures."""
     PICTURES.mkdir(exist_ok=True)
     with tempfile.TemporaryDirectory() as folder, contextlib.chdir(folder):
-        for topic in ("first-seat", "bench"):
+        for topic in ("first-seat", "wood", "bench"):
             run_blocks(topic)
         characters(Path("characters.png"))
         for name, source in DRAWN.items():

@@ -51,7 +51,9 @@ def test_top_covers_the_outline_once_and_faces_up(heights: Heights) -> None:
 
 def test_top_and_wall_close_over_a_flat_underside(heights: Heights) -> None:
     """With a flat copy of the top for underside the relief is closed, and holds the wood's volume."""
-    top, wall = top_skin(heights), edge_skin(heights)
+    top, (wall, places) = top_skin(heights), edge_skin(heights)
+    assert places.min() == 0.0
+    assert places.max() == 1.0
     flat = top.vertices_mm * [1.0, 1.0, 0.0] - [0.0, 0.0, heights.thickness_mm]
     n = len(top.vertices_mm)
     points = np.vstack([top.vertices_mm, flat, wall.vertices_mm])

@@ -63,11 +63,13 @@ class Made:
 def _made(path: str, wishes: SheetWishes, kinds: tuple[str, ...]) -> Made:
     if path.lower().endswith(".json") or "pdf" not in kinds:
         source = read_source(path)
+        if not path.lower().endswith(".json"):
+            wishes = replace(wishes, layup=read_order(path).layup)
         return Made(source.seat, sheets_of(source.seat, source.bodies, wishes, kinds), {}, ())
     order = read_order(path)
     step(f"shaping '{order.title}' for {', '.join(one.body.name for one in order.sitters)}")
     one = design(order)
-    own = replace(wishes, tools=order.tools or None)
+    own = replace(wishes, tools=order.tools or None, layup=order.layup)
     sheets = sheets_of(one.seat, tuple(guest.sitter.body for guest in one.guests), own, kinds)
     step("drawing the job sheet")
     sheet, notes = job_sheet(one, own)

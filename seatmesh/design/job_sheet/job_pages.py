@@ -35,8 +35,7 @@ from seatmesh.paper.tiles import FOOT_MM, MARGIN_MM
 from seatmesh.sheets import ink
 from seatmesh.sheets.column import column
 from seatmesh.sheets.ink import words
-from seatmesh.sheets.sheet_wishes import SheetWishes, Speech, speech
-from seatmesh.wood.species import wood_named
+from seatmesh.sheets.sheet_wishes import SheetWishes, Speech, speech, timber_of
 
 A4_HIGH_MM = 297.0
 HEAD_MM = 20.0
@@ -63,7 +62,7 @@ def job_sheet(design: Design, wishes: SheetWishes | None = None) -> tuple[bytes,
     wishes = SheetWishes() if wishes is None else wishes
     paper = to_read(paper_named(wishes.paper))
     says = speech(design.seat, wishes)
-    wood = wood_named(wishes.wood).name
+    wood = timber_of(wishes).name
     figures = with_unmeasured(report(design), design)
     pictures = job_pictures(design, says.units)
     pages = [
@@ -74,6 +73,7 @@ def job_sheet(design: Design, wishes: SheetWishes | None = None) -> tuple[bytes,
             for guest, one in zip(design.guests, pictures.plans, strict=True)
         ),
         _picture_page("Sections", pictures.sections, paper),
+        *([] if pictures.figure is None else [_picture_page("Figure of the boards", pictures.figure, paper)]),
         *_tables(design, figures, says, paper),
         _notes(paper),
     ]

@@ -14,16 +14,18 @@ from seatmesh.picture.plan.sitter_plan import plan
 from seatmesh.picture.section.sections import sections
 from seatmesh.picture.style import Target
 from seatmesh.picture.view.view3d import ViewJob, start_views
+from seatmesh.picture.wood.figure import figure_picture
 from seatmesh.seating.place import places
 
 
 @dataclass(frozen=True)
 class JobPictures:
-    """Contact map, one plan a sitter, sections, and the view; `note` says why there is no view."""
+    """Contact map, one plan a sitter, sections, figure of an order's boards, view; `note` says why there is no view."""
 
     contact: bytes
     plans: tuple[bytes, ...]
     sections: bytes
+    figure: bytes | None
     view: bytes | None
     note: str | None
 
@@ -33,7 +35,7 @@ def job_pictures(design: Design, units: str) -> JobPictures:
     seat, best = design.seat, [one.best for one in design.results]
     with tempfile.TemporaryDirectory(prefix="seatmesh-job-") as folder:
         view = Path(folder) / "view.png"
-        views = start_views([ViewJob(seat, view, None, units)])
+        views = start_views([ViewJob(seat, view, None, units, design.order.layup)])
         contact = _png(lambda target: contact_map(best, target, units=units))
         plans = []
         for guest, ordered in zip(design.guests, design.order.sitters, strict=True):
@@ -48,8 +50,12 @@ def job_pictures(design: Design, units: str) -> JobPictures:
                 )
             )
         cut = _png(lambda target: sections(seat, best[0], target, units=units))
+        figure = None
+        if design.order.boards:
+            figure = _png(lambda target: figure_picture(seat, design.order.layup, target, units=units))
         note = views.finish()
-        return JobPictures(contact, tuple(plans), cut, view.read_bytes() if note is None else None, note)
+        seen = view.read_bytes() if note is None else None
+        return JobPictures(contact, tuple(plans), cut, figure, seen, note)
 
 
 def _png(draw: Callable[[Target], None]) -> bytes:

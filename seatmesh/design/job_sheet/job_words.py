@@ -7,6 +7,7 @@ from typing import Any
 
 from seatmesh.body.body import Measure
 from seatmesh.body.measures import MEASURES
+from seatmesh.design.report.boards_report import board_lines, boards_report
 from seatmesh.design.report.unmeasured_report import unmeasured_sentences
 from seatmesh.design.shape import Design
 from seatmesh.place_words import aside
@@ -36,6 +37,9 @@ def wood_words(design: Design, wood: str, says: Speech) -> list[str]:
         f"Deck {says.length(blank.deck_mm)} from the rear edge stays flat; at least {says.length(blank.floor_mm)} of "
         "wood stay under the hollow.",
     ]
+    known = boards_report(design.order, design.seat)
+    if known is not None:
+        out += board_lines(known, says.units)
     if blank.joints:
         count = sum(2 if one.side == "both" else 1 for one in blank.joints)
         out.append(f"{count} joints or zones keep wood.")

@@ -11,6 +11,8 @@ from seatmesh.chair import Chair
 from seatmesh.design.log.fitting_log import Entry
 from seatmesh.design.orders.keys.adjustment import ADJUSTMENTS
 from seatmesh.design.orders.keys.blank import BLANK, GivenBlank
+from seatmesh.design.orders.keys.board import BOARDS, GivenBoard
+from seatmesh.design.orders.keys.built import BUILT, Built
 from seatmesh.design.orders.keys.chair import CHAIR
 from seatmesh.design.orders.keys.joint import JOINTS
 from seatmesh.design.orders.keys.mark import MARKS, GivenMark
@@ -18,11 +20,13 @@ from seatmesh.design.orders.keys.sitter import SITTERS, GivenSitter
 from seatmesh.design.orders.keys.tool import TOOLS
 from seatmesh.design.orders.keys.top import TOP, Top
 from seatmesh.design.orders.keys.wishes import WISHES
+from seatmesh.design.orders.keys.wood import WOOD
 from seatmesh.errors import MissingKeyError
 from seatmesh.files.keys.table import KeyRows, KeyTable
 from seatmesh.files.toml_file import refuse_unknown
 from seatmesh.fit.reach import Tool
 from seatmesh.fit.wished.wishes import Wishes
+from seatmesh.wood.boards.wood_wishes import WoodWishes
 from seatmesh.wood.joint import Joint
 
 TABLES: tuple[KeyTable[Any] | KeyRows[Any], ...] = (
@@ -34,6 +38,9 @@ TABLES: tuple[KeyTable[Any] | KeyRows[Any], ...] = (
     MARKS,
     ADJUSTMENTS,
     TOOLS,
+    BOARDS,
+    WOOD,
+    BUILT,
 )
 """Every table of an order below its top, in the order in which they are listed."""
 
@@ -51,6 +58,9 @@ class GivenOrder:
     marks: tuple[GivenMark, ...]
     log: tuple[Entry, ...]
     tools: tuple[Tool, ...]
+    boards: tuple[GivenBoard, ...]
+    wood: WoodWishes
+    built: Built
 
 
 def given_order(file: Mapping[str, Any], where: str) -> GivenOrder:
@@ -80,4 +90,7 @@ def given_order(file: Mapping[str, Any], where: str) -> GivenOrder:
         marks=MARKS.read(file, where),
         log=ADJUSTMENTS.read(file, where),
         tools=TOOLS.read(file, where),
+        boards=BOARDS.read(file, where),
+        wood=WOOD.read(file, where),
+        built=BUILT.read(file, where),
     )

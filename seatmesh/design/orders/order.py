@@ -12,6 +12,8 @@ from seatmesh.design.log.fitting_log import Entry
 from seatmesh.design.log.log_bounds import check_places
 from seatmesh.design.orders.given_order import given_order
 from seatmesh.design.orders.joint_checks import check_sitter
+from seatmesh.design.orders.keys.built import Built
+from seatmesh.design.orders.order_boards import boards_of, check_boards
 from seatmesh.design.orders.order_sitters import OrderedSitter, find_body, marked, ordered_sitters, splayed
 from seatmesh.design.orders.order_wood import blank_of
 from seatmesh.design.orders.wish_checks import check_width, check_wishes
@@ -23,6 +25,9 @@ from seatmesh.fit.reach import Tool
 from seatmesh.fit.wished.wishes import Wishes
 from seatmesh.units import USUAL_UNITS
 from seatmesh.wood.blank import Blank
+from seatmesh.wood.boards.board import Board
+from seatmesh.wood.boards.layup import Layup, layup_of
+from seatmesh.wood.boards.wood_wishes import WoodWishes
 
 
 @dataclass(frozen=True)
@@ -37,6 +42,12 @@ class Order:
         The maker's own, to be held against the hollow.
     stages
         Shares of the depth at which a first seat is sat in before it is finished.
+    boards
+        Of the blank, from the sitter's left to right; none where the order has none.
+    wood
+        Climates, allowances and load.
+    built
+        The seat that was built before, where the order starts from its record.
     file
         The order file as it was named; None where the order came some other way.
 
@@ -58,12 +69,20 @@ class Order:
     log: tuple[Entry, ...] = ()
     tools: tuple[Tool, ...] = ()
     stages: tuple[float, ...] = ()
+    boards: tuple[Board, ...] = ()
+    wood: WoodWishes = field(default_factory=WoodWishes)
+    built: Built = field(default_factory=Built)
     file: str | None = field(default=None, compare=False)
 
     @property
     def folder_name(self) -> str:
         """The title as the name of a folder; see `seatmesh.files.names`."""
         return folder_name(self.title)
+
+    @property
+    def layup(self) -> Layup:
+        """How the boards lie in the blank; usual ones where the order has none."""
+        return layup_of(self.boards, self.blank)
 
 
 def read_order(path: str | Path) -> Order:
@@ -105,7 +124,7 @@ def order_from_table(
     """
     given = given_order(table, where)
     sitters = ordered_sitters(given.sitters, where, folder)
-    blank = blank_of(given.blank, given.joints, folder)
+    blank, boards = boards_of(given.boards, given.blank.fields, blank_of(given.blank, given.joints, folder))
     _check_wood(blank, given.wishes)
     sitters = marked(sitters, given.marks, blank, where)
     order = Order(
@@ -118,6 +137,9 @@ def order_from_table(
         log=given.log,
         tools=given.tools,
         stages=given.top.stages,
+        boards=boards,
+        wood=given.wood,
+        built=given.built,
     )
     _check_rest(order)
     return order
@@ -132,6 +154,7 @@ def check_order(order: Order) -> None:
         It names both values and the nearest that would work.
     """
     _check_wood(order.blank, order.wishes)
+    check_boards(order.boards, order.blank)
     _check_rest(order)
 
 

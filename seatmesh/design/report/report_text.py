@@ -7,6 +7,7 @@ from typing import Any
 
 from seatmesh.design.log.log_report import log_lines
 from seatmesh.design.report.advice_report import SOME_ORDER, spot_lines
+from seatmesh.design.report.boards_report import board_lines
 from seatmesh.design.report.price_report import price_lines
 from seatmesh.design.report.reach_report import reach_lines
 from seatmesh.design.report.stage_report import stage_lines
@@ -24,6 +25,8 @@ def report_text(design: Design, figures: dict[str, Any], width: int = 96) -> str
     units = design.order.units
     lines = [figures["title"], "=" * len(figures["title"]), ""]
     lines += _wood_lines(figures, units) + reach_lines(figures["reach"], units)
+    if figures["wood"] is not None:
+        lines += ["", "Boards", *_wrapped(board_lines(figures["wood"], units), width)]
     if figures["stages"]:
         lines += ["", "Stages, each from the one before", *stage_lines(figures["stages"], units)]
     file = design.order.file or SOME_ORDER

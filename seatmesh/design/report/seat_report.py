@@ -8,11 +8,12 @@ from typing import Any
 from seatmesh.cautions import CAUTIONS
 from seatmesh.design.log.log_bounds import bound_notes
 from seatmesh.design.orders.order_sitters import OrderedSitter
+from seatmesh.design.report.boards_report import boards_report
 from seatmesh.design.report.price_report import price_report
 from seatmesh.design.report.reach_report import reach_notes, reach_report
 from seatmesh.design.report.stage_report import stages_report
 from seatmesh.design.report.wish_notes import fairness_notes, place_notes, shortfall_notes, wish_notes
-from seatmesh.design.report.wood_notes import held_back_notes, pommel_mm, wood_notes
+from seatmesh.design.report.wood_notes import built_notes, held_back_notes, pommel_mm, wood_notes
 from seatmesh.design.shape import Design, SitterResult, depths_of
 from seatmesh.fit.bounded.bounds import held_back_mm
 from seatmesh.fit.fair.fairness import undulations
@@ -37,6 +38,7 @@ def report(design: Design) -> dict[str, Any]:
             "title": seat.title,
             "units": seat.units,
             "blank": _blank(seat),
+            "wood": boards_report(order, seat),
             "chair": {"front_height_mm": seat.chair.front_height_mm, "rake_deg": seat.chair.rake_deg},
             "hollow": _hollow(design),
             "fairness_count": undulations(seat),
@@ -202,7 +204,8 @@ def _notes(design: Design) -> list[str]:
         out += _depth_notes(result, design)
     out += [words for one in design.order.sitters for words in one.questions(seat.units)]
     out += bound_notes(design.unadjusted, design.order.log)
-    out += wish_notes(design.order.wishes, seat) + wood_notes(seat)
+    out += wish_notes(design.order.wishes, seat) + wood_notes(seat, design.order.wood.glue_clear_mm)
+    out += built_notes(design.order.built, seat)
     out += shortfall_notes(design.order.wishes, design.unadjusted)
     out += held_back_notes(design.held_back, seat.units) + fairness_notes(design.fairness_mm)
     for guest in design.guests:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from seatmesh.design.orders.joint_overlap import MORTISES, overlapping
+from seatmesh.design.orders.keys.built import Built
 from seatmesh.fit.bounded.bounds import held_back_mm
 from seatmesh.fit.bounded.cost_of_bounds import HeldBack
 from seatmesh.fit.hollow import deepest, deepest_place
@@ -12,6 +13,8 @@ from seatmesh.place_words import aside, place
 from seatmesh.solution import CONVERGED
 from seatmesh.surface import Seat
 from seatmesh.units import format_length
+from seatmesh.wood.boards.wood_wishes import GLUE_CLEAR_MM
+from seatmesh.woodwork.glue_lines import beside_pommel, through_mortises
 
 UNDER_MM = 10.0
 """A glue line this near to a place lies under it."""
@@ -28,15 +31,20 @@ TOLD_MM = 0.5
 """Depth that careful bounds may cost before it is worth a note."""
 
 
-def wood_notes(seat: Seat) -> list[str]:
-    """Return notes about joints and glue lines, and about depth that the bounds cost at the deepest point."""
-    out = _short_joints(seat) + _edge_joints(seat) + _joints_together(seat)
+def wood_notes(seat: Seat, clear_mm: float = GLUE_CLEAR_MM) -> list[str]:
+    """Return notes about joints and glue lines, and about depth that the bounds cost at the deepest point.
+
+    `clear_mm` is how far from the pommel's crest a glue line should stay that does not lie under it.
+    """
+    out = _short_joints(seat) + _edge_joints(seat) + _joints_together(seat) + through_mortises(seat)
     lowest = deepest_place(seat)
     if lowest[2] <= 0.0:
         return out
     for x in seat.blank.glue_lines():
         out += _under(seat, x, lowest)
         out += _close(seat, x)
+    if pommel_mm(seat) > POMMEL_SHOWS_MM:
+        out += beside_pommel(seat, clear_mm, UNDER_MM)
     if seat.hollow is None:
         return out
     x, y, depth = deepest(seat.hollow)
@@ -47,6 +55,23 @@ def wood_notes(seat: Seat) -> list[str]:
             "bounds that hold everywhere are careful beside joints and bevel"
         )
     return out
+
+
+def built_notes(built: Built, seat: Seat) -> list[str]:
+    """Say how this seat lies against what was gauged on the one built before; nothing where nothing was."""
+    if not built.readings_mm:
+        return []
+    x, y, depth = np.array(built.readings_mm).T
+    off = seat.depth_mm(x, y) - depth
+    worst = int(np.argmax(np.abs(off)))
+    deeper = "deeper" if off[worst] > 0.0 else "shallower"
+    name = f"'{built.title}' " if built.title else ""
+    return [
+        f"against {len(off)} depths gauged on the seat {name}as it was built, this one is on average "
+        f"{format_length(abs(float(off.mean())), seat.units)} {'deeper' if off.mean() > 0.0 else 'shallower'}, and "
+        f"{format_length(abs(float(off[worst])), seat.units)} {deeper} at most, "
+        f"{place(float(x[worst]), float(y[worst]), seat.units, decimals=0)}"
+    ]
 
 
 def held_back_notes(cost: HeldBack, units: str) -> list[str]:

@@ -73,7 +73,9 @@ class Refinement:
         index_y, share_y = self._padded_y
         columns = index_x[i][:, :, None] * self.along_y.shape[1] + index_y[j][:, None, :]
         shares = share_x[i][:, :, None] * share_y[j][:, None, :]
-        return columns.reshape(len(i), -1), shares.reshape(len(i), -1)
+        # Stated in full: of no coefficients at all, as under a joint on the deck alone, -1 would mean nothing.
+        size = (len(i), columns.shape[1] * columns.shape[2])
+        return columns.reshape(size), shares.reshape(size)
 
     @cached_property
     def _padded_x(self) -> tuple[Ints, Floats]:

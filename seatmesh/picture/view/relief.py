@@ -9,7 +9,6 @@ from dataclasses import dataclass
 
 import numpy as np
 from scipy.interpolate import RegularGridInterpolator
-from scipy.ndimage import gaussian_filter1d
 from scipy.spatial import Delaunay
 
 from seatmesh.arrays import Floats
@@ -21,11 +20,6 @@ SPACING_MM = 4.0
 
 PIXEL_MM = 0.5
 """Size of a dot of the picture laid over the relief."""
-
-EARLY_WOOD, LATE_WOOD = (0.87, 0.70, 0.49), (0.71, 0.51, 0.32)
-RING_MM = 9.0
-PITH_MM = (70.0, -330.0)
-"""Colours, width and middle (x, z) of growth rings: for looks only, no board's true grain."""
 
 
 @dataclass(frozen=True)
@@ -74,25 +68,52 @@ def top_skin(heights: Heights) -> Mesh:
     return Mesh(np.column_stack([points, z]), faces.astype(np.int64))
 
 
-def edge_skin(heights: Heights) -> Mesh:
-    """Return the wall from the carved face down to the underside, all round the outline."""
-    ring = dense_ring(heights.polygon_mm)
+def edge_skin(heights: Heights) -> tuple[Mesh, Floats]:
+    """Return the wall from the carved face down to the underside, and where its points lie on a picture of it.
+
+    The picture runs once round the outline, left to right, and from the underside up; both as shares, shape (n, 2).
+    The first point of the ring stands at either end.
+    """
+    ring, along = _closed_ring(heights, SPACING_MM)
     n = len(ring)
     top = np.column_stack([ring, -heights.at(ring[:, 0], ring[:, 1])])
     foot = np.column_stack([ring, np.full(n, -heights.thickness_mm)])
-    this, after = np.arange(n), np.roll(np.arange(n), -1)
+    this, after = np.arange(n - 1), np.arange(1, n)
     faces = np.vstack(
         [np.column_stack([this, this + n, after]), np.column_stack([after, this + n, after + n])]
     )
-    return Mesh(np.vstack([top, foot]), faces.astype(np.int64))
+    share = along / along[-1]
+    places = np.vstack([np.column_stack([share, np.ones(n)]), np.column_stack([share, np.zeros(n)])])
+    return Mesh(np.vstack([top, foot]), faces.astype(np.int64)), places
 
 
-def dense_ring(polygon_mm: Floats) -> Floats:
-    """Return the outline with points at most `SPACING_MM` apart."""
+def edge_dots(heights: Heights) -> tuple[Floats, Floats]:
+    """Return places and outward normals for the dots of the wall's picture, shapes (rows, columns, 3)."""
+    ring, along = _closed_ring(heights, PIXEL_MM)
+    even = np.linspace(0.0, along[-1], len(ring))
+    x, y = (np.interp(even, along, ring[:, axis]) for axis in (0, 1))
+    rows = max(2, int(np.ceil(heights.thickness_mm / PIXEL_MM)))
+    share = (np.arange(rows) + 0.5)[:, None] / rows
+    z = -heights.thickness_mm * (1.0 - share) - heights.at(x, y)[None, :] * share
+    points = np.stack([np.broadcast_to(x, z.shape), np.broadcast_to(y, z.shape), z], axis=-1)
+    outward = np.column_stack([np.gradient(y), -np.gradient(x), np.zeros(len(x))])
+    outward /= np.linalg.norm(outward, axis=1)[:, None]
+    return points, np.broadcast_to(outward, points.shape)
+
+
+def _closed_ring(heights: Heights, spacing_mm: float) -> tuple[Floats, Floats]:
+    """Return the outline, its first point again at the end, and how far along it each point lies."""
+    ring = dense_ring(heights.polygon_mm, spacing_mm)
+    closed = np.vstack([ring, ring[:1]])
+    return closed, np.append(0.0, np.cumsum(np.linalg.norm(np.diff(closed, axis=0), axis=1)))
+
+
+def dense_ring(polygon_mm: Floats, spacing_mm: float = SPACING_MM) -> Floats:
+    """Return the outline with points at most so far apart."""
     after = np.roll(polygon_mm, -1, axis=0)
     parts = []
     for start, end in zip(polygon_mm, after, strict=True):
-        pieces = max(1, int(np.ceil(np.linalg.norm(end - start) / SPACING_MM)))
+        pieces = max(1, int(np.ceil(np.linalg.norm(end - start) / spacing_mm)))
         parts.append(start + (end - start) * (np.arange(pieces) / pieces)[:, None])
     return np.vstack(parts)
 
@@ -102,20 +123,3 @@ def dots(polygon_mm: Floats) -> tuple[Floats, Floats]:
     low, high = polygon_mm.min(axis=0), polygon_mm.max(axis=0)
     across, along = (int(np.ceil(extent / PIXEL_MM)) + 1 for extent in high - low)
     return np.linspace(low[0], high[0], across), np.linspace(low[1], high[1], along)
-
-
-def wood_rgb(x_mm: Floats, y_mm: Floats, z_mm: Floats) -> Floats:
-    """Return the colour of wood at points, shape (..., 3): rings about a pith far below the blank."""
-    wander = 9.0 * np.sin(y_mm / 140.0 + 0.7) + 4.0 * np.sin(y_mm / 47.0 + x_mm / 160.0)
-    radius = np.hypot(x_mm - PITH_MM[0] + wander, z_mm - PITH_MM[1] + 0.5 * wander)
-    ring = np.mod(radius / RING_MM, 1.0)
-    late = np.where(ring < 0.88, ring**3, (1.0 - ring) / 0.12 * 0.68)
-    share = 0.55 * late + 0.10 * _fibre(x_mm + 0.02 * y_mm)
-    early, late_wood = np.array(EARLY_WOOD), np.array(LATE_WOOD)
-    return np.asarray(early + (late_wood - early) * share[..., None])
-
-
-def _fibre(x_mm: Floats) -> Floats:
-    """Return fine streaks along the grain, the same at every call."""
-    streaks = gaussian_filter1d(np.random.default_rng(7).standard_normal(4096), 0.8)
-    return np.asarray(np.interp(x_mm, np.linspace(-800.0, 800.0, 4096), streaks / streaks.std()))

@@ -18,8 +18,11 @@ from scipy.interpolate import RegularGridInterpolator
 
 from seatmesh.mesh import Mesh
 from seatmesh.picture.contact.pressure_scale import STEPS_KPA, pressure_scale
-from seatmesh.picture.view.relief import Heights, dots, edge_skin, top_skin, wood_rgb
+from seatmesh.picture.view.relief import Heights, dots, edge_dots, edge_skin, top_skin
 from seatmesh.picture.view.view_sheet import Shot, draw_view
+from seatmesh.picture.wood.wood_colour import wood_rgb
+from seatmesh.wood.boards.layup import Layup
+from seatmesh.wood.boards.layup_text import layup_from_text
 
 Bytes = NDArray[np.uint8]
 Marks = dict[str, tuple[float, float]]
@@ -44,16 +47,21 @@ def render_folder(folder: Path) -> None:
             data = {name: job[name] for name in job.files}
         grid = (data["x_mm"], data["y_mm"], data["depth_mm"])
         heights = Heights(*grid, data["polygon_mm"], float(data["thickness_mm"]))
-        image, marks = shoot(heights, face_rgb(heights, data))
-        shot = Shot(image, marks, "pressure_kpa" in data)
+        layup = layup_from_text(str(data["layup"]))
+        image, marks = shoot(heights, face_rgb(heights, layup, data), layup)
+        shot = Shot(image, marks, "pressure_kpa" in data, layup.given)
         draw_view(shot, str(data["title"]), str(data["beneath"]), path.with_suffix(".png"))
 
 
-def face_rgb(heights: Heights, job: dict[str, Any]) -> Bytes:
+def face_rgb(heights: Heights, layup: Layup, job: dict[str, Any]) -> Bytes:
     """Return the picture laid over the top, rows from the rear: wood, and bands of pressure if any."""
     x, y = dots(heights.polygon_mm)
     column, row = np.broadcast_arrays(x[None, :], y[:, None])
-    face = wood_rgb(column, row, -heights.at(column, row))
+    depth = heights.at(column, row)
+    by_y, by_x = np.gradient(-depth, y, x)
+    normals = np.stack([-by_x, -by_y, np.ones_like(depth)], axis=-1)
+    normals /= np.linalg.norm(normals, axis=-1)[..., None]
+    face = wood_rgb(layup, np.stack([column, row, -depth], axis=-1), normals)
     if "pressure_kpa" in job:
         rows, columns = job["pressure_y_mm"], job["pressure_x_mm"]
         # Figures stand at the middle of their cells: the outermost ones hold out to the edge.
@@ -70,7 +78,7 @@ def face_rgb(heights: Heights, job: dict[str, Any]) -> Bytes:
     return np.asarray(np.clip(face * 255.0, 0, 255), dtype=np.uint8)
 
 
-def shoot(heights: Heights, face: Bytes) -> tuple[Bytes, Marks]:
+def shoot(heights: Heights, face: Bytes, layup: Layup) -> tuple[Bytes, Marks]:
     """Light the seat, look at it from the sitter's front right above, and take the picture.
 
     Returns the picture, cut to the seat, and where the words for its sides go.
@@ -80,10 +88,12 @@ def shoot(heights: Heights, face: Bytes) -> tuple[Bytes, Marks]:
     look = {"smooth_shading": True, "ambient": 0.40, "diffuse": 0.72, "specular": 0.10, "specular_power": 12}
     look |= {"split_sharp_edges": True, "feature_angle": 40}
     plotter.add_mesh(_textured(top_skin(heights), heights), texture=_texture(face), **look)
-    edge = edge_skin(heights)
+    edge, places = edge_skin(heights)
     wall = _poly(edge)
-    wall["rgb"] = np.asarray(255 * 0.86 * wood_rgb(*edge.vertices_mm.T), dtype=np.uint8)
-    plotter.add_mesh(wall, scalars="rgb", rgb=True, **look)
+    wall.active_texture_coordinates = places
+    points, outward = edge_dots(heights)
+    side = np.asarray(255 * 0.86 * wood_rgb(layup, points, outward), dtype=np.uint8)
+    plotter.add_mesh(wall, texture=_texture(side), **look)
     width, depth = np.ptp(heights.polygon_mm, axis=0)
     _light(plotter, depth)
     middle = np.array([0.0, 0.5 * depth, -0.5 * heights.thickness_mm])

@@ -24,6 +24,8 @@ from seatmesh.picture.view.relief import SPACING_MM
 from seatmesh.seating.sitting import Sitting
 from seatmesh.surface import Seat
 from seatmesh.units import format_length
+from seatmesh.wood.boards.layup import Layup, usual_layup
+from seatmesh.wood.boards.layup_text import layup_text
 
 FIRST_S, EACH_S = 60.0, 20.0
 """Time allowed to start, and for every view."""
@@ -36,12 +38,16 @@ WHAT_TO_INSTALL = (
 
 @dataclass(frozen=True)
 class ViewJob:
-    """One view, its PNG to go to `path`: the seat in plain wood or, with a sitting, coloured by pressure."""
+    """One view, its PNG to go to `path`: the seat in plain wood or, with a sitting, coloured by pressure.
+
+    `layup` is how its boards lie; without one rings of usual boards are drawn for looks.
+    """
 
     seat: Seat
     path: Path | str
     sitting: Sitting | None = None
     units: str = "mm"
+    layup: Layup | None = None
 
 
 class Views:
@@ -158,6 +164,7 @@ def _write_job(job: ViewJob, path: Path) -> None:
         "thickness_mm": np.asarray(blank.thickness_mm),
         "title": np.asarray(job.seat.title),
         "beneath": np.asarray(_size(job)),
+        "layup": np.asarray(layup_text(job.layup or usual_layup(blank))),
     }
     if job.sitting is not None:
         drawn = drawn_pressure(job.sitting)

@@ -31,9 +31,9 @@ WORDS: dict[str, Look] = {
     "SITTER'S LEFT": {"size": SMALL_PT, "color": PENCIL, "ha": "left"},
     "SITTER'S RIGHT": {"size": SMALL_PT, "color": PENCIL, "ha": "right"},
 }
-NOTE = (
-    "Seen from the sitter's front right, above; height and width to one scale. The grain is drawn for looks."
-)
+NOTE = "Seen from the sitter's front right, above; height and width to one scale. "
+OF_BOARDS = "Rings are those of the order's boards."
+FOR_LOOKS = "The grain is drawn for looks: the order has no [[board]]."
 
 
 @dataclass(frozen=True)
@@ -48,11 +48,14 @@ class Shot:
         A word and its dot (column, row), counted from the upper left.
     with_pressure
         Whether colours stand for pressure.
+    of_boards
+        Whether the rings are those of an order's boards.
     """
 
     image: NDArray[np.uint8]
     marks: Mapping[str, tuple[float, float]]
     with_pressure: bool
+    of_boards: bool = False
 
 
 def draw_view(shot: Shot, title: str, beneath: str, path: Path) -> None:
@@ -70,6 +73,7 @@ def draw_view(shot: Shot, title: str, beneath: str, path: Path) -> None:
         axes.set_axis_off()
         for word, at in shot.marks.items():
             axes.annotate(word, at, annotation_clip=False, va="center", **WORDS[word])
-        write_at_mm(figure, MARGIN_MM, foot - 2, NOTE, size=SMALL_PT, color=PENCIL, va="bottom")
+        note = NOTE + (OF_BOARDS if shot.of_boards else FOR_LOOKS)
+        write_at_mm(figure, MARGIN_MM, foot - 2, note, size=SMALL_PT, color=PENCIL, va="bottom")
         if shot.with_pressure:
             draw_scale(axes_at_mm(figure, MARGIN_MM, MARGIN_MM + 3, width - 2 * MARGIN_MM, 4))

@@ -14,6 +14,7 @@ from seatmesh.sheets.holes.hole_layers import hole_layers
 from seatmesh.sheets.holes.hole_words import short_rule
 from seatmesh.sheets.ink import words
 from seatmesh.sheets.plan.contours import step_depths
+from seatmesh.sheets.plan.plan_cut import CUT_RULE, cut_layers
 from seatmesh.sheets.plan.plan_lines import Boxes, box, deepest_layers, line_layers
 from seatmesh.sheets.plan.plan_places import beyond, legend, place_layers
 from seatmesh.sheets.plan.plan_wood import wood_layers
@@ -49,6 +50,7 @@ def plan(
             *wood[:2],
             *lines,
             *wood[2:],
+            *cut_layers(seat, wishes.layup),
             *station,
             *place,
             *hole,
@@ -127,6 +129,7 @@ def _heading(
         f"Blank {size} (across, front to rear, thick). Seen from above. {legend(sitters)}".rstrip(),
         beyond(seat, sitters, says),
         short_rule(holes, says) if holes and holes.holes else "",
+        CUT_RULE if wishes.layup is not None and wishes.layup.given else "",
     )
     lines = [
         words(text, -half, -18.5 - 4.4 * number, ink.SMALL) for number, text in enumerate(filter(None, texts))

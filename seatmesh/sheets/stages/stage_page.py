@@ -12,11 +12,13 @@ from seatmesh.sheets.column import column
 from seatmesh.sheets.holes.depth_hole import DepthHoles
 from seatmesh.sheets.ink import words
 from seatmesh.sheets.plan.contours import contours
+from seatmesh.sheets.plan.plan_cut import CUT_RULE, cut_layers
 from seatmesh.sheets.plan.plan_lines import box, cover
 from seatmesh.sheets.plan.plan_wood import wood_layers
 from seatmesh.sheets.sheet_wishes import SheetWishes, Speech
 from seatmesh.sheets.stages.stage import Stage
 from seatmesh.sheets.stages.stage_words import HEADINGS, SIT, drilling, takes, tools, uncut, work
+from seatmesh.wood.boards.layup import Layup
 from seatmesh.wood.species import Timber
 
 PAGE_MM = (210.0, 279.4)
@@ -32,7 +34,7 @@ def stage_page(
     height = paper.height_mm if paper.height_mm is not None else PAGE_MM[1]
     wide = min(paper.width_mm, PAGE_MM[0])
     top = height - MARGIN_MM
-    small, scale = small_plan(stage, speech)
+    small, scale = small_plan(stage, speech, _layup(stage, wishes))
     x0, y0, x1, y1 = small.bounds_mm
     plan_low = top - 22.0 - (y1 - y0)
     shift = 0.5 * wide - 0.5 * (x0 + x1), plan_low - y0
@@ -52,7 +54,7 @@ def stage_page(
     return Page(HEADINGS[stage.name], paper.width_mm, height, (View(drawn, window, window[:2]),))
 
 
-def small_plan(stage: Stage, speech: Speech) -> tuple[Drawing, float]:
+def small_plan(stage: Stage, speech: Speech, layup: Layup | None = None) -> tuple[Drawing, float]:
     """Return the plan at a scale that fits the page, and the scale as 1 to what."""
     blank = stage.seat.blank
     needed = max(blank.width_mm / PLAN_WIDE_MM, blank.depth_mm / PLAN_HIGH_MM)
@@ -64,7 +66,9 @@ def small_plan(stage: Stage, speech: Speech) -> tuple[Drawing, float]:
         "small plan",
         (DrawingLayer("contours", ink.CONTOUR, tuple(line(one.points_mm) for one in lines)), *wood),
     )
-    return full.scaled(1.0 / scale).with_layers(_marks(stage, scale)), scale
+    return full.scaled(1.0 / scale).with_layers(
+        (*cut_layers(stage.seat, layup, scale), *_marks(stage, scale))
+    ), scale
 
 
 def _marks(stage: Stage, scale: float) -> tuple[DrawingLayer, ...]:
@@ -98,6 +102,17 @@ def _marks(stage: Stage, scale: float) -> tuple[DrawingLayer, ...]:
     )
 
 
+def _way(stage: Stage, wishes: SheetWishes) -> tuple[str, ...]:
+    """Return how the arrows are to be read; nothing where there are none."""
+    return (CUT_RULE,) if _layup(stage, wishes) is not None else ()
+
+
+def _layup(stage: Stage, wishes: SheetWishes) -> Layup | None:
+    """Return the boards for the way to cut; None where none are known, or terraces are cut, which have steps."""
+    known = wishes.layup is not None and wishes.layup.given and stage.name != "terraces"
+    return wishes.layup if known else None
+
+
 def _text(
     stage: Stage,
     wood: Timber,
@@ -113,7 +128,7 @@ def _text(
     first = (
         (f"Plan 1:{scale:g}; do not measure from it.", ()),
         *drilling(stage, holes, speech),
-        ("Work", (work(stage, wishes.allowance_mm, speech),)),
+        ("Work", (work(stage, wishes.allowance_mm, speech), *_way(stage, wishes))),
         ("Take off", (takes(stage, wood, speech),)),
         ("Measure from", (uncut(stage),)),
     )

@@ -64,7 +64,8 @@ function read(text) {
   const kept = JSON.parse(text);
   if (!kept.sitters.every((one) => typeof one.measures === "object")) throw new Error("no job");
   const one = { ...empty(), ...kept, version: Math.max(VERSION, kept.version ?? 0) };
-  for (const list of [one.sitters, one.marks, one.adjustments, one.taken_back, one.others.joint ?? []]) number(list);
+  const { joint = [], board = [] } = one.others;
+  for (const list of [one.sitters, one.marks, one.adjustments, one.taken_back, joint, board]) number(list);
   const { at, ...gauge } = { ...GAUGE, ...kept.gauge };
   one.gauge = { ...gauge, readings: withUnits(gauge.readings ?? {}, one.units) };
   return one;

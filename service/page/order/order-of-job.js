@@ -7,7 +7,7 @@ import { roomForHollow, WISHES } from "./usual-values.js";
 
 /** The order that the job makes, with the keys of an order file. */
 export function orderOf(one = job) {
-  const { joint, ...others } = one.others;
+  const { joint, board, ...others } = one.others;
   const order = {
     title: one.title.trim() || "seat",
     units: one.units,
@@ -18,6 +18,7 @@ export function orderOf(one = job) {
     ...others,
   };
   if (joint?.length) order.joint = joint.map((leg) => plain({ ...leg, depth_mm: depthOf(leg, one) }));
+  if (board?.length) order.board = board.map(plain);
   if (one.marks.length) order.mark = one.marks.map(plain);
   if (one.adjustments.length) order.adjustment = one.adjustments.map(plain);
   return JSON.parse(JSON.stringify(order));
@@ -65,8 +66,9 @@ export function isReady(one = job) {
  * goes among the earlier ones; returns why it cannot, or null.
  */
 export function fromOrder(order, bodies, wishes) {
-  const { title, units, blank, chair, wishes: wished, sitter, mark, adjustment, joint, ...others } = order;
+  const { title, units, blank, chair, wishes: wished, sitter, mark, adjustment, joint, board, ...others } = order;
   if (joint) others.joint = joint.map(item);
+  if (board) others.board = board.map((one) => item(inMm(one)));
   return replaceJob(
     {
       title: title ?? "",

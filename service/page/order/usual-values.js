@@ -2,7 +2,7 @@
 
 import { askedFor, fieldsOf, vocabulary } from "./vocabulary.js";
 
-const { blank, chair, wishes, joint } = vocabulary.tables;
+const { blank, chair, wishes, joint, board } = vocabulary.tables;
 
 export const BLANK = fieldsOf(blank);
 export const CHAIR = askedFor(fieldsOf(chair), "first");
@@ -14,6 +14,7 @@ export const WORD_WISHES = Object.fromEntries(
   Object.entries(fieldsOf(wishes)).filter(([key]) => wishes.keys[key].choices),
 );
 export const CHARACTERS = vocabulary.characters;
+export const BOARD = fieldsOf(board);
 export const JOINT = askedFor(fieldsOf(joint), "first");
 export const { choices: OUTLINES, default: OUTLINE } = blank.keys.outline;
 

@@ -7,6 +7,7 @@ const STEP_OF = {
   blank: "wood",
   chair: "wood",
   joint: "wood",
+  board: "wood",
   wishes: "wishes",
   sitter: "sitters",
   mark: "bench",

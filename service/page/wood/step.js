@@ -2,6 +2,7 @@
 
 import { h, fill, newId } from "../parts/element.js";
 import { blankSketch } from "./blank-sketch.js";
+import { boardCard } from "./boards.js";
 import { change, job } from "../job/job.js";
 import { outlineDrawing } from "./outline-drawings.js";
 import { quantity } from "../parts/quantity-field.js";
@@ -56,6 +57,7 @@ export function wood() {
           ),
         ),
         legs.card,
+        boardCard(edited),
         woodCost(),
         h(
           "section",

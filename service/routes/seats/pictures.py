@@ -14,7 +14,9 @@ from ...tasks import pictures
 from .seat_id import SeatId
 
 router = APIRouter(prefix="/seats", tags=["pictures"])
-Kind = Literal["contact", "sections", "plan", "light-lines", "view"]
+Kind = Literal[
+    "contact", "sections", "plan", "light-lines", "view", "figure", "figure-variants", "way-to-cut"
+]  # fmt: skip
 Units = Annotated[Literal["mm", "in"] | None, Query(description="left out: those of the order")]
 
 
@@ -24,7 +26,7 @@ Units = Annotated[Literal["mm", "in"] | None, Query(description="left out: those
     responses={200: {"content": {"image/png": {}}}, **refusals(404, 422, 503)},
 )
 async def picture(request: Request, seat_id: SeatId, kind: Kind, units: Units = None) -> Response:
-    """Draw a seat and its first sitter (contact: all); `view` needs OpenGL on the machine of the service."""
+    """Draw a seat and its first sitter (contact: all), or its boards; `view` needs OpenGL on the service's machine."""
     desk = desk_of(request)
     seat, name = desk.seat(seat_id), f"{kind}-{units or 'own'}.png"
     await desk.file(request, seat, name, False, pictures.picture, kind, units or "")

@@ -1,0 +1,255 @@
+"""The report on a seat's wood in words, for the maker."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from seatmesh.units import KG_PER_POUND, format_length, wrapped
+
+WIDTH = 96
+PRACTICE_MM = 19.0
+"""Makers leave at least so much under the hollow (common practice, no source)."""
+
+
+def wood_text(figures: dict[str, Any], units: str, width: int = WIDTH) -> str:
+    """Return the report in words."""
+    title = f"{figures['title']}: the wood"
+    lines = [title, "=" * len(title), ""]
+    for heading, part in (
+        ("Boards, from the sitter's left", _boards(figures, units)),
+        ("The plank", _plank(figures, units)),
+        ("Movement", _movement(figures, units, width)),
+        ("The floor", _floor(figures, units, width)),
+        ("Short grain", _short(figures, units)),
+        ("The way to cut", _cut(figures)),
+        ("Ways to lay the boards, most even figure first", _variants(figures)),
+        ("Woods for this seat", _species(figures, units)),
+    ):
+        lines += [heading, "-" * len(heading), *part, ""]
+    if figures["notes"]:
+        lines += ["To note", *_wrapped(figures["notes"], width), ""]
+    lines += ["Cautions", *_wrapped(figures["cautions"], width), ""]
+    return "\n".join(lines)
+
+
+def move_words(mm: float, units: str) -> str:
+    """Return a change of a dimension with its sign."""
+    if units == "mm":
+        return f"{mm:+.1f} mm" if abs(mm) >= 0.05 else "0.0 mm"
+    return f"{mm / 25.4:+.3f} in"
+
+
+def _boards(figures: dict[str, Any], units: str) -> list[str]:
+    out = []
+    for one in figures["boards"]:
+        turned = ", turned end for end" if one["turned"] else ""
+        out.append(
+            f"{one['number']}  {format_length(one['width_mm'], units)} {one['species']}, {one['rings']} "
+            f"(rings at {one['ring_angle_deg']:.0f} deg), bark side {one['bark']}{turned}"
+        )
+    if figures["glue_lines_mm"]:
+        lines = ", ".join(_aside(x, units) for x in figures["glue_lines_mm"])
+        out.append(f"Glue lines     {lines}")
+    return out
+
+
+def _aside(x: float, units: str) -> str:
+    if abs(x) < 0.5:
+        return "on the centre line"
+    return f"{format_length(abs(x), units)} to the sitter's {'right' if x > 0.0 else 'left'}"
+
+
+def _plank(figures: dict[str, Any], units: str) -> list[str]:
+    plank = figures["plank"]
+    widths = " + ".join(format_length(one, units) for one in plank["widths_mm"])
+    out = [
+        f"Rough          {widths} wide, {format_length(plank['length_mm'], units)} long, "
+        f"{format_length(plank['thickness_mm'], units)} thick",
+        f"Finished seat  {_mass(figures['mass_kg'], units)}; {figures['carved_cm3']:.0f} cm3 are carved out, "
+        f"{figures['removed_cm3']:.0f} cm3 ({_mass(figures['removed_kg'], units)}) taken off in all",
+    ]
+    if "at_hand" in plank:
+        hand = plank["at_hand"]
+        said = (
+            "it holds the boards of this seat" if hand["enough"] else f"it is not enough: {hand['why_not']}"
+        )
+        out.append(f"Your plank     gives {hand['boards']} boards as wide as the widest; {said}")
+    return out
+
+
+def _mass(kg: float, units: str) -> str:
+    return f"{kg:.1f} kg" if units == "mm" else f"{kg / KG_PER_POUND:.1f} lb"
+
+
+def _movement(figures: dict[str, Any], units: str, width: int) -> list[str]:
+    move = figures["movement"]
+    out = [f"Made with wood at {move['from_percent']:.1f} %."]
+    for room in move["rooms"]:
+        out += [
+            f"{room['words']}",
+            f"  width {move_words(room['width_change_mm'], units)}, thickness "
+            f"{move_words(room['thickness_change_mm'], units)}, cup of a board {_cup(room['cup_mm'], units)}, of the "
+            f"glued panel left free {_cup(room['panel_cup_mm'], units)}",
+        ]
+        out += [f"  {_joint(joint, units)}" for joint in room["joints"]]
+    return out + _wrapped([*_allow(move, units), move["left_out"]], width)
+
+
+def _cup(mm: float, units: str) -> str:
+    if abs(mm) < 0.05:
+        return "none"
+    return f"{move_words(abs(mm), units).lstrip('+')} {'hollow' if mm > 0.0 else 'crowned'} on top"
+
+
+def _joint(joint: dict[str, Any], units: str) -> str:
+    bore = joint["bore_change_mm"]
+    way = "squeezes its part by" if bore < 0.0 else "opens by"
+    said = f"joint {joint['joint']} ({joint['label']}): across the grain the bore {way} {abs(bore):.2f} mm"
+    if joint["apart_mm"]:
+        apart = format_length(joint["apart_mm"], units, decimals=0)
+        said += f"; the pair, {apart} apart, {move_words(joint['apart_change_mm'], units)}"
+    return said
+
+
+def _allow(move: dict[str, Any], units: str) -> list[str]:
+    """Return what to allow for."""
+    widths = [room["width_change_mm"] for room in move["rooms"]]
+    span = max(*widths, 0.0) - min(*widths, 0.0)
+    out = [
+        f"Allow for {move_words(span, units).lstrip('+')} of width between the driest and the dampest: "
+        f"nothing that keeps "
+        "its length, such as a rail or a screwed batten, may hold both sides of the seat fast across the grain."
+    ]
+    posts = [
+        (joint["label"], joint["apart_change_mm"])
+        for room in move["rooms"]
+        for joint in room["joints"]
+        if joint["label"].startswith(("'back post'", "'spindle'")) and joint["apart_mm"]
+    ]
+    if posts:
+        most = max((abs(change) for _, change in posts), default=0.0)
+        out.append(
+            f"Posts along the deck move by up to {most:.1f} mm against each other: a crest rail that joins "
+            f"them has to give "
+            "so much, by the spring of the posts or by play in one joint."
+        )
+    return out
+
+
+def _floor(figures: dict[str, Any], units: str, width: int) -> list[str]:
+    floor = figures["floor"]
+    if floor["least_factor"] is None:
+        return _wrapped([floor["note"], floor["guide"]], width)
+    out = [
+        f"Load           {floor['load_n']:.0f} N: {floor['load_source']}",
+        f"Stands on      {len(floor['legs'])} legs "
+        f"{'of the order' if floor['legs_given'] else '(none in the order: usual places)'}, "
+        f"{floor['leg_words']}",
+        f"Floor          {format_length(floor['floor_mm'], units)} at its thinnest; sinks "
+        f"{floor['deflection_mm']:.2f} mm",
+        f"Least factor   {floor['least_factor']:.1f} times stronger than the load: {floor['where']}",
+    ]
+    for case in floor["cases"]:
+        out.append(f"Load at {case['load_at']}")
+        for weak in case["weakest"]:
+            factor = (
+                "no pull"
+                if weak["factor"] is None
+                else f"factor {weak['factor']:.1f}, {weak['stress_mpa']:.2f} MPa"
+            )
+            out.append(f"  {weak['way']}: {factor}, {weak['face']}, {weak['where']}")
+    return [
+        *out,
+        _thinnest(floor, units),
+        *_wrapped([*_too_thin(floor, units), floor["guide"], *_ratios(floor)], width),
+    ]
+
+
+def _too_thin(floor: dict[str, Any], units: str) -> list[str]:
+    """Warn of a floor that the guide calls safe-looking and that no maker leaves."""
+    found = floor["thinnest_floor_mm"]
+    if found is None or found >= PRACTICE_MM:
+        return []
+    least = format_length(PRACTICE_MM, units)
+    return [
+        f"Common practice leaves at least {least} under the hollow, and more round a mortise. Do not go below "
+        "that on the strength of this figure: racking, blows and wedges at the legs are no part of it."
+    ]
+
+
+def _ratios(floor: dict[str, Any]) -> list[str]:
+    return [
+        f"Stiffness of {name} across the grain and in shear: {source}."
+        for name, source in floor["elastic_ratios"].items()
+    ]
+
+
+def _thinnest(floor: dict[str, Any], units: str) -> str:
+    wanted = f"factor {floor['wanted_factor']:g}"
+    found = floor["thinnest_floor_mm"]
+    if found is None:
+        most = format_length(max(one["floor_mm"] for one in floor["tried"]), units)
+        todo = f"up to {most} was tried; use a stronger wood, other glue lines or closer legs"
+        return f"Thinnest       no floor that was tried reaches {wanted}: {todo}"
+    return (
+        f"Thinnest       {format_length(found, units)} of floor would still reach {wanted}, hollow unchanged"
+    )
+
+
+def _short(figures: dict[str, Any], units: str) -> list[str]:
+    if not figures["short_grain"]:
+        return ["None found at corners, edges, pommel or mortises."]
+    out = []
+    for one in figures["short_grain"]:
+        where = f"{_aside(one['x_mm'], units)}, {format_length(one['y_mm'], units, decimals=0)} from the rear edge"
+        length = format_length(one["length_mm"], units, decimals=0)
+        said = (
+            f"{length} of wood under the hollow"
+            if one["what"] == "over a mortise"
+            else f"fibres run out after {length}"
+        )
+        out.append(f"{one['what']}: {where}; {said}")
+    return out
+
+
+def _cut(figures: dict[str, Any]) -> list[str]:
+    share = figures["scrape_share"]
+    part = "less than 1" if share < 0.01 else f"{100.0 * share:.0f}"
+    said = (
+        "Everywhere some direction goes with the grain."
+        if share <= 0.0
+        else f"Over {part} % of the hollow no direction is good: scrape or abrade there."
+    )
+    return [said, "Arrows are in way-to-cut.png, and on plan and stage sheets of an order with boards."]
+
+
+def _variants(figures: dict[str, Any]) -> list[str]:
+    return [
+        f"{number}  {one['name']}: symmetry {one['symmetry']:.2f}, match at the glue line {one['match']:.2f}"
+        for number, one in enumerate(figures["variants"], start=1)
+    ]
+
+
+def _species(figures: dict[str, Any], units: str) -> list[str]:
+    head = f"{'':<16}{'weight':>9}{'winter':>11}{'summer':>11}{'bending':>10}{'stiff':>8}{'across':>8}"
+    rows = [head]
+    for one in figures["species"]:
+        own = " (own)" if one["own"] else ""
+        rows.append(
+            f"{one['species'] + own:<16}{_mass(one['mass_kg'], units):>9}{move_words(one['winter_mm'], units):>11}"
+            f"{move_words(one['summer_mm'], units):>11}{_value(one['bending_mpa'], 0):>10}"
+            f"{_value(one['stiffness_gpa'], 1):>8}{_value(one['across_mpa'], 1):>8}{'  *' if one['notes'] else ''}"
+        )
+    rows.append(
+        "Bending and across the grain in MPa, stiffness in GPa; Wood Handbook, FPL-GTR-190, at 12 % moisture."
+    )
+    starred = [f"* {one['species']}: {'; '.join(one['notes'])}" for one in figures["species"] if one["notes"]]
+    return rows + [line for text in starred for line in wrapped(text, WIDTH, then="  ")]
+
+
+def _value(value: float | None, digits: int) -> str:
+    return "unknown" if value is None else f"{value:.{digits}f}"
+
+
+def _wrapped(texts: list[str], width: int) -> list[str]:
+    return [line for text in texts for line in wrapped(text, width, first="- ", then="  ")]

@@ -1,0 +1,1 @@
+"""The floor: bending of the carved blank on its legs, by finite elements."""

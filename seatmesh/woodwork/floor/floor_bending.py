@@ -1,0 +1,295 @@
+"""Bending of the carved blank on its legs: stresses along and across the grain against what the wood bears."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from scipy.spatial import cKDTree
+
+from seatmesh.arrays import Floats
+from seatmesh.errors import ValueRefusedError
+from seatmesh.surface import Seat
+from seatmesh.wood.boards.layup import Layup
+from seatmesh.wood.boards.rings import layup_grain
+from seatmesh.woodwork.floor.elastic_solid import (
+    ElasticSolid,
+    Faces,
+    bent,
+    elastic_solid,
+    faces_of,
+    load_vector,
+    moved_at,
+    spread,
+    spring_matrix,
+    stress_mpa,
+)
+from seatmesh.woodwork.floor.floor_load import LegPlace, PadPlace, legs_of, pads_of
+from seatmesh.woodwork.floor.floor_mesh import brick_middles_mm, floor_mesh, skin_faces
+from seatmesh.woodwork.floor.orthotropic import stiffness_mpa, turned_into_blank, wood_axes
+
+SPACING_MM, LAYERS = 20.0, 2
+AVERAGED_MM = 8.0
+"""Stress is a mean over a patch about as wide as twice this: wood does not fail at a point, and no mesh
+resolves one."""
+GLUE_WITHIN_MM = 12.0
+"""Stress across a glue line is told from as near to it."""
+
+
+@dataclass(frozen=True)
+class Strain:
+    """Stress under one load, on surface and underside.
+
+    Attributes
+    ----------
+    points_mm
+        Places, shape (n, 3).
+    along_mpa, across_mpa
+        Along the grain, and the greatest pull square to it; shape (n,).
+    over_mpa
+        Pull square to the glue lines, along x; shape (n,).
+    along_factor, across_factor
+        Strength over stress at each place; infinite where nothing pulls; not a number where no strength is known.
+    """
+
+    points_mm: Floats
+    along_mpa: Floats
+    across_mpa: Floats
+    over_mpa: Floats
+    along_factor: Floats
+    across_factor: Floats
+
+
+@dataclass(frozen=True)
+class FloorCase:
+    """One load on the floor, and the weakest places under it.
+
+    Attributes
+    ----------
+    pad
+        Where the load presses.
+    deflection_mm
+        How far the surface sinks at most, legs' shortening and all.
+    legs_n
+        What each leg carries, upright.
+    strain
+        Stress everywhere.
+    weakest
+        Name, factor, place: along the grain, across it, and across each glue line.
+    """
+
+    pad: PadPlace
+    deflection_mm: float
+    legs_n: tuple[float, ...]
+    strain: Strain
+    weakest: tuple[WeakPlace, ...]
+
+    @property
+    def least(self) -> WeakPlace:
+        """The weakest place of all."""
+        return min(self.weakest, key=lambda one: one.factor)
+
+
+@dataclass(frozen=True)
+class WeakPlace:
+    """The weakest place in one way: which way, how many times stronger than its load, and where."""
+
+    way: str
+    factor: float
+    stress_mpa: float
+    strength_mpa: float
+    x_mm: float
+    y_mm: float
+    face: str
+
+
+@dataclass(frozen=True)
+class FloorBending:
+    """A floor under all loads.
+
+    Attributes
+    ----------
+    load_n
+        Of each case.
+    legs, own_legs
+        What it stands on, and whether the order says so.
+    cases
+        One for each place of the load.
+    floor_mm
+        Wood left at the thinnest place.
+    """
+
+    load_n: float
+    legs: tuple[LegPlace, ...]
+    own_legs: bool
+    cases: tuple[FloorCase, ...]
+    floor_mm: float
+
+    @property
+    def worst(self) -> FloorCase:
+        """The case with the least factor."""
+        return min(self.cases, key=lambda one: one.least.factor)
+
+    @property
+    def least(self) -> WeakPlace:
+        """The weakest place of all cases."""
+        return self.worst.least
+
+
+def floor_bending(
+    seat: Seat,
+    layup: Layup,
+    load_n: float,
+    *,
+    taken_mm: float = 0.0,
+    spacing_mm: float = SPACING_MM,
+    layers: int = LAYERS,
+) -> FloorBending:
+    """Return how the carved blank bends under a load on each pad; `taken_mm` is planed off its underside.
+
+    Mortises are taken as filled by their tenons. Raises `NotSolvedError` without finite elements or an answer, and
+    `ValueRefusedError` where a wood's stiffness or strength is not known.
+    """
+    _check_known(layup)
+    mesh = floor_mesh(seat, layup.glue_lines_mm, spacing_mm, layers, taken_mm)
+    solid = elastic_solid(mesh, _stiffness(mesh, layup))
+    upper, lower = (faces_of(solid, skin_faces(mesh, up)) for up in (True, False))
+    legs, own = legs_of(seat)
+    held = solid.matrix
+    feet = [spread(lower, leg.weight) for leg in legs]
+    for leg, foot in zip(legs, feet, strict=True):
+        held = held + spring_matrix(solid, lower, leg.stiffness_n_mm, foot)
+    pads = pads_of(seat)
+    force = np.array([0.0, 0.0, -load_n])
+    loads = np.column_stack([load_vector(solid, upper, force, spread(upper, pad.weight)) for pad in pads])
+    moved = bent(held.tocsc(), loads)
+    skins = (upper, lower)
+    averages = tuple(_averaging(one) for one in skins)
+    cases = tuple(
+        _case(solid, skins, averages, layup, pad, moved[:, k], legs, feet) for k, pad in enumerate(pads)
+    )
+    x, y = seat.blank.grid_mm(5.0)
+    left = seat.wood_left_mm(x, y)[seat.blank.inside_mm(x, y) > 0.0]
+    return FloorBending(load_n, legs, own, cases, float(left.min()) - taken_mm)
+
+
+def _check_known(layup: Layup) -> None:
+    for board in layup.boards:
+        wood = board.species
+        missing = [
+            key for key in ("bending_mpa", "stiffness_gpa", "across_mpa") if getattr(wood, key) is None
+        ]
+        if missing:
+            raise ValueRefusedError(
+                f"[[board]] {board.number} species",
+                f"'{wood.name}'",
+                f"bending of the floor needs {', '.join(missing)} of it",
+                "give them on the board",
+            )
+
+
+def _stiffness(mesh: Any, layup: Layup) -> Floats:
+    middles = brick_middles_mm(mesh)
+    which = layup.board_at(middles[:, 0])
+    radial = layup_grain(layup, middles).radial
+    out = np.empty((len(middles), 6, 6))
+    for number, board in enumerate(layup.boards):
+        own = which == number
+        axes = wood_axes(np.array(board.fibre), radial[own])
+        out[own] = turned_into_blank(stiffness_mpa(board.species), axes)
+    return out
+
+
+def _averaging(faces: Faces) -> list[list[int]]:
+    """Return which points each point's mean is taken over."""
+    tree = cKDTree(faces.points_mm)
+    return [tree.query_ball_point(one, 2.5 * AVERAGED_MM) for one in faces.points_mm]
+
+
+def _mean(faces: Faces, near: list[list[int]], values: Floats) -> Floats:
+    """Return values, shape (n, 6), each as a mean over its neighbourhood."""
+    out = np.empty_like(values)
+    for place, others in enumerate(near):
+        away = np.linalg.norm(faces.points_mm[others] - faces.points_mm[place], axis=1)
+        weight = faces.area_mm2[others] * np.exp(-0.5 * (away / AVERAGED_MM) ** 2)
+        out[place] = weight @ values[others] / weight.sum()
+    return out
+
+
+def _case(
+    solid: ElasticSolid,
+    skins: tuple[Faces, Faces],
+    averages: Any,
+    layup: Layup,
+    pad: PadPlace,
+    moved: Floats,
+    legs: tuple[LegPlace, ...],
+    feet: list[Floats],
+) -> FloorCase:
+    parts = [
+        _strain(faces, layup, _mean(faces, near, stress_mpa(solid, faces, moved)))
+        for faces, near in zip(skins, averages, strict=True)
+    ]
+    down = -moved_at(skins[1], moved)[:, 2]
+    carried = tuple(
+        float(leg.stiffness_n_mm[2] * (foot @ down)) for leg, foot in zip(legs, feet, strict=True)
+    )
+    sunk = max(-float(moved_at(faces, moved)[:, 2].min()) for faces in skins)
+    names = ["carved surface"] * len(parts[0].points_mm) + ["underside"] * len(parts[1].points_mm)
+    whole = Strain(
+        *(
+            np.concatenate([getattr(one, name) for one in parts])
+            for name in ("points_mm", "along_mpa", "across_mpa", "over_mpa", "along_factor", "across_factor")
+        )
+    )
+    return FloorCase(pad, sunk, carried, whole, _weakest(whole, names, layup))
+
+
+def _strain(faces: Faces, layup: Layup, stress: Floats) -> Strain:
+    """Return stress along and across the grain, and factors, from stress in the blank's frame."""
+    points = faces.points_mm
+    which = layup.board_at(points[:, 0])
+    tensor = np.empty((len(points), 3, 3))
+    for place, (i, j) in enumerate(((0, 0), (1, 1), (2, 2), (1, 2), (0, 2), (0, 1))):
+        tensor[:, i, j] = tensor[:, j, i] = stress[:, place]
+    fibre = np.array([board.fibre for board in layup.boards])[which]
+    axes = wood_axes(fibre, layup_grain(layup, points).radial)
+    own = np.einsum("nia,nij,njb->nab", axes, tensor, axes)
+    along = own[:, 0, 0]
+    # Across the grain the pull is greatest somewhere between ray and ring.
+    half = 0.5 * (own[:, 1, 1] + own[:, 2, 2])
+    pull = half + np.hypot(0.5 * (own[:, 1, 1] - own[:, 2, 2]), own[:, 1, 2])
+    bending = np.array([board.species.bending_mpa for board in layup.boards], dtype=float)[which]
+    tension = np.array([board.species.across_mpa for board in layup.boards], dtype=float)[which]
+    with np.errstate(divide="ignore"):
+        along_factor = bending / np.abs(along)
+        across_factor = np.where(pull > 0.0, tension / np.maximum(pull, 1e-12), np.inf)
+    return Strain(points, along, pull, tensor[:, 0, 0], along_factor, across_factor)
+
+
+def _weakest(strain: Strain, faces: list[str], layup: Layup) -> tuple[WeakPlace, ...]:
+    out = []
+    for way, factor, stress in (
+        ("along the grain", strain.along_factor, strain.along_mpa),
+        ("across the grain", strain.across_factor, strain.across_mpa),
+    ):
+        k = int(np.argmin(factor))
+        out.append(_place(way, strain, faces, k, float(factor[k]), float(stress[k])))
+    for number, line in enumerate(layup.glue_lines_mm):
+        pair = layup.boards[number : number + 2]
+        strength = min(board.species.across_mpa or 0.0 for board in pair)
+        near = np.abs(strain.points_mm[:, 0] - line) <= GLUE_WITHIN_MM
+        pull = np.where(near, strain.over_mpa, -np.inf)
+        k = int(np.argmax(pull))
+        least = strength / float(pull[k]) if pull[k] > 0.0 else float("inf")
+        out.append(
+            _place(f"across the glue line at x {line + 0.0:g}", strain, faces, k, least, float(pull[k]))
+        )
+    return tuple(out)
+
+
+def _place(way: str, strain: Strain, faces: list[str], k: int, factor: float, stress: float) -> WeakPlace:
+    x, y, _ = strain.points_mm[k]
+    strength = factor * abs(stress)
+    return WeakPlace(way, factor, stress, strength, float(x), float(y), faces[k])

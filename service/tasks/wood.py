@@ -1,0 +1,17 @@
+"""The wood of a kept seat: boards, movement, plank, floor, the way to cut."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from seatmesh.design.wood.wood_report import wood_report
+from seatmesh.design.wood.wood_study import wood_study
+
+from .kept import kept_order, kept_seat
+from .plain import json_bytes
+
+
+def wood(folder: Path, seat: str) -> bytes:
+    """Return all that is known of the wood of an order's seat."""
+    order = kept_order(folder, seat)
+    return json_bytes({"id": seat, **wood_report(wood_study(order, kept_seat(folder, seat)))})

@@ -1,0 +1,63 @@
+"""Boards on the page: said in fields, kept, sent as an order's own keys, refused beside their field, and drawn."""
+
+from .conftest import kept_job, shaped
+from .jobs import ONE
+
+TWO = {
+    **ONE,
+    "others": {"board": [{"species": "cherry", "rings": "flat", "bark": "up"}, {"species": "cherry"}]},
+}
+
+
+def test_boards_are_said_and_sent_with_the_keys_of_an_order(opened, modules):
+    page = opened(ONE, "wood")
+    page.get_by_role("button", name="Say what the boards are").click()
+    page.get_by_role("button", name="Add a board").click()
+    card = page.locator("section", has=page.locator("#wood-boards"))
+    card.locator("select").nth(1).select_option("walnut")
+    card.get_by_label("down").nth(1).check()
+    card.get_by_label("quarter-sawn").nth(0).check()
+    card.get_by_label("Width").nth(0).fill("200")
+    card.get_by_label("Width").nth(0).blur()
+    shaped(page)
+    job = kept_job(page)
+    order = modules("order/order-of-job.js", "return one.orderOf(given);", job)
+    first, second = order["board"]
+    assert first == {"rings": "quarter", "bark": "up", "species": "white oak", "width_mm": 200}
+    assert second == {"rings": "flat", "bark": "down", "species": "walnut"}
+
+
+def test_boards_that_do_not_add_up_are_refused_beside_their_field(opened):
+    page = opened(TWO, "wood")
+    card = page.locator("section", has=page.locator("#wood-boards"))
+    for place, width in enumerate(("200", "100")):
+        card.get_by_label("Width").nth(place).fill(width)
+        card.get_by_label("Width").nth(place).blur()
+    page.wait_for_selector("body[data-seat=refused]")
+    assert "they add up to" in card.locator(".field").nth(1).inner_text() + card.inner_text()
+
+
+def test_figure_movement_and_floor_are_shown(opened):
+    page = opened(TWO, "wood")
+    shaped(page)
+    page.get_by_role("button", name="Show figure, movement and floor").click()
+    card = page.locator("section", has=page.locator("#wood-boards"))
+    card.locator("img").wait_for(timeout=120_000)
+    words = card.inner_text()
+    assert "Its width moves: winter narrower by" in words
+    assert "times stronger than its load" in words
+    assert "not a proof" in words
+
+
+def test_an_order_with_boards_is_taken_over_with_its_piths(modules):
+    order = {"sitter": [{"body": {"stature_mm": 1640, "mass_kg": 61}}],
+             "board": [{"width_mm": "9 in", "pith_mm": [20, 90]}, {"bark": "down"}]}  # fmt: skip
+    made = modules(
+        "order/order-of-job.js",
+        "one.fromOrder(given, {}, {}); const { job } = await import('/page/job/job.js'); return one.orderOf(job);",
+        order,
+    )
+    first, second = made["board"]
+    assert first["pith_mm"] == [20, 90]
+    assert abs(first["width_mm"] - 228.6) < 1e-6
+    assert second == {"bark": "down"}

@@ -11,6 +11,7 @@ from seatmesh.design.orders.keys.joint import JOINT
 from seatmesh.design.orders.keys.wishes import WISHES
 from seatmesh.design.report.seat_report import CAUTIONS
 from seatmesh.errors import InputError
+from seatmesh.files.keys.words import WordKind
 from seatmesh.marks.mark import KINDS
 from seatmesh.picture.contact.pressure_field import drawn_pressure
 from seatmesh.picture.contact.pressure_scale import STEPS_KPA, pressure_scale
@@ -110,7 +111,12 @@ def test_what_is_written_reads_back(modules):
 
 @pytest.mark.parametrize(
     ("names", "table"),
-    [(["BLANK"], BLANK), (["CHAIR"], CHAIR), (["WISHES", "FURTHER_WISHES"], WISHES), (["JOINT"], JOINT)],
+    [
+        (["BLANK"], BLANK),
+        (["CHAIR"], CHAIR),
+        (["WISHES", "FURTHER_WISHES", "WORD_WISHES"], WISHES),
+        (["JOINT"], JOINT),
+    ],
 )
 def test_fields_are_the_records_of_the_library(modules, names, table):
     """A key that a form asks for has its field, with the range and the default that the reader of orders has."""
@@ -122,7 +128,8 @@ def test_fields_are_the_records_of_the_library(modules, names, table):
     for name, key in asked.items():
         field = fields[name]
         assert (field["label"], field["usual"]) == (key.label, table.default(key))
-        assert field["range"] == [key.kind.lowest, key.kind.highest]
+        bounds = None if isinstance(key.kind, WordKind) else [key.kind.lowest, key.kind.highest]
+        assert field["range"] == bounds
         assert field.get("span") == (key.slider and [key.slider.lowest, key.slider.highest])
         assert field["hint"].replace("’", "'").rstrip(".").lower() == key.meaning.lower()
 

@@ -20,8 +20,8 @@ OPTIONS = [
 UNITS = "mm|kpa|cm2|n|kg|years|deg|percent|ratio|share|count|kpa_per_cm|mm_per_m|kg_m3|mpa|gpa|c"
 """Ends of names that carry a number; a plain count, a share and an id need none."""
 PLAIN = [
-    "weight", "closeness", "boards", "stages", "value", "standard_error", "low_90", "high_90", "status", "equal",
-    "difference", "residual", "converged", "point", "load_share", "locked", "lowest", "highest", "tape_error",
+    "weight", "closeness", "roundness", "boards", "stages", "value", "standard_error", "low_90", "high_90", "status",
+    "equal", "difference", "residual", "converged", "point", "load_share", "locked", "lowest", "highest", "tape_error",
     "step", "factor", "least_factor",
 ]  # fmt: skip
 

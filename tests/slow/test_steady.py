@@ -19,8 +19,8 @@ pytestmark = pytest.mark.slow
 
 HEAVIER = 1.001
 MOST_MM = 0.2
-"""By the law before this one it was 0.04 mm. Where the peak's valley is flat a search may end farther along it: two of
-50 seats moved by 0.08 and 0.15 mm, the others by 0.034 at the most; a rod gauge reads to 0.1."""
+"""Where the peak's valley is flat a search may end farther along it. With the bowl's form 95 % of the seats move by
+less than 0.06 mm (least pressure alone by the law before: 0.04); a rod gauge reads to 0.1."""
 ORDERS = 50
 
 OTHERS = (
@@ -161,5 +161,5 @@ def test_a_little_more_mass_moves_no_seat():
         f"{len(stopped)} stopped: {stopped}; {wavy} not without undulations\n"
     )
     assert max(moved.values()) < MOST_MM
-    assert np.quantile(list(moved.values()), 0.95) < 0.05
+    assert np.quantile(list(moved.values()), 0.95) < 0.08
     assert len(stopped) <= 0.1 * ORDERS

@@ -41,6 +41,9 @@ BENDING_KEPT = 0.3
 """Share of the variance of bending, as told of it alone, that is left where a fair part is told as well: a grid sees
 little of what lies between its crossings, and a hollow that looks fair there may have lumps between."""
 LEAST_LOG, MOST_LOG = -14.0, 3.0
+MOST_FIELD_SD = 0.3
+"""Most that readings may share with their neighbours on the wood, mm: a drifting gauge. Were more allowed, a smooth
+hollow that runs out to its rim, with little uncut wood around it, could be taken for drift, and no hollow at all."""
 MOST_READINGS = 600
 """More readings than this tell the variances no better and take the third power of their number."""
 
@@ -215,7 +218,11 @@ def _likeliest(
         args=(parts.fixed, each, parts.off_mm),
         jac=True,
         method="L-BFGS-B",
-        bounds=[*hollow, *[(LEAST_LOG, MOST_LOG)] * len(USUAL_SD)],
+        bounds=[
+            *hollow,
+            *[(LEAST_LOG, MOST_LOG)] * (len(USUAL_SD) - 1),
+            (LEAST_LOG, 2.0 * float(np.log(MOST_FIELD_SD))),
+        ],
         options={"maxiter": 60, "ftol": 1e-6},
     )
     return Variances(np.asarray(found.x))

@@ -49,6 +49,7 @@ OWN_LOOK = WoodLook((0.87, 0.70, 0.49), (0.66, 0.47, 0.29))
 """Of a wood of the maker's own."""
 SAW_RAYS = (0.93, 0.99)
 """Rays show where the surface is so nearly radial: cosine between its normal and the rings' direction."""
+RADIUS_MM, BOARD_APART_MM = 100.0, 331.7
 GLUE_HALF_MM, GLUE_SHADE = 0.35, 0.72
 
 
@@ -79,13 +80,14 @@ def _board_rgb(look: WoodLook, grain: Grain, normals: Floats, fibre: Floats, num
     year = np.floor(grain.years)
     # Some years are darker than others.
     dark = 0.75 + 0.5 * _hashed(year + 97.0 * number)
-    around = grain.turn * grain.radius_mm
-    streak = _noise(around / 1.1, grain.along_mm / 42.0, 11)
-    streak = streak + 0.6 * _noise(grain.radius_mm / 0.9, grain.along_mm / 60.0, 12)
+    # Rays and fibres lie at one turn about the pith, whatever their distance from it: on end grain they fan out.
+    around = grain.turn * RADIUS_MM
+    # No two boards have the same flecks at the same place.
+    along = grain.along_mm + BOARD_APART_MM * number
+    streak = _noise(around / 1.1, along / 42.0, 11)
+    streak = streak + 0.6 * _noise(grain.radius_mm / 0.9, along / 60.0, 12)
     # Open pores of ring-porous woods lie in the early wood: short dark dashes along the fibre.
-    dash = np.clip(_noise(around / 0.45 + 3.7 * year, grain.along_mm / 7.0, 13) - 1.0, 0.0, 1.5) * (
-        1.0 - late
-    )
+    dash = np.clip(_noise(around / 0.45 + 3.7 * year, along / 7.0, 13) - 1.0, 0.0, 1.5) * (1.0 - late)
     rings = look.contrast * 0.85 * late * dark
     share = np.clip(rings + 0.10 * streak + 0.10 + 0.5 * look.pores * dash, 0.0, 1.25)
     early, late_wood = np.array(look.early), np.array(look.late)
@@ -96,8 +98,8 @@ def _board_rgb(look: WoodLook, grain: Grain, normals: Floats, fibre: Floats, num
         low, high = SAW_RAYS
         shown = np.clip((radial_face - low) / (high - low), 0.0, 1.0) * look.rays
         # Rays stand out along the radius, a finger long, a few millimetres high along the fibre.
-        bend = 0.5 * _noise(grain.along_mm / 25.0, grain.radius_mm / 30.0, 15)
-        ribbon = _noise(grain.radius_mm / 9.0 + bend, grain.along_mm / 1.5 + grain.radius_mm / 60.0, 14)
+        bend = 0.5 * _noise(along / 25.0, grain.radius_mm / 30.0, 15)
+        ribbon = _noise(grain.radius_mm / 9.0 + bend, along / 1.5 + grain.radius_mm / 60.0, 14)
         fleck = np.clip((ribbon - 0.9) / 0.5, 0.0, 1.0) * shown
         colour = colour + (np.array([0.97, 0.90, 0.76]) * 0.98 - colour) * 0.55 * fleck[..., None]
     return np.asarray(np.clip(colour, 0.0, 1.0))

@@ -6,6 +6,7 @@ import math
 import numbers
 import re
 import textwrap
+from collections.abc import Callable
 from fractions import Fraction
 
 from seatmesh.errors import NotAmongError, ValueRefusedError
@@ -17,6 +18,8 @@ KG_PER_STONE = 14 * KG_PER_POUND
 
 ALLOWED_LENGTH = 'allowed are a plain number of mm, or text like 412 mm, 41.2 cm, 16.19 in, 16 3/16"'
 ALLOWED_UNITS = ("mm", "in")
+SAME_PARTS = 1e-4
+"""Parts of a step by which a length may miss a whole one and still be that one: a solver's last digits, 0.1 um."""
 USUAL_UNITS = "mm"
 """How pictures, sheets and reports speak where no one says otherwise."""
 
@@ -122,6 +125,30 @@ def format_length(mm: float, units: str, step: int = 32, decimals: int = 1) -> s
             "step", shown(step), "allowed is a whole number from 1 to 1000", "give 16, 32 or 64"
         )
     return _inches(length, step)
+
+
+def format_no_more(mm: float, units: str, step: int = 32) -> str:
+    """Write a length that is never more than the given one in fractions of an inch; in mm as `format_length`.
+
+    It is for depths, and for wood that is promised to be left: the fraction below costs a shaving, the one above a
+    seat. Raises as `format_length`.
+    """
+    return _toward(mm, units, step, math.floor, SAME_PARTS)
+
+
+def format_no_less(mm: float, units: str, step: int = 32) -> str:
+    """Write a length that is never less than the given one in fractions of an inch; in mm as `format_length`.
+
+    It is for wood that has to be left. Raises as `format_length`.
+    """
+    return _toward(mm, units, step, math.ceil, -SAME_PARTS)
+
+
+def _toward(mm: float, units: str, step: int, way: Callable[[float], int], slack: float) -> str:
+    if units != "in":
+        return format_length(mm, units, step)
+    format_length(mm, units, step)  # refuses what is no length or no step
+    return _inches(way(mm / MM_PER_INCH * step + slack) * MM_PER_INCH / step, step)
 
 
 def _inches(length_mm: float, step: int) -> str:

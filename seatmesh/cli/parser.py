@@ -184,7 +184,12 @@ def _sheets(commands: Commands) -> None:
             "X,X",
             "where section cards stand along, to the sitter's right of the centre line",
         ),
-        ("--stage", "all", "S", "files of each stage at full size: all or none (default: all)"),
+        (
+            "--stage",
+            "none",
+            "S",
+            "plan and cards of each stage at full size, many pages: all or none (default: none)",
+        ),
         ("--wood", "white oak", "W", "for the mass that each stage takes off (default: white oak)"),
         ("--format", "all", "F", "pdf, dxf, svg or all (default: all)"),
         ("--out", "out", "DIR", "folder for the results (default: out)"),

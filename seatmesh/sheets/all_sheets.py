@@ -35,7 +35,7 @@ from seatmesh.sheets.sheet_wishes import (
 )
 from seatmesh.sheets.stages.stage import Stage, stages_of
 from seatmesh.sheets.stages.stage_page import stage_page
-from seatmesh.sheets.stages.stage_words import HEADINGS
+from seatmesh.sheets.stages.stage_words import heading
 from seatmesh.station import Station, stations_at
 from seatmesh.surface import Seat
 from seatmesh.units import shown
@@ -82,9 +82,11 @@ def sheets_of(
     seat: Seat,
     sitters: Sequence[Body] = (),
     wishes: SheetWishes | None = None,
-    kinds: Sequence[str] = KINDS,
+    kinds: Sequence[str] = KINDS[:3],
 ) -> Sheets:
     """Return the sheets of a seat; `kinds` are those wished for, of "pdf", "dxf", "svg" and "stages".
+
+    Stages at full size are many pages, so they come on request only; each has a page in `sheets.pdf` anyway.
 
     Raises
     ------
@@ -153,7 +155,7 @@ def _stage_files(
     """Return a PDF for each stage but the last, whose sheets are the seat's own."""
     return {
         f"stage-{one.number}-{one.name}.pdf": pdf_bytes(
-            _stage_pages(seat, one, sitters, holes, wishes), f"{seat.title}: {HEADINGS[one.name]}"
+            _stage_pages(seat, one, sitters, holes, wishes), f"{seat.title}: {heading(one)}"
         )
         for one in stages[:-1]
     }
@@ -190,7 +192,7 @@ def _all_pages(
     note = short_rule(holes, says) if holes and holes.holes else ""
     pages = [*pages_of(drawn, paper, "Plan", note=note), *hole_pages(holes, says, to_read(paper))]
     pages += _card_pages(cards, seat.title, paper, says)
-    pages += [stage_page(one, wood, holes, wishes, says, to_read(paper)) for one in stages]
+    pages += [stage_page(one, wood, holes, cards, wishes, says, to_read(paper)) for one in stages]
     cover = cover_page(seat, pages, wood, says, paper)
     return with_feet([cover, *pages], seat.title, CUTTERS)
 
@@ -211,9 +213,10 @@ def _stage_pages(
     paper, says, wood = paper_named(wishes.paper), speech(seat, wishes), wood_named(wishes.wood)
     places = card_stations(seat, wishes)
     cards = () if stage.name == "terraces" else tuple(card_of(stage.seat, one) for one in places)
+    finished = tuple(card_of(seat, one) for one in places)
     named = replace(stage.seat, title=f"{seat.title}, stage {stage.number}")
     drawn = plan(named, sitters, places, None, wishes, stage.lines_mm)
-    pages = [stage_page(stage, wood, holes, wishes, says, to_read(paper))]
+    pages = [stage_page(stage, wood, holes, finished, wishes, says, to_read(paper))]
     pages += [*pages_of(drawn, paper, "Plan of the stage"), *_card_pages(cards, named.title, paper, says)]
     return with_feet(pages, named.title, CUTTERS)
 

@@ -42,7 +42,7 @@ def cover_page(seat: Seat, pages: Sequence[Page], wood: Timber, speech: Speech, 
     size = " x ".join(speech.length(one) for one in (blank.width_mm, blank.depth_mm, blank.thickness_mm))
     facts = (
         f"Blank {size} (across, front to rear, thick), {wood.name}",
-        f"Deck {speech.length(blank.deck_mm)} from the rear edge, floor asked for {speech.length(blank.floor_mm)}",
+        f"Deck {speech.length(blank.deck_mm)} from the rear edge, floor of {speech.keep(blank.floor_mm)} or more",
         f"Paper {paper.name}; the plan is seen from above, left and right are the sitter's",
     )
     items: list[Item] = [

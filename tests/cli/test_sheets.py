@@ -125,6 +125,8 @@ def test_json_names_files_pages_and_stages(seat_file, tmp_path, capsys) -> None:
         "--paper",
         "roll",
         "--depth-holes",
+        "--stage",
+        "all",
         "--json",
     ]
     assert main(arguments) == 0

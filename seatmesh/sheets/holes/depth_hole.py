@@ -12,6 +12,7 @@ from seatmesh.files.csv_table import csv_text
 from seatmesh.sheets.holes.bit import STOP_SET_TO, Bit
 from seatmesh.sheets.holes.hole_room import STOP_OFF_MM, room, shift_mm
 from seatmesh.surface import Seat
+from seatmesh.units import MM_PER_INCH
 from seatmesh.wood.drilled import Cells
 from seatmesh.wood.joint import greatest_depth
 
@@ -23,6 +24,8 @@ LEAST_STOP_MM = 1.0
 """A shallower hole says nothing that a pencil could not."""
 STEP_MM = 0.1
 """To what stops are set unless in inches, rounded to the shallow side, and places told."""
+WHOLE_MM, WHOLE_IN = 5.0, 0.25 * MM_PER_INCH
+"""What the first row lies on a whole one of, so that places are round in the order's unit."""
 RING = 72
 COLUMNS = ("hole", "x_mm", "y_mm", "bit_mm", "tip_mm", "stop_mm", "finished_depth_mm", "bit", "stop_set_to")
 
@@ -158,7 +161,8 @@ def _hole(
 def _lattice(seat: Seat, spacing: float, step_mm: float) -> Iterator[tuple[float, float]]:
     """Return places in rows, none on the centre line, each with its mirror image."""
     blank = seat.blank
-    first = blank.hollow_start_mm + 0.5 * spacing
+    whole = WHOLE_MM if step_mm == STEP_MM else WHOLE_IN
+    first = whole * float(np.ceil((blank.hollow_start_mm + 0.5 * spacing) / whole - 1e-9))
     for y in np.arange(first, blank.depth_mm, spacing):
         side = np.arange(0.5 * spacing, 0.5 * blank.width_mm, spacing)
         for x in np.concatenate([-side[::-1], side]):

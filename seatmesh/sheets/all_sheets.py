@@ -15,10 +15,11 @@ from seatmesh.paper.paper_sizes import Paper, paper_named, to_read
 from seatmesh.paper.pdf_file import pdf_bytes
 from seatmesh.paper.svg_file import svg_bytes
 from seatmesh.paper.tile_pages import pages_of, with_feet
+from seatmesh.sheets.bench.bench_card import BenchFacts, bench_card
 from seatmesh.sheets.cards.card import Card, card_of
 from seatmesh.sheets.cards.card_drawing import holding
 from seatmesh.sheets.cards.card_stack import AROUND_MM, merged, stacked, stacks
-from seatmesh.sheets.cover import cover_page
+from seatmesh.sheets.cover import cover_page, page_words
 from seatmesh.sheets.holes.depth_hole import DepthHole, DepthHoles, holes_csv, holes_of
 from seatmesh.sheets.holes.hole_page import hole_pages
 from seatmesh.sheets.holes.hole_words import hole_notes, short_rule
@@ -49,16 +50,16 @@ UNDER_PLAN_MM = 30.0
 class Sheets:
     """Files by name, and what is worth a remark.
 
-    `sheets.pdf` has the tiled plan, the section cards and a page for each stage; `sheets.dxf` and `sheets.svg` hold
-    plan and cards in one drawing in the frame of the blank, the cards under the rear edge; `stage-N-....pdf` has
-    each stage at full size; `holes.csv` is there with depth holes.
+    `sheets.pdf` has the bench card, the tiled plan, the section cards and a page for each stage; `sheets.dxf` and
+    `sheets.svg` hold plan and cards in one drawing in the frame of the blank, the cards under the rear edge;
+    `stage-N-....pdf` has each stage at full size; `holes.csv` is there with depth holes.
 
     Examples
     --------
     >>> from seatmesh import flat_seat, sheets_of
     >>> sheets = sheets_of(flat_seat(), kinds=("pdf",))
-    >>> sheets.pages[0], sheets.holes
-    ('Contents and cautions', ())
+    >>> sheets.pages[:2], sheets.holes
+    (('Bench card', 'Contents and cautions'), ())
     """
 
     files: Mapping[str, bytes]
@@ -115,7 +116,7 @@ def sheets_of(
     files: dict[str, bytes] = {}
     pages: tuple[Page, ...] = ()
     if "pdf" in kinds:
-        pages = _all_pages(seat, drawn, cards, stages, holes, wishes)
+        pages = _all_pages(seat, sitters, drawn, cards, stages, holes, wishes)
         files["sheets.pdf"] = pdf_bytes(pages, f"{seat.title}: sheets")
     files |= _drawing_files(seat, drawn, cards, wishes, kinds)
     if "stages" in kinds:
@@ -182,6 +183,7 @@ def card_stations(seat: Seat, wishes: SheetWishes) -> tuple[Station, ...]:
 
 def _all_pages(
     seat: Seat,
+    sitters: Sequence[Body],
     drawn: Drawing,
     cards: Sequence[Card],
     stages: Sequence[Stage],
@@ -194,7 +196,8 @@ def _all_pages(
     pages += _card_pages(cards, seat.title, paper, says)
     pages += [stage_page(one, wood, holes, cards, wishes, says, to_read(paper)) for one in stages]
     cover = cover_page(seat, pages, wood, says, paper)
-    return with_feet([cover, *pages], seat.title, CUTTERS)
+    facts = BenchFacts(seat, sitters, wood, cards, stages, holes, page_words(pages))
+    return with_feet([bench_card(facts, says, to_read(paper)), cover, *pages], seat.title, CUTTERS)
 
 
 def _card_pages(cards: Sequence[Card], title: str, paper: Paper, says: Speech) -> list[Page]:

@@ -1,4 +1,4 @@
-"""The first page of the sheets: what is in them, how to join them, and what to beware of."""
+"""The second page of the sheets: what is in them, how to join them, and what to beware of."""
 
 from __future__ import annotations
 
@@ -19,6 +19,7 @@ from seatmesh.surface import Seat
 from seatmesh.wood.species import Timber
 
 LINE_MM = 5.2
+FIRST_PAGE = 3
 HOW = (
     "Print at 100 %, without fitting to the page, and measure both bars on every page: printers scale.",
     "Pages of one drawing overlap. Cut one of two neighbours on its red line, lay it on the other so that the crosses "
@@ -33,7 +34,7 @@ CARDS = (
 
 
 def cover_page(seat: Seat, pages: Sequence[Page], wood: Timber, speech: Speech, paper: Paper) -> Page:
-    """Return the first page, without its foot; `pages` are those that follow, their drawings on `paper`."""
+    """Return the second page, without its foot; `pages` are those that follow, their drawings on `paper`."""
     sheet = to_read(paper)
     wide, height = sheet.width_mm, sheet.height_mm or PAGE_MM[1]
     top = height - MARGIN_MM - 8.0
@@ -65,10 +66,10 @@ def cover_page(seat: Seat, pages: Sequence[Page], wood: Timber, speech: Speech, 
 
 
 def contents(pages: Sequence[Page]) -> list[tuple[str, str]]:
-    """Return the drawings in order, each with its pages, as the contents name them; the cover is page 1."""
+    """Return the drawings in order, each with its pages, as the contents name them: after bench card and cover."""
     first: dict[str, int] = {}
     last: dict[str, int] = {}
-    for number, page in enumerate(pages, 2):
+    for number, page in enumerate(pages, FIRST_PAGE):
         name = page.name.split(", ")[0]
         first.setdefault(name, number)
         last[name] = number
@@ -76,3 +77,8 @@ def contents(pages: Sequence[Page]) -> list[tuple[str, str]]:
         (name, f"page {first[name]}" if first[name] == last[name] else f"pages {first[name]} to {last[name]}")
         for name in first
     ]
+
+
+def page_words(pages: Sequence[Page]) -> dict[str, str]:
+    """Return on which pages each drawing stands, by its name; `pages` are those after the cover."""
+    return dict(contents(pages))

@@ -12,7 +12,7 @@ from seatmesh.sheets.all_sheets import sheets_of
 from seatmesh.sheets.sheet_wishes import HoleWishes, SheetWishes
 from seatmesh.wood.joint import Joint
 
-sys.path[:0] = [str(Path(__file__).parents[1] / "page"), str(Path(__file__).parent)]
+sys.path[:0] = [str(Path(__file__).parents[1] / "paper"), str(Path(__file__).parent)]
 
 
 @pytest.fixture(scope="session")

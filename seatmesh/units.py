@@ -22,6 +22,8 @@ ALLOWED_LENGTH = (
 )
 ALLOWED_MASS = "allowed are a plain number of kg, or text like 76 kg, 76,2 kg, 168 lb, 12 st, 12 st 4 lb"
 ALLOWED_UNITS = ("mm", "in")
+TABLE_PARTS = 1000
+"""Parts of an inch that tables are written to."""
 SAME_PARTS = 1e-4
 """Parts of a step by which a length may miss a whole one and still be that one: a solver's last digits, 0.1 um."""
 USUAL_UNITS = "mm"
@@ -184,6 +186,23 @@ def _fraction(match: re.Match[str], name: str, text: str, per: Fraction) -> Frac
     return int(match["whole"] or 0) + Fraction(top, bottom)
 
 
+def table_figure(mm: float, units: str, *, deeper: bool = False) -> str:
+    """Return a length as tables bear it, a plain decimal in their unit: to 0.01 mm, or to 0.001 inch.
+
+    `deeper` says that more of it is deeper wood: in inches it is then rounded down, never deeper than it is.
+    """
+    if units != "in":
+        return f"{mm:.2f}"
+    parts = mm / MM_PER_INCH * TABLE_PARTS
+    whole = math.floor(parts + SAME_PARTS) if deeper else round(parts)
+    return f"{whole / TABLE_PARTS + 0.0:.3f}"
+
+
+def column(name_mm: str, units: str) -> str:
+    """Return the name of a table's column in a unit: ``depth_mm`` is ``depth_in`` in inches."""
+    return f"{name_mm.removesuffix('_mm')}_in" if units == "in" and name_mm.endswith("_mm") else name_mm
+
+
 def format_length(mm: float, units: str, step: int = 32, decimals: int = 1) -> str:
     """Write a length: ``412.5 mm``, or ``16 7/32"`` to the nearest 1/`step` inch in lowest terms.
 
@@ -250,6 +269,11 @@ def _decimal(length_mm: float, decimals: int) -> str:
     text = f"{length_mm:.{decimals}f}"
     text = text.rstrip("0").rstrip(".") if "." in text else text
     return "0" if text == "-0" else text
+
+
+def format_area(cm2: float, units: str) -> str:
+    """Write an area: ``645 cm2``, or ``100 sq in``."""
+    return f"{cm2:.0f} cm2" if units != "in" else f"{cm2 * 100.0 / MM_PER_INCH**2:.0f} sq in"
 
 
 def wrapped(words: str, width: int, *, first: str = "", then: str = "") -> list[str]:

@@ -198,10 +198,10 @@ def _sheets(commands: Commands) -> None:
         parser.add_argument(name, default=usual, metavar=letter, help=words)
     lengths = (
         ("--contour-step-mm", None, "depth between contour lines (default: 3 mm, or 1/8 inch)"),
-        ("--allowance-mm", 1.5, "wood left for scraper and sander, under depth holes too (default: 1.5)"),
+        ("--allowance-mm", "1.5", "wood left for scraper and sander, under depth holes too (default: 1.5)"),
     )
     for name, length, words in lengths:
-        parser.add_argument(name, type=float, default=length, metavar="L", help=words)
+        parser.add_argument(name, default=length, metavar="L", help=words)
     parser.add_argument(
         "--inch-step", type=int, default=32, metavar="N", help="fractions of an inch: 16 or 32 (default: 32)"
     )

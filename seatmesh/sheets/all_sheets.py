@@ -122,7 +122,7 @@ def sheets_of(
     if "stages" in kinds:
         files |= _stage_files(seat, stages, sitters, holes, wishes)
     if holes is not None:
-        files["holes.csv"] = holes_csv(holes).encode("utf-8")
+        files["holes.csv"] = holes_csv(holes, speech(seat, wishes).units).encode("utf-8")
     return Sheets(
         files,
         speech(seat, wishes).units,

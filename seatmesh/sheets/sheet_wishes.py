@@ -15,6 +15,7 @@ from seatmesh.units import (
     ALLOWED_UNITS,
     KG_PER_POUND,
     MM_PER_INCH,
+    format_area,
     format_length,
     format_no_less,
     format_no_more,
@@ -22,7 +23,6 @@ from seatmesh.units import (
 )
 
 INCH_STEPS = (16, 32)
-CM_PER_INCH = 0.1 * MM_PER_INCH
 CONTOUR_MM, CONTOUR_IN = 3.0, 0.125 * MM_PER_INCH
 GRID_MM, GRID_IN = 50.0, 1.0 * MM_PER_INCH
 LEAST_STEP_MM, GREATEST_STEP_MM = 0.5, 25.0
@@ -122,7 +122,7 @@ class Speech:
 
     def area(self, cm2: float) -> str:
         """Return an area with its unit."""
-        return f"{cm2:.0f} cm2" if self.units == "mm" else f"{cm2 / CM_PER_INCH**2:.0f} sq in"
+        return format_area(cm2, self.units)
 
     def volume(self, mm3: float) -> str:
         """Return a volume with its unit."""

@@ -49,7 +49,9 @@ def run(papers: list[str]) -> None:
                         pages = sheets_of_order(spoken, at, ["--paper", paper, "--format", "pdf", *holes])
                         each = ", ".join(f"{one} {count}" for one, count in pages.items())
                         kind = "with holes" if holes else "first seat"
-                        sys.stdout.write(f"{name:<9} {units} {paper:<7} {kind}: {sum(pages.values()):>3}  ({each})\n")
+                        sys.stdout.write(
+                            f"{name:<9} {units} {paper:<7} {kind}: {sum(pages.values()):>3}  ({each})\n"
+                        )
 
 
 if __name__ == "__main__":

@@ -14,7 +14,7 @@ from seatmesh.errors import FileRefusedError, InputError, NotAmongError, NotSolv
 from seatmesh.files.whole_or_nothing import atomic_path, write_text
 from seatmesh.fit.stages import stage
 from seatmesh.formats.seat_file import write_seat
-from seatmesh.gauge.bar.gauge_sheet import SHEET_HEAD, gauge_sheet, sheet_csv, sheet_text
+from seatmesh.gauge.bar.gauge_sheet import SHEET_HEAD, gauge_sheet, sheet_csv, sheet_text, usual_spacing_mm
 from seatmesh.gauge.bar.rod_gauge import LIES, Gauge, Lie
 from seatmesh.gauge.check.check_readings import GaugeCheck, check_readings
 from seatmesh.gauge.check.check_report import gauge_report, gauge_text
@@ -46,15 +46,15 @@ def _sheet(options: argparse.Namespace) -> None:
         rests_mm=None if rests is None else (rests[0], rests[1]),
         rest_heights_mm=(first, second),
     )
-    spacing = parse_length_mm(options.spacing_mm, "--spacing-mm")
+    spacing = None if options.spacing_mm is None else parse_length_mm(options.spacing_mm, "--spacing-mm")
     path = _csv(options.to, "--to")
     _refuse_lost_readings(path)
     to_print = path.with_suffix(".txt")
     _refuse_lost_words(to_print)
     seat = stage(read_source(options.seat, options.flat).seat, options.stage)
     units = _units(options.units, seat.units)
-    sheet = gauge_sheet(seat, spacing, gauge)
-    write_text(path, sheet_csv(sheet))
+    sheet = gauge_sheet(seat, spacing or usual_spacing_mm(units), gauge)
+    write_text(path, sheet_csv(sheet, units))
     write_text(to_print, sheet_text(sheet, units))
     notes = sheet.notes()
     for words in notes:

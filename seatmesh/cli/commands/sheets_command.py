@@ -24,7 +24,7 @@ from seatmesh.paper.paper_sizes import paper_named
 from seatmesh.sheets.all_sheets import KINDS, Sheets, sheets_of
 from seatmesh.sheets.holes.bit import STOP_SET_TO, bit_words, read_bit
 from seatmesh.sheets.holes.hole_room import LEAN_DEG, STOP_OFF_MM
-from seatmesh.sheets.sheet_wishes import HoleWishes, SheetWishes
+from seatmesh.sheets.sheet_wishes import HoleWishes, SheetWishes, Speech
 from seatmesh.surface import Seat
 from seatmesh.units import parse_length_mm, shown
 from seatmesh.wood.species import wood_named
@@ -47,7 +47,7 @@ def run(options: argparse.Namespace) -> None:
     facts["notes"] += lettering_notes(job)
     for note in facts["notes"]:
         say(f"note: {note}")
-    print_json(facts) if options.json else print_text(_words(facts))
+    print_json(facts) if options.json else print_text(_words(facts, Speech(made.sheets.units)))
 
 
 @dataclass(frozen=True)
@@ -83,10 +83,10 @@ def wishes_of(options: argparse.Namespace) -> SheetWishes:
         paper=options.paper,
         units=options.units,
         inch_step=options.inch_step,
-        contour_step_mm=options.contour_step_mm,
+        contour_step_mm=_length("contour_step_mm", options.contour_step_mm),
         across_mm=_lengths("--stations-mm", options.stations_mm),
         along_mm=_lengths("--along-mm", options.along_mm),
-        allowance_mm=options.allowance_mm,
+        allowance_mm=parse_length_mm(options.allowance_mm, "allowance_mm"),
         holes=holes,
         wood=options.wood,
     )
@@ -100,6 +100,10 @@ def kinds_of(form: str, stages: str) -> tuple[str, ...]:
         raise NotAmongError("--stage", shown(stages), ("all", "none"))
     kinds = KINDS[:3] if form == "all" else (form,)
     return (*kinds, "stages") if stages == "all" and form in ("all", "pdf") else kinds
+
+
+def _length(name: str, text: str | None) -> float | None:
+    return None if text is None else parse_length_mm(text, name)
 
 
 def _lengths(name: str, text: str | None) -> tuple[float, ...] | None:
@@ -152,7 +156,7 @@ def _holes(sheets: Sheets) -> dict[str, Any] | None:
     }
 
 
-def _words(facts: dict[str, Any]) -> str:
+def _words(facts: dict[str, Any], says: Speech) -> str:
     lines = [f"{len(facts['files'])} files in {facts['folder']}: {', '.join(facts['files'])}"]
     if facts["pages"]:
         lines.append(
@@ -166,7 +170,8 @@ def _words(facts: dict[str, Any]) -> str:
             f"Set the stop to its {STOP_SET_TO}."
         )
     lines += [
-        f"stage {one['number']}, {one['name']}: {one['removed_cm3']:.0f} cm3" for one in facts["stages"]
+        f"stage {one['number']}, {one['name']}: {says.volume(1000.0 * one['removed_cm3'])}"
+        for one in facts["stages"]
     ]
     return "\n".join(lines)
 

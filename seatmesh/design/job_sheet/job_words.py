@@ -33,7 +33,7 @@ def wood_words(design: Design, wood: str, says: Speech) -> list[str]:
     boards = "one board" if blank.boards == 1 else f"{blank.boards} boards side by side"
     out = [
         f"Blank {size} (across, front to rear, thick), {wood}, {boards}.",
-        f"Deck {says.length(blank.deck_mm)} from the rear edge stays flat; at least {says.length(blank.floor_mm)} of "
+        f"Deck {says.length(blank.deck_mm)} from the rear edge stays flat; at least {says.keep(blank.floor_mm)} of "
         "wood stay under the hollow.",
     ]
     if blank.joints:
@@ -48,7 +48,7 @@ def wood_words(design: Design, wood: str, says: Speech) -> list[str]:
 def wish_words(design: Design, says: Speech) -> list[str]:
     """Return what was asked for."""
     wishes = design.order.wishes
-    out = [f"Hollow {says.length(wishes.depth_mm)} deep at its deepest."]
+    out = [f"Hollow {says.depth(wishes.depth_mm)} deep at its deepest."]
     if wishes.deepest_y_mm is not None:
         out.append(f"Deepest line {says.length(wishes.deepest_y_mm)} from the rear edge.")
     if wishes.pommel_mm > 0.0:
@@ -79,9 +79,9 @@ def seat_words(figures: dict[str, Any], says: Speech) -> list[str]:
     ending = figures.get("ending")
     stopped = [] if ending is None or ending["converged"] else [f"Of the shape: {ending['words']}."]
     return [
-        f"The hollow is {says.length(hollow['deepest_mm'])} at its deepest, {says.length(hollow['deepest_y_mm'])} "
+        f"The hollow is {says.depth(hollow['deepest_mm'])} at its deepest, {says.length(hollow['deepest_y_mm'])} "
         f"from the rear edge, {where}.",
-        f"{says.length(hollow['floor_left_mm'])} of wood are left there.",
+        f"{says.depth(hollow['floor_left_mm'])} of wood are left there.",
         fair if count == 0 else f"{count} undulations more than wishes and joints call for.",
         *stopped,
     ]
@@ -132,7 +132,9 @@ def measures_table(design: Design, says: Speech) -> Table:
 def _measure_cell(unit: str, one: Measure | None, says: Speech) -> str:
     if one is None:
         return "not stated"
-    spoken = {"kg": lambda: says.mass(one.value, 0), "mm": lambda: says.length(round(one.value))}
+    # A tape is read to 1 mm; in inches the fraction is that of the measure itself, as everywhere else.
+    millimetre = round(one.value) if says.units == "mm" else one.value
+    spoken = {"kg": lambda: says.mass(one.value, 0), "mm": lambda: says.length(millimetre)}
     text = spoken[unit]() if unit in spoken else f"{one.value:.0f} {'%' if unit == 'percent' else unit}"
     return f"{text}{ORIGINS[one.origin]}"
 

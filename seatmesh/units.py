@@ -271,6 +271,24 @@ def _decimal(length_mm: float, decimals: int) -> str:
     return "0" if text == "-0" else text
 
 
+_IN_WORDS = re.compile(
+    r"""(?P<quoted>'[^'\n]*')|(?:(?P<low>-?[0-9]+(?:\.[0-9]+)?) to )?(?P<mm>-?[0-9]+(?:\.[0-9]+)?) mm\b"""
+)
+
+
+def in_inches(words: str) -> str:
+    """Return words with inches for mm; a range keeps within its ends, what is quoted stays as it is."""
+
+    def written(match: re.Match[str]) -> str:
+        if match["quoted"]:
+            return match[0]
+        if match["low"] is None:
+            return format_length(float(match["mm"]), "in")
+        return f"{format_no_less(float(match['low']), 'in')} to {format_no_more(float(match['mm']), 'in')}"
+
+    return _IN_WORDS.sub(written, words)
+
+
 def format_area(cm2: float, units: str) -> str:
     """Write an area: ``645 cm2``, or ``100 sq in``."""
     return f"{cm2:.0f} cm2" if units != "in" else f"{cm2 * 100.0 / MM_PER_INCH**2:.0f} sq in"

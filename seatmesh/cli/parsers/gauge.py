@@ -59,10 +59,14 @@ def _sheet(actions: Commands) -> None:
     parser.add_argument(
         "--stage", type=float, default=1.0, metavar="P", help="share of the depth, such as 0.5"
     )
+    parser.add_argument("--paper", default="A4", metavar="P", help="of FILE.pdf: A4 or Letter (default: A4)")
     parser.add_argument("--flat", action="store_true", help="the blank uncarved, for a seat carved by feel")
     parser.add_argument("--units", metavar="U", help="mm or in, of both files (default: the seat's)")
     parser.add_argument(
-        "--to", required=True, metavar="FILE", help="where to: FILE.csv; FILE.txt is to print"
+        "--to",
+        required=True,
+        metavar="FILE",
+        help="where to: FILE.csv; FILE.txt is to print, FILE.pdf to write on",
     )
 
 

@@ -23,6 +23,7 @@ WIDTHS = (0, 5, 9, 13, 15, 18, 20, 25, 30, 35, 40, 50, 53, 60, 70, 80, 90, 100, 
 CAPITALS = 0.73
 """Height of capitals, which DXF states, over the size of the type."""
 
+WHITE = "#ffffff"
 _WRITING = threading.RLock()
 """The library keeps its options once per process, so files are written one at a time."""
 
@@ -34,6 +35,8 @@ def dxf_bytes(drawing: Drawing) -> bytes:
         document.header["$LUNITS"] = 2
         space = document.modelspace()
         for layer in drawing.layers:
+            if layer.look.fill == WHITE:
+                continue  # what hides lines on paper would be a frame to cut along here
             name = layer_name(layer.name)
             if name not in document.layers:
                 _add_layer(document, name, layer.look)

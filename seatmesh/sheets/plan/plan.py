@@ -7,7 +7,8 @@ from collections.abc import Sequence
 import numpy as np
 
 from seatmesh.body.body import Body
-from seatmesh.paper.drawing import Drawing, DrawingLayer, Item, line
+from seatmesh.paper.drawing import Drawing, DrawingLayer, Item, Words, line
+from seatmesh.paper.grounds import grounded
 from seatmesh.sheets import ink
 from seatmesh.sheets.holes.depth_hole import DepthHoles
 from seatmesh.sheets.holes.hole_layers import hole_layers
@@ -35,15 +36,15 @@ def plan(
 ) -> Drawing:
     """Return the plan of a seat in the frame of its blank; `depths_mm` are the contour lines', None for even steps."""
     says = speech(seat, wishes)
-    taken: Boxes = []
+    wood = wood_layers(seat.blank, grid_mm(seat, wishes), says)
+    taken: Boxes = [box(one) for layer in wood for one in layer.items if isinstance(one, Words)]
     station = _stations(seat, cards, taken)
     deep = deepest_layers(seat, says, taken)
     hole = hole_layers(holes, says, taken)
     place = place_layers(seat, sitters, taken)
     depths = step_depths(seat, contour_step_mm(seat, wishes)) if depths_mm is None else depths_mm
-    wood = wood_layers(seat.blank, grid_mm(seat, wishes), says)
     lines = line_layers(seat, depths, says, taken)
-    return Drawing(
+    whole = Drawing(
         f"{seat.title}, plan",
         (
             *wood[:2],
@@ -57,6 +58,7 @@ def plan(
             _heading(seat, sitters, holes, wishes),
         ),
     )
+    return grounded(whole)
 
 
 def _stations(seat: Seat, cards: Sequence[Station], taken: Boxes) -> tuple[DrawingLayer, ...]:

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from seatmesh.cautions import CUTTERS, STRENGTH
 from seatmesh.paper.drawing import Circle, Drawing, DrawingLayer, Item, Words, line
+from seatmesh.paper.grounds import grounded
 from seatmesh.paper.page import Page, View
 from seatmesh.paper.paper_sizes import Paper
 from seatmesh.paper.tiles import FOOT_MM, MARGIN_MM
@@ -87,7 +88,7 @@ def small_plan(stage: Stage, speech: Speech) -> tuple[Drawing, float]:
         DrawingLayer("contour grounds", ink.GROUND, tuple(ground)),
         DrawingLayer("contour depths", ink.CONTOUR, tuple(figures)),
     )
-    return full.scaled(1.0 / scale).with_layers((*labels, *marks)), scale
+    return grounded(full.scaled(1.0 / scale).with_layers((*labels, *marks))), scale
 
 
 def _marks(stage: Stage, scale: float) -> tuple[DrawingLayer, ...]:

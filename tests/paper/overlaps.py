@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import ctypes
 from dataclasses import dataclass
 
+import numpy as np
 import shapely
 from pypdfium2 import raw
 from read_back import MM, _parts
@@ -35,19 +37,43 @@ def overlaps_on(page) -> list[Overlap]:
             left, low, right, high = (value * MM for value in one.get_bounds())
             if right - left > 2.0 * INSIDE_MM and high - low > 2.0 * INSIDE_MM:
                 box = shapely.box(left + INSIDE_MM, low + INSIDE_MM, right - INSIDE_MM, high - INSIDE_MM)
+                box = shapely.intersection(box, _window(one))
                 words = textpage.get_text_bounded(*(value / MM for value in (left, low, right, high)))
                 texts.append((order, words.strip(), box))
         elif one.type == raw.FPDF_PAGEOBJ_PATH:
+            window = _window(one)
             for part in _parts(one):
                 if len(part.points_mm) < 2:
                     continue
                 if part.filled and part.colour == WHITE:
-                    grounds.append((order, shapely.Polygon(part.points_mm)))
+                    grounds.append((order, _polygon(part.points_mm)))
                 elif part.filled:
-                    lines.append((order, shapely.Polygon(part.points_mm), part))
+                    lines.append((order, shapely.intersection(_polygon(part.points_mm), window), part))
                 else:
-                    lines.append((order, shapely.LineString(part.points_mm), part))
+                    lines.append(
+                        (order, shapely.intersection(shapely.LineString(part.points_mm), window), part)
+                    )
     return [*_over_words(texts), *_over_lines(texts, lines, grounds)]
+
+
+def _polygon(points) -> shapely.Geometry:
+    return shapely.make_valid(shapely.Polygon(points)) if len(points) > 2 else shapely.LineString(points)
+
+
+def _window(one) -> shapely.Geometry:
+    """Return the box that an object is clipped to: nothing of it is seen beyond."""
+    clip = raw.FPDFPageObj_GetClipPath(one.raw)
+    window = shapely.box(-1e4, -1e4, 1e4, 1e4)
+    for k in range(max(raw.FPDFClipPath_CountPaths(clip), 0) if clip else 0):
+        points = []
+        for i in range(raw.FPDFClipPath_CountPathSegments(clip, k)):
+            x, y = ctypes.c_float(), ctypes.c_float()
+            raw.FPDFPathSegment_GetPoint(raw.FPDFClipPath_GetPathSegment(clip, k, i), x, y)
+            points.append((x.value * MM, y.value * MM))
+        if len(points) > 2:
+            low, high = np.min(points, axis=0), np.max(points, axis=0)
+            window = shapely.intersection(window, shapely.box(*low, *high))
+    return window
 
 
 def _over_words(texts) -> list[Overlap]:

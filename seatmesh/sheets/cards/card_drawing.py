@@ -6,8 +6,8 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from seatmesh.paper.drawing import Align, Drawing, DrawingLayer, Item, line
-from seatmesh.paper.lettering import broken, fitted
+from seatmesh.paper.drawing import Drawing, DrawingLayer, Item, line
+from seatmesh.paper.lettering import broken, fitted, width_mm
 from seatmesh.sheets import ink
 from seatmesh.sheets.cards.card import Card
 from seatmesh.sheets.ink import words
@@ -26,8 +26,8 @@ SAW = (
 )
 LEAST_FIGURE_MM = 0.8
 """A shallower place, about 1/32 inch, has no figure."""
-ON_WITNESS_MM = 8.0
-"""A tick nearer to the witness mark has its figures beside the mark, not across it."""
+MOST_ASIDE_MM = 14.0
+"""How far figures may stand aside of their tick, to keep off a line that runs up the card."""
 LINE_MM = 3.3
 NAME_MM = 3.4
 FIGURES_TOP_MM = 7.6
@@ -41,7 +41,7 @@ def card_drawing(card: Card, seat_title: str, speech: Speech, joins_mm: Sequence
     """
     first, last = float(card.edge_mm[0, 0]), float(card.edge_mm[-1, 0])
     rests = [line([(a, 0.0), (b, 0.0)]) for a, b in card.rests_mm]
-    ticks, figures = _depths(card, speech)
+    ticks, figures = _depths(card, speech, joins_mm)
     return Drawing(
         f"card {card.station.name}",
         (
@@ -111,7 +111,8 @@ def _texts(card: Card, seat_title: str, speech: Speech, joins_mm: Sequence[float
     """Return the words of a card: on each piece its letter, its place and the seat; how it is held on the widest."""
     first, last = float(card.edge_mm[0, 0]), float(card.edge_mm[-1, 0])
     pieces = _pieces(first, last, joins_mm)
-    rooms = [max(_rooms(piece, card.witness_mm), key=lambda room: room[1] - room[0]) for piece in pieces]
+    uprights = _uprights(card)
+    rooms = [max(_rooms(piece, uprights), key=lambda room: room[1] - room[0]) for piece in pieces]
     widest = max(range(len(rooms)), key=lambda number: rooms[number][1] - rooms[number][0])
     out: list[Item] = []
     for number, (left, right) in enumerate(rooms):
@@ -144,12 +145,20 @@ def _pieces(first: float, last: float, joins_mm: Sequence[float]) -> list[tuple[
     return list(zip(left, right, strict=True))
 
 
-def _rooms(piece: tuple[float, float], witness: float) -> list[tuple[float, float]]:
-    """Return the rooms for words in a piece: either side of the witness mark, where that runs through it."""
-    low, high = witness - BESIDE_WITNESS_MM, witness + BESIDE_WITNESS_MM
-    if high <= piece[0] or low >= piece[1]:
-        return [piece]
-    return [(piece[0], low), (high, piece[1])]
+def _uprights(card: Card) -> list[float]:
+    """Return the u of the lines that run up a card: no words stand across them."""
+    return [card.witness_mm, *([float(card.roll_mm or 0.0)] if saws_off(card) else [])]
+
+
+def _rooms(piece: tuple[float, float], uprights: Sequence[float]) -> list[tuple[float, float]]:
+    """Return the rooms for words in a piece, between the lines that run up through it."""
+    rooms, left = [], piece[0]
+    for u in sorted(uprights):
+        if piece[0] - BESIDE_WITNESS_MM < u < piece[1] + BESIDE_WITNESS_MM:
+            rooms.append((left, u - BESIDE_WITNESS_MM))
+            left = u + BESIDE_WITNESS_MM
+    rooms.append((left, piece[1]))
+    return [room for room in rooms if room[1] > room[0]] or [piece]
 
 
 def _ends(card: Card, piece: tuple[float, float], first: float, last: float) -> list[Item]:
@@ -157,17 +166,27 @@ def _ends(card: Card, piece: tuple[float, float], first: float, last: float) -> 
     left, right = ENDS[card.station.runs]
     top = card.height_mm - 4.4
     out: list[Item] = []
+    rooms = _rooms(piece, _uprights(card))
     if piece[0] == first + INSIDE_MM:
-        out.append(words(left, piece[0], top, ink.SMALL))
+        begin = next((room[0] for room in rooms if _fits(left, room)), piece[0])
+        out.append(words(left, begin, top, ink.SMALL))
     if piece[1] == last - INSIDE_MM:
-        out.append(words(right, piece[1], top, ink.SMALL, "right"))
+        end = next((room[1] for room in reversed(rooms) if _fits(right, room)), piece[1])
+        out.append(words(right, end, top, ink.SMALL, "right"))
     return out
 
 
-def _depths(card: Card, speech: Speech) -> tuple[tuple[Item, ...], tuple[Item, ...]]:
+def _fits(text: str, room: tuple[float, float]) -> bool:
+    return width_mm(text, ink.SMALL) <= room[1] - room[0]
+
+
+def _depths(
+    card: Card, speech: Speech, joins_mm: Sequence[float]
+) -> tuple[tuple[Item, ...], tuple[Item, ...]]:
     """Return ticks at the edge at even places from centre line or rear edge, and over the datum place and depth."""
-    first, last = card.edge_mm[0, 0], card.edge_mm[-1, 0]
+    first, last = float(card.edge_mm[0, 0]), float(card.edge_mm[-1, 0])
     every = DEPTHS_EVERY_MM[speech.units]
+    clear_of = [first, last, *_uprights(card), *joins_mm]
     ticks: list[Item] = []
     figures: list[Item] = []
     for u in every * np.arange(np.ceil(first / every), np.floor(last / every) + 1):
@@ -176,11 +195,20 @@ def _depths(card: Card, speech: Speech) -> tuple[tuple[Item, ...], tuple[Item, .
             continue
         # Figures stand over the datum, so a tick near it ends below them.
         ticks.append(line([(u, low), (u, min(low + TICK_MM, TICK_TOP_MM))]))
-        on_line = abs(u - card.witness_mm) < ON_WITNESS_MM
-        at = max(float(u), card.witness_mm) + 1.2 if on_line else float(u)
-        align: Align = "left" if on_line else "middle"
-        figures.append(
-            words(speech.place(abs(round(float(u), 6))), at, 1.4 + LINE_MM, ink.TINY, align, bold=True)
-        )
-        figures.append(words(speech.depth(-low), at, 1.4, ink.TINY, align))
+        place, depth = speech.place(abs(round(float(u), 6))), speech.depth(-low)
+        half = 0.5 * max(width_mm(place, ink.TINY, bold=True), width_mm(depth, ink.TINY)) + 0.5
+        at = _beside(float(u), half, clear_of, (first, last))
+        if at is not None:
+            figures.append(words(place, at, 1.4 + LINE_MM, ink.TINY, "middle", bold=True))
+            figures.append(words(depth, at, 1.4, ink.TINY, "middle"))
     return tuple(ticks), tuple(figures)
+
+
+def _beside(u: float, half: float, clear_of: Sequence[float], ends: tuple[float, float]) -> float | None:
+    """Return the middle nearest to u at which words half as wide as `half` meet no upright line; None without one."""
+    for step in np.arange(0.0, MOST_ASIDE_MM, 0.5):
+        for at in (u + float(step), u - float(step)):
+            inside = ends[0] < at - half and at + half < ends[1]
+            if inside and all(abs(at - line_u) > half for line_u in clear_of):
+                return at
+    return None

@@ -26,7 +26,9 @@ SAW = (
 )
 LEAST_FIGURE_MM = 0.8
 """A shallower place, about 1/32 inch, has no figure."""
-MOST_ASIDE_MM = 14.0
+MARK_MM = 5.0
+"""How far the match marks of a join reach to either side of it."""
+MOST_ASIDE_MM = 18.0
 """How far figures may stand aside of their tick, to keep off a line that runs up the card."""
 LINE_MM = 3.3
 NAME_MM = 3.4
@@ -186,7 +188,7 @@ def _depths(
     """Return ticks at the edge at even places from centre line or rear edge, and over the datum place and depth."""
     first, last = float(card.edge_mm[0, 0]), float(card.edge_mm[-1, 0])
     every = DEPTHS_EVERY_MM[speech.units]
-    clear_of = [first, last, *_uprights(card), *joins_mm]
+    clear_of = [(u, 0.0) for u in (first, last, *_uprights(card))] + [(u, MARK_MM) for u in joins_mm]
     ticks: list[Item] = []
     figures: list[Item] = []
     for u in every * np.arange(np.ceil(first / every), np.floor(last / every) + 1):
@@ -204,11 +206,13 @@ def _depths(
     return tuple(ticks), tuple(figures)
 
 
-def _beside(u: float, half: float, clear_of: Sequence[float], ends: tuple[float, float]) -> float | None:
-    """Return the middle nearest to u at which words half as wide as `half` meet no upright line; None without one."""
+def _beside(
+    u: float, half: float, clear_of: Sequence[tuple[float, float]], ends: tuple[float, float]
+) -> float | None:
+    """Return the middle nearest to u at which words of a half width meet no upright line; None without one."""
     for step in np.arange(0.0, MOST_ASIDE_MM, 0.5):
         for at in (u + float(step), u - float(step)):
             inside = ends[0] < at - half and at + half < ends[1]
-            if inside and all(abs(at - line_u) > half for line_u in clear_of):
+            if inside and all(abs(at - line_u) > half + more for line_u, more in clear_of):
                 return at
     return None

@@ -8,8 +8,9 @@ import numpy as np
 
 from seatmesh.body.body import Body
 from seatmesh.paper.drawing import Drawing, DrawingLayer, Item, Words, line
-from seatmesh.paper.grounds import grounded
+from seatmesh.paper.grounds import extent_mm, grounded
 from seatmesh.sheets import ink
+from seatmesh.sheets.cards.card import span_mm
 from seatmesh.sheets.holes.depth_hole import DepthHoles
 from seatmesh.sheets.holes.hole_layers import hole_layers
 from seatmesh.sheets.holes.hole_words import short_rule
@@ -24,6 +25,9 @@ from seatmesh.surface import Seat
 
 BESIDE_MM = 14.0
 TICK_MM = 9.0
+NAME_BESIDE_MM = 1.2
+NAMED_APART_MM = 4.0
+"""A glue line nearer to the centre line than that has no room for a name of its own."""
 
 
 def plan(
@@ -38,6 +42,7 @@ def plan(
     says = speech(seat, wishes)
     wood = wood_layers(seat.blank, grid_mm(seat, wishes), says)
     taken: Boxes = [box(one) for layer in wood for one in layer.items if isinstance(one, Words)]
+    named = _line_names(seat, taken)
     station = _stations(seat, cards, taken)
     deep = deepest_layers(seat, says, taken)
     hole = hole_layers(holes, says, taken)
@@ -50,6 +55,7 @@ def plan(
             *wood[:2],
             *lines,
             *wood[2:],
+            named,
             *station,
             *place,
             *hole,
@@ -59,6 +65,25 @@ def plan(
         ),
     )
     return grounded(whole)
+
+
+def _line_names(seat: Seat, taken: Boxes) -> DrawingLayer:
+    """Return which of the lines that run along the seat is the centre line, and which are glue lines; in the rear."""
+    rows = [
+        (0.0, "centre line"),
+        *((x, "glue line") for x in seat.blank.glue_lines() if abs(x) > NAMED_APART_MM),
+    ]
+    names = tuple(
+        words(name, x - NAME_BESIDE_MM, rear_mm(seat, x) + NAME_BESIDE_MM, ink.TINY, turn=90.0)
+        for x, name in rows
+    )
+    taken += [extent_mm(one) for one in names]
+    return DrawingLayer("line names", ink.FINE, names)
+
+
+def rear_mm(seat: Seat, x_mm: float) -> float:
+    """Return where a line along the seat at x enters the wood, from the rear edge."""
+    return span_mm(seat.blank, Station("", "along", x_mm))[0]
 
 
 def _stations(seat: Seat, cards: Sequence[Station], taken: Boxes) -> tuple[DrawingLayer, ...]:

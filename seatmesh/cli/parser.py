@@ -174,6 +174,11 @@ def _sheets(commands: Commands) -> None:
         commands, "sheets", "Full-size sheets: plan, section cards, stages of the rough-out, depth holes."
     )
     parser.add_argument("seat", metavar="SEAT|ORDER", help="a seat file (seat.json) or an order file (TOML)")
+    parser.add_argument(
+        "--repeat",
+        action="store_true",
+        help="what a proven seat needs to be made again, on few pages: bench card, plan, depth holes, cards",
+    )
     texts = (
         ("--paper", "A4", "P", f"{', '.join(ALLOWED[:-1])}, or roll:914 for its width (default: A4)"),
         ("--units", None, "U", "mm or in (default: as the seat speaks)"),
@@ -189,6 +194,12 @@ def _sheets(commands: Commands) -> None:
             "none",
             "S",
             "plan and cards of each stage at full size, many pages: all or none (default: none)",
+        ),
+        (
+            "--bar-height-mm",
+            None,
+            "B",
+            "with --repeat: also the gauge sheet to write on, for a bar whose datum stands so high above its feet",
         ),
         ("--wood", "white oak", "W", "for the mass that each stage takes off (default: white oak)"),
         ("--format", "all", "F", "pdf, dxf, svg or all (default: all)"),

@@ -13,7 +13,7 @@ import ezdxf
 from ezdxf.enums import TextEntityAlignment
 from ezdxf.filemanagement import new
 
-from seatmesh.paper.drawing import Circle, Drawing, Item, Line, Look
+from seatmesh.paper.drawing import WHITE, Circle, Drawing, Item, Line, Look
 
 MM = 4
 """$INSUNITS of millimetres (DXF reference)."""
@@ -23,7 +23,6 @@ WIDTHS = (0, 5, 9, 13, 15, 18, 20, 25, 30, 35, 40, 50, 53, 60, 70, 80, 90, 100, 
 CAPITALS = 0.73
 """Height of capitals, which DXF states, over the size of the type."""
 
-WHITE = "#ffffff"
 _WRITING = threading.RLock()
 """The library keeps its options once per process, so files are written one at a time."""
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import replace
 from math import cos, radians, sin
 
-from seatmesh.paper.drawing import Drawing, DrawingLayer, Line, Look, Point, Words
+from seatmesh.paper.drawing import WHITE, Drawing, DrawingLayer, Line, Look, Point, Words
 from seatmesh.paper.lettering import width_mm
 
-GROUND = Look(0.0, "#ffffff", fill="#ffffff")
+GROUND = Look(0.0, WHITE, fill=WHITE)
 AROUND_MM = 0.35
 UNDER, OVER = 0.24, 0.78
 """How far letters reach under and over their base line, in shares of their size."""

@@ -110,7 +110,8 @@ def sheets_of(
     _check_kinds(kinds)
     wood_named(wishes.wood)
     holes = _holes(seat, wishes)
-    stages = stages_of(seat, wishes) if {"pdf", "stages"} & set(kinds) else ()
+    wanted = {"pdf", "stages"} & set(kinds) and not wishes.is_repeat
+    stages = stages_of(seat, wishes) if wanted else ()
     cards = tuple(card_of(seat, one) for one in card_stations(seat, wishes))
     drawn = plan(seat, sitters, [one.station for one in cards], holes, wishes)
     files: dict[str, bytes] = {}
@@ -195,9 +196,10 @@ def _all_pages(
     pages = [*pages_of(drawn, paper, "Plan", note=note), *hole_pages(holes, says, to_read(paper))]
     pages += _card_pages(cards, seat.title, paper, says)
     pages += [stage_page(one, wood, holes, cards, wishes, says, to_read(paper)) for one in stages]
-    cover = cover_page(seat, pages, wood, says, paper)
-    facts = BenchFacts(seat, sitters, wood, cards, stages, holes, page_words(pages))
-    return with_feet([bench_card(facts, says, to_read(paper)), cover, *pages], seat.title, CUTTERS)
+    # Who makes a seat again has printed and joined its pages before.
+    covers = [] if wishes.is_repeat else [cover_page(seat, pages, wood, says, paper)]
+    facts = BenchFacts(seat, sitters, wood, cards, stages, holes, page_words(pages, 2 + len(covers)))
+    return with_feet([bench_card(facts, says, to_read(paper)), *covers, *pages], seat.title, CUTTERS)
 
 
 def _card_pages(cards: Sequence[Card], title: str, paper: Paper, says: Speech) -> list[Page]:

@@ -65,11 +65,11 @@ def cover_page(seat: Seat, pages: Sequence[Page], wood: Timber, speech: Speech, 
     return Page("Contents and cautions", wide, height, (View(drawn, window, window[:2]),))
 
 
-def contents(pages: Sequence[Page]) -> list[tuple[str, str]]:
-    """Return the drawings in order, each with its pages, as the contents name them: after bench card and cover."""
+def contents(pages: Sequence[Page], first_page: int = FIRST_PAGE) -> list[tuple[str, str]]:
+    """Return the drawings in order, each with its pages, as the contents name them; `pages` start at `first_page`."""
     first: dict[str, int] = {}
     last: dict[str, int] = {}
-    for number, page in enumerate(pages, FIRST_PAGE):
+    for number, page in enumerate(pages, first_page):
         name = page.name.split(", ")[0]
         first.setdefault(name, number)
         last[name] = number
@@ -79,6 +79,6 @@ def contents(pages: Sequence[Page]) -> list[tuple[str, str]]:
     ]
 
 
-def page_words(pages: Sequence[Page]) -> dict[str, str]:
-    """Return on which pages each drawing stands, by its name; `pages` are those after the cover."""
-    return dict(contents(pages))
+def page_words(pages: Sequence[Page], first_page: int) -> dict[str, str]:
+    """Return on which pages each drawing stands, by its name; `pages` start at `first_page`."""
+    return dict(contents(pages, first_page))

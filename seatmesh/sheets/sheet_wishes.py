@@ -71,6 +71,8 @@ class SheetWishes:
         Name of the wood, see `seatmesh.wood.species`.
     tools
         The maker's own; None takes usual ones.
+    is_repeat
+        Whether the seat has proved itself and is made again: then there are no pages for stages and for how to print.
 
     Examples
     --------
@@ -90,6 +92,7 @@ class SheetWishes:
     holes: HoleWishes | None = None
     wood: str = "white oak"
     tools: tuple[Tool, ...] | None = None
+    is_repeat: bool = False
 
 
 @dataclass(frozen=True)

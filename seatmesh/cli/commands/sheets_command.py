@@ -17,8 +17,11 @@ from seatmesh.design.report.seat_report import ending_notes, rounded
 from seatmesh.design.result_files import lettering_notes
 from seatmesh.design.shape import design
 from seatmesh.design.sheet_folder import Printed, SheetFolder, write_sheets
-from seatmesh.errors import NotAmongError
+from seatmesh.errors import NotAmongError, ValueRefusedError
 from seatmesh.formats.seat_file import seat_digest
+from seatmesh.gauge.bar.gauge_sheet import gauge_sheet, usual_spacing_mm
+from seatmesh.gauge.bar.rod_gauge import Gauge
+from seatmesh.gauge.printed.gauge_pages import gauge_pdf
 from seatmesh.jobs.place import place_for
 from seatmesh.paper.paper_sizes import paper_named
 from seatmesh.sheets.all_sheets import KINDS, Sheets, sheets_of
@@ -29,7 +32,7 @@ from seatmesh.surface import Seat
 from seatmesh.units import parse_length_mm, shown
 from seatmesh.wood.species import wood_named
 
-JOB_SHEET = "job-sheet.pdf"
+JOB_SHEET, GAUGE_SHEET = "job-sheet.pdf", "gauge-sheet.pdf"
 
 
 def run(options: argparse.Namespace) -> None:
@@ -39,7 +42,10 @@ def run(options: argparse.Namespace) -> None:
     wood_named(wishes.wood)
     job, out = job_of(options.seat), Path(options.out)
     place_for(out, job, overwrite=options.overwrite)
+    gauge = _gauge(options)
     made = _made(options.seat, wishes, kinds)
+    if gauge is not None:
+        made = replace(made, more={**made.more, GAUGE_SHEET: _gauge_pages(made, gauge, wishes)})
     job = replace(job, seat=seat_digest(made.seat))
     printed = Printed(paper_named(wishes.paper).name, wishes.units or made.seat.units)
     there = write_sheets(made.sheets, job, out, printed, made.more, options.overwrite)
@@ -64,6 +70,9 @@ def _made(path: str, wishes: SheetWishes, kinds: tuple[str, ...]) -> Made:
     if path.lower().endswith(".json") or "pdf" not in kinds:
         source = read_source(path)
         return Made(source.seat, sheets_of(source.seat, source.bodies, wishes, kinds), {}, ())
+    if wishes.is_repeat:
+        source = read_source(path)
+        return Made(source.seat, sheets_of(source.seat, source.bodies, wishes, kinds), {}, ())
     order = read_order(path)
     step(f"shaping '{order.title}' for {', '.join(one.body.name for one in order.sitters)}")
     one = design(order)
@@ -75,10 +84,30 @@ def _made(path: str, wishes: SheetWishes, kinds: tuple[str, ...]) -> Made:
     return Made(one.seat, sheets, {JOB_SHEET: sheet}, notes)
 
 
+def _gauge(options: argparse.Namespace) -> Gauge | None:
+    """Return the gauge that a repeat is to be read with; None where no bar is stated."""
+    if options.bar_height_mm is None:
+        return None
+    if not options.repeat:
+        raise ValueRefusedError(
+            "--bar-height-mm",
+            options.bar_height_mm,
+            "it goes with --repeat",
+            "add --repeat, or use gauge sheet",
+        )
+    return Gauge(parse_length_mm(options.bar_height_mm, "--bar-height-mm"))
+
+
+def _gauge_pages(made: Made, gauge: Gauge, wishes: SheetWishes) -> bytes:
+    units = made.sheets.units
+    sheet = gauge_sheet(made.seat, usual_spacing_mm(units), gauge)
+    return gauge_pdf(sheet, units, paper_named(wishes.paper))
+
+
 def wishes_of(options: argparse.Namespace) -> SheetWishes:
     """Return the wishes that the options state."""
     bit = None if options.bit is None else read_bit(options.bit)
-    holes = HoleWishes(bit) if options.depth_holes or bit is not None else None
+    holes = HoleWishes(bit) if options.depth_holes or options.repeat or bit is not None else None
     return SheetWishes(
         paper=options.paper,
         units=options.units,
@@ -89,6 +118,7 @@ def wishes_of(options: argparse.Namespace) -> SheetWishes:
         allowance_mm=parse_length_mm(options.allowance_mm, "allowance_mm"),
         holes=holes,
         wood=options.wood,
+        is_repeat=options.repeat,
     )
 
 

@@ -78,7 +78,11 @@ def work_order(
     for stage in stages[:-1]:
         name = f"Stage {stage.number}: {HEADINGS[stage.name]}"
         steps.append(f"Carve {HEADINGS[stage.name]}{_on(pages, name)}.")
-    if stages:
+    if not stages and holes is not None and holes.holes:
+        steps.append(
+            "Carve until every hole is all but gone, the deepest last; where one is gone, stop there."
+        )
+    if seat.hollow is not None:
         steps.append(
             f"Scrape and sand to the section cards{_on(pages, 'Section cards')}; sit on it, read the gauge."
         )

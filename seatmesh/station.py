@@ -28,7 +28,8 @@ APART_MM = 20.0
 LEAST_APART_MM = 2.0
 """Two stations nearer than this could read alike in fractions of an inch."""
 SAME_MM = 0.05
-WHOLE_MM = 5.0
+WHOLE_MM = {"mm": 5.0, "in": 12.7}
+"""What stations lie on whole ones of: 5 mm, or half inches of a seat that speaks inches."""
 INSIDE_MM = 10.0
 """A card nearer to the blank's edge than this has no wood to rest on."""
 CLEAR_OF_FRONT_MM = 30.0
@@ -85,9 +86,11 @@ def stations(seat: Seat) -> tuple[Station, ...]:
         (x, place) if abs(x) > APART_MM else (BESIDE_SHARE * blank.width_mm, "beside the centre line"),
         (THIGH_SHARE * blank.width_mm, "along the thigh"),
     )
-    half = 0.5 * blank.width_mm - INSIDE_MM
-    rows = [Station("", "across", *one) for one in _spread(across, INSIDE_MM, blank.depth_mm - INSIDE_MM)]
-    rows += [Station("", "along", *one) for one in _spread(along, -half, half)]
+    half, whole = 0.5 * blank.width_mm - INSIDE_MM, WHOLE_MM[seat.units]
+    rows = [
+        Station("", "across", *one) for one in _spread(across, INSIDE_MM, blank.depth_mm - INSIDE_MM, whole)
+    ]
+    rows += [Station("", "along", *one) for one in _spread(along, -half, half, whole)]
     return tuple(replace(one, name=chr(ord("A") + number)) for number, one in enumerate(rows))
 
 
@@ -165,11 +168,13 @@ def _deepest(seat: Seat) -> tuple[float, float] | None:
     return middle if near else (float(x[columns[0]]), float(y[rows[0]]))
 
 
-def _spread(wished: Sequence[tuple[float, str]], low: float, high: float) -> list[tuple[float, str]]:
-    """Return places on whole 5 mm, inside the wood, none too near to one that was wished for before it; in order."""
+def _spread(
+    wished: Sequence[tuple[float, str]], low: float, high: float, whole_mm: float
+) -> list[tuple[float, str]]:
+    """Return places on whole `whole_mm` inside the wood, none too near to one wished for before it; in order."""
     out: list[tuple[float, str]] = []
     for one, words in wished:
-        at = WHOLE_MM * round(float(np.clip(one, low, high)) / WHOLE_MM)
+        at = round(whole_mm * round(float(np.clip(one, low, high)) / whole_mm), 6)
         if all(abs(at - other) >= APART_MM for other, _ in out):
             out.append((at, words))
     return sorted(out)

@@ -14,7 +14,15 @@ from scipy import constants
 
 from seatmesh import units
 from seatmesh.errors import ValueRefusedError
-from seatmesh.units import format_length, parse_length_mm, real_number, wrapped
+from seatmesh.units import (
+    format_length,
+    format_no_less,
+    format_no_more,
+    parse_length_mm,
+    parse_mass_kg,
+    real_number,
+    wrapped,
+)
 
 # By the definition of the inch (25.4 mm exactly, 1959), worked out by hand.
 READ = [
@@ -41,6 +49,18 @@ READ = [
     ('-1 3/16"', -30.1625),
     ("−3/16 in", -4.7625),
     ("+5 mm", 5.0),
+    ("41,2 cm", 412.0),
+    ("0,125 in", 3.175),
+    ("1,65 m", 1650.0),
+    ("5' 6 1/2\"", 1689.1),
+    ("5'6\"", 1676.4),
+    ("5’ 6.5″", 1689.1),
+    ("5 ft 6 in", 1676.4),
+    ("5 feet 6-1/2 inches", 1689.1),
+    ("5'", 1524.0),
+    ("12 ft", 3657.6),
+    ("-1' 2\"", -355.6),
+    ("5' 6", 1676.4),
 ]
 
 NO_LENGTH: list[object] = [
@@ -48,12 +68,19 @@ NO_LENGTH: list[object] = [
     "   ",
     "mm",
     "long",
-    "1,5",
+    "1,650",
+    "12,345 mm",
+    "1,",
+    "1,5,2",
     "1 2",
     "1e3",
     "nan",
     "inf",
-    "12 ft",
+    "5' 6 mm",
+    "5' 12\"",
+    "5 ft 6 ft",
+    "'",
+    "5.5'",
     "12 mmm",
     "--3",
     "٣ mm",
@@ -93,6 +120,54 @@ WRITTEN = [
 @pytest.mark.parametrize(("given", "mm"), READ)
 def test_reads_a_length(given: object, mm: float) -> None:
     assert parse_length_mm(given) == mm
+
+
+@pytest.mark.parametrize(
+    ("given", "mm"), [("1 3/16", 30.1625), ("2", 50.8), (2, 50.8), ("50 mm", 50.0), ("0,5", 12.7)]
+)
+def test_text_without_a_unit_may_be_inches(given: object, mm: float) -> None:
+    assert parse_length_mm(given, bare="in") == pytest.approx(mm, abs=1e-12)
+
+
+# 1 lb = 0.45359237 kg exactly (international pound, 1959); 14 lb make a stone.
+@pytest.mark.parametrize(
+    ("given", "kg"),
+    [
+        (76, 76.0),
+        ("76", 76.0),
+        ("76,2 kg", 76.2),
+        ("168 lb", 76.20351816),
+        ("168lbs.", 76.20351816),
+        ("12 st", 76.20351816),
+        ("12 st 4 lb", 78.01788764),
+        ("12 stone 4 pounds", 78.01788764),
+        ("62000 g", 62.0),
+    ],
+)
+def test_reads_a_mass(given: object, kg: float) -> None:
+    assert parse_mass_kg(given) == pytest.approx(kg, rel=1e-12)
+
+
+@pytest.mark.parametrize(
+    "given", ["", "kg", "12 st 4", "12 st 14 lb", "12 st 4 kg", "1,650", "-3 kg", "12 oz", None, True]
+)
+def test_refuses_what_is_no_mass(given: object) -> None:
+    with pytest.raises(ValueRefusedError, match="mass_kg"):
+        parse_mass_kg(given, "mass_kg")
+
+
+def test_a_comma_that_may_mean_thousands_is_asked_about() -> None:
+    with pytest.raises(ValueRefusedError, match=r"write 1650, or 1\.650"):
+        parse_length_mm("1,650 mm")
+
+
+@settings(derandomize=True, max_examples=300)
+@given(st.floats(-2000, 2000), st.sampled_from([8, 16, 32, 64]))
+def test_no_more_and_no_less_lie_on_their_sides(mm: float, step: int) -> None:
+    less, more = (parse_length_mm(one(mm, "in", step)) for one in (format_no_more, format_no_less))
+    assert mm - 25.4 / step - 1e-9 <= less <= mm + 1e-4 * 25.4 / step + 1e-9
+    assert mm + 25.4 / step + 1e-9 >= more >= mm - 1e-4 * 25.4 / step - 1e-9
+    assert format_no_more(mm, "mm") == format_length(mm, "mm")
 
 
 @pytest.mark.parametrize("given", NO_LENGTH + NO_FRACTION + NO_NUMBER, ids=lambda given: type(given).__name__)

@@ -5,7 +5,7 @@
     name = "violin 1"
     sex = "female"                      # may be left out
     stature_mm = 1630                   # a number of mm, or text with its unit
-    mass_kg = 62
+    mass_kg = "137 lb"                  # a number of kg, or text with its unit
     popliteal_height_mm = '15 1/4"'
 
     [standard_errors]                   # where the usual 6 mm and 1 kg are not right
@@ -31,7 +31,7 @@ from seatmesh.body.survey.estimate import estimate_body
 from seatmesh.errors import FileRefusedError, MissingKeyError, ValueRefusedError
 from seatmesh.files.names import is_one_line
 from seatmesh.files.toml_file import read_toml, refuse_unknown
-from seatmesh.units import parse_length_mm, shown
+from seatmesh.units import parse_length_mm, parse_mass_kg, shown
 
 LONGEST_NAME = 80
 
@@ -91,7 +91,9 @@ def _name(given: object) -> str:
 
 
 def _value(name: str, given: object) -> object:
-    return parse_length_mm(given, name) if isinstance(given, str) and MEASURES[name].unit == "mm" else given
+    """Return a number in the measure's own unit; lengths and masses may be text with another."""
+    read = {"mm": parse_length_mm, "kg": parse_mass_kg}.get(MEASURES[name].unit)
+    return read(given, name) if isinstance(given, str) and read is not None else given
 
 
 def _table(table: Mapping[str, Any], key: str) -> Mapping[str, Any]:

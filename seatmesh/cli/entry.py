@@ -11,6 +11,7 @@ from seatmesh.cli.kept_inputs import refuse_to_write_over_inputs
 from seatmesh.cli.output import say
 from seatmesh.cli.parser import build_parser
 from seatmesh.cli.progress import finish
+from seatmesh.cli.refusal_words import refusal_words
 from seatmesh.errors import InputError, SeatmeshError
 
 DONE, NOT_DONE, REFUSED = 0, 1, 2
@@ -24,10 +25,10 @@ def main(arguments: Sequence[str] | None = None) -> int:
         refuse_to_write_over_inputs(options)
         command.run(options)
     except InputError as refusal:
-        say(f"seatmesh: {refusal}")
+        say(f"seatmesh: {refusal_words(refusal, options)}")
         return REFUSED
     except SeatmeshError as failure:
-        say(f"seatmesh: {failure}")
+        say(f"seatmesh: {refusal_words(failure, options)}")
         return NOT_DONE
     except KeyboardInterrupt:
         sys.stderr.write("seatmesh: stopped; nothing was left half-written\n")

@@ -175,6 +175,11 @@ def _sheets(commands: Commands) -> None:
         commands, "sheets", "Full-size sheets: plan, section cards, stages of the rough-out, depth holes."
     )
     parser.add_argument("seat", metavar="SEAT|ORDER", help="a seat file (seat.json) or an order file (TOML)")
+    parser.add_argument(
+        "--repeat",
+        action="store_true",
+        help="what a proven seat needs to be made again, on few pages: bench card, plan, depth holes, cards",
+    )
     texts = (
         ("--paper", "A4", "P", f"{', '.join(ALLOWED[:-1])}, or roll:914 for its width (default: A4)"),
         ("--units", None, "U", "mm or in (default: as the seat speaks)"),
@@ -185,7 +190,18 @@ def _sheets(commands: Commands) -> None:
             "X,X",
             "where section cards stand along, to the sitter's right of the centre line",
         ),
-        ("--stage", "all", "S", "files of each stage at full size: all or none (default: all)"),
+        (
+            "--stage",
+            "none",
+            "S",
+            "plan and cards of each stage at full size, many pages: all or none (default: none)",
+        ),
+        (
+            "--bar-height-mm",
+            None,
+            "B",
+            "with --repeat: also the gauge sheet to write on, for a bar whose datum stands so high above its feet",
+        ),
         (
             "--wood",
             "white oak",
@@ -199,10 +215,10 @@ def _sheets(commands: Commands) -> None:
         parser.add_argument(name, default=usual, metavar=letter, help=words)
     lengths = (
         ("--contour-step-mm", None, "depth between contour lines (default: 3 mm, or 1/8 inch)"),
-        ("--allowance-mm", 1.5, "wood left for scraper and sander, under depth holes too (default: 1.5)"),
+        ("--allowance-mm", "1.5", "wood left for scraper and sander, under depth holes too (default: 1.5)"),
     )
     for name, length, words in lengths:
-        parser.add_argument(name, type=float, default=length, metavar="L", help=words)
+        parser.add_argument(name, default=length, metavar="L", help=words)
     parser.add_argument(
         "--inch-step", type=int, default=32, metavar="N", help="fractions of an inch: 16 or 32 (default: 32)"
     )

@@ -11,6 +11,8 @@ from numpy.typing import ArrayLike
 
 Align = Literal["left", "middle", "right"]
 Point = tuple[float, float]
+WHITE = "#ffffff"
+"""Fill of grounds, which hide what lies beneath and are no part of the drawing."""
 
 
 @dataclass(frozen=True)
@@ -72,8 +74,9 @@ class Drawing:
 
     @property
     def bounds_mm(self) -> tuple[float, float, float, float]:
-        """Least and greatest x and y of lines, circles and where words start: x0, y0, x1, y1."""
-        corners = [corner for layer in self.layers for item in layer.items for corner in _corners(item)]
+        """Least and greatest x and y of lines, circles and where words start, grounds left out: x0, y0, x1, y1."""
+        seen = [layer for layer in self.layers if layer.look.fill != WHITE]
+        corners = [corner for layer in seen for item in layer.items for corner in _corners(item)]
         points = np.array(corners or [(0.0, 0.0)])
         (x0, y0), (x1, y1) = points.min(axis=0), points.max(axis=0)
         return float(x0), float(y0), float(x1), float(y1)

@@ -13,7 +13,7 @@ import ezdxf
 from ezdxf.enums import TextEntityAlignment
 from ezdxf.filemanagement import new
 
-from seatmesh.paper.drawing import Circle, Drawing, Item, Line, Look
+from seatmesh.paper.drawing import WHITE, Circle, Drawing, Item, Line, Look
 
 MM = 4
 """$INSUNITS of millimetres (DXF reference)."""
@@ -34,6 +34,8 @@ def dxf_bytes(drawing: Drawing) -> bytes:
         document.header["$LUNITS"] = 2
         space = document.modelspace()
         for layer in drawing.layers:
+            if layer.look.fill == WHITE:
+                continue  # what hides lines on paper would be a frame to cut along here
             name = layer_name(layer.name)
             if name not in document.layers:
                 _add_layer(document, name, layer.look)

@@ -14,6 +14,7 @@ from reportlab.pdfgen.canvas import Canvas
 
 from seatmesh.arrays import Floats
 from seatmesh.paper.drawing import Circle, Line, Look, Point, Words
+from seatmesh.paper.grounds import extent_mm
 from seatmesh.paper.lettering import BOLD, MM_PER_PT, REGULAR, load_fonts
 from seatmesh.paper.page import Page, Picture, View, Window
 
@@ -121,8 +122,8 @@ def _meets(item: Circle, window: Window) -> bool:
 
 
 def _write(canvas: Any, words: Words, look: Look, shift: Point, window: Window) -> None:
-    reach = words.size_mm * (len(words.text) + 2)
-    if not _meets(Circle(words.at_mm, reach), window):
+    x0, y0, x1, y1 = extent_mm(words)
+    if x0 >= window[2] or x1 <= window[0] or y0 >= window[3] or y1 <= window[1]:
         return
     canvas.saveState()
     canvas.setFillColor(HexColor(look.colour))

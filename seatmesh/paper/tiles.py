@@ -43,6 +43,8 @@ class Tile:
         """Return the page's name."""
         if self.rows * self.columns == 1:
             return title
+        if self.rows == 1:
+            return f"{title}, column {self.column} of {self.columns}"
         return f"{title}, row {self.row} of {self.rows}, column {self.column} of {self.columns}"
 
 

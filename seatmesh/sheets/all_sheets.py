@@ -15,10 +15,11 @@ from seatmesh.paper.paper_sizes import Paper, paper_named, to_read
 from seatmesh.paper.pdf_file import pdf_bytes
 from seatmesh.paper.svg_file import svg_bytes
 from seatmesh.paper.tile_pages import pages_of, with_feet
+from seatmesh.sheets.bench.bench_card import BenchFacts, bench_card
 from seatmesh.sheets.cards.card import Card, card_of
 from seatmesh.sheets.cards.card_drawing import holding
 from seatmesh.sheets.cards.card_stack import AROUND_MM, merged, stacked, stacks
-from seatmesh.sheets.cover import cover_page
+from seatmesh.sheets.cover import cover_page, page_words
 from seatmesh.sheets.holes.depth_hole import DepthHole, DepthHoles, holes_csv, holes_of
 from seatmesh.sheets.holes.hole_page import hole_pages
 from seatmesh.sheets.holes.hole_words import hole_notes, short_rule
@@ -36,7 +37,7 @@ from seatmesh.sheets.sheet_wishes import (
 )
 from seatmesh.sheets.stages.stage import Stage, stages_of
 from seatmesh.sheets.stages.stage_page import stage_page
-from seatmesh.sheets.stages.stage_words import HEADINGS
+from seatmesh.sheets.stages.stage_words import heading
 from seatmesh.station import Station, stations_at
 from seatmesh.surface import Seat
 from seatmesh.units import shown
@@ -49,16 +50,16 @@ UNDER_PLAN_MM = 30.0
 class Sheets:
     """Files by name, and what is worth a remark.
 
-    `sheets.pdf` has the tiled plan, the section cards and a page for each stage; `sheets.dxf` and `sheets.svg` hold
-    plan and cards in one drawing in the frame of the blank, the cards under the rear edge; `stage-N-....pdf` has
-    each stage at full size; `holes.csv` is there with depth holes.
+    `sheets.pdf` has the bench card, the tiled plan, the section cards and a page for each stage; `sheets.dxf` and
+    `sheets.svg` hold plan and cards in one drawing in the frame of the blank, the cards under the rear edge;
+    `stage-N-....pdf` has each stage at full size; `holes.csv` is there with depth holes.
 
     Examples
     --------
     >>> from seatmesh import flat_seat, sheets_of
     >>> sheets = sheets_of(flat_seat(), kinds=("pdf",))
-    >>> sheets.pages[0], sheets.holes
-    ('Contents and cautions', ())
+    >>> sheets.pages[:2], sheets.holes
+    (('Bench card', 'Contents and cautions'), ())
     """
 
     files: Mapping[str, bytes]
@@ -82,9 +83,11 @@ def sheets_of(
     seat: Seat,
     sitters: Sequence[Body] = (),
     wishes: SheetWishes | None = None,
-    kinds: Sequence[str] = KINDS,
+    kinds: Sequence[str] = KINDS[:3],
 ) -> Sheets:
     """Return the sheets of a seat; `kinds` are those wished for, of "pdf", "dxf", "svg" and "stages".
+
+    Stages at full size are many pages, so they come on request only; each has a page in `sheets.pdf` anyway.
 
     Raises
     ------
@@ -107,19 +110,20 @@ def sheets_of(
     _check_kinds(kinds)
     timber_of(wishes)
     holes = _holes(seat, wishes)
-    stages = stages_of(seat, wishes) if {"pdf", "stages"} & set(kinds) else ()
+    wanted = {"pdf", "stages"} & set(kinds) and not wishes.is_repeat
+    stages = stages_of(seat, wishes) if wanted else ()
     cards = tuple(card_of(seat, one) for one in card_stations(seat, wishes))
     drawn = plan(seat, sitters, [one.station for one in cards], holes, wishes)
     files: dict[str, bytes] = {}
     pages: tuple[Page, ...] = ()
     if "pdf" in kinds:
-        pages = _all_pages(seat, drawn, cards, stages, holes, wishes)
+        pages = _all_pages(seat, sitters, drawn, cards, stages, holes, wishes)
         files["sheets.pdf"] = pdf_bytes(pages, f"{seat.title}: sheets")
     files |= _drawing_files(seat, drawn, cards, wishes, kinds)
     if "stages" in kinds:
         files |= _stage_files(seat, stages, sitters, holes, wishes)
     if holes is not None:
-        files["holes.csv"] = holes_csv(holes).encode("utf-8")
+        files["holes.csv"] = holes_csv(holes, speech(seat, wishes).units).encode("utf-8")
     return Sheets(
         files,
         speech(seat, wishes).units,
@@ -153,7 +157,7 @@ def _stage_files(
     """Return a PDF for each stage but the last, whose sheets are the seat's own."""
     return {
         f"stage-{one.number}-{one.name}.pdf": pdf_bytes(
-            _stage_pages(seat, one, sitters, holes, wishes), f"{seat.title}: {HEADINGS[one.name]}"
+            _stage_pages(seat, one, sitters, holes, wishes), f"{seat.title}: {heading(one)}"
         )
         for one in stages[:-1]
     }
@@ -180,6 +184,7 @@ def card_stations(seat: Seat, wishes: SheetWishes) -> tuple[Station, ...]:
 
 def _all_pages(
     seat: Seat,
+    sitters: Sequence[Body],
     drawn: Drawing,
     cards: Sequence[Card],
     stages: Sequence[Stage],
@@ -190,9 +195,11 @@ def _all_pages(
     note = short_rule(holes, says) if holes and holes.holes else ""
     pages = [*pages_of(drawn, paper, "Plan", note=note), *hole_pages(holes, says, to_read(paper))]
     pages += _card_pages(cards, seat.title, paper, says)
-    pages += [stage_page(one, wood, holes, wishes, says, to_read(paper)) for one in stages]
-    cover = cover_page(seat, pages, wood, says, paper)
-    return with_feet([cover, *pages], seat.title, CUTTERS)
+    pages += [stage_page(one, wood, holes, cards, wishes, says, to_read(paper)) for one in stages]
+    # Who makes a seat again has printed and joined its pages before.
+    covers = [] if wishes.is_repeat else [cover_page(seat, pages, wood, says, paper)]
+    facts = BenchFacts(seat, sitters, wood, cards, stages, holes, page_words(pages, 2 + len(covers)))
+    return with_feet([bench_card(facts, says, to_read(paper)), *covers, *pages], seat.title, CUTTERS)
 
 
 def _card_pages(cards: Sequence[Card], title: str, paper: Paper, says: Speech) -> list[Page]:
@@ -211,11 +218,12 @@ def _stage_pages(
     paper, says, wood = paper_named(wishes.paper), speech(seat, wishes), timber_of(wishes)
     places = card_stations(seat, wishes)
     cards = () if stage.name == "terraces" else tuple(card_of(stage.seat, one) for one in places)
+    finished = tuple(card_of(seat, one) for one in places)
     named = replace(stage.seat, title=f"{seat.title}, stage {stage.number}")
     # Terraces have steps, no slopes to cut down.
     own = replace(wishes, layup=None) if stage.name == "terraces" else wishes
     drawn = plan(named, sitters, places, None, own, stage.lines_mm)
-    pages = [stage_page(stage, wood, holes, wishes, says, to_read(paper))]
+    pages = [stage_page(stage, wood, holes, finished, wishes, says, to_read(paper))]
     pages += [*pages_of(drawn, paper, "Plan of the stage"), *_card_pages(cards, named.title, paper, says)]
     return with_feet(pages, named.title, CUTTERS)
 

@@ -1,4 +1,4 @@
-"""The first page of the sheets: what is in them, how to join them, and what to beware of."""
+"""The second page of the sheets: what is in them, how to join them, and what to beware of."""
 
 from __future__ import annotations
 
@@ -19,6 +19,7 @@ from seatmesh.surface import Seat
 from seatmesh.wood.species import Timber
 
 LINE_MM = 5.2
+FIRST_PAGE = 3
 HOW = (
     "Print at 100 %, without fitting to the page, and measure both bars on every page: printers scale.",
     "Pages of one drawing overlap. Cut one of two neighbours on its red line, lay it on the other so that the crosses "
@@ -33,7 +34,7 @@ CARDS = (
 
 
 def cover_page(seat: Seat, pages: Sequence[Page], wood: Timber, speech: Speech, paper: Paper) -> Page:
-    """Return the first page, without its foot; `pages` are those that follow, their drawings on `paper`."""
+    """Return the second page, without its foot; `pages` are those that follow, their drawings on `paper`."""
     sheet = to_read(paper)
     wide, height = sheet.width_mm, sheet.height_mm or PAGE_MM[1]
     top = height - MARGIN_MM - 8.0
@@ -42,7 +43,7 @@ def cover_page(seat: Seat, pages: Sequence[Page], wood: Timber, speech: Speech, 
     size = " x ".join(speech.length(one) for one in (blank.width_mm, blank.depth_mm, blank.thickness_mm))
     facts = (
         f"Blank {size} (across, front to rear, thick), {wood.name}",
-        f"Deck {speech.length(blank.deck_mm)} from the rear edge, floor asked for {speech.length(blank.floor_mm)}",
+        f"Deck {speech.length(blank.deck_mm)} from the rear edge, floor of {speech.keep(blank.floor_mm)} or more",
         f"Paper {paper.name}; the plan is seen from above, left and right are the sitter's",
     )
     items: list[Item] = [
@@ -64,11 +65,11 @@ def cover_page(seat: Seat, pages: Sequence[Page], wood: Timber, speech: Speech, 
     return Page("Contents and cautions", wide, height, (View(drawn, window, window[:2]),))
 
 
-def contents(pages: Sequence[Page]) -> list[tuple[str, str]]:
-    """Return the drawings in order, each with its pages, as the contents name them; the cover is page 1."""
+def contents(pages: Sequence[Page], first_page: int = FIRST_PAGE) -> list[tuple[str, str]]:
+    """Return the drawings in order, each with its pages, as the contents name them; `pages` start at `first_page`."""
     first: dict[str, int] = {}
     last: dict[str, int] = {}
-    for number, page in enumerate(pages, 2):
+    for number, page in enumerate(pages, first_page):
         name = page.name.split(", ")[0]
         first.setdefault(name, number)
         last[name] = number
@@ -76,3 +77,8 @@ def contents(pages: Sequence[Page]) -> list[tuple[str, str]]:
         (name, f"page {first[name]}" if first[name] == last[name] else f"pages {first[name]} to {last[name]}")
         for name in first
     ]
+
+
+def page_words(pages: Sequence[Page], first_page: int) -> dict[str, str]:
+    """Return on which pages each drawing stands, by its name; `pages` start at `first_page`."""
+    return dict(contents(pages, first_page))

@@ -11,14 +11,22 @@ from seatmesh.paper.paper_sizes import paper_named
 from seatmesh.sheets.holes.bit import Bit, told, usual_bit
 from seatmesh.station import INSIDE_MM
 from seatmesh.surface import Seat
-from seatmesh.units import ALLOWED_UNITS, KG_PER_POUND, MM_PER_INCH, format_length, shown
+from seatmesh.units import (
+    ALLOWED_UNITS,
+    KG_PER_POUND,
+    MM_PER_INCH,
+    format_area,
+    format_length,
+    format_no_less,
+    format_no_more,
+    shown,
+)
 from seatmesh.wood.boards.layup import Layup
 from seatmesh.wood.species import Timber, wood_named
 
 INCH_STEPS = (16, 32)
-CM_PER_INCH = 0.1 * MM_PER_INCH
 CONTOUR_MM, CONTOUR_IN = 3.0, 0.125 * MM_PER_INCH
-GRID_MM, GRID_IN = 50.0, 2.0 * MM_PER_INCH
+GRID_MM, GRID_IN = 50.0, 1.0 * MM_PER_INCH
 LEAST_STEP_MM, GREATEST_STEP_MM = 0.5, 25.0
 SPACING_MM, SPACING_IN = 40.0, 1.5 * MM_PER_INCH
 STOP_MM = 0.1
@@ -67,6 +75,8 @@ class SheetWishes:
         The maker's own; None takes usual ones.
     layup
         The boards of the order, for the way to cut; where it has some, their wood takes the place of `wood`.
+    is_repeat
+        Whether the seat has proved itself and is made again: then there are no pages for stages and for how to print.
 
     Examples
     --------
@@ -87,6 +97,7 @@ class SheetWishes:
     wood: str = "white oak"
     tools: tuple[Tool, ...] | None = None
     layup: Layup | None = None
+    is_repeat: bool = False
 
 
 @dataclass(frozen=True)
@@ -100,6 +111,18 @@ class Speech:
         """Return a length with its unit."""
         return format_length(mm, self.units, self.inch_step)
 
+    def depth(self, mm: float) -> str:
+        """Return a depth to carve or drill to: in fractions of an inch never deeper than the given one."""
+        return format_no_more(mm, self.units, self.inch_step)
+
+    def keep(self, mm: float) -> str:
+        """Return wood that has to stay: in fractions of an inch never less than the given thickness."""
+        return format_no_less(mm, self.units, self.inch_step)
+
+    def place(self, mm: float) -> str:
+        """Return a place on the blank as a tick bears it: in mm without its unit."""
+        return f"{mm:g}" if self.units == "mm" else self.length(mm)
+
     def no_more(self, mm: float) -> str:
         """Return a length that is no more than the given one, with its unit: for what is promised to be left."""
         step = stop_step_mm(self)
@@ -107,7 +130,7 @@ class Speech:
 
     def area(self, cm2: float) -> str:
         """Return an area with its unit."""
-        return f"{cm2:.0f} cm2" if self.units == "mm" else f"{cm2 / CM_PER_INCH**2:.0f} sq in"
+        return format_area(cm2, self.units)
 
     def volume(self, mm3: float) -> str:
         """Return a volume with its unit."""

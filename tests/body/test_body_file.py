@@ -104,7 +104,7 @@ REFUSED = [
     ({"name": "a\nb"}, ValueRefusedError, "give a short name"),
     ({"name": "a" * 81}, ValueRefusedError, "give a short name"),
     ({"name": 3}, ValueRefusedError, "give a short name"),
-    ({"mass_kg": "62 kg"}, ValueRefusedError, "mass_kg = '62 kg'"),
+    ({"mass_kg": "62 kilos"}, ValueRefusedError, "mass_kg = '62 kilos'"),
     ({"stature_mm": "tall"}, ValueRefusedError, "stature_mm = 'tall'"),
     ({"stature_mm": 1.65}, ValueRefusedError, "1.65 looks like metres; give 1650"),
     ({"stature_mm": "1.65"}, ValueRefusedError, "1.65 looks like metres; give 1650"),
@@ -215,3 +215,18 @@ def test_every_refusal_is_an_input_error() -> None:
     for _, error, _ in REFUSED:
         assert issubclass(error, InputError)
     assert isinstance(bodies_folder(), Path)
+
+
+def test_measures_are_read_in_feet_pounds_and_stones_and_with_a_decimal_comma(tmp_path) -> None:
+    """1 lb = 0.45359237 kg, 1 in = 25.4 mm (international yard and pound, 1959)."""
+    path = tmp_path / "anna.toml"
+    path.write_text(
+        'stature_mm = "5\' 6 1/2\\""\nmass_kg = "12 st"\npopliteal_height_mm = "41,5 cm"\n'
+        '[standard_errors]\nmass_kg = "2 lb"\n',
+        encoding="utf-8",
+    )
+    body = read_body(path)
+    assert body.value("stature_mm") == pytest.approx(1689.1)
+    assert body.value("mass_kg") == pytest.approx(168 * 0.45359237)
+    assert body.value("popliteal_height_mm") == pytest.approx(415.0)
+    assert body.measures["mass_kg"].standard_error == pytest.approx(2 * 0.45359237)

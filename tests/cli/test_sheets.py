@@ -125,6 +125,8 @@ def test_json_names_files_pages_and_stages(seat_file, tmp_path, capsys) -> None:
         "--paper",
         "roll",
         "--depth-holes",
+        "--stage",
+        "all",
         "--json",
     ]
     assert main(arguments) == 0
@@ -135,6 +137,22 @@ def test_json_names_files_pages_and_stages(seat_file, tmp_path, capsys) -> None:
     assert {"sheets.pdf", "sheets.dxf", "sheets.svg", "holes.csv", "stage-2-half.pdf"} <= set(out["files"])
     assert [one["name"] for one in out["stages"]] == ["terraces", "half", "four-fifths", "last", "finish"]
     assert out["holes"] == len((folder / "holes.csv").read_text().splitlines()) - 1
+
+
+def test_a_repeat_is_few_pages_with_holes_cards_and_a_gauge_sheet(seat_file, tmp_path, capsys) -> None:
+    arguments = ["sheets", str(seat_file), "--out", str(tmp_path), "--format", "pdf", "--repeat"]
+    assert main([*arguments, "--bar-height-mm", "60", "--json"]) == 0
+    out = json.loads(capsys.readouterr().out)
+    assert out["files"] == ["gauge-sheet.pdf", "holes.csv", "sheets.pdf"]
+    kinds = dict.fromkeys(one.split(", ")[0] for one in out["pages"])
+    assert list(kinds) == ["Bench card", "Plan", "Depth holes", "Section cards"]
+    count = len(out["pages"]) + len(pypdfium2.PdfDocument(tmp_path / "viola" / "sheets" / "gauge-sheet.pdf"))
+    assert count <= 18
+    (card, *_) = text_of(tmp_path / "viola" / "sheets" / "sheets.pdf")
+    assert f"page {out['pages'].index('Depth holes') + 1}" in card
+    assert "Carve until every hole is all but gone" in card
+    assert main(["sheets", str(seat_file), "--out", str(tmp_path / "x"), "--bar-height-mm", "60"]) == 2
+    assert "it goes with --repeat" in capsys.readouterr().err
 
 
 def test_a_named_bit_stands_in_words_csv_and_json(seat_file, tmp_path, capsys) -> None:

@@ -58,8 +58,11 @@ def test_the_table_speaks_the_units(units: str, length: str) -> None:
 
 def test_a_sitter_s_own_words_compare_with_the_flat_blank() -> None:
     said = " ".join(sitter_words(sitter("viola", 20.0), Speech("mm")))
-    assert "20 kPa, on the flat blank by 50: -60 %, which can be felt" in said
-    assert "less than can be felt" in " ".join(sitter_words(sitter("viola", 46.0), Speech("mm")))
+    assert (
+        "20 kPa; a flat board would press with 50 kPa. That is 60 % less, a difference that can be felt"
+        in said
+    )
+    assert "too little to be felt" in " ".join(sitter_words(sitter("viola", 46.0), Speech("mm")))
 
 
 def test_measures_are_told_in_their_own_units_and_only_where_known() -> None:

@@ -3,6 +3,7 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Callable
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -26,6 +27,20 @@ def test_the_table_holds_the_surface_depth_at_each_grid_point(uneven_seat: Seat)
     np.testing.assert_allclose(depth, uneven_seat.depth_mm(x, y), rtol=0.0, atol=0.005 + 1e-9)
     assert depth.max() > 18.0
     assert depth[x > 0.0].sum() > 1.1 * depth[x < 0.0].sum()
+
+
+def test_a_seat_in_inches_has_a_grid_of_whole_inches_and_no_depth_more_than_the_true_one(
+    uneven_seat: Seat,
+) -> None:
+    """1 in = 25.4 mm, 1959."""
+    rows = list(csv.reader(io.StringIO(depths_csv(replace(uneven_seat, units="in")))))
+    assert rows[0] == ["x_in", "y_in", "depth_in"]
+    x, y, depth = np.array(rows[1:], dtype=float).T
+    assert np.unique(x).tolist() == list(range(-9, 10))
+    assert np.unique(y).tolist() == list(range(17))
+    gap = uneven_seat.depth_mm(25.4 * x, 25.4 * y) - 25.4 * depth
+    assert gap.min() >= -1e-4
+    assert 0.01 < gap.max() <= 0.0254
 
 
 def test_the_grid_starts_on_the_centre_line_and_the_rear_edge_and_fills_the_outline(carve: Carve) -> None:

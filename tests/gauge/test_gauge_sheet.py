@@ -11,11 +11,12 @@ import numpy as np
 import pytest
 
 from seatmesh.adjustment import Adjustment
-from seatmesh.errors import ValueRefusedError
+from seatmesh.errors import FileRefusedError, ValueRefusedError
 from seatmesh.fit.stages import stage
 from seatmesh.gauge.bar.crossings import BEYOND_REST, IN_GUTTER, NO_REST, OFF_OUTLINE
 from seatmesh.gauge.bar.gauge_sheet import COLUMNS, gauge_sheet, sheet_csv, sheet_text
 from seatmesh.gauge.bar.rod_gauge import STEEPEST, Gauge, uncut_rests
+from seatmesh.gauge.readings.readings_file import parse_readings
 from seatmesh.surface import Seat, flat_seat
 from seatmesh.units import parse_length_mm
 from seatmesh.wood.blank import Blank
@@ -108,8 +109,32 @@ def test_the_csv_has_the_columns_and_is_read_back_to_a_hundredth(gauged):
         assert row["reading_mm"] == ""
 
 
+def test_in_inches_the_columns_say_so_and_read_back_is_the_same_sheet(gauged):
+    """Plain figures in a column of inches are inches; one with a unit of its own is in that one."""
+    text = sheet_csv(gauged, "in")
+    lines = text.splitlines()
+    assert lines[0].split(",")[:6] == ["point", "x_in", "y_in", "expected_in", "reading_in", "datum_in"]
+    assert "_mm" not in lines[0]
+    filled = [lines[0]]
+    for number, row in enumerate(lines[1:]):
+        cells = row.split(",")
+        cells[4] = ("2.5", "2 9/16", "65 mm")[number % 3]
+        filled.append(",".join(cells))
+    for number, (row, c) in enumerate(zip(parse_readings("\n".join(filled)), gauged.crossings, strict=True)):
+        assert (row.x_mm, row.y_mm, row.datum_mm) == pytest.approx((c.x_mm, c.y_mm, c.datum_mm), abs=0.013)
+        assert -0.0255 <= row.expected_mm - c.expected_mm <= 1e-4
+        assert row.reading_mm == pytest.approx((63.5, 65.0875, 65.0)[number % 3])
+    of_the_seat = replace(gauged, seat=replace(gauged.seat, units="in"))
+    assert sheet_csv(of_the_seat) == text
+
+
+def test_columns_of_both_units_may_not_name_one_thing_twice():
+    with pytest.raises(FileRefusedError, match="stands there twice"):
+        parse_readings("point,x_mm,x_in,y_mm,reading_mm\n1,2,3,4,5\n")
+
+
 def test_the_printed_sheet_sets_pairs_side_by_side_in_either_unit(gauged):
-    for units, half_step in (("mm", 0.05), ("in", 25.4 / 64)):
+    for units, deeper, shallower in (("mm", 0.05, 0.05), ("in", 1e-4, 25.4 / 32)):
         text = sheet_text(gauged, units)
         by_point = {c.point: c for c in gauged.crossings}
         lines = [line.split("|") for line in text.splitlines() if line.count("________") == 3]
@@ -118,7 +143,8 @@ def test_the_printed_sheet_sets_pairs_side_by_side_in_either_unit(gauged):
             for field in (left, right):
                 number, *length = field.replace("________", "").replace("*", " ").split()
                 expected = by_point[int(number)].expected_mm
-                assert parse_length_mm(" ".join(length)) == pytest.approx(expected, abs=half_step + 1e-9)
+                over = parse_length_mm(" ".join(length)) - expected
+                assert -shallower - 1e-9 <= over <= deeper + 1e-9
             first, second = (int(one.replace("*", " ").split()[0]) for one in (left, right))
             assert by_point[first].mirror == second
         assert "guard" in text.lower()

@@ -46,8 +46,8 @@ def check_card(seat, station: tuple[str, float], u: np.ndarray, z: np.ndarray) -
 
 
 def test_contours_in_the_pdf(seat, on_a_roll) -> None:
-    """The plan is the second page; its outline, the widest heavy ring, says where the blank lies on it."""
-    drawn = drawn_on(pages(on_a_roll.files["sheets.pdf"])[1])
+    """The outline of the plan, the widest heavy ring, says where the blank lies on it."""
+    drawn = drawn_on(pages(on_a_roll.files["sheets.pdf"])[on_a_roll.pages.index("Plan")])
     outline = max(
         (one for one in drawn if one.width_mm == pytest.approx(0.5, abs=0.01)), key=lambda one: one.size_mm
     )
@@ -63,7 +63,7 @@ def test_contours_in_the_pdf(seat, on_a_roll) -> None:
 
 def test_cards_in_the_pdf(seat, on_a_roll) -> None:
     """A card's lower edge against the surface; its heavy rests say where the datum is, its ends where the wood is."""
-    found = [one for page in pages(on_a_roll.files["sheets.pdf"])[2:] for one in drawn_on(page)]
+    found = [one for page in pages(on_a_roll.files["sheets.pdf"])[3:] for one in drawn_on(page)]
     rings = [one for one in found if one.width_mm == pytest.approx(0.5, abs=0.01) and one.size_mm[1] < 60.0]
     rests = [one for one in found if one.width_mm == pytest.approx(1.0, abs=0.01)]
     assert len(rings) == len(on_a_roll.stations)

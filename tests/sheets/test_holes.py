@@ -315,7 +315,7 @@ def test_in_inches_stops_are_whole_fractions_and_still_short(uneven, step: int) 
     rows = list(csv.DictReader(io.StringIO(made.files["holes.csv"].decode())))
     for one, row in zip(made.holes, rows, strict=True):
         assert one.stop_mm * step / 25.4 == pytest.approx(round(one.stop_mm * step / 25.4), abs=1e-4)
-        assert float(row["stop_mm"]) == pytest.approx(one.stop_mm, abs=1e-9)
+        assert 25.4 * float(row["stop_in"]) == pytest.approx(one.stop_mm, abs=2e-5)
         for place in (one.x_mm, one.y_mm):
             assert place * step / 25.4 == pytest.approx(round(place * step / 25.4), abs=1e-4)
         assert one.tip_mm * 64.0 / 25.4 == pytest.approx(8.0, abs=1e-4)  # 2.9 mm is 7.3 of 64
@@ -329,3 +329,12 @@ def test_a_seat_that_adjustments_alone_make_has_holes() -> None:
     deepest = [one for one in made.holes if one.is_deepest]
     assert sorted(one.x_mm for one in deepest) == pytest.approx([-60.0, 60.0], abs=0.5)
     assert all(one.stop_mm + one.tip_mm < one.finished_depth_mm for one in made.holes)
+
+
+def test_csv_in_inches_says_so_and_is_exact(uneven, made) -> None:
+    rows = list(csv.DictReader(io.StringIO(holes_csv(made, "in"))))
+    assert list(rows[0])[:7] == ["hole", "x_in", "y_in", "bit_in", "tip_in", "stop_in", "finished_depth_in"]
+    for row, one in zip(rows, made.holes, strict=True):
+        for name in ("x", "y", "bit", "tip", "stop"):
+            assert 25.4 * float(row[f"{name}_in"]) == pytest.approx(getattr(one, f"{name}_mm"), abs=2e-5)
+        assert -1e-4 <= one.finished_depth_mm - 25.4 * float(row["finished_depth_in"]) <= 0.0254 + 1e-4

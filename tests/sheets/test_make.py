@@ -47,7 +47,7 @@ def test_an_unknown_kind_is_refused(carved_seat) -> None:
 
 
 def test_the_plan_says_which_side_is_which(on_a_roll) -> None:
-    text = words_on(pages(on_a_roll.files["sheets.pdf"])[1])
+    text = words_on(pages(on_a_roll.files["sheets.pdf"])[on_a_roll.pages.index("Plan")])
     for word in (
         "FRONT",
         "SITTER'S LEFT",
@@ -67,7 +67,7 @@ def test_every_page_is_named_numbered_and_cautions(on_a_roll) -> None:
         assert name in text
         assert f"page {number} of {len(found)}" in text
         assert "Powered cutters injure" in text
-    cover = " ".join(words_on(found[0]).split())
+    cover = " ".join(words_on(found[1]).split())
     assert "not medical advice" in cover
     assert "the floor is a guide, not a proof" in cover
 
@@ -77,7 +77,7 @@ def test_several_sitters_are_told_apart(carved_seat, viola) -> None:
 
     other = replace(viola, name="cello")
     made = sheets_of(carved_seat, (viola, other), SheetWishes(paper="roll"), ("pdf",))
-    text = words_on(pages(made.files["sheets.pdf"])[1])
+    text = words_on(pages(made.files["sheets.pdf"])[made.pages.index("Plan")])
     assert "1 viola" in text
     assert "2 cello" in text
 

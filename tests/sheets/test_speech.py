@@ -39,22 +39,20 @@ def told(seat, viola):
 
 
 def sheet_texts(seat, body, units: str, step: int) -> list[str]:
-    """Everything that plan, cards and stages say; contour step and grid are the same in either unit."""
+    """Everything that plan and stages say; contour step and grid are the same in either unit."""
     wishes = SheetWishes(units=units, inch_step=step, contour_step_mm=3.0, grid_mm=50.0)
     says = Speech(units, step)
     where = stations(seat)
     bit = Bit("brad point", 10.0, 4.0, sold_in=units)
     out = texts(plan(seat, (body,), where, holes_of(seat, bit, 40.0, 1.5), wishes))
-    for one in where:
-        out += texts(card_drawing(card_of(seat, one), seat.title, says))
     for one in stages_of(seat, wishes):
         out += [work(one, 1.5, says), *tools(one, says)[:1]]  # further lines name tools by their size
     return out
 
 
 @pytest.mark.parametrize("step", [16, 32])
-def test_every_fraction_reads_back_within_half_its_step(told, step: int) -> None:
-    """Each figure in inches against the same one in mm, which itself is rounded to 0.1 mm."""
+def test_every_fraction_reads_back_within_its_step(told, step: int) -> None:
+    """Each figure in inches against the same one in mm, itself rounded to 0.1 mm; depths are rounded down."""
     mm, inches = (told["mm", 32], told["in", step])
     given = sorted(one for text in mm for one in lengths(text))
     read = sorted(one for text in inches for one in lengths(text))
@@ -62,9 +60,8 @@ def test_every_fraction_reads_back_within_half_its_step(told, step: int) -> None
     given += [50.0 * number for number in range(9)]
     # Contour figures stand where they find room, so that their number may differ by the words' widths.
     assert len(read) > 100
-    half = 0.5 * 25.4 / step + 0.05 + 1e-9
     for one in read:
-        assert min(abs(one - other) for other in given) <= half
+        assert min(abs(one - other) for other in given) <= 25.4 / step + 0.05
 
 
 def test_no_unit_is_mixed_in(told) -> None:
@@ -74,17 +71,20 @@ def test_no_unit_is_mixed_in(told) -> None:
     assert not INCH.search(mm)
 
 
-def test_each_figure_matches_its_own_length(seat) -> None:
-    """One by one where order is fixed: the ticks of every card."""
-    for station in stations(seat):
-        card = card_of(seat, station)
-        pair = [
-            [one.text for layer in card_drawing(card, "", Speech(units, 32)).layers if layer.name == "card depths"
-             for one in layer.items]
-            for units in ("mm", "in")
-        ]  # fmt: skip
-        for mm, inch in zip(*pair, strict=True):
-            assert parse_length_mm(inch) == pytest.approx(parse_length_mm(mm), abs=25.4 / 64 + 0.05)
+def test_each_figure_of_a_card_is_its_seat_s_depth_and_in_inches_never_deeper(seat) -> None:
+    """One by one: every tick's place and the depth under it, against the seat's own surface."""
+    for units, step in (("mm", 32), ("in", 32), ("in", 16)):
+        says, checked = Speech(units, step), 0
+        for station in stations(seat):
+            drawn = card_drawing(card_of(seat, station), "", says)
+            (figures,) = [layer.items for layer in drawn.layers if layer.name == "card depths"]
+            for at, depth in zip(figures[::2], figures[1::2], strict=True):
+                u = parse_length_mm(at.text) * (-1.0 if at.at_mm[0] < 0.0 else 1.0)
+                x, y = (u, station.at_mm) if station.runs == "across" else (station.at_mm, u)
+                gap = float(seat.depth_mm(x, y)) - parse_length_mm(depth.text)
+                assert -0.06 <= gap <= 0.06 if units == "mm" else -0.001 <= gap <= 25.4 / step + 0.001
+                checked += 1
+        assert checked > 30
 
 
 def test_sixteenths_have_no_thirty_seconds(told) -> None:

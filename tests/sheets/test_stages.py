@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from itertools import pairwise
 
@@ -12,9 +13,12 @@ from seatmesh.adjustment import Adjustment
 from seatmesh.errors import UnknownKeyError
 from seatmesh.mesh import volume_mm3
 from seatmesh.sheets.all_sheets import sheets_of
-from seatmesh.sheets.sheet_wishes import SheetWishes
+from seatmesh.sheets.cards.card import card_of
+from seatmesh.sheets.sheet_wishes import SheetWishes, Speech
 from seatmesh.sheets.stages.stage import NAMES, stages_of
+from seatmesh.sheets.stages.stage_words import cards_stand, last_works
 from seatmesh.solids.carved import solid
+from seatmesh.station import stations
 from seatmesh.surface import Seat
 from seatmesh.wood.species import wood_named
 
@@ -115,3 +119,33 @@ def test_each_rough_stage_has_a_file_and_all_have_a_page(carved_seat) -> None:
 
 def test_an_uncarved_seat_has_none() -> None:
     assert stages_of(Seat(), SheetWishes()) == ()
+
+
+def test_a_hollow_shallower_than_two_steps_has_no_terraces(carve) -> None:
+    seat = carve()
+    shallow = replace(seat, hollow=replace(seat.hollow, coefficients=0.3 * seat.hollow.coefficients))
+    assert 0.5 < float(shallow.depth_mm(X, Y[:-40]).max()) / 6.0 < 1.2
+    made = stages_of(shallow, SheetWishes(allowance_mm=ALLOWANCE))
+    assert [one.name for one in made] == list(NAMES[1:])
+    assert [one.number for one in made] == [1, 2, 3, 4]
+
+
+def test_the_last_stage_names_only_what_the_seat_has(changed, carve) -> None:
+    assert last_works(changed)[0] == "gutter"
+    assert last_works(carve()) == ("outline", "front roll")
+    assert last_works(replace(carve(), front_roll_mm=0.0)) == ("outline",)
+
+
+def test_finished_cards_stand_as_high_as_wood_is_left(changed, made) -> None:
+    """Of each figure: the seat's depth less the stage's, at its highest over the station, by a fine grid."""
+    cards = [card_of(changed, one) for one in stations(changed)]
+    x = np.linspace(-239.9, 239.9, 4799)
+    (said,) = cards_stand(made[1], cards, Speech("mm"))
+    told = dict(re.findall(r"\b([A-G]) ([\d.]+) mm", said))
+    across = [one for one in stations(changed) if one.runs == "across" and one.at_mm < changed.roll_start_mm]
+    assert set(told) == {one.letter for one in across}
+    for one in across:
+        left = changed.depth_mm(x, one.at_mm) - made[1].depth(x, np.full(x.shape, one.at_mm))
+        assert float(told[one.letter]) == pytest.approx(float(left.max()), abs=0.06)
+    assert cards_stand(made[0], cards, Speech("mm")) == ()
+    assert cards_stand(made[4], cards, Speech("mm")) == ()

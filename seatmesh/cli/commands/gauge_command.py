@@ -14,7 +14,7 @@ from seatmesh.errors import FileRefusedError, InputError, NotAmongError, NotSolv
 from seatmesh.files.whole_or_nothing import atomic_path, write_text
 from seatmesh.fit.stages import stage
 from seatmesh.formats.seat_file import write_seat
-from seatmesh.gauge.bar.gauge_sheet import SHEET_HEAD, gauge_sheet, sheet_csv, sheet_text
+from seatmesh.gauge.bar.gauge_sheet import SHEET_HEAD, gauge_sheet, sheet_csv, sheet_text, usual_spacing_mm
 from seatmesh.gauge.bar.rod_gauge import LIES, Gauge, Lie
 from seatmesh.gauge.check.check_readings import GaugeCheck, check_readings
 from seatmesh.gauge.check.check_report import gauge_report, gauge_text
@@ -22,12 +22,15 @@ from seatmesh.gauge.check.further_sheet import further_csv
 from seatmesh.gauge.copy.copy_error import mirrored_error
 from seatmesh.gauge.copy.copy_seat import copy_seat, mirrored_seat
 from seatmesh.gauge.copy.copy_words import error_facts, error_words, size
+from seatmesh.gauge.printed.gauge_pages import gauge_pdf, is_gauge_pdf
+from seatmesh.gauge.printed.walk import readings_printed
 from seatmesh.gauge.readings.readings_file import read_readings
 from seatmesh.gauge.readings.several_files import read_several
 from seatmesh.gauge.save.gouge import Gouge
 from seatmesh.gauge.save.pressure_effect import pressure_effect
 from seatmesh.gauge.save.save_cut import save_cut
 from seatmesh.gauge.save.saved_report import saved_report, saved_text
+from seatmesh.paper.paper_sizes import paper_named
 from seatmesh.units import ALLOWED_UNITS, format_length, parse_length_mm, shown
 
 
@@ -46,16 +49,22 @@ def _sheet(options: argparse.Namespace) -> None:
         rests_mm=None if rests is None else (rests[0], rests[1]),
         rest_heights_mm=(first, second),
     )
-    spacing = parse_length_mm(options.spacing_mm, "--spacing-mm")
+    spacing = None if options.spacing_mm is None else parse_length_mm(options.spacing_mm, "--spacing-mm")
     path = _csv(options.to, "--to")
     _refuse_lost_readings(path)
     to_print = path.with_suffix(".txt")
     _refuse_lost_words(to_print)
+    to_write_on = path.with_suffix(".pdf")
+    _refuse_lost_pages(to_write_on)
+    paper = paper_named(options.paper)
     seat = stage(read_source(options.seat, options.flat).seat, options.stage)
     units = _units(options.units, seat.units)
-    sheet = gauge_sheet(seat, spacing, gauge)
-    write_text(path, sheet_csv(sheet))
+    sheet = gauge_sheet(seat, spacing or usual_spacing_mm(units), gauge)
+    write_text(path, sheet_csv(sheet, units))
     write_text(to_print, sheet_text(sheet, units))
+    pages = gauge_pdf(sheet, units, paper)
+    with atomic_path(to_write_on) as lent:
+        Path(lent).write_bytes(pages)
     notes = sheet.notes()
     for words in notes:
         say(f"note: {words}")
@@ -64,6 +73,8 @@ def _sheet(options: argparse.Namespace) -> None:
             {
                 "file": str(path),
                 "printed": str(to_print),
+                "pages": str(to_write_on),
+                "printed_readings": readings_printed(sheet),
                 "seat": seat.title,
                 "crossings": len(sheet.crossings),
                 "left_out": [{"x_mm": one.x_mm, "y_mm": one.y_mm, "why": one.why} for one in sheet.left_out],
@@ -71,7 +82,10 @@ def _sheet(options: argparse.Namespace) -> None:
             }
         )
     else:
-        print_text(f"{path}: {len(sheet.crossings)} crossings to read; {to_print} is to print")
+        print_text(
+            f"{path}: {len(sheet.crossings)} crossings to read; {to_print} is to print, {to_write_on} to write on: "
+            f"{readings_printed(sheet)} of them, those that tell most"
+        )
 
 
 def _check(options: argparse.Namespace) -> None:
@@ -245,6 +259,15 @@ def _refuse_lost_words(path: Path) -> None:
                 f"'{path}' is no gauge sheet, and the sheet to print would take its place; give --to another name, or "
                 "move that file."
             )
+
+
+def _refuse_lost_pages(path: Path) -> None:
+    """Refuse to print pages over a file that is no gauge sheet of this tool: nobody named that file."""
+    if path.is_file() and not is_gauge_pdf(path.read_bytes()):
+        raise FileRefusedError(
+            f"'{path}' is no gauge sheet, and the pages to write on would take its place; give --to another name, or "
+            "move that file."
+        )
 
 
 def _refuse_lost_readings(path: Path) -> None:

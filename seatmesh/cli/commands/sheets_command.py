@@ -17,19 +17,22 @@ from seatmesh.design.report.seat_report import ending_notes, rounded
 from seatmesh.design.result_files import lettering_notes
 from seatmesh.design.shape import design
 from seatmesh.design.sheet_folder import Printed, SheetFolder, write_sheets
-from seatmesh.errors import NotAmongError
+from seatmesh.errors import NotAmongError, ValueRefusedError
 from seatmesh.formats.seat_file import seat_digest
+from seatmesh.gauge.bar.gauge_sheet import gauge_sheet, usual_spacing_mm
+from seatmesh.gauge.bar.rod_gauge import Gauge
+from seatmesh.gauge.printed.gauge_pages import gauge_pdf
 from seatmesh.jobs.place import place_for
 from seatmesh.paper.paper_sizes import paper_named
 from seatmesh.sheets.all_sheets import KINDS, Sheets, sheets_of
 from seatmesh.sheets.holes.bit import STOP_SET_TO, bit_words, read_bit
 from seatmesh.sheets.holes.hole_room import LEAN_DEG, STOP_OFF_MM
-from seatmesh.sheets.sheet_wishes import HoleWishes, SheetWishes
+from seatmesh.sheets.sheet_wishes import HoleWishes, SheetWishes, Speech
 from seatmesh.surface import Seat
 from seatmesh.units import parse_length_mm, shown
 from seatmesh.wood.species import wood_named
 
-JOB_SHEET = "job-sheet.pdf"
+JOB_SHEET, GAUGE_SHEET = "job-sheet.pdf", "gauge-sheet.pdf"
 
 
 def run(options: argparse.Namespace) -> None:
@@ -39,7 +42,10 @@ def run(options: argparse.Namespace) -> None:
     wood_named(wishes.wood)
     job, out = job_of(options.seat), Path(options.out)
     place_for(out, job, overwrite=options.overwrite)
+    gauge = _gauge(options)
     made = _made(options.seat, wishes, kinds)
+    if gauge is not None:
+        made = replace(made, more={**made.more, GAUGE_SHEET: _gauge_pages(made, gauge, wishes)})
     job = replace(job, seat=seat_digest(made.seat))
     printed = Printed(paper_named(wishes.paper).name, wishes.units or made.seat.units)
     there = write_sheets(made.sheets, job, out, printed, made.more, options.overwrite)
@@ -47,7 +53,7 @@ def run(options: argparse.Namespace) -> None:
     facts["notes"] += lettering_notes(job)
     for note in facts["notes"]:
         say(f"note: {note}")
-    print_json(facts) if options.json else print_text(_words(facts))
+    print_json(facts) if options.json else print_text(_words(facts, Speech(made.sheets.units)))
 
 
 @dataclass(frozen=True)
@@ -66,6 +72,9 @@ def _made(path: str, wishes: SheetWishes, kinds: tuple[str, ...]) -> Made:
         if not path.lower().endswith(".json"):
             wishes = replace(wishes, layup=read_order(path).layup)
         return Made(source.seat, sheets_of(source.seat, source.bodies, wishes, kinds), {}, ())
+    if wishes.is_repeat:
+        source = read_source(path)
+        return Made(source.seat, sheets_of(source.seat, source.bodies, wishes, kinds), {}, ())
     order = read_order(path)
     step(f"shaping '{order.title}' for {', '.join(one.body.name for one in order.sitters)}")
     one = design(order)
@@ -77,20 +86,41 @@ def _made(path: str, wishes: SheetWishes, kinds: tuple[str, ...]) -> Made:
     return Made(one.seat, sheets, {JOB_SHEET: sheet}, notes)
 
 
+def _gauge(options: argparse.Namespace) -> Gauge | None:
+    """Return the gauge that a repeat is to be read with; None where no bar is stated."""
+    if options.bar_height_mm is None:
+        return None
+    if not options.repeat:
+        raise ValueRefusedError(
+            "--bar-height-mm",
+            options.bar_height_mm,
+            "it goes with --repeat",
+            "add --repeat, or use gauge sheet",
+        )
+    return Gauge(parse_length_mm(options.bar_height_mm, "--bar-height-mm"))
+
+
+def _gauge_pages(made: Made, gauge: Gauge, wishes: SheetWishes) -> bytes:
+    units = made.sheets.units
+    sheet = gauge_sheet(made.seat, usual_spacing_mm(units), gauge)
+    return gauge_pdf(sheet, units, paper_named(wishes.paper))
+
+
 def wishes_of(options: argparse.Namespace) -> SheetWishes:
     """Return the wishes that the options state."""
     bit = None if options.bit is None else read_bit(options.bit)
-    holes = HoleWishes(bit) if options.depth_holes or bit is not None else None
+    holes = HoleWishes(bit) if options.depth_holes or options.repeat or bit is not None else None
     return SheetWishes(
         paper=options.paper,
         units=options.units,
         inch_step=options.inch_step,
-        contour_step_mm=options.contour_step_mm,
+        contour_step_mm=_length("contour_step_mm", options.contour_step_mm),
         across_mm=_lengths("--stations-mm", options.stations_mm),
         along_mm=_lengths("--along-mm", options.along_mm),
-        allowance_mm=options.allowance_mm,
+        allowance_mm=parse_length_mm(options.allowance_mm, "allowance_mm"),
         holes=holes,
         wood=options.wood,
+        is_repeat=options.repeat,
     )
 
 
@@ -102,6 +132,10 @@ def kinds_of(form: str, stages: str) -> tuple[str, ...]:
         raise NotAmongError("--stage", shown(stages), ("all", "none"))
     kinds = KINDS[:3] if form == "all" else (form,)
     return (*kinds, "stages") if stages == "all" and form in ("all", "pdf") else kinds
+
+
+def _length(name: str, text: str | None) -> float | None:
+    return None if text is None else parse_length_mm(text, name)
 
 
 def _lengths(name: str, text: str | None) -> tuple[float, ...] | None:
@@ -154,7 +188,7 @@ def _holes(sheets: Sheets) -> dict[str, Any] | None:
     }
 
 
-def _words(facts: dict[str, Any]) -> str:
+def _words(facts: dict[str, Any], says: Speech) -> str:
     lines = [f"{len(facts['files'])} files in {facts['folder']}: {', '.join(facts['files'])}"]
     if facts["pages"]:
         lines.append(
@@ -168,7 +202,8 @@ def _words(facts: dict[str, Any]) -> str:
             f"Set the stop to its {STOP_SET_TO}."
         )
     lines += [
-        f"stage {one['number']}, {one['name']}: {one['removed_cm3']:.0f} cm3" for one in facts["stages"]
+        f"stage {one['number']}, {one['name']}: {says.volume(1000.0 * one['removed_cm3'])}"
+        for one in facts["stages"]
     ]
     return "\n".join(lines)
 

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import argparse
+from collections.abc import Callable
 from typing import Any
 
 from seatmesh.body.figure.posture import posture_named
+from seatmesh.body.measures import MEASURES
 from seatmesh.cli.output import print_json, print_text, say, table
 from seatmesh.cli.progress import step
 from seatmesh.cli.sources import Source, bodies_for, read_source
@@ -17,26 +19,51 @@ from seatmesh.errors import NotSolvedError
 from seatmesh.files.whole_or_nothing import atomic_path
 from seatmesh.seating.model_error import BODIES_TIE_SHARE
 from seatmesh.seating.sit import check_load
-from seatmesh.units import wrapped
+from seatmesh.units import format_area, format_length, wrapped
 
-ROWS = (
-    ("load on the seat, N", "load_n", "{:.0f}"),
-    ("contact area, cm2", "contact_area_cm2", "{:.0f}"),
-    ("area above 0.67 kPa, cm2", "area_above_0_67_kpa_cm2", "{:.0f}"),
-    ("mean, kPa", "mean_kpa", "{:.1f}"),
-    ("peak over 1 cm2, kPa", "peak_kpa", "{:.1f}"),
-    ("steepest change, kPa per cm", "peak_gradient_kpa_per_cm", "{:.1f}"),
-    ("load on the hottest 8 %", "hottest_8_percent_share", "{:.0%}"),
-    ("tissue left under the sit bone", "tissue_left_ratio", "{:.0%}"),
-    ("front edge to knee-back, mm", "knee_clearance_mm", "{:.0f}"),
-    ("tailbone above the seat, mm", "tailbone_clearance_mm", "{:.0f}"),
+Write = Callable[[float, str], str]
+"""Writes a figure in "mm" or "in"."""
+
+
+def _plain(decimals: int) -> Write:
+    return lambda value, _: f"{value:.{decimals}f}"
+
+
+def _share(value: float, _: str) -> str:
+    return f"{value:.0%}"
+
+
+def _area(cm2: float, units: str) -> str:
+    return format_area(cm2, units)
+
+
+def _length(mm: float, units: str) -> str:
+    return format_length(mm, units, 16, 0)
+
+
+ROWS: tuple[tuple[str, str, Write], ...] = (
+    ("load on the seat, N", "load_n", _plain(0)),
+    ("contact area", "contact_area_cm2", _area),
+    ("area above 0.67 kPa", "area_above_0_67_kpa_cm2", _area),
+    ("mean, kPa", "mean_kpa", _plain(1)),
+    ("peak over 1 cm2, kPa", "peak_kpa", _plain(1)),
+    ("steepest change, kPa per cm", "peak_gradient_kpa_per_cm", _plain(1)),
+    ("load on the hottest 8 %", "hottest_8_percent_share", _share),
+    ("tissue left under the sit bone", "tissue_left_ratio", _share),
+    ("front edge to knee-back", "knee_clearance_mm", _length),
+    ("tailbone above the seat", "tailbone_clearance_mm", _length),
 )
+IN_INCHES: dict[str, tuple[str, Write]] = {
+    "peak_kpa": ('peak over 3/8" square, kPa', _plain(1)),
+    "peak_gradient_kpa_per_cm": ("steepest change, kPa per inch", lambda value, _: f"{2.54 * value:.1f}"),
+}
+"""Rows whose words name a metric length or area, as they read where the seat speaks inches."""
 LEAST_NARROWING = 0.02
 """Share of the variance below which a further measure is not worth taking."""
 INTERVALS = (
-    ("90 %: peak, kPa", "peak_kpa"),
-    ("90 %: contact area, cm2", "contact_area_cm2"),
-    ("90 %: deepest from rear, mm", "deepest_y_mm"),
+    ("90 %: peak, kPa", "peak_kpa", _plain(0)),
+    ("90 %: contact area", "contact_area_cm2", _area),
+    ("90 %: deepest from rear", "deepest_y_mm", _length),
 )
 
 
@@ -94,11 +121,14 @@ def _as_sat(options: argparse.Namespace) -> str:
 
 def _text(source: Source, reports: list[dict[str, Any]], as_sat: str) -> str:
     head = [f"{source.seat.title}, {reports[0]['posture']}", *(one["body"] for one in reports)]
-    rows = [
-        [words, *("-" if one.get(key) is None else form.format(one[key]) for one in reports)]
-        for words, key, form in ROWS
+    units = source.seat.units
+    rows = []
+    for words, key, form in ROWS:
+        said, write = IN_INCHES.get(key, (words, form)) if units == "in" else (words, form)
+        rows.append([said, *("-" if one.get(key) is None else write(one[key], units) for one in reports)])
+    rows += [
+        [words, *(_interval(one, key, write, units) for one in reports)] for words, key, write in INTERVALS
     ]
-    rows += [[words, *(_interval(one, key) for one in reports)] for words, key in INTERVALS]
     rows.append(["worst posture", *(one["freedom_to_shift"]["worst_posture"] for one in reports)])
     rows.append(["and what it costs", *(_cost(one) for one in reports)])
     rows.append(["measure next", *(_next(one) for one in reports)])
@@ -142,16 +172,16 @@ def _order_note(source: Source, reports: list[dict[str, Any]]) -> str:
     return f"In these commands {SOME_ORDER} stands for the order file that the seat was made from."
 
 
-def _interval(report: dict[str, Any], key: str) -> str:
+def _interval(report: dict[str, Any], key: str, write: Write, units: str) -> str:
     if not report["interval_90"]:
         return "-"
     low, high = report["interval_90"][key]
-    return f"{low:.0f} to {high:.0f}"
+    return f"{write(low, units)} to {write(high, units)}"
 
 
 def _next(report: dict[str, Any]) -> str:
     name, share = report.get("measure_next"), report.get("measure_next_narrows_share", 0.0)
-    return str(name) if name and share >= LEAST_NARROWING else "no tape helps much"
+    return MEASURES[str(name)].title if name and share >= LEAST_NARROWING else "no tape helps much"
 
 
 def _cost(report: dict[str, Any]) -> str:

@@ -35,7 +35,7 @@ def _sheet(actions: Commands) -> None:
         actions, "sheet", "Expected readings at the crossings of a grid: CSV to type into, and a table."
     )
     parser.add_argument("seat", metavar="SEAT|ORDER", help=SEAT)
-    parser.add_argument("--spacing-mm", default="25", metavar="S", help="between crossings (default: 25)")
+    parser.add_argument("--spacing-mm", metavar="S", help="between crossings (default: 25, or 1 inch)")
     parser.add_argument(
         "--bar-height-mm", required=True, metavar="B", help="how far the bar's datum stands above its feet"
     )
@@ -59,10 +59,14 @@ def _sheet(actions: Commands) -> None:
     parser.add_argument(
         "--stage", type=float, default=1.0, metavar="P", help="share of the depth, such as 0.5"
     )
+    parser.add_argument("--paper", default="A4", metavar="P", help="of FILE.pdf: A4 or Letter (default: A4)")
     parser.add_argument("--flat", action="store_true", help="the blank uncarved, for a seat carved by feel")
-    parser.add_argument("--units", metavar="U", help="mm or in, of the printed table (default: the seat's)")
+    parser.add_argument("--units", metavar="U", help="mm or in, of both files (default: the seat's)")
     parser.add_argument(
-        "--to", required=True, metavar="FILE", help="where to: FILE.csv; FILE.txt is to print"
+        "--to",
+        required=True,
+        metavar="FILE",
+        help="where to: FILE.csv; FILE.txt is to print, FILE.pdf to write on",
     )
 
 

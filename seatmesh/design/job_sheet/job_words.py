@@ -12,7 +12,9 @@ from seatmesh.design.report.unmeasured_report import unmeasured_sentences
 from seatmesh.design.shape import Design
 from seatmesh.place_words import aside
 from seatmesh.seating.figures import FELT_SHARE
+from seatmesh.seating.load import GRAVITY
 from seatmesh.seating.model_error import BODIES_TIE_SHARE
+from seatmesh.sheets.bench.seat_height import height_words, seat_height
 from seatmesh.sheets.sheet_wishes import Speech
 
 ORIGINS = {"measured": "", "given": " given", "estimated": " est."}
@@ -29,12 +31,12 @@ def percent(share: float) -> str:
 
 def wood_words(design: Design, wood: str, says: Speech) -> list[str]:
     """Return what the blank and the chair are."""
-    blank, chair = design.seat.blank, design.seat.chair
+    blank = design.seat.blank
     size = " x ".join(says.length(one) for one in (blank.width_mm, blank.depth_mm, blank.thickness_mm))
     boards = "one board" if blank.boards == 1 else f"{blank.boards} boards side by side"
     out = [
         f"Blank {size} (across, front to rear, thick), {wood}, {boards}.",
-        f"Deck {says.length(blank.deck_mm)} from the rear edge stays flat; at least {says.length(blank.floor_mm)} of "
+        f"Deck {says.length(blank.deck_mm)} from the rear edge stays flat; at least {says.keep(blank.floor_mm)} of "
         "wood stay under the hollow.",
     ]
     known = boards_report(design.order, design.seat)
@@ -42,17 +44,15 @@ def wood_words(design: Design, wood: str, says: Speech) -> list[str]:
         out += board_lines(known, says.units)
     if blank.joints:
         count = sum(2 if one.side == "both" else 1 for one in blank.joints)
-        out.append(f"{count} joints or zones keep wood.")
-    height = chair.front_height_mm
-    front = "as high as the sitter's knee-back asks" if height is None else f"{says.length(height)} high"
-    out.append(f"Front edge {front}, rake {chair.rake_deg:g} degrees.")
-    return out
+        out.append(f"Wood is kept at {count} places, for legs, posts and whatever else is let in.")
+    bodies = [guest.sitter.body for guest in design.guests]
+    return [*out, *height_words(design.seat, seat_height(design.seat, bodies), says)]
 
 
 def wish_words(design: Design, says: Speech) -> list[str]:
     """Return what was asked for."""
     wishes = design.order.wishes
-    out = [f"Hollow {says.length(wishes.depth_mm)} deep at its deepest."]
+    out = [f"Hollow {says.depth(wishes.depth_mm)} deep at its deepest."]
     if wishes.deepest_y_mm is not None:
         out.append(f"Deepest line {says.length(wishes.deepest_y_mm)} from the rear edge.")
     if wishes.pommel_mm > 0.0:
@@ -83,9 +83,9 @@ def seat_words(figures: dict[str, Any], says: Speech) -> list[str]:
     ending = figures.get("ending")
     stopped = [] if ending is None or ending["converged"] else [f"Of the shape: {ending['words']}."]
     return [
-        f"The hollow is {says.length(hollow['deepest_mm'])} at its deepest, {says.length(hollow['deepest_y_mm'])} "
+        f"The hollow is {says.depth(hollow['deepest_mm'])} at its deepest, {says.length(hollow['deepest_y_mm'])} "
         f"from the rear edge, {where}.",
-        f"{says.length(hollow['floor_left_mm'])} of wood are left there.",
+        f"{says.depth(hollow['floor_left_mm'])} of wood are left there.",
         fair if count == 0 else f"{count} undulations more than wishes and joints call for.",
         *stopped,
     ]
@@ -95,12 +95,14 @@ def sitter_words(sitter: dict[str, Any], says: Speech) -> list[str]:
     """Return what the seat does for one sitter, against the flat blank."""
     flat, best = sitter["flat"], sitter["best"]
     peak, bare = best["peak_kpa"], flat["peak_kpa"]
-    felt = "which can be felt" if peak <= bare * (1.0 - FELT_SHARE) else "less than can be felt"
+    change = peak / bare - 1.0
+    felt = "a difference that can be felt" if abs(change) >= FELT_SHARE else "too little to be felt"
     out = [
-        f"Pressed hardest by {peak:.0f} kPa, on the flat blank by {bare:.0f}: "
-        f"{100.0 * (peak / bare - 1.0):+.0f} %, {felt}.",
-        f"{says.area(best['contact_area_cm2'])} of the seat carry {best['load_n']:.0f} N; flat, "
-        f"{says.area(flat['contact_area_cm2'])}. The feet carry {percent(best['feet_share'])} of the weight.",
+        f"Where it presses hardest the pressure is {peak:.0f} kPa; a flat board would press with {bare:.0f} kPa. "
+        f"That is {100.0 * abs(change):.0f} % {'less' if change <= 0.0 else 'more'}, {felt}. {_kpa_words(says)}",
+        f"{says.area(best['contact_area_cm2'])} of the seat carry what {says.mass(best['load_n'] / GRAVITY, 0)} weigh; "
+        f"of a flat board it would be {says.area(flat['contact_area_cm2'])}. The feet carry "
+        f"{percent(best['feet_share'])} of the weight.",
         f"Front edge to knee-back {says.length(best['knee_clearance_mm'])}; tailbone "
         f"{says.length(best['tailbone_clearance_mm'])} above the seat.",
     ]
@@ -109,6 +111,13 @@ def sitter_words(sitter: dict[str, Any], says: Speech) -> list[str]:
         small = "" if abs(loss) >= 100.0 * FELT_SHARE else ", less than can be felt"
         out.append(f"Sharing the seat costs {loss:+.0f} % against one made for this sitter alone{small}.")
     return out
+
+
+def _kpa_words(says: Speech) -> str:
+    """Return what a kPa is to somebody who has never met one (1 kPa = 1000 N on 1 m2; 1 psi = 6.894757 kPa)."""
+    if says.units == "in":
+        return "(7 kPa are about one pound on each square inch.)"
+    return "(10 kPa are about the weight of 100 g on each square centimetre.)"
 
 
 def unmeasured_words(sitters: Sequence[dict[str, Any]], says: Speech) -> list[str]:
@@ -136,7 +145,9 @@ def measures_table(design: Design, says: Speech) -> Table:
 def _measure_cell(unit: str, one: Measure | None, says: Speech) -> str:
     if one is None:
         return "not stated"
-    spoken = {"kg": lambda: says.mass(one.value, 0), "mm": lambda: says.length(round(one.value))}
+    # A tape is read to 1 mm; in inches the fraction is that of the measure itself, as everywhere else.
+    millimetre = round(one.value) if says.units == "mm" else one.value
+    spoken = {"kg": lambda: says.mass(one.value, 0), "mm": lambda: says.length(millimetre)}
     text = spoken[unit]() if unit in spoken else f"{one.value:.0f} {'%' if unit == 'percent' else unit}"
     return f"{text}{ORIGINS[one.origin]}"
 

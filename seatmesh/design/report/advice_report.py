@@ -19,7 +19,7 @@ from seatmesh.seating.hot_spots.in_words import HotSpot, find_hot_spots
 from seatmesh.seating.sitter import Sitter, lay_over
 from seatmesh.seating.sitting import Sitting
 from seatmesh.surface import Seat
-from seatmesh.units import format_length, wrapped
+from seatmesh.units import format_area, format_length, wrapped
 
 CARVED_MM = 0.05
 """A place less deep than this is uncarved: there wood is eased away, elsewhere the hollow is deepened."""
@@ -138,7 +138,7 @@ def spot_lines(
         told.append(row)
         side: Side = "both" if any(_are_twins(row, other) for other in rows) else "one"
         lines.append(
-            f"  {row['cause']}: {row['peak_kpa']:.0f} kPa over {row['area_cm2']:.0f} cm2, "
+            f"  {row['cause']}: {row['peak_kpa']:.0f} kPa over {format_area(row['area_cm2'], units)}, "
             f"{place(row['x_mm'], row['y_mm'], units, side, decimals=0)}"
         )
         if row["adjust"] is not None and any(row["adjust"] == other["adjust"] for other in told[:-1]):

@@ -8,7 +8,7 @@ from typing import Any
 from seatmesh.design.price_of_form import SHIFTED_MM, FormFigures
 from seatmesh.design.shape import Design, in_other_form
 from seatmesh.seating.figures import FELT_SHARE
-from seatmesh.units import format_length
+from seatmesh.units import format_area, format_length
 
 
 def price_report(design: Design) -> dict[str, Any] | None:
@@ -47,7 +47,8 @@ def price_lines(price: Mapping[str, Any], units: str) -> list[str]:
         felt = "less than can be felt" if abs(change) < FELT_SHARE else f"{change:+.0%}"
         lines.append(
             f"  {one['name']}: {here:.0f} kPa here, {there:.0f} on the {price['other_form']} one ({felt}); contact "
-            f"{one['contact_area_cm2']:.0f} and {one['other_contact_area_cm2']:.0f} cm2;"
+            f"{format_area(one['contact_area_cm2'], units)} and "
+            f"{format_area(one['other_contact_area_cm2'], units)};"
         )
         lines.append(
             f"    shifted by {shift}, the peak rises by {one['shifted_percent']:.0f} % here and by "

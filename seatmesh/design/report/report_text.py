@@ -15,7 +15,7 @@ from seatmesh.design.report.unmeasured_report import UNMEASURED, unmeasured_sent
 from seatmesh.design.shape import Design
 from seatmesh.place_words import aside
 from seatmesh.seating.figures import FELT_SHARE
-from seatmesh.units import format_length, wrapped
+from seatmesh.units import format_area, format_length, wrapped
 
 OVER_MM = 0.5
 
@@ -108,6 +108,11 @@ def _deck(blank: dict[str, Any], units: str) -> str:
     return f"{deck} from the rear edge, {format_length(abs(bow), units)} {way} at the sides,"
 
 
+def _peak_over(units: str) -> str:
+    """Return what a peak is the mean over: a square of 10 mm, close to 3/8 inch."""
+    return "Peak over 1 cm2" if units == "mm" else 'Peak over 3/8" square'
+
+
 def _sitter_lines(sitter: dict[str, Any], units: str) -> list[str]:
     flat, best = sitter["flat"], sitter["best"]
     last = "adjusted" if "peak_adjusted_kpa" in sitter else "best"
@@ -115,9 +120,10 @@ def _sitter_lines(sitter: dict[str, Any], units: str) -> list[str]:
         sitter["name"],
         "-" * len(sitter["name"]),
         f"Load on the seat           {best['load_n']:.0f} N; the feet carry {best['feet_share']:.0%} of the weight",
-        _peak_line(sitter),
+        _peak_line(sitter, units),
         *_loss_lines(sitter),
-        f"Contact area               {flat['contact_area_cm2']:.0f} cm2 flat, {best['contact_area_cm2']:.0f} {last}",
+        f"Contact area               {format_area(flat['contact_area_cm2'], units)} flat, "
+        f"{format_area(best['contact_area_cm2'], units)} {last}",
         f"Mean pressure              {flat['mean_kpa']:.1f} kPa flat, {best['mean_kpa']:.1f} {last}",
         f"Front edge to knee-back    {format_length(best['knee_clearance_mm'], units)}",
         f"Tailbone above the seat    {format_length(best['tailbone_clearance_mm'], units)}",
@@ -127,9 +133,9 @@ def _sitter_lines(sitter: dict[str, Any], units: str) -> list[str]:
     return lines + _depth_lines(sitter["peak_by_depth"], units)
 
 
-def _peak_line(sitter: dict[str, Any]) -> str:
+def _peak_line(sitter: dict[str, Any], units: str) -> str:
     line = (
-        f"Peak over 1 cm2            {sitter['peak_flat_kpa']:.0f} kPa flat, {sitter['peak_closed_form_kpa']:.0f} "
+        f"{_peak_over(units):<27}{sitter['peak_flat_kpa']:.0f} kPa flat, {sitter['peak_closed_form_kpa']:.0f} "
         f"fitted, {sitter['peak_best_kpa']:.0f} best"
     )
     return line + (f", {sitter['peak_adjusted_kpa']:.0f} adjusted" if "peak_adjusted_kpa" in sitter else "")

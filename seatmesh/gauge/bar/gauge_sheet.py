@@ -11,7 +11,7 @@ from seatmesh.files.csv_table import csv_text
 from seatmesh.gauge.bar.crossings import WHAT_TO_DO, Crossing, LeftOut, crossings
 from seatmesh.gauge.bar.rod_gauge import Gauge
 from seatmesh.surface import Seat
-from seatmesh.units import format_length
+from seatmesh.units import MM_PER_INCH, column, format_length, format_no_more, table_figure
 
 COLUMNS = (
     "point", "x_mm", "y_mm", "expected_mm", "reading_mm", "datum_mm", "mirror_point", "left_proud_mm", "placing",
@@ -31,6 +31,14 @@ BLANK_FIELD = "________"
 SHEET_HEAD = "GAUGE SHEET"
 """What a printed sheet begins with."""
 WIDTH = 110
+
+
+USUAL_SPACING_MM = {"mm": 25.0, "in": MM_PER_INCH}
+
+
+def usual_spacing_mm(units: str) -> float:
+    """Return how far apart crossings lie where nobody says: 25 mm, or 1 inch."""
+    return USUAL_SPACING_MM[units]
 
 
 @dataclass(frozen=True)
@@ -106,8 +114,11 @@ def gauge_sheet(seat: Seat, spacing_mm: float, gauge: Gauge) -> GaugeSheet:
     return GaugeSheet(seat, gauge, spacing_mm, kept, left_out)
 
 
-def sheet_csv(sheet: GaugeSheet) -> str:
+def sheet_csv(sheet: GaugeSheet, units: str | None = None) -> str:
     """Return the sheet as CSV to type into: `COLUMNS`, mirrored pairs on lines that follow one another, LF.
+
+    Lengths are in `units`, which the columns name, None for the seat's own: in inches nothing expected is deeper than
+    the seat is.
 
     Examples
     --------
@@ -115,12 +126,14 @@ def sheet_csv(sheet: GaugeSheet) -> str:
     >>> sheet_csv(gauge_sheet(flat_seat(), 50.0, Gauge(60.0))).split(",")[:5]
     ['point', 'x_mm', 'y_mm', 'expected_mm', 'reading_mm']
     """
+    units = sheet.seat.units if units is None else units
     rows = (
         (
             str(c.point),
-            *(f"{v:.2f}" for v in (c.x_mm, c.y_mm, c.expected_mm)),
+            *(table_figure(v, units) for v in (c.x_mm, c.y_mm)),
+            table_figure(c.expected_mm, units, deeper=True),
             "",
-            f"{c.datum_mm:.2f}",
+            table_figure(c.datum_mm, units),
             mirror,
             "",
             str(c.placing),
@@ -129,7 +142,12 @@ def sheet_csv(sheet: GaugeSheet) -> str:
         )
         for c, mirror in ((one, str(one.mirror or "")) for one in sheet.crossings)
     )
-    return csv_text(COLUMNS, rows)
+    return csv_text(columns_in(units), rows)
+
+
+def columns_in(units: str) -> tuple[str, ...]:
+    """Return the names of the columns in a unit."""
+    return tuple(column(name, units) for name in COLUMNS)
 
 
 def sheet_text(sheet: GaugeSheet, units: str) -> str:
@@ -201,5 +219,5 @@ def _table(sheet: GaugeSheet, units: str) -> str:
 def _field(crossing: Crossing | None, units: str) -> str:
     if crossing is None:
         return " " * 26
-    expected = format_length(crossing.expected_mm, units, decimals=1)
+    expected = format_no_more(crossing.expected_mm, units)
     return f"{crossing.point:>5}{'*' if crossing.uncut else ' '}{expected:>10}  {BLANK_FIELD}"

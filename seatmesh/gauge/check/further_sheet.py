@@ -7,10 +7,11 @@ import io
 
 import numpy as np
 
-from seatmesh.gauge.bar.gauge_sheet import COLUMNS
+from seatmesh.gauge.bar.gauge_sheet import COLUMNS, columns_in
 from seatmesh.gauge.check.check_readings import GaugeCheck
 from seatmesh.gauge.check.further_readings import SAME_MM, Further
 from seatmesh.gauge.readings.readings import Readings
+from seatmesh.units import table_figure
 
 
 def further_csv(check: GaugeCheck) -> str:
@@ -20,7 +21,8 @@ def further_csv(check: GaugeCheck) -> str:
     """
     out = io.StringIO(newline="")
     writer = csv.writer(out, lineterminator="\n")
-    writer.writerow(COLUMNS)
+    units = check.seat.units
+    writer.writerow(columns_in(units))
     r, number = check.readings, int(check.readings.point.max())
     for one in check.further:
         point = one.point
@@ -31,10 +33,10 @@ def further_csv(check: GaugeCheck) -> str:
         expected = datum + float(check.seat.depth_mm(one.x_mm, one.y_mm))
         values = {
             "point": point,
-            "x_mm": f"{one.x_mm:.2f}",
-            "y_mm": f"{one.y_mm:.2f}",
-            "expected_mm": f"{expected:.2f}",
-            "datum_mm": f"{datum:.2f}",
+            "x_mm": table_figure(one.x_mm, units),
+            "y_mm": table_figure(one.y_mm, units),
+            "expected_mm": table_figure(expected, units, deeper=True),
+            "datum_mm": table_figure(datum, units),
             "placing": one.placing,
             "note": one.why,
         }

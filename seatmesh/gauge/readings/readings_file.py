@@ -12,7 +12,7 @@ from typing import Any
 from seatmesh.errors import FileRefusedError, MissingKeyError, UnknownKeyError, ValueRefusedError
 from seatmesh.files.bounded import read_bounded
 from seatmesh.gauge.bar.gauge_sheet import COLUMNS
-from seatmesh.units import parse_length_mm, shown
+from seatmesh.units import column, parse_length_mm, shown
 
 NEEDED = ("point", "x_mm", "y_mm", "reading_mm")
 LARGEST_BYTES = 5_000_000
@@ -86,7 +86,9 @@ def as_read(rows: Sequence[Row]) -> tuple[Row, ...]:
 
 
 def read_readings(path: str | Path) -> tuple[Row, ...]:
-    r"""Read a gauge sheet's CSV with readings in it, in mm or inches.
+    r"""Read a gauge sheet's CSV with readings in it, in mm or inches; the columns' names say which.
+
+    A length that is typed with a unit of its own is in that one.
 
     Columns may be separated by commas, semicolons or tabs and stand in any order; their names decide.
 
@@ -121,6 +123,11 @@ def parse_readings(text: str, where: str = "readings") -> tuple[Row, ...]:
     try:
         header = [name.strip() for name in next(reader, [])]
         _refuse_header(header, where)
+        missing = [name for name in NEEDED if name not in map(in_mm, header)]
+        if missing:
+            raise MissingKeyError(
+                missing[0], f"{where}, line 1", "keep the gauge sheet's first line as it was written"
+            )
         rows = []
         for cells in reader:
             line = reader.line_num
@@ -152,30 +159,31 @@ def readings_from_tables(tables: Sequence[Mapping[str, Any]], where: str = "read
         )
     for number, one in enumerate(tables, start=1):
         for key in one:
-            if key not in COLUMNS:
+            if in_mm(str(key)) not in COLUMNS:
                 raise UnknownKeyError(str(key), COLUMNS, f"{where}, number {number}")
     return checked_rows([_row(one, k, where, "number") for k, one in enumerate(tables, start=1)], where)
 
 
 def _refuse_header(header: Sequence[str], where: str) -> None:
     for name in header:
-        if name and name not in COLUMNS:
+        if name and in_mm(name) not in COLUMNS:
             raise UnknownKeyError(name, COLUMNS, f"{where}, line 1")
-        if name and header.count(name) > 1:
+        if name and [in_mm(one) for one in header].count(in_mm(name)) > 1:
             raise FileRefusedError(
                 f"{where}, line 1: column '{name}' stands there twice; keep one of the two."
             )
-    for name in NEEDED:
-        if name not in header:
-            raise MissingKeyError(
-                name, f"{where}, line 1", "keep the gauge sheet's first line as it was written"
-            )
+
+
+def in_mm(name: str) -> str:
+    """Return the name that a column in inches has in mm; any other name as it is."""
+    plain = f"{name.removesuffix('_in')}_mm"
+    return plain if name.endswith("_in") and plain in COLUMNS else name
 
 
 def _row(table: Mapping[str, Any], line: int, where: str, word: str = "line") -> Row:
     place = f"{where}, {word} {line}"
     for name in NEEDED[:3]:
-        if table.get(name) in (None, ""):
+        if _given(table, name)[0] in (None, ""):
             raise MissingKeyError(
                 name,
                 place,
@@ -185,7 +193,7 @@ def _row(table: Mapping[str, Any], line: int, where: str, word: str = "line") ->
     if proud is not None and abs(proud) > MOST_PROUD_MM:
         raise ValueRefusedError(
             f"{place}, left_proud_mm",
-            shown(table["left_proud_mm"]),
+            shown(_given(table, "left_proud_mm")[0]),
             f"allowed is -{MOST_PROUD_MM:g} to {MOST_PROUD_MM:g} mm",
             "give by how much the left stands higher than the right; minus where it is lower",
         )
@@ -205,15 +213,21 @@ def _row(table: Mapping[str, Any], line: int, where: str, word: str = "line") ->
 
 
 def _length(table: Mapping[str, Any], name: str, place: str) -> float | None:
-    given = table.get(name)
+    given, bare = _given(table, name)
     if given is None or given == "":
         return None
-    value = parse_length_mm(given, f"{place}, {name}")
+    value = parse_length_mm(given, f"{place}, {name}", bare)
     if abs(value) > MOST_LENGTH_MM:
         raise ValueRefusedError(
             f"{place}, {name}", shown(given), f"no seat is {MOST_LENGTH_MM / 1000:g} m long", "check its unit"
         )
     return value
+
+
+def _given(table: Mapping[str, Any], name: str) -> tuple[Any, str]:
+    """Return what stands in a column of lengths, and the unit that its name says."""
+    inches = column(name, "in")
+    return (table[inches], "in") if inches in table else (table.get(name), "mm")
 
 
 def _confirmed(table: Mapping[str, Any], place: str) -> bool:
@@ -226,7 +240,7 @@ def _confirmed(table: Mapping[str, Any], place: str) -> bool:
             "allowed are 1 or nothing",
             "write 1 where you read it twice, the bar lifted and set down anew between, and read the same",
         )
-    if CONFIRMED[word] and table.get("reading_mm") in (None, ""):
+    if CONFIRMED[word] and _given(table, "reading_mm")[0] in (None, ""):
         raise MissingKeyError("reading_mm", place, "a confirmed crossing has a reading; type it in")
     return CONFIRMED[word]
 

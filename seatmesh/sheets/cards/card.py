@@ -34,6 +34,9 @@ class Card:
         Where the datum edge lies on uncut wood: from and to, each long enough to rest on.
     witness_mm
         Where the witness mark stands: on the centre line across; along, on the deck line.
+    roll_mm
+        The y at which the front roll begins; None without one. The roll is worked last: until then no card reaches
+        over it.
     """
 
     station: Station
@@ -41,6 +44,14 @@ class Card:
     height_mm: float
     rests_mm: tuple[tuple[float, float], ...]
     witness_mm: float
+    roll_mm: float | None = None
+
+    @property
+    def is_over_roll(self) -> bool:
+        """Whether a card across stands in the front roll."""
+        return (
+            self.station.runs == "across" and self.roll_mm is not None and self.station.at_mm > self.roll_mm
+        )
 
     @property
     def outline_mm(self) -> Floats:
@@ -63,7 +74,8 @@ def card_of(seat: Seat, station: Station, height_mm: float = 28.0) -> Card:
     u = u[np.concatenate([np.diff(u) > 1e-9, [True]])]
     u = _refined(seat, station, u)
     edge = np.column_stack([u, -_depth(seat, station, u)])
-    return Card(station, edge, height_mm, _rests(edge), _witness(seat.blank, station, ends))
+    roll = seat.roll_start_mm if seat.front_roll_mm > 0.0 else None
+    return Card(station, edge, height_mm, _rests(edge), _witness(seat.blank, station, ends), roll)
 
 
 def span_mm(blank: Blank, station: Station) -> tuple[float, float]:

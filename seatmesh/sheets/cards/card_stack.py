@@ -5,20 +5,28 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from seatmesh.paper.drawing import Drawing, DrawingLayer, Item
+from seatmesh.paper.page import Window
 from seatmesh.paper.paper_sizes import Paper
-from seatmesh.paper.tiles import room_mm
+from seatmesh.paper.tiles import room_mm, tile
 from seatmesh.sheets.cards.card import Card
 from seatmesh.sheets.cards.card_drawing import card_drawing
 from seatmesh.sheets.sheet_wishes import Speech
 
-GAP_MM = 12.0
-AROUND_MM = 8.0
+GAP_MM = 6.0
+AROUND_MM = 3.0
 ROLL_HEIGHT_MM = 1200.0
 
 
 def stacks(cards: Sequence[Card], paper: Paper, title: str, speech: Speech) -> tuple[Drawing, ...]:
-    """Return drawings of cards that each fit the height of a page."""
-    room = ROLL_HEIGHT_MM if paper.is_roll else min(room_mm(way)[1] for way in paper.ways())
+    """Return drawings of cards that each fit the height of a page, laid so that they take the fewest pages."""
+    if paper.is_roll:
+        return tuple(stacked(pile, title, speech) for pile in _piles(cards, ROLL_HEIGHT_MM))
+    tried = [_piles(cards, room_mm(way)[1]) for way in paper.ways()]
+    drawn = [tuple(_for_pages(pile, paper, title, speech) for pile in piles) for piles in tried]
+    return min(drawn, key=lambda one: sum(len(tile(_extent(pile), paper, "")) for pile in one))
+
+
+def _piles(cards: Sequence[Card], room: float) -> list[list[Card]]:
     piles: list[list[Card]] = []
     height = 0.0
     for card in cards:
@@ -28,22 +36,43 @@ def stacks(cards: Sequence[Card], paper: Paper, title: str, speech: Speech) -> t
             height = 0.0
         piles[-1].append(card)
         height += need
-    return tuple(stacked(pile, title, speech) for pile in piles)
+    return piles
+
+
+def _for_pages(pile: Sequence[Card], paper: Paper, title: str, speech: Speech) -> Drawing:
+    """Return a pile whose cards bear their names on every page."""
+    windows = [one.window_mm for one in tile(_extent(stacked(pile, title, speech)), paper, "")]
+    lows = sorted({window[0] for window in windows})
+    joins = [
+        0.5 * (low + before) for low, before in zip(lows[1:], sorted({w[2] for w in windows}), strict=False)
+    ]
+    return stacked(pile, title, speech, joins_mm=joins)
+
+
+def _extent(drawing: Drawing) -> Window:
+    x0, y0, x1, y1 = drawing.bounds_mm
+    return x0 - AROUND_MM, y0 - AROUND_MM, x1 + AROUND_MM, y1 + AROUND_MM
 
 
 def tall_mm(card: Card) -> float:
-    """Return how high a card with its words is."""
-    return card.height_mm + 5.0 - float(card.edge_mm[:, 1].min())
+    """Return how high a card is."""
+    return card.height_mm - float(card.edge_mm[:, 1].min())
 
 
-def stacked(cards: Sequence[Card], title: str, speech: Speech, top_mm: float = 0.0) -> Drawing:
-    """Return cards under one another, each in the middle, the first one's words ending at `top_mm`."""
+def stacked(
+    cards: Sequence[Card], title: str, speech: Speech, top_mm: float = 0.0, joins_mm: Sequence[float] = ()
+) -> Drawing:
+    """Return cards under one another, each in the middle, the first one's upper edge at `top_mm`.
+
+    `joins_mm` are the x at which pages meet.
+    """
     layers: list[DrawingLayer] = []
     top = top_mm
     for card in cards:
-        down = top - card.height_mm - 5.0
+        down = top - card.height_mm
         middle = 0.5 * float(card.edge_mm[0, 0] + card.edge_mm[-1, 0])
-        layers += card_drawing(card, title, speech).moved(-middle, down).layers
+        own = [join + middle for join in joins_mm]
+        layers += card_drawing(card, title, speech, own).moved(-middle, down).layers
         top -= tall_mm(card) + GAP_MM
     return Drawing("section cards", merged(layers))
 

@@ -149,7 +149,7 @@ def told(bit: Bit, units: str) -> Bit:
 
 def size_words(bit: Bit, units: str) -> str:
     """Return a bit's diameter in `units`, and as it is sold where that is another."""
-    mm, inches = f"{round(bit.diameter_mm, 3):g} mm", _inches(bit.diameter_mm)
+    mm, inches = f"{round(bit.diameter_mm, 3):g} mm", inch_size(bit.diameter_mm)
     own, other = (mm, inches) if units == "mm" else (inches, mm)
     return own if bit.sold_in == units else f"{own} ({other})"
 
@@ -169,7 +169,7 @@ def as_typed(bit: Bit) -> str:
     return f"{bit.kind} {size_words(bit, bit.sold_in)}".replace('"', " in")
 
 
-def _inches(mm: float) -> str:
+def inch_size(mm: float) -> str:
     """Return a diameter as a fraction of an inch where it is one, else as a decimal rounded up."""
     parts = mm / MM_PER_INCH * TIP_PER_INCH
     if abs(parts - round(parts)) * MM_PER_INCH / TIP_PER_INCH < SAME_MM:
@@ -193,6 +193,6 @@ def _within(name: str, given: float, low: float, high: float) -> None:
         raise ValueRefusedError(
             name,
             f"{given:g} mm",
-            f"allowed are {low:g} to {high:g} mm ({_inches(low)} to {_inches(high)})",
+            f"allowed are {low:g} to {high:g} mm ({inch_size(low)} to {inch_size(high)})",
             "choose one between",
         )

@@ -12,6 +12,7 @@ from seatmesh.files.csv_table import csv_text
 from seatmesh.sheets.holes.bit import STOP_SET_TO, Bit
 from seatmesh.sheets.holes.hole_room import STOP_OFF_MM, room, shift_mm
 from seatmesh.surface import Seat
+from seatmesh.units import MM_PER_INCH, column, table_figure
 from seatmesh.wood.drilled import Cells
 from seatmesh.wood.joint import greatest_depth
 
@@ -23,6 +24,8 @@ LEAST_STOP_MM = 1.0
 """A shallower hole says nothing that a pencil could not."""
 STEP_MM = 0.1
 """To what stops are set unless in inches, rounded to the shallow side, and places told."""
+WHOLE_MM, WHOLE_IN = 5.0, 0.25 * MM_PER_INCH
+"""What the first row lies on a whole one of, so that places are round in the order's unit."""
 RING = 72
 COLUMNS = ("hole", "x_mm", "y_mm", "bit_mm", "tip_mm", "stop_mm", "finished_depth_mm", "bit", "stop_set_to")
 
@@ -105,24 +108,25 @@ def holes_of(
     return DepthHoles(bit, allowance_mm, numbered, tuple(notes))
 
 
-def holes_csv(made: DepthHoles) -> str:
-    """Return the holes as CSV, mm; whole fractions of an inch are written out to the last digit."""
+def holes_csv(made: DepthHoles, units: str = "mm") -> str:
+    """Return the holes as CSV in mm or inches; whole fractions of an inch are written out to the last digit."""
+    per = MM_PER_INCH if units == "in" else 1.0
     rows = (
         (
             str(one.number),
-            *map(_exact, (one.x_mm, one.y_mm, one.bit_mm, one.tip_mm, one.stop_mm)),
-            f"{one.finished_depth_mm:.2f}",
+            *(_exact(mm / per) for mm in (one.x_mm, one.y_mm, one.bit_mm, one.tip_mm, one.stop_mm)),
+            table_figure(one.finished_depth_mm, units, deeper=True),
             made.bit.kind,
             STOP_SET_TO,
         )
         for one in made.holes
     )
-    return csv_text(COLUMNS, rows)
+    return csv_text([column(name, units) for name in COLUMNS], rows)
 
 
-def _exact(mm: float) -> str:
-    """Return a length to 0.00001 mm, a whole 1/64 inch being a whole number of them, without idle zeros."""
-    text = f"{mm:.5f}".rstrip("0")
+def _exact(length: float) -> str:
+    """Return a length to 0.000001, a whole 1/64 inch being a whole number of them, without idle zeros."""
+    text = f"{length:.6f}".rstrip("0")
     return f"{text}0" if text.endswith(".") else text
 
 
@@ -158,7 +162,8 @@ def _hole(
 def _lattice(seat: Seat, spacing: float, step_mm: float) -> Iterator[tuple[float, float]]:
     """Return places in rows, none on the centre line, each with its mirror image."""
     blank = seat.blank
-    first = blank.hollow_start_mm + 0.5 * spacing
+    whole = WHOLE_MM if step_mm == STEP_MM else WHOLE_IN
+    first = whole * float(np.ceil((blank.hollow_start_mm + 0.5 * spacing) / whole - 1e-9))
     for y in np.arange(first, blank.depth_mm, spacing):
         side = np.arange(0.5 * spacing, 0.5 * blank.width_mm, spacing)
         for x in np.concatenate([-side[::-1], side]):

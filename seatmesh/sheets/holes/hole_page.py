@@ -94,7 +94,7 @@ def _cells(one: DepthHole, speech: Speech) -> tuple[str, ...]:
         f"{speech.length(abs(one.x_mm))}{side}",
         speech.length(one.y_mm),
         speech.length(one.stop_mm),
-        speech.length(one.finished_depth_mm),
+        speech.depth(one.finished_depth_mm),
     )
 
 

@@ -18,7 +18,7 @@ def stop_words(one: DepthHole, speech: Speech) -> str:
 
 def seat_words(one: DepthHole, speech: Speech) -> str:
     """Return the finished depth at a hole."""
-    return f"seat {speech.length(one.finished_depth_mm)}"
+    return f"seat {speech.depth(one.finished_depth_mm)}"
 
 
 def short_rule(made: DepthHoles, speech: Speech) -> str:

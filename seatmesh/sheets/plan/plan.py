@@ -7,8 +7,10 @@ from collections.abc import Sequence
 import numpy as np
 
 from seatmesh.body.body import Body
-from seatmesh.paper.drawing import Drawing, DrawingLayer, Item, line
+from seatmesh.paper.drawing import Drawing, DrawingLayer, Item, Words, line
+from seatmesh.paper.grounds import extent_mm, grounded
 from seatmesh.sheets import ink
+from seatmesh.sheets.cards.card import span_mm
 from seatmesh.sheets.holes.depth_hole import DepthHoles
 from seatmesh.sheets.holes.hole_layers import hole_layers
 from seatmesh.sheets.holes.hole_words import short_rule
@@ -24,6 +26,9 @@ from seatmesh.surface import Seat
 
 BESIDE_MM = 14.0
 TICK_MM = 9.0
+NAME_BESIDE_MM = 1.2
+NAMED_APART_MM = 4.0
+"""A glue line nearer to the centre line than that has no room for a name of its own."""
 
 
 def plan(
@@ -36,21 +41,23 @@ def plan(
 ) -> Drawing:
     """Return the plan of a seat in the frame of its blank; `depths_mm` are the contour lines', None for even steps."""
     says = speech(seat, wishes)
-    taken: Boxes = []
+    wood = wood_layers(seat.blank, grid_mm(seat, wishes), says)
+    taken: Boxes = [box(one) for layer in wood for one in layer.items if isinstance(one, Words)]
+    named = _line_names(seat, taken)
     station = _stations(seat, cards, taken)
     deep = deepest_layers(seat, says, taken)
     hole = hole_layers(holes, says, taken)
     place = place_layers(seat, sitters, taken)
     depths = step_depths(seat, contour_step_mm(seat, wishes)) if depths_mm is None else depths_mm
-    wood = wood_layers(seat.blank, grid_mm(seat, wishes), says)
     lines = line_layers(seat, depths, says, taken)
-    return Drawing(
+    whole = Drawing(
         f"{seat.title}, plan",
         (
             *wood[:2],
             *lines,
             *wood[2:],
             *cut_layers(seat, wishes.layup),
+            named,
             *station,
             *place,
             *hole,
@@ -59,6 +66,26 @@ def plan(
             _heading(seat, sitters, holes, wishes),
         ),
     )
+    return grounded(whole)
+
+
+def _line_names(seat: Seat, taken: Boxes) -> DrawingLayer:
+    """Return which of the lines that run along the seat is the centre line, and which are glue lines; in the rear."""
+    rows = [
+        (0.0, "centre line"),
+        *((x, "glue line") for x in seat.blank.glue_lines() if abs(x) > NAMED_APART_MM),
+    ]
+    names = tuple(
+        words(name, x - NAME_BESIDE_MM, rear_mm(seat, x) + NAME_BESIDE_MM, ink.TINY, turn=90.0)
+        for x, name in rows
+    )
+    taken += [extent_mm(one) for one in names]
+    return DrawingLayer("line names", ink.FINE, names)
+
+
+def rear_mm(seat: Seat, x_mm: float) -> float:
+    """Return where a line along the seat at x enters the wood, from the rear edge."""
+    return span_mm(seat.blank, Station("", "along", x_mm))[0]
 
 
 def _stations(seat: Seat, cards: Sequence[Station], taken: Boxes) -> tuple[DrawingLayer, ...]:

@@ -41,7 +41,7 @@ def line_layers(
     heavy = {depth for number, depth in enumerate(depths_mm, 1) if number % HEAVY_EVERY == 0}
     # Along the front roll lines crowd: figures there would be clutter.
     ahead = seat.blank.depth_mm - seat.front_roll_mm
-    ground, figures = _figures(found, speech, taken, ahead)
+    ground, figures = contour_figures(found, speech, taken, ahead)
     return (
         DrawingLayer("hollow edge", ink.HOLLOW_EDGE, tuple(line(one.points_mm) for one in edge)),
         DrawingLayer("contours", ink.CONTOUR, _drawn(one for one in found if one.depth_mm not in heavy)),
@@ -67,7 +67,7 @@ def deepest_layers(seat: Seat, speech: Speech, taken: Boxes) -> tuple[DrawingLay
             line([(x - CROSS_MM, y), (x + CROSS_MM, y)]),
             line([(x, y - CROSS_MM), (x, y + CROSS_MM)]),
         ]
-        text = f"deepest {speech.length(depth)}"
+        text = f"deepest {speech.depth(depth)}"
         figure = words(text, x + 2.2, y - CROSS_MM - 1.5, ink.SMALL, bold=True)
         figures.append(figure)
         taken.append(box(figure))
@@ -93,7 +93,7 @@ def free(one: tuple[float, float, float, float], taken: Boxes) -> bool:
     return all(one[0] > b[2] or one[2] < b[0] or one[1] > b[3] or one[3] < b[1] for b in taken)
 
 
-def _figures(
+def contour_figures(
     found: Sequence[Contour], speech: Speech, taken: Boxes, ahead_mm: float
 ) -> tuple[list[Item], list[Item]]:
     """Return figures on white grounds, at the first place of several along each line where nothing stands yet."""
@@ -108,7 +108,7 @@ def _figures(
             for shift in np.arange(0.0, 0.2, 0.01):
                 at = _at(contour.points_mm, length, start + float(shift))
                 one = words(
-                    speech.length(contour.depth_mm), at[0], at[1] - 0.35 * ink.TINY, ink.TINY, "middle"
+                    speech.depth(contour.depth_mm), at[0], at[1] - 0.35 * ink.TINY, ink.TINY, "middle"
                 )
                 if at[1] < ahead_mm and free(box(one), taken):
                     taken.append(box(one))

@@ -69,7 +69,7 @@ NAMES = ("terraces", "half", "four-fifths", "last", "finish")
 
 
 def stages_of(seat: Seat, wishes: SheetWishes) -> tuple[Stage, ...]:
-    """Return the stages of a seat, see `NAMES`; none of one without a hollow.
+    """Return the stages of a seat, see `NAMES`; none of one without a hollow, no terraces of one without a step.
 
     Half and four-fifths are shares of the surface less the allowance, so that every stage is as fair as the finished
     seat and lies above the next one. Gutter, outline, round-over and front roll are for the last.
@@ -86,9 +86,12 @@ def stages_of(seat: Seat, wishes: SheetWishes) -> tuple[Stage, ...]:
         (last, last.depth_mm),
         (seat, seat.depth_mm),
     )
+    named = list(zip(NAMES, made, strict=True))
+    if not step_depths(half, step):
+        named = named[1:]
     out: list[Stage] = []
     before = 0.0
-    for number, (name, (surface, depth)) in enumerate(zip(NAMES, made, strict=True), 1):
+    for number, (name, (surface, depth)) in enumerate(named, 1):
         volume = volume_mm3(seat, depth)
         reaches = (
             () if name == "terraces" else reach_of(surface, TOOLS if wishes.tools is None else wishes.tools)

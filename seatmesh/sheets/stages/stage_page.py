@@ -2,22 +2,26 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from seatmesh.cautions import CUTTERS, STRENGTH
 from seatmesh.paper.drawing import Circle, Drawing, DrawingLayer, Item, Words, line
+from seatmesh.paper.grounds import grounded
 from seatmesh.paper.page import Page, View
 from seatmesh.paper.paper_sizes import Paper
 from seatmesh.paper.tiles import FOOT_MM, MARGIN_MM
 from seatmesh.sheets import ink
+from seatmesh.sheets.cards.card import Card
 from seatmesh.sheets.column import column
 from seatmesh.sheets.holes.depth_hole import DepthHoles
 from seatmesh.sheets.ink import words
-from seatmesh.sheets.plan.contours import contours
+from seatmesh.sheets.plan.contours import Contour, contours
 from seatmesh.sheets.plan.plan_cut import CUT_RULE, cut_layers
-from seatmesh.sheets.plan.plan_lines import box, cover
+from seatmesh.sheets.plan.plan_lines import box, contour_figures, cover
 from seatmesh.sheets.plan.plan_wood import wood_layers
 from seatmesh.sheets.sheet_wishes import SheetWishes, Speech
 from seatmesh.sheets.stages.stage import Stage
-from seatmesh.sheets.stages.stage_words import HEADINGS, SIT, drilling, takes, tools, uncut, work
+from seatmesh.sheets.stages.stage_words import SIT, cards_stand, drilling, heading, takes, tools, uncut, work
 from seatmesh.wood.boards.layup import Layup
 from seatmesh.wood.species import Timber
 
@@ -25,12 +29,19 @@ PAGE_MM = (210.0, 279.4)
 """What fits A4 and Letter alike, less than either in neither way."""
 SCALES = (2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 20.0)
 PLAN_WIDE_MM, PLAN_HIGH_MM = 150.0, 112.0
+CENTRE_ROOM_MM = 0.8
 
 
 def stage_page(
-    stage: Stage, wood: Timber, holes: DepthHoles | None, wishes: SheetWishes, speech: Speech, paper: Paper
+    stage: Stage,
+    wood: Timber,
+    holes: DepthHoles | None,
+    cards: Sequence[Card],
+    wishes: SheetWishes,
+    speech: Speech,
+    paper: Paper,
 ) -> Page:
-    """Return the page, without its foot, that tells how a stage is worked."""
+    """Return the page, without its foot, that tells how a stage is worked; `cards` are the finished seat's."""
     height = paper.height_mm if paper.height_mm is not None else PAGE_MM[1]
     wide = min(paper.width_mm, PAGE_MM[0])
     top = height - MARGIN_MM
@@ -38,20 +49,21 @@ def stage_page(
     x0, y0, x1, y1 = small.bounds_mm
     plan_low = top - 22.0 - (y1 - y0)
     shift = 0.5 * wide - 0.5 * (x0 + x1), plan_low - y0
-    text = _text(stage, wood, holes, wishes, speech, wide, plan_low - 9.0, scale)
+    stand = cards_stand(stage, cards, speech)
+    text = _text(stage, wood, holes, wishes, speech, wide, plan_low - 9.0, scale, stand)
     drawn = Drawing(
-        HEADINGS[stage.name],
+        heading(stage),
         (
             DrawingLayer(
                 "heading",
                 ink.FINE,
-                (words(HEADINGS[stage.name], MARGIN_MM, top - 6.0, ink.TITLE, bold=True), *text),
+                (words(heading(stage), MARGIN_MM, top - 6.0, ink.TITLE, bold=True), *text),
             ),
             *small.moved(*shift).layers,
         ),
     )
     window = (0.0, MARGIN_MM + FOOT_MM - 3.0, paper.width_mm, height)
-    return Page(HEADINGS[stage.name], paper.width_mm, height, (View(drawn, window, window[:2]),))
+    return Page(heading(stage), paper.width_mm, height, (View(drawn, window, window[:2]),))
 
 
 def small_plan(stage: Stage, speech: Speech, layup: Layup | None = None) -> tuple[Drawing, float]:
@@ -66,8 +78,20 @@ def small_plan(stage: Stage, speech: Speech, layup: Layup | None = None) -> tupl
         "small plan",
         (DrawingLayer("contours", ink.CONTOUR, tuple(line(one.points_mm) for one in lines)), *wood),
     )
-    return full.scaled(1.0 / scale).with_layers(
-        (*cut_layers(stage.seat, layup, scale), *_marks(stage, scale))
+    marks = _marks(stage, scale)
+    taken = [box(one) for layer in marks for one in layer.items if isinstance(one, Words)]
+    # Figures keep off the centre line, which runs through every closed contour.
+    taken.append((-CENTRE_ROOM_MM, -1.0, CENTRE_ROOM_MM, blank.depth_mm / scale))
+    small = [Contour(one.depth_mm, one.points_mm / scale) for one in lines]
+    ground, figures = contour_figures(
+        small, speech, taken, (blank.depth_mm - stage.seat.front_roll_mm) / scale
+    )
+    labels = (
+        DrawingLayer("contour grounds", ink.GROUND, tuple(ground)),
+        DrawingLayer("contour depths", ink.CONTOUR, tuple(figures)),
+    )
+    return grounded(
+        full.scaled(1.0 / scale).with_layers((*cut_layers(stage.seat, layup, scale), *labels, *marks))
     ), scale
 
 
@@ -122,6 +146,7 @@ def _text(
     wide: float,
     top: float,
     scale: float,
+    stand: tuple[str, ...],
 ) -> list[Item]:
     """Return two columns of words under the small plan, from a height down."""
     room = 0.5 * (wide - 2.0 * MARGIN_MM) - 5.0
@@ -131,6 +156,7 @@ def _text(
         ("Work", (work(stage, wishes.allowance_mm, speech), *_way(stage, wishes))),
         ("Take off", (takes(stage, wood, speech),)),
         ("Measure from", (uncut(stage),)),
+        *((("Check with the finished cards", stand),) if stand else ()),
     )
     second = (
         ("Tools", tools(stage, speech)),

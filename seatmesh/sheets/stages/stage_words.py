@@ -2,18 +2,24 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
+import numpy as np
+
+from seatmesh.sheets.cards.card import Card
 from seatmesh.sheets.holes.depth_hole import DepthHoles
 from seatmesh.sheets.holes.hole_words import short_rule
 from seatmesh.sheets.sheet_wishes import Speech
 from seatmesh.sheets.stages.stage import Stage
+from seatmesh.surface import Seat
 from seatmesh.wood.species import SOURCE, Timber
 
 HEADINGS = {
-    "terraces": "Stage 1: terraces",
-    "half": "Stage 2: half of the depth",
-    "four-fifths": "Stage 3: four-fifths of the depth",
-    "last": "Stage 4: all but the allowance",
-    "finish": "Stage 5: finish",
+    "terraces": "terraces",
+    "half": "half of the depth",
+    "four-fifths": "four-fifths of the depth",
+    "last": "all but the allowance",
+    "finish": "finish",
 }
 
 FLAT_SHARE = 0.995
@@ -29,9 +35,14 @@ SIT = {
 }
 
 
+def heading(stage: Stage) -> str:
+    """Return the heading of a stage's sheet."""
+    return f"Stage {stage.number}: {HEADINGS[stage.name]}"
+
+
 def work(stage: Stage, allowance_mm: float, speech: Speech) -> str:
     """Return what to do, in words."""
-    depths = ", ".join(speech.length(depth) for depth in stage.lines_mm)
+    depths = ", ".join(speech.depth(depth) for depth in stage.lines_mm)
     lines = (
         f"Contour lines on this sheet: {depths}."
         if depths
@@ -41,18 +52,53 @@ def work(stage: Stage, allowance_mm: float, speech: Speech) -> str:
         return (
             f"Cut flat steps, the shallowest first, each to its own depth and no deeper, up to its line: {depths}. "
             "Every step ends above the half-deep surface."
-            if depths
-            else "Half of the depth is shallower than one contour step: there are no steps to cut."
         )
     if stage.name == "half":
-        return f"Take the steps off to a fair surface. Hold the stage's section cards into it. {lines}"
+        steps = "Take the steps off" if stage.number > 1 else "Carve"
+        return f"{steps} to a fair surface, half as deep as the finished one less the allowance. {lines}"
     if stage.name == "four-fifths":
-        return f"Carve on with smooth, crossing strokes; check with this stage's section cards. {lines}"
+        return f"Carve on with smooth, crossing strokes, to four-fifths of that depth. {lines}"
     if stage.name == "last":
-        return f"Stop {speech.length(allowance_mm)} above the finished surface: that is for scraper and sander. {lines}"
+        return f"Stop {speech.keep(allowance_mm)} above the finished surface: that is for scraper and sander. {lines}"
+    last = last_works(stage.seat)
     return (
-        "Scrape and sand the hollow to the finished section cards. Then, in this order: gutter, outline, "
-        "round-over, front roll. They take the datum points away, so check the hollow for the last time before them."
+        f"Scrape and sand the hollow to the finished section cards. Then, in this order: {', '.join(last)}. They take "
+        "datum points away, so check the hollow for the last time before them."
+    )
+
+
+def last_works(seat: Seat) -> tuple[str, ...]:
+    """Return what is worked after the hollow, in order, as far as the seat has it."""
+    blank = seat.blank
+    there = (
+        (blank.gutter_depth_mm > 0.0, "gutter"),
+        (True, "outline"),
+        (blank.round_over_mm > 0.0, "round-over"),
+        (seat.front_roll_mm > 0.0, "front roll"),
+        (blank.has_bevel, "bevel of the underside"),
+    )
+    return tuple(name for has, name in there if has)
+
+
+def cards_stand(stage: Stage, cards: Sequence[Card], speech: Speech) -> tuple[str, ...]:
+    """Return how high the finished seat's cards across stand over the wood when a rough stage is done; else nothing.
+
+    Held level, a card touches where most wood is still to be taken. Cards along the seat and cards over the front
+    roll touch the roll's wood first, which comes last, and tell nothing yet.
+    """
+    if stage.name in ("terraces", "finish"):
+        return ()
+    out = []
+    for card in cards:
+        if card.station.runs == "across" and not card.is_over_roll:
+            u, height = card.edge_mm.T
+            left = -height - stage.depth(u, np.full(u.shape, card.station.at_mm))
+            out.append(f"{card.station.name} {speech.keep(float(left.max()))}")
+    if not out:
+        return ()
+    return (
+        f"Hold each level over its line. When the stage is done its heavy lines stand this high over the uncut wood: "
+        f"{', '.join(out)}. If one stands lower, the hollow is too deep there: stop.",
     )
 
 

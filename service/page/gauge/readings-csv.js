@@ -52,7 +52,8 @@ function quoted(text) {
 export function readingsOf(text) {
   if (text.length > LARGEST) throw new Error("it is too large for a gauge file.");
   const [head, ...lines] = cellsOf(text.replace(/^\uFEFF/, ""));
-  const names = (head?.cells ?? []).map((one) => one.trim());
+  const written = (head?.cells ?? []).map((one) => one.trim());
+  const names = written.map((one) => one.replace(/_in$/, "_mm"));
   const missing = NEEDED.filter((name) => !names.includes(name));
   if (missing.length) throw new Error(`its first line does not name ${missing.join(", ")}, as a gauge sheet does.`);
   if (lines.length > MOST_ROWS) throw new Error(`it has more than ${MOST_ROWS} lines.`);
@@ -60,13 +61,18 @@ export function readingsOf(text) {
   const datums = [];
   const places = [];
   for (const { line, cells } of lines) {
-    const row = Object.fromEntries(names.map((name, column) => [name, (cells[column] ?? "").trim()]));
+    const row = Object.fromEntries(names.map((name, column) => [name, inOwnUnit((cells[column] ?? "").trim(), written[column])]));
     const place = placeKey({ x_mm: length(row, "x_mm", line), y_mm: length(row, "y_mm", line) });
     places.push(place.split(" ").map(Number));
     if (row.datum_mm) datums.push(length(row, "datum_mm", line));
     addReading(readings, place, row, line);
   }
   return { readings, datum_mm: oneDatum(datums), spacing_mm: spacingOf(places) };
+}
+
+// A column in inches says so by its name; here the figure itself does.
+function inOwnUnit(text, column) {
+  return column.endsWith("_in") && /^[-+−]?[\d\s./,-]+$/.test(text) ? `${text} in` : text;
 }
 
 function addReading(readings, place, row, line) {

@@ -3,11 +3,15 @@
 
 const MM_PER_INCH = 25.4;
 const STEP = 32;
+const DECIMAL = "\\d{1,9}(?:\\.\\d{0,9}|,\\d{1,9})?|[.,]\\d{1,9}";
 const PATTERN = new RegExp(
-  "^([+\\-−]?)\\s*(?:(?:(\\d{1,9})(?:\\s+|\\s*-\\s*))?(\\d{1,9})\\s*/\\s*(\\d{1,9})|(\\d{1,9}(?:\\.\\d{0,9})?|\\.\\d{1,9}))" +
+  "^([+\\-−]?)\\s*(?:(\\d{1,9})\\s*(?:'|′|’|ft\\.?|feet|foot)(?:\\s*-\\s*|\\s*)(?=[0-9.,]|$))?" +
+    `(?:(?:(\\d{1,9})(?:\\s+|\\s*-\\s*))?(\\d{1,9})\\s*/\\s*(\\d{1,9})|(${DECIMAL}))?` +
     '\\s*(mm|cm|m|inches|inch|in|"|″|”|)\\.?$',
   "i",
 );
+// What one reader takes for a decimal and another for thousands.
+const THOUSANDS = /(?<![0-9.,])[1-9][0-9]{0,2},[0-9]{3}(?![0-9])/;
 // Tenths of a millimetre in each unit, exact.
 const TENTHS = { mm: 10n, cm: 100n, m: 10000n };
 const DIGITS = 40n;
@@ -20,15 +24,23 @@ export const ALLOWED = {
 /** Read a length in mm from what was typed; a number without a unit is in `units`. Returns null for what is none. */
 export function readLength(typed, units) {
   const match = PATTERN.exec(String(typed).trim());
-  if (!match) return null;
-  const [, sign, whole, top, bottom, decimal, written] = match;
-  const unit = written.toLowerCase() || units;
+  if (!match || THOUSANDS.test(typed)) return null;
+  const [, sign, feet, whole, top, bottom, decimal, written] = match;
+  if (feet === undefined && top === undefined && decimal === undefined) return null;
+  const unit = feet === undefined ? written.toLowerCase() || units : "in";
   const inches = !(unit in TENTHS);
+  if (feet !== undefined && written.toLowerCase() in TENTHS) return null;
   if (top !== undefined && !inches) return null;
   if (top !== undefined && (BigInt(bottom) === 0n || (whole !== undefined && BigInt(top) >= BigInt(bottom))))
     return null;
   const per = inches ? 254n : TENTHS[unit];
-  const size = decimal === undefined ? fraction(whole, top, bottom) : fromDecimal(decimal);
+  let size = [0n, 1n];
+  if (decimal !== undefined) size = fromDecimal(decimal);
+  else if (top !== undefined) size = fraction(whole, top, bottom);
+  if (feet !== undefined) {
+    if (size[0] >= 12n * size[1]) return null;
+    size = [size[0] + BigInt(feet) * 12n * size[1], size[1]];
+  }
   const mm = nearest(size[0] * per, size[1] * 10n);
   return sign === "-" || sign === "−" ? -mm : mm;
 }
@@ -38,7 +50,7 @@ function fraction(whole, top, bottom) {
 }
 
 function fromDecimal(text) {
-  const [front, back = ""] = text.split(".");
+  const [front, back = ""] = text.replace(",", ".").split(".");
   return [BigInt(`${front}${back}` || "0"), 10n ** BigInt(back.length)];
 }
 

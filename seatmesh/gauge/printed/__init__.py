@@ -1,0 +1,1 @@
+"""The gauge sheet as pages to write on with a pencil."""

@@ -1,0 +1,1 @@
+"""The bench card: one page that a maker works from."""

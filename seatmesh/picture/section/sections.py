@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from matplotlib.figure import Figure
 
@@ -71,6 +71,7 @@ def sections(seat: Seat, sitting: Sitting | None, target: Target, *, units: str 
     """
     units = seat.units if units is None else units
     check_units(units)
+    seat = replace(seat, units=units)
     over = ROOM_MM if sitting is None else BODY_MM
     shared = _Sheet(seat, sitting, section_planes(seat, sitting), units, over, _scale(seat, over))
     step = HEADING_MM + shared.strip_mm + GAP_MM

@@ -172,7 +172,9 @@ def test_no_more_and_no_less_lie_on_their_sides(mm: float, step: int) -> None:
 
 @pytest.mark.parametrize("given", NO_LENGTH + NO_FRACTION + NO_NUMBER, ids=lambda given: type(given).__name__)
 def test_refuses_what_is_no_length_and_names_the_key(given: object) -> None:
-    with pytest.raises(ValueRefusedError, match=r"^depth_mm = .*(allowed|inches|fraction).*; ") as refused:
+    with pytest.raises(
+        ValueRefusedError, match=r"^depth_mm = .*(allowed|inches|fraction|thousands).*; "
+    ) as refused:
         parse_length_mm(given, "depth_mm")
     assert len(str(refused.value)) < 300
 

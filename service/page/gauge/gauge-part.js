@@ -66,11 +66,16 @@ async function load(draw) {
 
 /** The columns and the crossings of a gauge sheet's CSV. */
 function crossingsOf(text) {
-  const [columns, ...lines] = text
+  const [told, ...lines] = text
     .trim()
     .split("\n")
     .map((line) => line.split(","));
-  const crossings = lines.map((cells) => Object.fromEntries(columns.map((name, at) => [name, Number(cells[at])])));
+  // The sheet of a seat in inches says _in; the page counts in mm.
+  const columns = told.map((name) => name.replace(/_in$/, "_mm"));
+  const inMm = (name, value) => (name.endsWith("_in") ? 25.4 * value : value);
+  const crossings = lines.map((cells) =>
+    Object.fromEntries(columns.map((name, at) => [name, inMm(told[at], Number(cells[at]))])),
+  );
   return { columns, crossings };
 }
 

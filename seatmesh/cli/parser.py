@@ -6,12 +6,12 @@ import argparse
 
 from seatmesh import __version__
 from seatmesh.cautions import IN_SHORT
-from seatmesh.cli.parsers.command import Commands, add_command
+from seatmesh.cli.parsers.command import Commands, add_command, add_overwrite
 from seatmesh.cli.parsers.gauge import add_gauge
 from seatmesh.cli.parsers.serve import add_serve
+from seatmesh.cli.parsers.sheets import add_sheets
 from seatmesh.cli.typed_lengths import LengthsParser
 from seatmesh.formats.registry import formats_read, formats_written
-from seatmesh.paper.paper_sizes import ALLOWED
 
 
 def build_parser() -> argparse.ArgumentParser:
@@ -31,7 +31,7 @@ def build_parser() -> argparse.ArgumentParser:
     _keys(commands)
     _sit(commands)
     _mesh(commands)
-    _sheets(commands)
+    add_sheets(commands)
     _mock_up(commands)
     _read(commands)
     add_gauge(commands)
@@ -46,15 +46,7 @@ def _demo(commands: Commands) -> None:
         commands, "demo", "Seats for a string quartet: one for each player, and one that all four share."
     )
     parser.add_argument("--out", default="out", metavar="DIR", help="folder for the results (default: out)")
-    _overwrite(parser)
-
-
-def _overwrite(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument(
-        "--overwrite",
-        action="store_true",
-        help="write over a folder of the same title that was made from another order",
-    )
+    add_overwrite(parser)
 
 
 def _measures(commands: Commands) -> None:
@@ -72,7 +64,7 @@ def _shape(commands: Commands) -> None:
     )
     parser.add_argument("order", metavar="ORDER", help="an order file (TOML)")
     parser.add_argument("--out", default="out", metavar="DIR", help="folder for the results (default: out)")
-    _overwrite(parser)
+    add_overwrite(parser)
 
 
 def _adjust(commands: Commands) -> None:
@@ -170,71 +162,6 @@ def _mesh(commands: Commands) -> None:
     parser.add_argument("--joint-holes", action="store_true", help="cut mortises and housings too")
 
 
-def _sheets(commands: Commands) -> None:
-    parser = add_command(
-        commands, "sheets", "Full-size sheets: plan, section cards, stages of the rough-out, depth holes."
-    )
-    parser.add_argument("seat", metavar="SEAT|ORDER", help="a seat file (seat.json) or an order file (TOML)")
-    parser.add_argument(
-        "--repeat",
-        action="store_true",
-        help="what a proven seat needs to be made again, on few pages: bench card, plan, depth holes, cards",
-    )
-    texts = (
-        ("--paper", "A4", "P", f"{', '.join(ALLOWED[:-1])}, or roll:914 for its width (default: A4)"),
-        ("--units", None, "U", "mm or in (default: as the seat speaks)"),
-        ("--stations-mm", None, "Y,Y", "where section cards stand across, from the rear edge"),
-        (
-            "--along-mm",
-            None,
-            "X,X",
-            "where section cards stand along, to the sitter's right of the centre line",
-        ),
-        (
-            "--stage",
-            "none",
-            "S",
-            "plan and cards of each stage at full size, many pages: all or none (default: none)",
-        ),
-        (
-            "--bar-height-mm",
-            None,
-            "B",
-            "with --repeat: also the gauge sheet to write on, for a bar whose datum stands so high above its feet",
-        ),
-        (
-            "--wood",
-            "white oak",
-            "W",
-            "for the mass that each stage takes off, where the order has no boards (default: white oak)",
-        ),
-        ("--format", "all", "F", "pdf, dxf, svg or all (default: all)"),
-        ("--out", "out", "DIR", "folder for the results (default: out)"),
-    )
-    for name, usual, letter, words in texts:
-        parser.add_argument(name, default=usual, metavar=letter, help=words)
-    lengths = (
-        ("--contour-step-mm", None, "depth between contour lines (default: 3 mm, or 1/8 inch)"),
-        ("--allowance-mm", "1.5", "wood left for scraper and sander, under depth holes too (default: 1.5)"),
-    )
-    for name, length, words in lengths:
-        parser.add_argument(name, default=length, metavar="L", help=words)
-    parser.add_argument(
-        "--inch-step", type=int, default=32, metavar="N", help="fractions of an inch: 16 or 32 (default: 32)"
-    )
-    parser.add_argument(
-        "--depth-holes", action="store_true", help="depth holes, for repeating a seat that has proved itself"
-    )
-    parser.add_argument(
-        "--bit",
-        metavar="BIT",
-        help="what drills them: kind, diameter and, if you measured it, how far its point reaches below the cutting "
-        "edges, such as 'brad point 6 mm', 'twist 1/4 in' or 'Forstner 25 mm, tip 3 mm' "
-        "(default: brad point 8 mm, or 5/16 inch)",
-    )
-    _overwrite(parser)
-
-
 def _mock_up(commands: Commands) -> None:
     parser = add_command(
         commands, "mock-up", "Parts for a printer: the seat at a scale, cut to the bed, and the sitter."
@@ -257,7 +184,7 @@ def _mock_up(commands: Commands) -> None:
         "--out", default="out", metavar="DIR",
         help="folder for the results; the parts go to DIR/NAME/mock-up/SCALE (default: out)",
     )  # fmt: skip
-    _overwrite(parser)
+    add_overwrite(parser)
 
 
 def _read(commands: Commands) -> None:
@@ -307,11 +234,13 @@ def _wood(commands: Commands) -> None:
         metavar="CSV",
         help="gauge readings of the finished seat, kept in its record for the next chair; may be given again",
     )
-    _overwrite(parser)
+    add_overwrite(parser)
 
 
 def _guide(commands: Commands) -> None:
     parser = add_command(
-        commands, "guide", "The guide: first seat, wood, bench, second chair, Python, HTTP, model, sources."
+        commands,
+        "guide",
+        "The guide: first seat, form, wood, bench, second chair, Python, HTTP, model, sources.",
     )
     parser.add_argument("topic", nargs="?", metavar="TOPIC", help="left out: the list of topics")

@@ -61,3 +61,26 @@ def test_a_deck_along_the_outline_bounds_it_too():
     x, y = rim_of(blank, 25.0).line_mm()
     assert blank.ahead_of_deck_mm(x, y).min() > -0.2
     assert np.abs(blank.ahead_of_deck_mm(x, y)[y < 0.4 * blank.depth_mm]).max() < 0.3
+
+
+@pytest.mark.parametrize("outline", OUTLINES)
+def test_without_a_deck_it_keeps_inside_the_wood_all_the_way_back(outline):
+    """The rear of a round outline is narrower than half of its width: the rim turns in with it."""
+    blank = Blank(outline=outline, deck_mm=0.0)
+    rim = rim_of(blank, 25.0)
+    y = np.arange(25.0, 0.6 * blank.depth_mm, 3.0)
+    assert blank.inside_mm(rim.half_width_at(y), y).min() > 23.0
+
+
+def test_a_narrow_waist_narrows_the_rim_too():
+    right = [
+        (0.0, 0.0),
+        (240.0, 0.0),
+        (240.0, 120.0),
+        (90.0, 200.0),
+        (240.0, 280.0),
+        (240.0, 430.0),
+        (0.0, 430.0),
+    ]
+    blank = Blank(own_outline_mm=tuple(right))
+    assert rim_of(blank, 25.0).half_width_at(np.array(200.0)) < 90.0 - 24.0

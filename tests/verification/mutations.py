@@ -92,7 +92,7 @@ NEIGHBOURS = {
     "seatmesh/gauge/readings": [f"tests/gauge/test_{name}.py" for name in (
         "plausible", "lie_limits", "repeats", "readings_file", "verdict", "check")],
     "seatmesh/gauge/save": ["tests/gauge/test_saving_limits.py", "tests/gauge/test_save.py"],
-    "seatmesh/units.py": ["tests/test_units.py"],
+    "seatmesh/units": ["tests/test_units.py"],
 }  # fmt: skip
 """Where the numeric modules are, and which tests stand next to them, the nearest first."""
 SWAPS: dict[type[ast.operator], type[ast.operator]] = {

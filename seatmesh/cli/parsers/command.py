@@ -15,3 +15,12 @@ def add_command(commands: Commands, name: str, words: str) -> argparse.ArgumentP
         "--json", action="store_true", help="print one JSON object, and nothing else, on standard output"
     )
     return parser
+
+
+def add_overwrite(parser: argparse.ArgumentParser) -> None:
+    """Add the option of all commands that write into a job's folder."""
+    parser.add_argument(
+        "--overwrite",
+        action="store_true",
+        help="write over a folder of the same title that was made from another order",
+    )

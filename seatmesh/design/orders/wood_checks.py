@@ -10,6 +10,7 @@ from seatmesh.design.orders.joint_checks import check_joints
 from seatmesh.errors import ValueRefusedError
 from seatmesh.fit.wished.wishes import Wishes
 from seatmesh.front_roll import front_roll_depth
+from seatmesh.place_words import roughly
 from seatmesh.wood.blank import Blank
 from seatmesh.wood.outline.shapes import TAPERED_CORNER_SHARE, greatest_corner_radius_mm
 
@@ -177,9 +178,10 @@ def _check_gutter(blank: Blank) -> None:
         over = gutter - replace(blank, joints=(joint,)).allowed_depth_mm(x, y)
         if over.max() > 0.0:
             row, column = np.unravel_index(np.argmax(over), over.shape)
+            where = roughly(float(x[0, column]), float(y[row, 0]))
             raise ValueRefusedError(
                 f"[[joint]] {number} ({joint.label})",
-                f"leaves {gutter[row, column] - over.max():.1f} mm at ({x[0, column]:.0f}, {y[row, 0]:.0f})",
+                f"{gutter[row, column] - over.max():.1f} mm left to cut {where}",
                 f"the gutter is {gutter[row, column]:.1f} mm deep there",
                 f"move joint or deck line {blank.gutter_width_mm:g} mm apart, or lower around_mm or gutter_depth_mm",
             )

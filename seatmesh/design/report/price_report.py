@@ -50,6 +50,8 @@ def price_lines(price: Mapping[str, Any], units: str) -> list[str]:
             f"{format_area(one['contact_area_cm2'], units)} and "
             f"{format_area(one['other_contact_area_cm2'], units)};"
         )
+        if price["other_form"] == "least pressure" and change < 0.0:
+            lines.append("    (the search for the least pressure ended no lower: this seat presses less)")
         lines.append(
             f"    shifted by {shift}, the peak rises by {one['shifted_percent']:.0f} % here and by "
             f"{one['other_shifted_percent']:.0f} % there"

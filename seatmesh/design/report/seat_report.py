@@ -12,7 +12,13 @@ from seatmesh.design.report.boards_report import boards_report
 from seatmesh.design.report.price_report import price_report
 from seatmesh.design.report.reach_report import reach_notes, reach_report
 from seatmesh.design.report.stage_report import stages_report
-from seatmesh.design.report.wish_notes import fairness_notes, place_notes, shortfall_notes, wish_notes
+from seatmesh.design.report.wish_notes import (
+    fairness_notes,
+    place_notes,
+    rim_notes,
+    shortfall_notes,
+    wish_notes,
+)
 from seatmesh.design.report.wood_notes import built_notes, held_back_notes, pommel_mm, wood_notes
 from seatmesh.design.shape import Design, SitterResult, depths_of
 from seatmesh.fit.bounded.bounds import held_back_mm
@@ -207,6 +213,7 @@ def _notes(design: Design) -> list[str]:
     out += wish_notes(design.order.wishes, seat) + wood_notes(seat, design.order.wood.glue_clear_mm)
     out += built_notes(design.order.built, seat)
     out += shortfall_notes(design.order.wishes, design.unadjusted)
+    out += rim_notes(design.order.wishes, [result.best for result in design.results])
     out += held_back_notes(design.held_back, seat.units) + fairness_notes(design.fairness_mm)
     for guest in design.guests:
         out += notes(guest.sitter, seat) + place_notes(guest, seat)

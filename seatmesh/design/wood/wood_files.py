@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+from seatmesh.design.result_files import Results
 from seatmesh.design.wood.wood_record import record_text
 from seatmesh.design.wood.wood_report import wood_report
 from seatmesh.design.wood.wood_study import WoodStudy
@@ -27,17 +28,6 @@ FOLDER = "wood"
 RUN = "wood"
 
 
-@dataclass(frozen=True)
-class WoodFiles:
-    """Where the files are, their names, and what they say."""
-
-    folder: Path
-    files: tuple[str, ...]
-    report: dict[str, Any]
-    text: str
-    notes: tuple[str, ...]
-
-
 def write_wood(
     study: WoodStudy,
     order_table: dict[str, Any],
@@ -46,7 +36,7 @@ def write_wood(
     out: Path,
     say: Callable[[str], None],
     overwrite: bool = False,
-) -> WoodFiles:
+) -> Results:
     """Write all that is known of a seat's wood into the job's folder below `out`, in its folder `FOLDER`.
 
     `order_table` is the order as its record keeps it, `built` what was gauged of the finished seat.
@@ -71,7 +61,7 @@ def write_wood(
         write_text(made / FOLDER / "record.toml", record_text(order_table, figures, built))
         names = tuple(sorted(one.name for one in (made / FOLDER).iterdir()))
         there = put(made, out, job, [Run(RUN, tuple(f"{FOLDER}/{one}" for one in names))], overwrite)
-    return WoodFiles(there.folder / FOLDER, names, figures, text, (*figures["notes"], *there.notes))
+    return Results(there.folder / FOLDER, names, figures, text, (*figures["notes"], *there.notes))
 
 
 def _draw(study: WoodStudy, folder: Path) -> None:
@@ -79,6 +69,6 @@ def _draw(study: WoodStudy, folder: Path) -> None:
     figure_picture(seat, layup, folder / "figure.png", units=units)
     figure_variants(seat, ranked(study.variants), folder / "figure-variants.png")
     cut_picture(seat, layup, folder / "way-to-cut.png", units=units)
-    movement_picture(seat, layup, study.movement, folder / "movement.png")
+    movement_picture(seat, layup, study.movement, folder / "movement.png", units=units)
     if study.floor is not None:
         floor_picture(seat, study.floor, folder / "floor.png", units=units)

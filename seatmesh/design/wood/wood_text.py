@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from seatmesh.units import KG_PER_POUND, format_length, wrapped
+from seatmesh.units import KG_PER_POUND, format_change, format_length, format_volume, in_inches, wrapped
 
 WIDTH = 96
 PRACTICE_MM = 19.0
@@ -30,13 +30,6 @@ def wood_text(figures: dict[str, Any], units: str, width: int = WIDTH) -> str:
         lines += ["To note", *_wrapped(figures["notes"], width), ""]
     lines += ["Cautions", *_wrapped(figures["cautions"], width), ""]
     return "\n".join(lines)
-
-
-def move_words(mm: float, units: str) -> str:
-    """Return a change of a dimension with its sign."""
-    if units == "mm":
-        return f"{mm:+.1f} mm" if abs(mm) >= 0.05 else "0.0 mm"
-    return f"{mm / 25.4:+.3f} in"
 
 
 def _boards(figures: dict[str, Any], units: str) -> list[str]:
@@ -65,8 +58,8 @@ def _plank(figures: dict[str, Any], units: str) -> list[str]:
     out = [
         f"Rough          {widths} wide, {format_length(plank['length_mm'], units)} long, "
         f"{format_length(plank['thickness_mm'], units)} thick",
-        f"Finished seat  {_mass(figures['mass_kg'], units)}; {figures['carved_cm3']:.0f} cm3 are carved out, "
-        f"{figures['removed_cm3']:.0f} cm3 ({_mass(figures['removed_kg'], units)}) taken off in all",
+        f"Finished seat  {_mass(figures['mass_kg'], units)}; {format_volume(figures['carved_cm3'], units)} are carved "
+        f"out, {format_volume(figures['removed_cm3'], units)} ({_mass(figures['removed_kg'], units)}) taken off in all",
     ]
     if "at_hand" in plank:
         hand = plank["at_hand"]
@@ -87,9 +80,9 @@ def _movement(figures: dict[str, Any], units: str, width: int) -> list[str]:
     for room in move["rooms"]:
         out += [
             f"{room['words']}",
-            f"  width {move_words(room['width_change_mm'], units)}, thickness "
-            f"{move_words(room['thickness_change_mm'], units)}, cup of a board {_cup(room['cup_mm'], units)}, of the "
-            f"glued panel left free {_cup(room['panel_cup_mm'], units)}",
+            f"  width {format_change(room['width_change_mm'], units)}, thickness "
+            f"{format_change(room['thickness_change_mm'], units)}, cup of a board {_cup(room['cup_mm'], units)}, of "
+            f"the glued panel left free {_cup(room['panel_cup_mm'], units)}",
         ]
         out += [f"  {_joint(joint, units)}" for joint in room["joints"]]
     return out + _wrapped([*_allow(move, units), move["left_out"]], width)
@@ -98,16 +91,17 @@ def _movement(figures: dict[str, Any], units: str, width: int) -> list[str]:
 def _cup(mm: float, units: str) -> str:
     if abs(mm) < 0.05:
         return "none"
-    return f"{move_words(abs(mm), units).lstrip('+')} {'hollow' if mm > 0.0 else 'crowned'} on top"
+    return f"{format_change(abs(mm), units).lstrip('+')} {'hollow' if mm > 0.0 else 'crowned'} on top"
 
 
 def _joint(joint: dict[str, Any], units: str) -> str:
     bore = joint["bore_change_mm"]
     way = "squeezes its part by" if bore < 0.0 else "opens by"
-    said = f"joint {joint['joint']} ({joint['label']}): across the grain the bore {way} {abs(bore):.2f} mm"
+    said = f"joint {joint['joint']} ({joint['label']}): across the grain the bore {way} "
+    said += format_change(abs(bore), units, 2).lstrip("+")
     if joint["apart_mm"]:
         apart = format_length(joint["apart_mm"], units, decimals=0)
-        said += f"; the pair, {apart} apart, {move_words(joint['apart_change_mm'], units)}"
+        said += f"; the pair, {apart} apart, {format_change(joint['apart_change_mm'], units)}"
     return said
 
 
@@ -116,7 +110,7 @@ def _allow(move: dict[str, Any], units: str) -> list[str]:
     widths = [room["width_change_mm"] for room in move["rooms"]]
     span = max(*widths, 0.0) - min(*widths, 0.0)
     out = [
-        f"Allow for {move_words(span, units).lstrip('+')} of width between the driest and the dampest: "
+        f"Allow for {format_change(span, units).lstrip('+')} of width between the driest and the dampest: "
         f"nothing that keeps "
         "its length, such as a rail or a screwed batten, may hold both sides of the seat fast across the grain."
     ]
@@ -129,8 +123,8 @@ def _allow(move: dict[str, Any], units: str) -> list[str]:
     if posts:
         most = max((abs(change) for _, change in posts), default=0.0)
         out.append(
-            f"Posts along the deck move by up to {most:.1f} mm against each other: a crest rail that joins "
-            f"them has to give "
+            f"Posts along the deck move by up to {format_change(most, units).lstrip('+')} against each other: a crest "
+            f"rail that joins them has to give "
             "so much, by the spring of the posts or by play in one joint."
         )
     return out
@@ -138,15 +132,19 @@ def _allow(move: dict[str, Any], units: str) -> list[str]:
 
 def _floor(figures: dict[str, Any], units: str, width: int) -> list[str]:
     floor = figures["floor"]
+
+    def said(words: str) -> str:
+        return in_inches(words) if units == "in" else words
+
     if floor["least_factor"] is None:
         return _wrapped([floor["note"], floor["guide"]], width)
     out = [
-        f"Load           {floor['load_n']:.0f} N: {floor['load_source']}",
+        f"Load           {floor['load_n']:.0f} N: {said(floor['load_source'])}",
         f"Stands on      {len(floor['legs'])} legs "
-        f"{'of the order' if floor['legs_given'] else '(none in the order: usual places)'}, "
-        f"{floor['leg_words']}",
+        f"{'of the order' if floor['legs_given'] else '(the order has too few to stand on: usual places)'}, "
+        f"{said(floor['leg_words'])}",
         f"Floor          {format_length(floor['floor_mm'], units)} at its thinnest; sinks "
-        f"{floor['deflection_mm']:.2f} mm",
+        f"{format_change(floor['deflection_mm'], units, 2).lstrip('+')}",
         f"Least factor   {floor['least_factor']:.1f} times stronger than the load: {floor['where']}",
     ]
     for case in floor["cases"]:
@@ -236,8 +234,8 @@ def _species(figures: dict[str, Any], units: str) -> list[str]:
     for one in figures["species"]:
         own = " (own)" if one["own"] else ""
         rows.append(
-            f"{one['species'] + own:<16}{_mass(one['mass_kg'], units):>9}{move_words(one['winter_mm'], units):>11}"
-            f"{move_words(one['summer_mm'], units):>11}{_value(one['bending_mpa'], 0):>10}"
+            f"{one['species'] + own:<16}{_mass(one['mass_kg'], units):>9}{format_change(one['winter_mm'], units):>11}"
+            f"{format_change(one['summer_mm'], units):>11}{_value(one['bending_mpa'], 0):>10}"
             f"{_value(one['stiffness_gpa'], 1):>8}{_value(one['across_mpa'], 1):>8}{'  *' if one['notes'] else ''}"
         )
     rows.append(

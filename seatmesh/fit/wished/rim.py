@@ -27,7 +27,9 @@ FRONT_MM = 90.0
 """So far behind the front edge the outline may turn in, round its corners or as an arc. The rim runs on as it did over
 as much before, and out over the edge: turned in with the outline it would dam the leg hollows up."""
 OPEN_SHARE = 0.5
-"""The rim leaves at least this share of the greatest width open at the front, whatever the outline does there."""
+"""The rim leaves at least this share of the greatest width open over `FRONT_MM`, whatever the outline does there."""
+LEAST_HALF_MM = 5.0
+"""Elsewhere it may come as near to the centre line as this: a narrow waist, or the rear of a round outline."""
 POINT_MM = 6.0
 """Between points of the rim line."""
 TRACE_MM = 2.0
@@ -92,7 +94,7 @@ def rim_of(blank: Blank, rim_mm: float) -> SeatRim:
     wide = _half_width(blank.polygon_mm(), y)
     steep = np.minimum(np.hypot(1.0, np.gradient(wide, y)), STEEPEST)
     most = _run_on(wide - rim_mm * steep, y)
-    most = np.maximum(most, OPEN_SHARE * wide.max())
+    most = np.maximum(most, np.where(y > y[-1] - FRONT_MM, OPEN_SHARE * wide.max(), LEAST_HALF_MM))
     behind = y < blank.hollow_start_mm
     most[behind] = most[~behind][0]
     half = _fairest_below(most, y[1] - y[0])

@@ -18,6 +18,7 @@ from seatmesh.picture.style import (
     WARNING,
     Target,
     axes_at_mm,
+    check_units,
     plain,
     sheet,
     shortened,
@@ -26,6 +27,7 @@ from seatmesh.picture.style import (
 )
 from seatmesh.picture.wood.wood_colour import wood_rgb
 from seatmesh.surface import Seat
+from seatmesh.units import format_change
 from seatmesh.wood.boards.layup import Layup
 from seatmesh.woodwork.seat_movement import RoomMovement
 
@@ -39,8 +41,12 @@ NOTE = (
 )
 
 
-def movement_picture(seat: Seat, layup: Layup, rooms: Sequence[RoomMovement], target: Target) -> None:
-    """Draw the panel in each room, and write it to `target` as PNG."""
+def movement_picture(
+    seat: Seat, layup: Layup, rooms: Sequence[RoomMovement], target: Target, *, units: str | None = None
+) -> None:
+    """Draw the panel in each room, and write it to `target` as PNG; `units` are the seat's own by default."""
+    units = seat.units if units is None else units
+    check_units(units)
     width = A4_MM[0] - 2.0 * MARGIN_MM - 20.0
     scale = width / (1.06 * seat.blank.width_mm)
     each = (layup.thickness_mm + 70.0) * scale
@@ -56,7 +62,8 @@ def movement_picture(seat: Seat, layup: Layup, rooms: Sequence[RoomMovement], ta
             axes.set_axis_off()
             _end_grain(axes, seat, layup)
             _tops(axes, layup, room)
-            words = f"{room.room.words}; width {room.width_change_mm:+.1f} mm, panel cup {room.panel_cup_mm:+.1f} mm"
+            width_change, cup = (format_change(mm, units) for mm in (room.width_change_mm, room.panel_cup_mm))
+            words = f"{room.room.words}; width {width_change}, panel cup {cup}"
             write_at_mm(figure, MARGIN_MM + 10.0, low + each + 1.5, words, size=HEADING_PT - 1.0, color=INK)
         write_at_mm(
             figure, MARGIN_MM, MARGIN_MM, NOTE, size=SMALL_PT, color=PENCIL, va="bottom", linespacing=1.5

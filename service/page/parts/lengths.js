@@ -1,5 +1,5 @@
 // Lengths as makers write them, in millimetres or in inches with fractions: the same rules and the same rounding as
-// seatmesh/units.py, so that page, sheets and reports agree to the last 1/32".
+// seatmesh/units/, so that page, sheets and reports agree to the last 1/32".
 
 const MM_PER_INCH = 25.4;
 const STEP = 32;

@@ -1,0 +1,148 @@
+"""Lengths, areas and volumes written as makers write them, in millimetres or in inches with fractions."""
+
+from __future__ import annotations
+
+import math
+import re
+import textwrap
+from collections.abc import Callable
+from fractions import Fraction
+
+from seatmesh.errors import NotAmongError, ValueRefusedError
+from seatmesh.units.known import (
+    ALLOWED_UNITS,
+    MM_PER_INCH,
+    SAME_PARTS,
+    TABLE_PARTS,
+)
+from seatmesh.units.reading import real_number, shown
+
+
+def table_figure(mm: float, units: str, *, deeper: bool = False) -> str:
+    """Return a length as tables bear it, a plain decimal in their unit: to 0.01 mm, or to 0.001 inch.
+
+    `deeper` says that more of it is deeper wood: in inches it is then rounded down, never deeper than it is.
+    """
+    if units != "in":
+        return f"{mm:.2f}"
+    parts = mm / MM_PER_INCH * TABLE_PARTS
+    whole = math.floor(parts + SAME_PARTS) if deeper else round(parts)
+    return f"{whole / TABLE_PARTS + 0.0:.3f}"
+
+
+def column(name_mm: str, units: str) -> str:
+    """Return the name of a table's column in a unit: ``depth_mm`` is ``depth_in`` in inches."""
+    return f"{name_mm.removesuffix('_mm')}_in" if units == "in" and name_mm.endswith("_mm") else name_mm
+
+
+def format_length(mm: float, units: str, step: int = 32, decimals: int = 1) -> str:
+    """Write a length: ``412.5 mm``, or ``16 7/32"`` to the nearest 1/`step` inch in lowest terms.
+
+    Millimetres are rounded to `decimals` and lose trailing zeros. Read back, the length is right to within
+    half of what it was rounded to.
+
+    Raises
+    ------
+    ValueRefusedError
+        For units other than "mm" and "in", a length that is not finite, a step or decimals out of range.
+    """
+    length = real_number("length", mm)
+    if units == "mm":
+        return f"{_decimal(length, decimals)} mm"
+    if units != "in":
+        raise NotAmongError("units", shown(units), ALLOWED_UNITS)
+    if isinstance(step, bool) or not isinstance(step, int) or not 1 <= step <= 1000:
+        raise ValueRefusedError(
+            "step", shown(step), "allowed is a whole number from 1 to 1000", "give 16, 32 or 64"
+        )
+    return _inches(length, step)
+
+
+def format_no_more(mm: float, units: str, step: int = 32) -> str:
+    """Write a length that is never more than the given one in fractions of an inch; in mm as `format_length`.
+
+    It is for depths, and for wood that is promised to be left: the fraction below costs a shaving, the one above a
+    seat. Raises as `format_length`.
+    """
+    return _toward(mm, units, step, math.floor, SAME_PARTS)
+
+
+def format_no_less(mm: float, units: str, step: int = 32) -> str:
+    """Write a length that is never less than the given one in fractions of an inch; in mm as `format_length`.
+
+    It is for wood that has to be left. Raises as `format_length`.
+    """
+    return _toward(mm, units, step, math.ceil, -SAME_PARTS)
+
+
+def _toward(mm: float, units: str, step: int, way: Callable[[float], int], slack: float) -> str:
+    if units != "in":
+        return format_length(mm, units, step)
+    format_length(mm, units, step)  # refuses what is no length or no step
+    return _inches(way(mm / MM_PER_INCH * step + slack) * MM_PER_INCH / step, step)
+
+
+def _inches(length_mm: float, step: int) -> str:
+    parts = round(abs(length_mm) / MM_PER_INCH * step)
+    whole, rest = divmod(parts, step)
+    fraction = Fraction(rest, step)
+    sign = "-" if length_mm < 0 and parts else ""
+    words = [str(whole)] if whole or not rest else []
+    if rest:
+        words.append(f"{fraction.numerator}/{fraction.denominator}")
+    return f'{sign}{" ".join(words)}"'
+
+
+def _decimal(length_mm: float, decimals: int) -> str:
+    if isinstance(decimals, bool) or not isinstance(decimals, int) or not 0 <= decimals <= 6:
+        raise ValueRefusedError(
+            "decimals", shown(decimals), "allowed is a whole number from 0 to 6", "give 0, 1 or 2"
+        )
+    text = f"{length_mm:.{decimals}f}"
+    text = text.rstrip("0").rstrip(".") if "." in text else text
+    return "0" if text == "-0" else text
+
+
+_IN_WORDS = re.compile(
+    r"""(?P<quoted>'[^'\n]*')|(?:(?P<low>-?[0-9]+(?:\.[0-9]+)?) to )?(?P<mm>-?[0-9]+(?:\.[0-9]+)?) mm\b"""
+)
+
+
+def in_inches(words: str) -> str:
+    """Return words with inches for mm; a range keeps within its ends, what is quoted stays as it is."""
+
+    def written(match: re.Match[str]) -> str:
+        if match["quoted"]:
+            return match[0]
+        if match["low"] is None:
+            return format_length(float(match["mm"]), "in")
+        return f"{format_no_less(float(match['low']), 'in')} to {format_no_more(float(match['mm']), 'in')}"
+
+    return _IN_WORDS.sub(written, words)
+
+
+def format_area(cm2: float, units: str) -> str:
+    """Write an area: ``645 cm2``, or ``100 sq in``."""
+    return f"{cm2:.0f} cm2" if units != "in" else f"{cm2 * 100.0 / MM_PER_INCH**2:.0f} sq in"
+
+
+def format_volume(cm3: float, units: str) -> str:
+    """Write a volume: ``941 cm3``, or ``57 cu in``."""
+    return f"{cm3:.0f} cm3" if units != "in" else f"{cm3 * 1000.0 / MM_PER_INCH**3:.0f} cu in"
+
+
+def format_change(mm: float, units: str, decimals: int = 1) -> str:
+    """Write a small change of a length with its sign: ``+1.9 mm``, or ``+0.075 in``."""
+    if units == "in":
+        return f"{mm / MM_PER_INCH:+.3f} in"
+    return f"{mm:+.{decimals}f} mm" if abs(mm) >= 0.5 * 10.0**-decimals else f"{0.0:.{decimals}f} mm"
+
+
+def wrapped(words: str, width: int, *, first: str = "", then: str = "") -> list[str]:
+    """Return words in lines of at most a width, the first and the others begun as stated.
+
+    No fraction is torn from its inches: a line that began with 3/16" would be read as that.
+    """
+    whole = re.sub(r"(?<=\d) (?=\d+/\d)", "\u00a0", words)
+    lines = textwrap.wrap(whole, width, initial_indent=first, subsequent_indent=then)
+    return [line.replace("\u00a0", " ") for line in lines]

@@ -8,13 +8,11 @@ from typing import Any
 
 from seatmesh.design.log.fitting_log import adjusted, effects, peak_on
 from seatmesh.design.orders.order import Order
-from seatmesh.design.price_of_form import PriceOfForm, price_of_form
 from seatmesh.errors import NotSolvedError
 from seatmesh.fit.bounded.cost_of_bounds import NOTHING, HeldBack, most_held_back
 from seatmesh.fit.hollow import FAIRNESS_MM, Guest, HollowFit, fair, prepare
 from seatmesh.fit.search.best import best_hollow
 from seatmesh.fit.search.lowest_place import with_lowest_place
-from seatmesh.fit.wished.wishes import FormKind
 from seatmesh.seating.settle import settle
 from seatmesh.seating.sit import press
 from seatmesh.seating.sitter import lay_over
@@ -68,8 +66,6 @@ class Design:
         Length below which the best seat prefers a fair curve to what the pressure asks for.
     held_back
         The greatest depth that it cost the closed form that its bounds hold everywhere, and where.
-    price
-        The other form of the seat in the same wood, and every sitter on both; None for an uncarved seat.
     """
 
     order: Order
@@ -81,7 +77,6 @@ class Design:
     effects: tuple[dict[str, Any], ...] = ()
     fairness_mm: float = FAIRNESS_MM
     held_back: HeldBack = NOTHING
-    price: PriceOfForm | None = None
 
 
 def shape_seat(order: Order) -> Seat:
@@ -126,23 +121,18 @@ def design(order: Order) -> Design:
     )
     did = effects(best, order.log, [guest.sitter for guest in guests])
     cost = most_held_back(fit, shaped[depth])
-    price = _price(order, made)
-    return Design(
-        order, seat, shaped[depth], best, guests, results, tuple(did), made.fairness_mm, cost, price
-    )
+    return Design(order, seat, shaped[depth], best, guests, results, tuple(did), made.fairness_mm, cost)
 
 
-def in_other_form(order: Order) -> Order:
-    """Return the order with the other form wished for: fair, or least pressure."""
-    other: FormKind = "fair" if order.wishes.form == "least pressure" else "least pressure"
-    return replace(order, wishes=replace(order.wishes, form=other))
+def best_seat(guests: Sequence[Guest], order: Order) -> Seat:
+    """Return the best seat, before any adjustment, for sitters who are laid over an order's blank.
 
-
-def _price(order: Order, made: _Made) -> PriceOfForm | None:
-    if made.best.hollow is None:
-        return None
-    other = _fitted(made.guests, _bare(order), in_other_form(order)).best
-    return price_of_form(made.best, other, made.guests)
+    Raises
+    ------
+    NotSolvedError
+        The spline programme found no answer.
+    """
+    return _fitted(tuple(guests), _bare(order), order).best
 
 
 def log_effects(order: Order) -> tuple[Seat, list[dict[str, Any]]]:
@@ -169,8 +159,7 @@ def _own_seats(order: Order, guests: Sequence[Guest]) -> list[Seat | None]:
     """Return a seat made for each sitter alone; None for one who has the seat alone anyway."""
     if len(guests) == 1:
         return [None]
-    bare = _bare(order)
-    return [_fitted((guest,), bare, order).best for guest in guests]
+    return [best_seat((guest,), order) for guest in guests]
 
 
 def _bare(order: Order) -> Seat:

@@ -37,7 +37,7 @@ def report_text(design: Design, figures: dict[str, Any], width: int = 96) -> str
         if sitter.get("not_measured"):
             said = unmeasured_sentences(sitter["not_measured"], sitter["best"]["peak_kpa"], units)
             lines += ["", UNMEASURED, *_wrapped(said, width)]
-    if figures["price_of_form"] is not None:
+    if figures.get("price_of_form") is not None:
         lines += ["", *price_lines(figures["price_of_form"], units)]
     if figures["adjustments"]:
         lines += ["", "Adjustments, each after the one before", *log_lines(figures["adjustments"], units)]

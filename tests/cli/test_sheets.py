@@ -10,6 +10,7 @@ import pytest
 import seatmesh.design.job_sheet.job_pictures as pictures
 from seatmesh import write_seat
 from seatmesh.cli import main
+from seatmesh.sheets.plan.plan_cut import CUT_RULE
 
 MM = 25.4 / 72.0
 ORDER = """title = "The cello's"
@@ -226,3 +227,26 @@ def test_an_offset_deck_on_a_tapered_blank_has_its_sheets(tmp_path, capsys):
     )
     assert main(["sheets", str(order), "--out", str(tmp_path / "out"), "--format", "pdf"]) == 0
     assert list((tmp_path / "out").rglob("*.pdf"))
+
+
+BOARDS = """
+[[board]]
+width_mm = 230
+species = "cherry"
+rings = "flat"
+[[board]]
+width_mm = 230
+species = "cherry"
+rings = "flat"
+"""
+
+
+def test_a_repeat_of_an_order_is_of_its_own_boards(tmp_path, capsys) -> None:
+    """Their wood stands on the bench card, and the way to cut it on the plan."""
+    (tmp_path / "cello.toml").write_text(ORDER + BOARDS, encoding="utf-8")
+    given = ["sheets", str(tmp_path / "cello.toml"), "--out", str(tmp_path / "out"), "--format", "pdf"]
+    assert main([*given, "--repeat"]) == 0
+    pages = text_of(tmp_path / "out" / "the-cello-s" / "sheets" / "sheets.pdf")
+    assert "cherry" in pages[0]
+    assert "white oak" not in pages[0]
+    assert any(CUT_RULE.split(".")[0] in page for page in pages)

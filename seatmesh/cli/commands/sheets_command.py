@@ -10,7 +10,7 @@ from typing import Any
 
 from seatmesh.cli.output import print_json, print_text, say
 from seatmesh.cli.progress import step
-from seatmesh.cli.sources import job_of, read_source
+from seatmesh.cli.sources import Source, job_of, read_source
 from seatmesh.design.job_sheet.job_pages import job_sheet
 from seatmesh.design.orders.order import read_order
 from seatmesh.design.report.seat_report import ending_notes, rounded
@@ -67,23 +67,24 @@ class Made:
 
 
 def _made(path: str, wishes: SheetWishes, kinds: tuple[str, ...]) -> Made:
-    if path.lower().endswith(".json") or "pdf" not in kinds:
-        source = read_source(path)
-        if not path.lower().endswith(".json"):
-            wishes = replace(wishes, layup=read_order(path).layup)
-        return Made(source.seat, sheets_of(source.seat, source.bodies, wishes, kinds), {}, ())
-    if wishes.is_repeat:
-        source = read_source(path)
-        return Made(source.seat, sheets_of(source.seat, source.bodies, wishes, kinds), {}, ())
+    if path.lower().endswith(".json"):
+        return _of_source(read_source(path), wishes, kinds)
     order = read_order(path)
+    own = replace(wishes, tools=order.tools or None, layup=order.layup)
+    if wishes.is_repeat or "pdf" not in kinds:
+        return _of_source(read_source(path), own, kinds)
     step(f"shaping '{order.title}' for {', '.join(one.body.name for one in order.sitters)}")
     one = design(order)
-    own = replace(wishes, tools=order.tools or None, layup=order.layup)
     sheets = sheets_of(one.seat, tuple(guest.sitter.body for guest in one.guests), own, kinds)
     step("drawing the job sheet")
     sheet, notes = job_sheet(one, own)
     notes = (*ending_notes(one.seat.ending, order.title), *notes)
     return Made(one.seat, sheets, {JOB_SHEET: sheet}, notes)
+
+
+def _of_source(source: Source, wishes: SheetWishes, kinds: tuple[str, ...]) -> Made:
+    """Return the sheets of a seat without a job sheet."""
+    return Made(source.seat, sheets_of(source.seat, source.bodies, wishes, kinds), {}, ())
 
 
 def _gauge(options: argparse.Namespace) -> Gauge | None:

@@ -12,12 +12,14 @@ from seatmesh.paper.drawing import Align, Drawing, DrawingLayer, Item, Look, Wor
 from seatmesh.paper.lettering import broken, fitted
 from seatmesh.paper.page import Page, View
 from seatmesh.paper.paper_sizes import Paper, to_read
-from seatmesh.paper.pdf_file import pdf_bytes
+from seatmesh.paper.pdf_file import is_as_written, pdf_bytes
 from seatmesh.paper.tile_pages import with_feet
 from seatmesh.paper.tiles import FOOT_MM, MARGIN_MM
 from seatmesh.units import format_length, format_no_more
 
 NAME, COMPARE = "Gauge sheet", "Left against right"
+SUBJECT = "gauge sheet to write on"
+"""What the PDF says of itself, by which it is known again."""
 ROW_MM, SMALL_MM, TEXT_MM, TITLE_MM = 6.0, 2.5, 2.8, 5.0
 INK = Look(0.2, "#2b2622")
 RULE = Look(0.12, "#75695c")
@@ -46,12 +48,12 @@ Cells = Callable[[Pair], tuple[str, ...]]
 
 def gauge_pdf(sheet: GaugeSheet, units: str, paper: Paper) -> bytes:
     """Return the pages to write on: only crossings that tell something, in the order of walking over the seat."""
-    return pdf_bytes(gauge_pages(sheet, units, paper), f"{sheet.seat.title}: gauge sheet")
+    return pdf_bytes(gauge_pages(sheet, units, paper), f"{sheet.seat.title}: gauge sheet", SUBJECT)
 
 
 def is_gauge_pdf(data: bytes) -> bool:
-    """Tell whether a file is a gauge sheet that this tool made, by its creator."""
-    return data.startswith(b"%PDF") and b"(seatmesh)" in data
+    """Tell whether a file is a gauge sheet that this tool made and nobody has written into."""
+    return is_as_written(data, SUBJECT)
 
 
 def gauge_pages(sheet: GaugeSheet, units: str, paper: Paper) -> tuple[Page, ...]:

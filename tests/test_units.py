@@ -18,9 +18,11 @@ from seatmesh.units import (
     format_length,
     format_no_less,
     format_no_more,
+    in_inches,
     parse_length_mm,
     parse_mass_kg,
     real_number,
+    shown,
     wrapped,
 )
 
@@ -260,3 +262,50 @@ def test_no_fraction_is_torn_from_its_inches() -> None:
         assert max(map(len, lines)) <= width
         assert all(not line.strip().startswith(("3/16", "1/4")) for line in lines)
         assert "".join(lines).replace(" ", "") == "-" + words.replace(" ", "")
+
+
+# 1 in = 25.4 mm (1959): 200 mm is 7.874 in, 7 7/8 is the next 1/32 above it; 900 mm is 35.433, 35 13/32 the one below.
+IN_WORDS = [
+    ("allowed are 200 to 900 mm", 'allowed are 7 7/8" to 35 13/32"'),
+    ("allowed is above 0, at most 900 mm", 'allowed is above 0", at most 35 13/32"'),
+    ("a blank of 508 x 406.4 x 50.8 mm", 'a blank of 20" x 16" x 2"'),
+    ("between 25.4 and 50.8 mm", 'between 1" and 2"'),
+    ("nearest is (-50.8, 254) mm", 'nearest is (-2", 10")'),
+    ("point 12, 25.4 mm too deep", 'point 12, 1" too deep'),
+    ("3/4 mm, 1,650 mm and 5-6 mm stay", "3/4 mm, 1,650 mm and 5-6 mm stay"),
+]
+
+
+@pytest.mark.parametrize(("words", "said"), IN_WORDS)
+def test_words_speak_inches(words: str, said: str) -> None:
+    assert in_inches(words) == said
+
+
+TYPED = [
+    "5' 6 mm",
+    "5 mm",
+    "5' 6\" 5 mm",
+    '16" 5 mm',
+    "Anna's 5 mm",
+    "'5 mm'",
+    "x" * 70 + " 5 mm",
+    "a 5 mm " * 12,
+]
+
+
+@pytest.mark.parametrize("typed", TYPED)
+def test_what_was_typed_stays_as_typed_and_so_does_what_may_be(typed: str) -> None:
+    """Whatever quotes it holds, the words around it speak inches."""
+    said = in_inches(
+        f"depth_mm = {shown(typed)}: allowed are 254 to 508 mm, the seat's own; as '{typed}' 25.4 mm"
+    )
+    assert f"depth_mm = {shown(typed)}: allowed are 10\" to 20\", the seat's own; as '" in said
+    assert said.endswith(' 1"')
+    assert len(shown(typed)) <= 60
+
+
+@pytest.mark.parametrize("typed", ["5' 6 mm", "5 mmm", "1/3 mm", "1,650 mm"])
+def test_a_refused_length_is_told_with_the_ways_to_write_one_as_they_are(typed: str) -> None:
+    with pytest.raises(ValueRefusedError) as refusal:
+        parse_length_mm(typed)
+    assert in_inches(str(refusal.value)) == str(refusal.value)

@@ -10,6 +10,7 @@ from fractions import Fraction
 
 from seatmesh.errors import NotAmongError, ValueRefusedError
 from seatmesh.units.known import (
+    ALLOWED_LENGTH,
     ALLOWED_UNITS,
     MM_PER_INCH,
     SAME_PARTS,
@@ -103,22 +104,32 @@ def _decimal(length_mm: float, decimals: int) -> str:
     return "0" if text == "-0" else text
 
 
+_NUMBER = r"-?[0-9]+(?:\.[0-9]+)?"
+_QUOTED = r"""(?<![\w"'])(?:'(?:\\.|[^'\\\n]|'(?=\w))*'(?!\w)|"(?=\S)(?:\\.|[^"\\\n])*")"""
+"""As Python shows what was given, and as titles stand in words; after a digit a mark stands for inches or feet."""
+_BETWEEN = " to | x | and | or |, at most "
 _IN_WORDS = re.compile(
-    r"""(?P<quoted>'[^'\n]*')|(?:(?P<low>-?[0-9]+(?:\.[0-9]+)?) to )?(?P<mm>-?[0-9]+(?:\.[0-9]+)?) mm\b"""
+    rf"(?P<kept>{re.escape(ALLOWED_LENGTH)}|{_QUOTED})"
+    rf"|(?<![\w.,/-])(?P<mm>{_NUMBER}(?:(?:{_BETWEEN}){_NUMBER})*|\({_NUMBER}, {_NUMBER}\)) mm\b"
 )
 
 
 def in_inches(words: str) -> str:
-    """Return words with inches for mm; a range keeps within its ends, what is quoted stays as it is."""
+    """Return words with inches for mm: of ``430 mm``, ``30 to 40 mm``, ``430 x 480 mm`` and ``(60, 220) mm``.
 
-    def written(match: re.Match[str]) -> str:
-        if match["quoted"]:
-            return match[0]
-        if match["low"] is None:
-            return format_length(float(match["mm"]), "in")
-        return f"{format_no_less(float(match['low']), 'in')} to {format_no_more(float(match['mm']), 'in')}"
+    A range keeps within its ends. What is quoted stays as it is, and so does the list of ways to write a length.
+    """
+    return _IN_WORDS.sub(lambda match: match["kept"] or _said_in_inches(match["mm"]), words)
 
-    return _IN_WORDS.sub(written, words)
+
+def _said_in_inches(lengths: str) -> str:
+    is_range = " to " in lengths or ", at most " in lengths
+    count = len(re.findall(_NUMBER, lengths))
+    ways = [format_no_less if is_range else format_length] + [format_length] * (count - 1)
+    if is_range:
+        ways[-1] = format_no_more
+    way = iter(ways)
+    return re.sub(_NUMBER, lambda one: next(way)(float(one[0]), "in"), lengths)
 
 
 def format_area(cm2: float, units: str) -> str:

@@ -94,7 +94,7 @@ def _gauge(options: argparse.Namespace) -> Gauge | None:
     if not options.repeat:
         raise ValueRefusedError(
             "--bar-height-mm",
-            options.bar_height_mm,
+            shown(options.bar_height_mm),
             "it goes with --repeat",
             "add --repeat, or use gauge sheet",
         )

@@ -43,7 +43,7 @@ from seatmesh.surface import Seat
 from seatmesh.units import shown
 
 UNDER_PLAN_MM = 30.0
-"""Room between the plan and the cards where one drawing holds both."""
+"""Room between plan and cards in a drawing that holds both."""
 
 
 @dataclass(frozen=True)
@@ -72,7 +72,7 @@ class Sheets:
 
     @property
     def holes(self) -> tuple[DepthHole, ...]:
-        """The depth holes; none of a first seat."""
+        """The depth holes; empty where none were wished for."""
         return () if self.depth_holes is None else self.depth_holes.holes
 
 
@@ -154,7 +154,7 @@ def _stage_files(
     holes: DepthHoles | None,
     wishes: SheetWishes,
 ) -> dict[str, bytes]:
-    """Return a PDF for each stage but the last, whose sheets are the seat's own."""
+    """Return a PDF for each stage but the last; `sheets.pdf` shows the finished seat."""
     return {
         f"stage-{one.number}-{one.name}.pdf": pdf_bytes(
             _stage_pages(seat, one, sitters, holes, wishes), f"{seat.title}: {heading(one)}"
@@ -178,7 +178,7 @@ def _check_kinds(kinds: Sequence[str]) -> None:
 
 
 def card_stations(seat: Seat, wishes: SheetWishes) -> tuple[Station, ...]:
-    """Return where the cards of a seat stand, and of all of its stages."""
+    """Return the stations of the section cards; every stage of a seat has the same."""
     return stations_at(seat, wishes.across_mm, wishes.along_mm, speech(seat, wishes).length)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -15,12 +16,18 @@ from scipy import constants
 from seatmesh import units
 from seatmesh.errors import ValueRefusedError
 from seatmesh.units import (
+    format_area,
+    format_change,
     format_length,
+    format_mass,
     format_no_less,
     format_no_more,
+    format_size,
+    format_volume,
     in_inches,
     parse_length_mm,
     parse_mass_kg,
+    peak_square,
     real_number,
     shown,
     wrapped,
@@ -309,3 +316,30 @@ def test_a_refused_length_is_told_with_the_ways_to_write_one_as_they_are(typed: 
     with pytest.raises(ValueRefusedError) as refusal:
         parse_length_mm(typed)
     assert in_inches(str(refusal.value)) == str(refusal.value)
+
+
+def test_masses_volumes_areas_and_changes_are_worded_here() -> None:
+    """1 lb = 0.45359237 kg; 1 cu in = 16.387064 cm3; 1 sq in = 6.4516 cm2, by the pound and the inch of 1959."""
+    assert (format_mass(3.19, "mm"), format_mass(3.19, "in"), format_mass(61.2, "in", 0)) == (
+        "3.2 kg",
+        "7.0 lb",
+        "135 lb",
+    )
+    assert (format_volume(941.4, "mm"), format_volume(941.4, "in")) == ("941 cm3", "57.4 cu in")
+    assert [format_area(cm2, "in") for cm2 in (9.0, 64.0, 645.16)] == ["1.4 sq in", "9.9 sq in", "100 sq in"]
+    assert (format_change(-1.93, "mm"), format_change(1.93, "in")) == ("-1.9 mm", "+0.076 in")
+    assert (format_size(-1.93, "mm"), format_size(1.93, "mm", 2)) == ("1.9 mm", "1.93 mm")
+    assert (format_size(-1.93, "in"), format_size(0.01, "mm")) == ("0.076 in", "0.0 mm")
+    # A square of 10 mm; 3/8 in is 9.525 mm.
+    assert (peak_square("mm"), peak_square("in")) == ("1 cm2", '3/8" square')
+
+
+@pytest.mark.parametrize(
+    "worded", [r"KG_PER_POUND:\.", r"MM_PER_INCH\*\*[23]", r"lstrip\(.\+", r"over 1 cm", '3/8" square']
+)
+def test_nobody_words_them_again(worded: str) -> None:
+    """In code; docstrings may say what a peak is."""
+    for path in Path(units.__file__).parents[1].rglob("*.py"):
+        if path.parent.name != "units":
+            code = re.sub(r'"""(?:.|\n)*?"""', "", path.read_text("utf-8"))
+            assert not re.search(worded, code), path

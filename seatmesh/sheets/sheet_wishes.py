@@ -13,12 +13,13 @@ from seatmesh.station import INSIDE_MM
 from seatmesh.surface import Seat
 from seatmesh.units import (
     ALLOWED_UNITS,
-    KG_PER_POUND,
     MM_PER_INCH,
     format_area,
     format_length,
+    format_mass,
     format_no_less,
     format_no_more,
+    format_volume,
     shown,
 )
 from seatmesh.wood.boards.layup import Layup
@@ -134,11 +135,11 @@ class Speech:
 
     def volume(self, mm3: float) -> str:
         """Return a volume with its unit."""
-        return f"{mm3 / 1000.0:.0f} cm3" if self.units == "mm" else f"{mm3 / MM_PER_INCH**3:.1f} cu in"
+        return format_volume(mm3 / 1000.0, self.units)
 
     def mass(self, kg: float, decimals: int = 2) -> str:
         """Return a mass with its unit."""
-        return f"{kg:.{decimals}f} kg" if self.units == "mm" else f"{kg / KG_PER_POUND:.{decimals}f} lb"
+        return format_mass(kg, self.units, decimals)
 
 
 def timber_of(wishes: SheetWishes) -> Timber:

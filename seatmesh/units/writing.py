@@ -12,6 +12,7 @@ from seatmesh.errors import NotAmongError, ValueRefusedError
 from seatmesh.units.known import (
     ALLOWED_LENGTH,
     ALLOWED_UNITS,
+    KG_PER_POUND,
     MM_PER_INCH,
     SAME_PARTS,
     TABLE_PARTS,
@@ -133,13 +134,26 @@ def _said_in_inches(lengths: str) -> str:
 
 
 def format_area(cm2: float, units: str) -> str:
-    """Write an area: ``645 cm2``, or ``100 sq in``."""
-    return f"{cm2:.0f} cm2" if units != "in" else f"{cm2 * 100.0 / MM_PER_INCH**2:.0f} sq in"
+    """Write an area: ``645 cm2``, or ``100 sq in``, and less than ten of those as ``1.4 sq in``."""
+    if units != "in":
+        return f"{cm2:.0f} cm2"
+    square = cm2 * 100.0 / MM_PER_INCH**2
+    return f"{square:.{1 if square < 9.95 else 0}f} sq in"
 
 
 def format_volume(cm3: float, units: str) -> str:
-    """Write a volume: ``941 cm3``, or ``57 cu in``."""
-    return f"{cm3:.0f} cm3" if units != "in" else f"{cm3 * 1000.0 / MM_PER_INCH**3:.0f} cu in"
+    """Write a volume: ``941 cm3``, or ``57.4 cu in``."""
+    return f"{cm3:.0f} cm3" if units != "in" else f"{cm3 * 1000.0 / MM_PER_INCH**3:.1f} cu in"
+
+
+def format_mass(kg: float, units: str, decimals: int = 1) -> str:
+    """Write a mass: ``3.2 kg``, or ``7.1 lb``."""
+    return f"{kg:.{decimals}f} kg" if units != "in" else f"{kg / KG_PER_POUND:.{decimals}f} lb"
+
+
+def peak_square(units: str) -> str:
+    """Return what a peak is the mean over, a square of 10 mm: ``1 cm2``, or ``3/8" square``, which is as close."""
+    return "1 cm2" if units != "in" else '3/8" square'
 
 
 def format_change(mm: float, units: str, decimals: int = 1) -> str:
@@ -147,6 +161,11 @@ def format_change(mm: float, units: str, decimals: int = 1) -> str:
     if units == "in":
         return f"{mm / MM_PER_INCH:+.3f} in"
     return f"{mm:+.{decimals}f} mm" if abs(mm) >= 0.5 * 10.0**-decimals else f"{0.0:.{decimals}f} mm"
+
+
+def format_size(mm: float, units: str, decimals: int = 1) -> str:
+    """Write how large a small change of a length is, whichever way: ``1.9 mm``, or ``0.075 in``."""
+    return format_change(abs(mm), units, decimals).lstrip("+")
 
 
 def wrapped(words: str, width: int, *, first: str = "", then: str = "") -> list[str]:

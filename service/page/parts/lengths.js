@@ -116,6 +116,18 @@ function fixed(value, decimals) {
   return value < 0 ? `-${text}` : text;
 }
 
+/** Write an area: `645 cm²`, or `100 sq in`, and less than ten of those as `1.4 sq in`. */
+export function writeArea(cm2, units) {
+  if (units !== "in") return `${fixed(cm2, 0)} cm²`;
+  const square = (cm2 * 100) / MM_PER_INCH ** 2;
+  return `${fixed(square, square < 9.95 ? 1 : 0)} sq in`;
+}
+
+/** What a peak is the mean over: a square of 10 mm. */
+export function peakSquare(units) {
+  return units === "in" ? '3/8" square' : "1 cm²";
+}
+
 /** Write a plain figure to a number of decimals. */
 export function figure(value, decimals = 0) {
   return value.toFixed(decimals).replace("-", "−");

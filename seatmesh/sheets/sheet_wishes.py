@@ -78,6 +78,8 @@ class SheetWishes:
         The boards of the order, for the way to cut; where it has some, their wood takes the place of `wood`.
     is_repeat
         Whether the seat has proved itself and is made again: then there are no pages for stages and for how to print.
+    proven
+        The seat as it was made before, where it is made again on another blank: the bench card says what differs.
 
     Examples
     --------
@@ -99,6 +101,7 @@ class SheetWishes:
     tools: tuple[Tool, ...] | None = None
     layup: Layup | None = None
     is_repeat: bool = False
+    proven: Seat | None = None
 
 
 @dataclass(frozen=True)

@@ -279,6 +279,7 @@ IN_WORDS = [
     ("between 25.4 and 50.8 mm", 'between 1" and 2"'),
     ("nearest is (-50.8, 254) mm", 'nearest is (-2", 10")'),
     ("point 12, 25.4 mm too deep", 'point 12, 1" too deep'),
+    ("it lies 0.12 mm off, 0.4 mm at most, 0 mm here", 'it lies 0.005 in off, 1/32" at most, 0" here'),
     ("3/4 mm, 1,650 mm and 5-6 mm stay", "3/4 mm, 1,650 mm and 5-6 mm stay"),
 ]
 

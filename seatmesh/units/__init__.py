@@ -61,6 +61,9 @@ from seatmesh.units.writing import (
     in_inches as in_inches,
 )
 from seatmesh.units.writing import (
+    in_unit as in_unit,
+)
+from seatmesh.units.writing import (
     peak_square as peak_square,
 )
 from seatmesh.units.writing import (

@@ -123,10 +123,21 @@ def in_inches(words: str) -> str:
     return _IN_WORDS.sub(lambda match: match["kept"] or _said_in_inches(match["mm"]), words)
 
 
+def in_unit(words: str, units: str) -> str:
+    """Return words that name lengths in mm as they read in a unit; see `in_inches`."""
+    return in_inches(words) if units == "in" else words
+
+
+def _finely(mm: float, units: str) -> str:
+    """Return a length as a fraction of an inch, or as a decimal where the nearest 1/32 would be none."""
+    step = MM_PER_INCH / 32
+    return f"{mm / MM_PER_INCH:.3f} in" if 0.0 < abs(mm) < 0.5 * step else format_length(mm, units)
+
+
 def _said_in_inches(lengths: str) -> str:
     is_range = " to " in lengths or ", at most " in lengths
     count = len(re.findall(_NUMBER, lengths))
-    ways = [format_no_less if is_range else format_length] + [format_length] * (count - 1)
+    ways = [format_no_less if is_range else _finely] + [_finely] * (count - 1)
     if is_range:
         ways[-1] = format_no_more
     way = iter(ways)

@@ -157,6 +157,7 @@ def test_words_of_the_service_are_said_in_inches(modules):
         "depth_mm = \"5' 6 mm\": allowed are 254 to 508 mm, the seat's own 25.4 mm",
         "depth_mm = '5\\' 6\" 5 mm': 12 mm; 'Anna's 5 mm' and 3/4 mm, 1,650 mm, 5-6 mm",
         f"x_mm = '7 mmm': {ALLOWED_LENGTH}; write it in one of these ways, 7 mm",
+        "it lies 0.12 mm off, -0.3 mm, 0.4 mm at most, 0 mm here, 0.1 to 0.3 mm",
         "stature_mm = 1, 12 kPa",
     ]
     said = modules("parts/lengths.js", "return given.map((words) => one.inUnits(words, 'in'));", given)

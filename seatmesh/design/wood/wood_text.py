@@ -10,7 +10,7 @@ from seatmesh.units import (
     format_mass,
     format_size,
     format_volume,
-    in_inches,
+    in_unit,
     wrapped,
 )
 
@@ -139,7 +139,7 @@ def _floor(figures: dict[str, Any], units: str, width: int) -> list[str]:
     floor = figures["floor"]
 
     def said(words: str) -> str:
-        return in_inches(words) if units == "in" else words
+        return in_unit(words, units)
 
     if floor["least_factor"] is None:
         return _wrapped([floor["note"], floor["guide"]], width)

@@ -158,6 +158,12 @@ export function inUnits(words, units) {
     .join("");
 }
 
+// A fraction of an inch, or a decimal where the nearest 1/32 would be none.
+function finely(mm) {
+  const none = mm !== 0 && Math.abs(mm) < (0.5 * MM_PER_INCH) / STEP;
+  return none ? `${fixed(mm / MM_PER_INCH, 3)} in` : inches(mm, STEP);
+}
+
 function runInInches(run) {
   const range = / to |, at most /.test(run);
   const last = run.match(new RegExp(NUMBER, "g")).length - 1;
@@ -165,9 +171,9 @@ function runInInches(run) {
   return run.replace(new RegExp(NUMBER, "g"), (one) => {
     const parts = (Number(one) / MM_PER_INCH) * STEP;
     const number = count++;
-    if (!range) return inches(Number(one), STEP);
+    if (!range) return finely(Number(one));
     if (number === last) return inches((Math.floor(parts + SAME_PARTS) * MM_PER_INCH) / STEP, STEP);
-    return number ? inches(Number(one), STEP) : inches((Math.ceil(parts - SAME_PARTS) * MM_PER_INCH) / STEP, STEP);
+    return number ? finely(Number(one)) : inches((Math.ceil(parts - SAME_PARTS) * MM_PER_INCH) / STEP, STEP);
   });
 }
 

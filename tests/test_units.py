@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -15,12 +16,20 @@ from scipy import constants
 from seatmesh import units
 from seatmesh.errors import ValueRefusedError
 from seatmesh.units import (
+    format_area,
+    format_change,
     format_length,
+    format_mass,
     format_no_less,
     format_no_more,
+    format_size,
+    format_volume,
+    in_inches,
     parse_length_mm,
     parse_mass_kg,
+    peak_square,
     real_number,
+    shown,
     wrapped,
 )
 
@@ -260,3 +269,78 @@ def test_no_fraction_is_torn_from_its_inches() -> None:
         assert max(map(len, lines)) <= width
         assert all(not line.strip().startswith(("3/16", "1/4")) for line in lines)
         assert "".join(lines).replace(" ", "") == "-" + words.replace(" ", "")
+
+
+# 1 in = 25.4 mm (1959): 200 mm is 7.874 in, 7 7/8 is the next 1/32 above it; 900 mm is 35.433, 35 13/32 the one below.
+IN_WORDS = [
+    ("allowed are 200 to 900 mm", 'allowed are 7 7/8" to 35 13/32"'),
+    ("allowed is above 0, at most 900 mm", 'allowed is above 0", at most 35 13/32"'),
+    ("a blank of 508 x 406.4 x 50.8 mm", 'a blank of 20" x 16" x 2"'),
+    ("between 25.4 and 50.8 mm", 'between 1" and 2"'),
+    ("nearest is (-50.8, 254) mm", 'nearest is (-2", 10")'),
+    ("point 12, 25.4 mm too deep", 'point 12, 1" too deep'),
+    ("it lies 0.12 mm off, 0.4 mm at most, 0 mm here", 'it lies 0.005 in off, 1/32" at most, 0" here'),
+    ("3/4 mm, 1,650 mm and 5-6 mm stay", "3/4 mm, 1,650 mm and 5-6 mm stay"),
+]
+
+
+@pytest.mark.parametrize(("words", "said"), IN_WORDS)
+def test_words_speak_inches(words: str, said: str) -> None:
+    assert in_inches(words) == said
+
+
+TYPED = [
+    "5' 6 mm",
+    "5 mm",
+    "5' 6\" 5 mm",
+    '16" 5 mm',
+    "Anna's 5 mm",
+    "'5 mm'",
+    "x" * 70 + " 5 mm",
+    "a 5 mm " * 12,
+]
+
+
+@pytest.mark.parametrize("typed", TYPED)
+def test_what_was_typed_stays_as_typed_and_so_does_what_may_be(typed: str) -> None:
+    """Whatever quotes it holds, the words around it speak inches."""
+    said = in_inches(
+        f"depth_mm = {shown(typed)}: allowed are 254 to 508 mm, the seat's own; as '{typed}' 25.4 mm"
+    )
+    assert f"depth_mm = {shown(typed)}: allowed are 10\" to 20\", the seat's own; as '" in said
+    assert said.endswith(' 1"')
+    assert len(shown(typed)) <= 60
+
+
+@pytest.mark.parametrize("typed", ["5' 6 mm", "5 mmm", "1/3 mm", "1,650 mm"])
+def test_a_refused_length_is_told_with_the_ways_to_write_one_as_they_are(typed: str) -> None:
+    with pytest.raises(ValueRefusedError) as refusal:
+        parse_length_mm(typed)
+    assert in_inches(str(refusal.value)) == str(refusal.value)
+
+
+def test_masses_volumes_areas_and_changes_are_worded_here() -> None:
+    """1 lb = 0.45359237 kg; 1 cu in = 16.387064 cm3; 1 sq in = 6.4516 cm2, by the pound and the inch of 1959."""
+    assert (format_mass(3.19, "mm"), format_mass(3.19, "in"), format_mass(61.2, "in", 0)) == (
+        "3.2 kg",
+        "7.0 lb",
+        "135 lb",
+    )
+    assert (format_volume(941.4, "mm"), format_volume(941.4, "in")) == ("941 cm3", "57.4 cu in")
+    assert [format_area(cm2, "in") for cm2 in (9.0, 64.0, 645.16)] == ["1.4 sq in", "9.9 sq in", "100 sq in"]
+    assert (format_change(-1.93, "mm"), format_change(1.93, "in")) == ("-1.9 mm", "+0.076 in")
+    assert (format_size(-1.93, "mm"), format_size(1.93, "mm", 2)) == ("1.9 mm", "1.93 mm")
+    assert (format_size(-1.93, "in"), format_size(0.01, "mm")) == ("0.076 in", "0.0 mm")
+    # A square of 10 mm; 3/8 in is 9.525 mm.
+    assert (peak_square("mm"), peak_square("in")) == ("1 cm2", '3/8" square')
+
+
+@pytest.mark.parametrize(
+    "worded", [r"KG_PER_POUND:\.", r"MM_PER_INCH\*\*[23]", r"lstrip\(.\+", r"over 1 cm", '3/8" square']
+)
+def test_nobody_words_them_again(worded: str) -> None:
+    """In code; docstrings may say what a peak is."""
+    for path in Path(units.__file__).parents[1].rglob("*.py"):
+        if path.parent.name != "units":
+            code = re.sub(r'"""(?:.|\n)*?"""', "", path.read_text("utf-8"))
+            assert not re.search(worded, code), path

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from seatmesh.body.survey.population import SURVEYED_AGES
-from seatmesh.units import KG_PER_POUND
+from seatmesh.units import format_mass
 
 SURVEY = (
     "What is estimated comes from a survey of 4,850 soldiers of 17 to 58 years, leaner than the public; "
@@ -73,6 +73,6 @@ def beyond_survey_notes(given: Mapping[str, float]) -> tuple[str, ...]:
     if HEAVY_BMI < bmi <= BMI_HARDLY_MET[1]:
         # Both units, so that pounds written down as kilograms meet the eye.
         notes.append(
-            f"{mass:g} kg ({mass / KG_PER_POUND:.0f} lb) make a body mass index of {bmi:.0f}. {HEAVY}"
+            f"{mass:g} kg ({format_mass(mass, 'in', 0)}) make a body mass index of {bmi:.0f}. {HEAVY}"
         )
     return tuple(notes)

@@ -153,8 +153,8 @@ def _mesh(commands: Commands) -> None:
     )
     parser.add_argument("--scale", default="1:1", metavar="S", help="1:4, 1/4, 25%% or 0.25 (default: 1:1)")
     parser.add_argument(
-        "--tolerance-mm", type=float, default=0.1, metavar="T",
-        help="greatest distance between mesh and surface, at full size (default: 0.1)",
+        "--tolerance-mm", default="0.1", metavar="T",
+        help="greatest distance between mesh and surface, at full size: mm, or with its unit (default: 0.1)",
     )  # fmt: skip
     parser.add_argument(
         "--body", metavar="B", help="colour it by the pressure of this sitter: .ply and .glb only"
@@ -169,16 +169,22 @@ def _mock_up(commands: Commands) -> None:
     parser.add_argument("seat", metavar="SEAT|ORDER", help="a seat file (seat.json) or an order file (TOML)")
     parser.add_argument("--scale", default="1:4", metavar="S", help="1:4, 1/4, 25%% or 0.25 (default: 1:4)")
     parser.add_argument(
-        "--bed-mm", default="220x220x220", metavar="WxDxH", help="the printer's bed and height"
+        "--bed-mm",
+        default="220x220x220",
+        metavar="WxDxH",
+        help="the printer's bed and height: mm, or with their unit, such as 8 3/4 x 8 3/4 x 9 in",
     )
     parser.add_argument(
-        "--wall-mm", type=float, default=1.2, metavar="W", help="least wall that the printer holds"
+        "--wall-mm",
+        default="1.2",
+        metavar="W",
+        help="least wall that the printer holds: mm, or with its unit (default: 1.2)",
     )
     parser.add_argument(
         "--body", metavar="B", help="also the underside of this sitter, to hold against the seat"
     )
     parser.add_argument(
-        "--shell-mm", type=float, metavar="T", help="also a full-size shell of this thickness"
+        "--shell-mm", metavar="T", help="also a full-size shell of this thickness: mm, or with its unit"
     )
     parser.add_argument(
         "--out", default="out", metavar="DIR",
@@ -212,8 +218,8 @@ def _read(commands: Commands) -> None:
         help="which way in the file the front edge lies, where the scan cannot tell",
     )
     parser.add_argument(
-        "--front-roll-mm", type=float, metavar="R",
-        help="radius of the front roll, where the scan cannot tell it; 0 for none",
+        "--front-roll-mm", metavar="R",
+        help="radius of the front roll, where the scan cannot tell it: mm, or with its unit; 0 for none",
     )  # fmt: skip
     parser.add_argument(
         "--as-drawn", action="store_true",

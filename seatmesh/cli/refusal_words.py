@@ -6,7 +6,7 @@ import argparse
 import re
 from pathlib import Path
 
-from seatmesh.units import in_inches
+from seatmesh.units import in_unit
 
 SPEAKS_INCHES = re.compile(r"""^\s*"?units"?\s*[=:]\s*["']in["']""", re.MULTILINE)
 FILES = (".toml", ".json")
@@ -17,7 +17,7 @@ def refusal_words(refusal: Exception, options: argparse.Namespace) -> str:
     """Return what a refusal says, in inches if one of the command's orders or seats speaks them."""
     words = str(refusal)
     named = [one for one in vars(options).values() if isinstance(one, str) and one.lower().endswith(FILES)]
-    return in_inches(words) if any(map(_speaks_inches, named)) else words
+    return in_unit(words, "in" if any(map(_speaks_inches, named)) else "mm")
 
 
 def _speaks_inches(path: str) -> bool:

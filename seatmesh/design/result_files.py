@@ -147,7 +147,7 @@ def _draw(design: Design, figures: dict[str, Any], folder: Path) -> None:
     depth_curve(rows, folder / "peak-by-depth.png", units=units, title=seat.title)
     sharers = _sharers(design)
     if len(sharers) > 1:
-        sharing_chart(sharers, folder / "sharing.png", title=seat.title)
+        sharing_chart(sharers, folder / "sharing.png", units=units, title=seat.title)
 
 
 def _sharers(design: Design) -> list[Sharer]:

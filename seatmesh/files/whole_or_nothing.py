@@ -6,8 +6,8 @@ import errno
 import os
 import secrets
 import shutil
-from collections.abc import Iterator
-from contextlib import contextmanager, suppress
+from collections.abc import Iterator, Mapping
+from contextlib import ExitStack, contextmanager, suppress
 from pathlib import Path
 
 from seatmesh.errors import FileRefusedError
@@ -77,6 +77,31 @@ def write_text(path: str | Path, text: str) -> None:
             "take it out of the name or title that it comes from."
         ) from error
     write_bytes(path, data)
+
+
+def write_together(files: Mapping[Path, bytes]) -> None:
+    """Write several files that belong together: all of them, or none, and then what stood there before still does.
+
+    Raises
+    ------
+    FileRefusedError
+        As `atomic_path`, of the first that cannot be written.
+    """
+    before: dict[Path, bytes | None] = {}
+    for path in files:
+        with _in_words(path):
+            before[path] = path.read_bytes() if path.is_file() else None
+    try:
+        with ExitStack() as stack:
+            for path, data in files.items():
+                stack.enter_context(atomic_path(path)).write_bytes(data)
+    except BaseException:
+        # One of them may have taken its place before the next could not.
+        for path, data_before in before.items():
+            with suppress(OSError):
+                if path.is_file() and path.read_bytes() != data_before:
+                    path.unlink() if data_before is None else path.write_bytes(data_before)
+        raise
 
 
 @contextmanager

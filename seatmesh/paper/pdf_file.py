@@ -21,14 +21,19 @@ from seatmesh.paper.page import Page, Picture, View, Window
 PT = 1.0 / MM_PER_PT
 
 
-def pdf_bytes(pages: Sequence[Page], title: str) -> bytes:
-    """Return a PDF of the pages; neither clock nor chance goes into it."""
+def pdf_bytes(pages: Sequence[Page], title: str, subject: str | None = None) -> bytes:
+    """Return a PDF of the pages; neither clock nor chance goes into it.
+
+    The subject, plain ASCII, says what kind of sheet it is, so that `is_as_written` knows it again.
+    """
     load_fonts()
     out = io.BytesIO()
     canvas = Canvas(out, invariant=1, pageCompression=1)
     canvas.setTitle(title)
     canvas.setCreator("seatmesh")
     canvas.setAuthor("seatmesh")
+    if subject is not None:
+        canvas.setSubject(subject)
     for number, page in enumerate(pages):
         canvas.setPageSize((page.width_mm * PT, page.height_mm * PT))
         canvas.bookmarkPage(f"page-{number}")
@@ -40,6 +45,17 @@ def pdf_bytes(pages: Sequence[Page], title: str) -> bytes:
         canvas.showPage()
     canvas.save()
     return out.getvalue()
+
+
+def is_as_written(data: bytes, subject: str) -> bool:
+    """Tell whether a file is a PDF that this tool made of a subject, and that nobody has written into since.
+
+    Parentheses within a title are escaped there, so no title can pass for a subject. A viewer that keeps what was
+    written into a PDF adds a second end to the file, or annotations.
+    """
+    marks = (b"/Creator (seatmesh)", f"/Subject ({subject})".encode("ascii"))
+    is_ours = data.startswith(b"%PDF") and all(mark in data for mark in marks)
+    return is_ours and data.count(b"%%EOF") == 1 and b"/Annot" not in data
 
 
 def _draw_picture(canvas: Any, picture: Picture) -> None:

@@ -20,6 +20,7 @@ from seatmesh.picture.style import (
     Target,
     axes_at_mm,
     check_units,
+    peak_words,
     plain,
     sheet,
     shortened,
@@ -63,7 +64,7 @@ def depth_curve(
         note = (
             f"Shaded: within {FELT_SHARE:.0%} of a sitter's least peak, a difference that cannot be felt "
             "(Goossens, Teeuw, Snijders 2005).\n"
-            "Ringed: the shallowest depth tried within it. Peaks are means over 1 cm²."
+            f"Ringed: the shallowest depth tried within it. Peaks are means {peak_words(units)}."
         )
         write_at_mm(
             figure, MARGIN_MM, MARGIN_MM, note, size=SMALL_PT, color=PENCIL, va="bottom", linespacing=1.5

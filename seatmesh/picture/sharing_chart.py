@@ -19,6 +19,8 @@ from seatmesh.picture.style import (
     TEXT_PT,
     Target,
     axes_at_mm,
+    check_units,
+    peak_words,
     plain,
     sheet,
     shortened,
@@ -45,11 +47,13 @@ class Sharer:
     shared_kpa: float
 
 
-def sharing_chart(sharers: Sequence[Sharer], target: Target, *, title: str = "") -> None:
+def sharing_chart(sharers: Sequence[Sharer], target: Target, *, units: str = "mm", title: str = "") -> None:
     """Draw a row for each sitter and write it to `target` as PNG.
 
-    Raises `ValueRefusedError` for fewer than two sitters, `FileRefusedError` when the file cannot be written.
+    Raises `ValueRefusedError` for fewer than two sitters or for other units, `FileRefusedError` when the file cannot
+    be written.
     """
+    check_units(units)
     if len(sharers) < 2:
         raise ValueRefusedError(
             "sharers", f"{len(sharers)}", "two or more share a seat", "draw it for a shared seat"
@@ -68,7 +72,7 @@ def sharing_chart(sharers: Sequence[Sharer], target: Target, *, title: str = "")
         note = (
             "Ring: on a seat of their own in the same wood.  Disc: on this seat.  Stroke: on the flat.\n"
             f"A difference under {FELT_SHARE:.0%} cannot be felt (Goossens, Teeuw, Snijders 2005). "
-            "Peaks are means over 1 cm²."
+            f"Peaks are means {peak_words(units)}."
         )
         write_at_mm(
             figure, MARGIN_MM, MARGIN_MM, note, size=SMALL_PT, color=PENCIL, va="bottom", linespacing=1.5

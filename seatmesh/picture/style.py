@@ -16,7 +16,7 @@ from matplotlib.figure import Figure
 from matplotlib.font_manager import findfont, get_font
 
 from seatmesh.errors import FileRefusedError, NotAmongError
-from seatmesh.units import ALLOWED_UNITS, MM_PER_INCH, shown
+from seatmesh.units import ALLOWED_UNITS, MM_PER_INCH, peak_square, shown
 
 Look = dict[str, Any]
 """How something is drawn, in matplotlib's own words."""
@@ -52,6 +52,12 @@ _SETTINGS: dict[str, Any] = {
     "hatch.linewidth": 0.35,
     "path.simplify": True,
 }
+
+
+def peak_words(units: str) -> str:
+    """Return what a peak is the mean over, as pictures write it."""
+    return f"over {peak_square(units)}".replace("cm2", "cm²")
+
 
 _DRAWING = threading.RLock()
 """Matplotlib keeps its settings and fonts once per process, so pictures are drawn one at a time."""

@@ -16,6 +16,7 @@ from seatmesh.paper.pdf_file import pdf_bytes
 from seatmesh.paper.svg_file import svg_bytes
 from seatmesh.paper.tile_pages import pages_of, with_feet
 from seatmesh.sheets.bench.bench_card import BenchFacts, bench_card
+from seatmesh.sheets.bench.differences import ALIKE, NOTHING, differences, hole_differences
 from seatmesh.sheets.cards.card import Card, card_of
 from seatmesh.sheets.cards.card_drawing import holding
 from seatmesh.sheets.cards.card_stack import AROUND_MM, merged, stacked, stacks
@@ -43,7 +44,7 @@ from seatmesh.surface import Seat
 from seatmesh.units import shown
 
 UNDER_PLAN_MM = 30.0
-"""Room between the plan and the cards where one drawing holds both."""
+"""Room between plan and cards in a drawing that holds both."""
 
 
 @dataclass(frozen=True)
@@ -52,7 +53,8 @@ class Sheets:
 
     `sheets.pdf` has the bench card, the tiled plan, the section cards and a page for each stage; `sheets.dxf` and
     `sheets.svg` hold plan and cards in one drawing in the frame of the blank, the cards under the rear edge;
-    `stage-N-....pdf` has each stage at full size; `holes.csv` is there with depth holes.
+    `stage-N-....pdf` has each stage at full size; `holes.csv` is there with depth holes. `differences` are those of a
+    repeat from the proven seat, a sentence each.
 
     Examples
     --------
@@ -69,10 +71,11 @@ class Sheets:
     depth_holes: DepthHoles | None
     stages: tuple[Stage, ...]
     notes: tuple[str, ...]
+    differences: tuple[str, ...] = ()
 
     @property
     def holes(self) -> tuple[DepthHole, ...]:
-        """The depth holes; none of a first seat."""
+        """The depth holes; empty where none were wished for."""
         return () if self.depth_holes is None else self.depth_holes.holes
 
 
@@ -114,10 +117,11 @@ def sheets_of(
     stages = stages_of(seat, wishes) if wanted else ()
     cards = tuple(card_of(seat, one) for one in card_stations(seat, wishes))
     drawn = plan(seat, sitters, [one.station for one in cards], holes, wishes)
+    differing = _differences(seat, holes, wishes)
     files: dict[str, bytes] = {}
     pages: tuple[Page, ...] = ()
     if "pdf" in kinds:
-        pages = _all_pages(seat, sitters, drawn, cards, stages, holes, wishes)
+        pages = _all_pages(seat, sitters, drawn, cards, stages, holes, wishes, differing)
         files["sheets.pdf"] = pdf_bytes(pages, f"{seat.title}: sheets")
     files |= _drawing_files(seat, drawn, cards, wishes, kinds)
     if "stages" in kinds:
@@ -132,7 +136,22 @@ def sheets_of(
         holes,
         stages,
         _notes(seat, cards, holes, speech(seat, wishes)),
+        differing,
     )
+
+
+def _differences(seat: Seat, holes: DepthHoles | None, wishes: SheetWishes) -> tuple[str, ...]:
+    """Return what differs from the proven seat, holes and all; that nothing does; or nothing of a first seat."""
+    if not wishes.is_repeat:
+        return ()
+    if wishes.proven is None:
+        return (NOTHING,)
+    says = speech(seat, wishes)
+    out = differences(wishes.proven, seat, says)
+    before = _holes(replace(wishes.proven, units=seat.units), wishes)
+    if holes is not None and before is not None:
+        out += hole_differences(before, holes, says)
+    return out or (ALIKE,)
 
 
 def _drawing_files(
@@ -154,7 +173,7 @@ def _stage_files(
     holes: DepthHoles | None,
     wishes: SheetWishes,
 ) -> dict[str, bytes]:
-    """Return a PDF for each stage but the last, whose sheets are the seat's own."""
+    """Return a PDF for each stage but the last; `sheets.pdf` shows the finished seat."""
     return {
         f"stage-{one.number}-{one.name}.pdf": pdf_bytes(
             _stage_pages(seat, one, sitters, holes, wishes), f"{seat.title}: {heading(one)}"
@@ -178,7 +197,7 @@ def _check_kinds(kinds: Sequence[str]) -> None:
 
 
 def card_stations(seat: Seat, wishes: SheetWishes) -> tuple[Station, ...]:
-    """Return where the cards of a seat stand, and of all of its stages."""
+    """Return the stations of the section cards; every stage of a seat has the same."""
     return stations_at(seat, wishes.across_mm, wishes.along_mm, speech(seat, wishes).length)
 
 
@@ -190,6 +209,7 @@ def _all_pages(
     stages: Sequence[Stage],
     holes: DepthHoles | None,
     wishes: SheetWishes,
+    differing: tuple[str, ...],
 ) -> tuple[Page, ...]:
     paper, says, wood = paper_named(wishes.paper), speech(seat, wishes), timber_of(wishes)
     note = short_rule(holes, says) if holes and holes.holes else ""
@@ -198,7 +218,9 @@ def _all_pages(
     pages += [stage_page(one, wood, holes, cards, wishes, says, to_read(paper)) for one in stages]
     # Who makes a seat again has printed and joined its pages before.
     covers = [] if wishes.is_repeat else [cover_page(seat, pages, wood, says, paper)]
-    facts = BenchFacts(seat, sitters, wood, cards, stages, holes, page_words(pages, 2 + len(covers)))
+    facts = BenchFacts(
+        seat, sitters, wood, cards, stages, holes, page_words(pages, 2 + len(covers)), differing
+    )
     return with_feet([bench_card(facts, says, to_read(paper)), *covers, *pages], seat.title, CUTTERS)
 
 

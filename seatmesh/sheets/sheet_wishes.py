@@ -13,12 +13,13 @@ from seatmesh.station import INSIDE_MM
 from seatmesh.surface import Seat
 from seatmesh.units import (
     ALLOWED_UNITS,
-    KG_PER_POUND,
     MM_PER_INCH,
     format_area,
     format_length,
+    format_mass,
     format_no_less,
     format_no_more,
+    format_volume,
     shown,
 )
 from seatmesh.wood.boards.layup import Layup
@@ -77,6 +78,8 @@ class SheetWishes:
         The boards of the order, for the way to cut; where it has some, their wood takes the place of `wood`.
     is_repeat
         Whether the seat has proved itself and is made again: then there are no pages for stages and for how to print.
+    proven
+        The seat as it was made before, where it is made again on another blank: the bench card says what differs.
 
     Examples
     --------
@@ -98,6 +101,7 @@ class SheetWishes:
     tools: tuple[Tool, ...] | None = None
     layup: Layup | None = None
     is_repeat: bool = False
+    proven: Seat | None = None
 
 
 @dataclass(frozen=True)
@@ -134,11 +138,11 @@ class Speech:
 
     def volume(self, mm3: float) -> str:
         """Return a volume with its unit."""
-        return f"{mm3 / 1000.0:.0f} cm3" if self.units == "mm" else f"{mm3 / MM_PER_INCH**3:.1f} cu in"
+        return format_volume(mm3 / 1000.0, self.units)
 
     def mass(self, kg: float, decimals: int = 2) -> str:
         """Return a mass with its unit."""
-        return f"{kg:.{decimals}f} kg" if self.units == "mm" else f"{kg / KG_PER_POUND:.{decimals}f} lb"
+        return format_mass(kg, self.units, decimals)
 
 
 def timber_of(wishes: SheetWishes) -> Timber:

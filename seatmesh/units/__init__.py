@@ -43,16 +43,28 @@ from seatmesh.units.writing import (
     format_length as format_length,
 )
 from seatmesh.units.writing import (
+    format_mass as format_mass,
+)
+from seatmesh.units.writing import (
     format_no_less as format_no_less,
 )
 from seatmesh.units.writing import (
     format_no_more as format_no_more,
 )
 from seatmesh.units.writing import (
+    format_size as format_size,
+)
+from seatmesh.units.writing import (
     format_volume as format_volume,
 )
 from seatmesh.units.writing import (
     in_inches as in_inches,
+)
+from seatmesh.units.writing import (
+    in_unit as in_unit,
+)
+from seatmesh.units.writing import (
+    peak_square as peak_square,
 )
 from seatmesh.units.writing import (
     table_figure as table_figure,

@@ -45,12 +45,12 @@ _THOUSANDS = re.compile(r"(?<![0-9.,])[1-9][0-9]{0,2},[0-9]{3}(?![0-9])")
 
 
 def shown(given: object) -> str:
-    """Return what was given as a refusal shows it: never longer than one line."""
+    """Return what was given as a refusal shows it: never longer than one line, its quotes closed."""
     try:
         text = repr(given)
     except ValueError:  # an int too long for Python to write out
         text = "a number of thousands of digits"
-    return text if len(text) <= 60 else f"{text[:57]}..."
+    return text if len(text) <= 60 else f"{text[:56]}...{text[-1]}"
 
 
 def real_number(name: str, given: object, allowed: str = "allowed is a number") -> float:

@@ -10,7 +10,9 @@ from fractions import Fraction
 
 from seatmesh.errors import NotAmongError, ValueRefusedError
 from seatmesh.units.known import (
+    ALLOWED_LENGTH,
     ALLOWED_UNITS,
+    KG_PER_POUND,
     MM_PER_INCH,
     SAME_PARTS,
     TABLE_PARTS,
@@ -103,32 +105,66 @@ def _decimal(length_mm: float, decimals: int) -> str:
     return "0" if text == "-0" else text
 
 
+_NUMBER = r"-?[0-9]+(?:\.[0-9]+)?"
+_QUOTED = r"""(?<![\w"'])(?:'(?:\\.|[^'\\\n]|'(?=\w))*'(?!\w)|"(?=\S)(?:\\.|[^"\\\n])*")"""
+"""As Python shows what was given, and as titles stand in words; after a digit a mark stands for inches or feet."""
+_BETWEEN = " to | x | and | or |, at most "
 _IN_WORDS = re.compile(
-    r"""(?P<quoted>'[^'\n]*')|(?:(?P<low>-?[0-9]+(?:\.[0-9]+)?) to )?(?P<mm>-?[0-9]+(?:\.[0-9]+)?) mm\b"""
+    rf"(?P<kept>{re.escape(ALLOWED_LENGTH)}|{_QUOTED})"
+    rf"|(?<![\w.,/-])(?P<mm>{_NUMBER}(?:(?:{_BETWEEN}){_NUMBER})*|\({_NUMBER}, {_NUMBER}\)) mm\b"
 )
 
 
 def in_inches(words: str) -> str:
-    """Return words with inches for mm; a range keeps within its ends, what is quoted stays as it is."""
+    """Return words with inches for mm: of ``430 mm``, ``30 to 40 mm``, ``430 x 480 mm`` and ``(60, 220) mm``.
 
-    def written(match: re.Match[str]) -> str:
-        if match["quoted"]:
-            return match[0]
-        if match["low"] is None:
-            return format_length(float(match["mm"]), "in")
-        return f"{format_no_less(float(match['low']), 'in')} to {format_no_more(float(match['mm']), 'in')}"
+    A range keeps within its ends. What is quoted stays as it is, and so does the list of ways to write a length.
+    """
+    return _IN_WORDS.sub(lambda match: match["kept"] or _said_in_inches(match["mm"]), words)
 
-    return _IN_WORDS.sub(written, words)
+
+def in_unit(words: str, units: str) -> str:
+    """Return words that name lengths in mm as they read in a unit; see `in_inches`."""
+    return in_inches(words) if units == "in" else words
+
+
+def _finely(mm: float, units: str) -> str:
+    """Return a length as a fraction of an inch, or as a decimal where the nearest 1/32 would be none."""
+    step = MM_PER_INCH / 32
+    return f"{mm / MM_PER_INCH:.3f} in" if 0.0 < abs(mm) < 0.5 * step else format_length(mm, units)
+
+
+def _said_in_inches(lengths: str) -> str:
+    is_range = " to " in lengths or ", at most " in lengths
+    count = len(re.findall(_NUMBER, lengths))
+    ways = [format_no_less if is_range else _finely] + [_finely] * (count - 1)
+    if is_range:
+        ways[-1] = format_no_more
+    way = iter(ways)
+    return re.sub(_NUMBER, lambda one: next(way)(float(one[0]), "in"), lengths)
 
 
 def format_area(cm2: float, units: str) -> str:
-    """Write an area: ``645 cm2``, or ``100 sq in``."""
-    return f"{cm2:.0f} cm2" if units != "in" else f"{cm2 * 100.0 / MM_PER_INCH**2:.0f} sq in"
+    """Write an area: ``645 cm2``, or ``100 sq in``, and less than ten of those as ``1.4 sq in``."""
+    if units != "in":
+        return f"{cm2:.0f} cm2"
+    square = cm2 * 100.0 / MM_PER_INCH**2
+    return f"{square:.{1 if square < 9.95 else 0}f} sq in"
 
 
 def format_volume(cm3: float, units: str) -> str:
-    """Write a volume: ``941 cm3``, or ``57 cu in``."""
-    return f"{cm3:.0f} cm3" if units != "in" else f"{cm3 * 1000.0 / MM_PER_INCH**3:.0f} cu in"
+    """Write a volume: ``941 cm3``, or ``57.4 cu in``."""
+    return f"{cm3:.0f} cm3" if units != "in" else f"{cm3 * 1000.0 / MM_PER_INCH**3:.1f} cu in"
+
+
+def format_mass(kg: float, units: str, decimals: int = 1) -> str:
+    """Write a mass: ``3.2 kg``, or ``7.1 lb``."""
+    return f"{kg:.{decimals}f} kg" if units != "in" else f"{kg / KG_PER_POUND:.{decimals}f} lb"
+
+
+def peak_square(units: str) -> str:
+    """Return what a peak is the mean over, a square of 10 mm: ``1 cm2``, or ``3/8" square``, which is as close."""
+    return "1 cm2" if units != "in" else '3/8" square'
 
 
 def format_change(mm: float, units: str, decimals: int = 1) -> str:
@@ -136,6 +172,11 @@ def format_change(mm: float, units: str, decimals: int = 1) -> str:
     if units == "in":
         return f"{mm / MM_PER_INCH:+.3f} in"
     return f"{mm:+.{decimals}f} mm" if abs(mm) >= 0.5 * 10.0**-decimals else f"{0.0:.{decimals}f} mm"
+
+
+def format_size(mm: float, units: str, decimals: int = 1) -> str:
+    """Write how large a small change of a length is, whichever way: ``1.9 mm``, or ``0.075 in``."""
+    return format_change(abs(mm), units, decimals).lstrip("+")
 
 
 def wrapped(words: str, width: int, *, first: str = "", then: str = "") -> list[str]:

@@ -1,5 +1,7 @@
 """The page's own tables and arithmetic against the library that they have to agree with."""
 
+import re
+
 import numpy as np
 import pytest
 from seatmesh_service.tasks.seats import pressure_grid
@@ -16,7 +18,8 @@ from seatmesh.marks.mark import KINDS
 from seatmesh.picture.contact.pressure_field import drawn_pressure
 from seatmesh.picture.contact.pressure_scale import STEPS_KPA, pressure_scale
 from seatmesh.picture.style import WOOD
-from seatmesh.units import format_length, parse_length_mm
+from seatmesh.units import format_length, in_inches, parse_length_mm, parse_mass_kg
+from seatmesh.units.known import ALLOWED_LENGTH
 from seatmesh.wood.blank import Blank
 from seatmesh.wood.outline.shapes import OUTLINES
 from seatmesh.wood.species import SPECIFIC_GRAVITY
@@ -61,44 +64,105 @@ def test_lengths_are_written_as_in_the_library(modules, units, decimals):
     ]
 
 
-def read_by_library(text, units):
-    """As the library reads it; on the page a number without a unit is in the maker's own."""
+def read_by_library(read, text, **how):
+    """As the library reads it, None for what it refuses."""
     try:
-        return parse_length_mm(text)
-    except InputError:
-        pass
-    if units == "mm":
-        return None
-    try:
-        return parse_length_mm(f'{text.strip()}"')
+        return read(text, **how)
     except InputError:
         return None
 
 
-def test_lengths_are_read_as_in_the_library(modules):
-    read = modules("parts/lengths.js", "return given.map((text) => one.readLength(text, 'mm'));", TYPED)
-    assert read == [read_by_library(text, "mm") for text in TYPED]
+def texts(parts, seed):
+    """Texts put together at random, most of them of parts that belong together."""
+    rng = np.random.default_rng(seed)
+    return ["".join(rng.choice(parts, rng.integers(1, 7))) for _ in range(3000)]
 
 
-def test_a_number_without_a_unit_is_in_the_makers_own(modules):
-    plain = ["16", "16.5", "3/16", "16 3/16"]
-    read = modules("parts/lengths.js", "return given.map((text) => one.readLength(text, 'in'));", plain)
-    assert read == [parse_length_mm(f'{text}"') for text in plain]
+LENGTH_PARTS = [
+    "5", "6", "12", "0", "1", "/", "16", " ", "-", "'", '"', " in", " mm", "cm", "m", "ft ", ".5", ",5", ",250", "1/2",
+    "3/16", "+", "−", "1,234", "″", "’", ".",
+]  # fmt: skip
+MASS_PARTS = [
+    "12",
+    "4",
+    "13",
+    "14",
+    " ",
+    " st ",
+    "stone ",
+    " lb",
+    "pounds",
+    "kg",
+    "g",
+    ".5",
+    ",5",
+    ",250",
+    "1,234",
+    "-",
+]
+MASSES = [
+    "76", "76.5", "76,2", "76,2 kg", "168 lb", "168lbs.", "12 st", "12 st 4 lb", "12 stone 4 pounds", "62000 g",
+    "12 st 4", "12 st 14 lb", "76,200", "1,650 g", "", " ", "kg", "st", "-76", "7 6", "12,5 st", "0.1234567891234 kg",
+    "12 ST 4 LB",
+]  # fmt: skip
+LONG = [
+    "0.123456789123456789",
+    "0.1234567891234567891",
+    "0,123456789123456789 in",
+    ".0000000000000000001",
+    "12,3456",
+]
+
+
+@pytest.mark.parametrize("units", ["mm", "in"])
+def test_lengths_are_read_as_in_the_library(modules, units):
+    """A number without a unit is in the maker's own."""
+    typed = [*TYPED, *LONG, *texts(LENGTH_PARTS, 11)]
+    read = modules("parts/lengths.js", f"return given.map((text) => one.readLength(text, '{units}'));", typed)
+    assert sum(one is not None for one in read) > 250
+    for text, got in zip(typed, read, strict=True):
+        assert got == read_by_library(parse_length_mm, text, bare=units), text
+
+
+@pytest.mark.parametrize("units", ["mm", "in"])
+def test_masses_are_read_as_in_the_library(modules, units):
+    """A number without a unit is in kg, where the maker works in inches in pounds."""
+    typed = [*MASSES, *LONG, *texts(MASS_PARTS, 12)]
+    read = modules("parts/masses.js", f"return given.map((text) => one.readMass(text, '{units}'));", typed)
+    assert sum(one is not None for one in read) > 250
+    for text, got in zip(typed, read, strict=True):
+        mass = read_by_library(parse_mass_kg, text)
+        if units == "in" and re.fullmatch(r"[0-9.,]+", text.strip()) and mass is not None:
+            mass = parse_mass_kg(f"{text} lb")
+        assert got == mass, text
+
+
+def test_a_comma_before_three_digits_is_asked_about(modules):
+    for text in ("1,650", "12,345 mm"):
+        with pytest.raises(InputError, match="may stand for decimals or for thousands") as refusal:
+            parse_length_mm(text)
+        said = modules("parts/lengths.js", "return one.doubtful(given);", text)
+        assert said.rstrip(".").split("write ")[1] == str(refusal.value).split("write ")[1]
+    assert modules("parts/lengths.js", "return one.doubtful(given);", "1,65") is None
+    script = "return given.map((text) => one.KINDS.share.read(text));"
+    assert modules("parts/quantity-field.js", script, ["1,25", "1,250"]) == [1.25, None]
 
 
 def test_words_of_the_service_are_said_in_inches(modules):
     given = [
         "take 3 mm more over a 90 mm circle",
         "allowed are 200 to 900 mm; give 412.5 mm",
+        "a blank of 508 x 406.4 x 50.8 mm, between 25.4 and 50.8 mm; nearest is (-50.8, 254) mm",
+        "allowed is above 0, at most 900 mm; it is 100 to 200.5 mm, or 38 to 44 to 51 mm",
+        "depth_mm = \"5' 6 mm\": allowed are 254 to 508 mm, the seat's own 25.4 mm",
+        "depth_mm = '5\\' 6\" 5 mm': 12 mm; 'Anna's 5 mm' and 3/4 mm, 1,650 mm, 5-6 mm",
+        f"x_mm = '7 mmm': {ALLOWED_LENGTH}; write it in one of these ways, 7 mm",
+        "it lies 0.12 mm off, -0.3 mm, 0.4 mm at most, 0 mm here, 0.1 to 0.3 mm",
         "stature_mm = 1, 12 kPa",
     ]
     said = modules("parts/lengths.js", "return given.map((words) => one.inUnits(words, 'in'));", given)
-    inches = {mm: format_length(mm, "in") for mm in (3, 90, 200, 900, 412.5)}
-    assert said == [
-        f"take {inches[3]} more over a {inches[90]} circle",
-        f"allowed are {inches[200]} to {inches[900]}; give {inches[412.5]}",
-        given[2],
-    ]
+    assert said == [in_inches(words) for words in given]
+    assert said[:3] != given[:3]
     assert (
         modules("parts/lengths.js", "return given.map((words) => one.inUnits(words, 'mm'));", given) == given
     )

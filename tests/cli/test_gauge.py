@@ -6,7 +6,7 @@ import json
 import numpy as np
 import pytest
 
-from seatmesh import read_seat, write_seat
+from seatmesh import read_seat, sheets_of, write_seat
 from seatmesh.cli import main
 
 
@@ -71,6 +71,63 @@ def test_a_sheet_never_overwrites_readings(bench, capsys):
     assert main(ask) == 2
     assert "would be lost" in capsys.readouterr().err
     assert (bench / "kept.csv").read_bytes() == before
+
+
+def test_a_sheet_to_write_on_takes_the_place_of_its_like_alone(bench, tmp_path, capsys):
+    """Neither of another sheet of ours, nor of one that somebody wrote into."""
+    ask = [
+        "gauge",
+        "sheet",
+        str(bench / "seat.json"),
+        "--bar-height-mm",
+        "60",
+        "--to",
+        str(tmp_path / "a.csv"),
+    ]
+    assert main(ask) == 0
+    assert main(ask) == 0
+    ours = (tmp_path / "a.pdf").read_bytes()
+    plan = sheets_of(read_seat(bench / "seat.json"), kinds=("pdf",)).files["sheets.pdf"]
+    for other in (plan, ours + b"1 0 obj\n(61.5)\nendobj\n%%EOF\n", b"%PDF-1.4 (seatmesh) %%EOF"):
+        (tmp_path / "a.pdf").write_bytes(other)
+        capsys.readouterr()
+        assert main(ask) == 2
+        assert "is no gauge sheet" in capsys.readouterr().err
+        assert (tmp_path / "a.pdf").read_bytes() == other
+
+
+@pytest.mark.parametrize("suffix", [".txt", ".pdf"])
+def test_a_sheet_is_written_whole_or_not_at_all(bench, tmp_path, capsys, suffix):
+    (tmp_path / f"a{suffix}").mkdir()
+    ask = [
+        "gauge",
+        "sheet",
+        str(bench / "seat.json"),
+        "--bar-height-mm",
+        "60",
+        "--to",
+        str(tmp_path / "a.csv"),
+    ]
+    assert main(ask) == 2
+    assert "a folder stands there" in capsys.readouterr().err
+    assert [one.name for one in tmp_path.iterdir()] == [f"a{suffix}"]
+
+
+def test_a_check_writes_its_map_and_its_further_rows_or_neither(bench, tmp_path, capsys):
+    rng = np.random.default_rng(5)
+
+    def doubtful(k, row, expected):
+        return f"{expected + (4.0 if k % 29 == 7 else rng.normal(0, 0.2)):.2f}"
+
+    name = typed(bench, "d.csv", doubtful)
+    ask = ["gauge", "check", str(bench / "seat.json"), name, "--further", str(tmp_path / "more.csv")]
+    (tmp_path / "map.png").mkdir()
+    assert main([*ask, "--map", str(tmp_path / "map.png")]) == 2
+    assert "a folder stands there" in capsys.readouterr().err
+    assert not (tmp_path / "more.csv").exists()
+    assert main([*ask, "--map", str(tmp_path / "m.png")]) == 0
+    assert (tmp_path / "more.csv").exists()
+    assert (tmp_path / "m.png").read_bytes()[:4] == b"\x89PNG"
 
 
 def test_save_writes_a_seat_or_says_that_there_is_none(bench, capsys):

@@ -12,12 +12,18 @@ import pypdfium2
 import pytest
 
 from seatmesh.body.body_file import bodies_folder, read_body
+from seatmesh.body.survey.estimate import estimate_body
 from seatmesh.cli import main
+from seatmesh.cli.commands.demo_command import table_words
 from seatmesh.cli.commands.sit_command import ROWS
 from seatmesh.formats.depth_table import depths_csv
 from seatmesh.gauge.bar.gauge_sheet import gauge_sheet, sheet_csv, sheet_text
 from seatmesh.gauge.bar.rod_gauge import Gauge
+from seatmesh.gauge.check.check_report import _cut
+from seatmesh.gauge.check.further.next_cuts import Cut
 from seatmesh.gauge.readings.readings_file import parse_readings
+from seatmesh.picture.contact.contact_map import figure_lines
+from seatmesh.seating.sit import sit
 from seatmesh.sheets.all_sheets import sheets_of
 from seatmesh.sheets.sheet_wishes import HoleWishes, SheetWishes
 from seatmesh.spline import BicubicSpline, clamped_knots
@@ -155,6 +161,33 @@ def test_sit_speaks_inches(tmp_path, capsys) -> None:
     assert re.search(r"contact area +\d+ sq in", words)
     assert re.search(r'front edge to knee-back +[\d /]+"', words)
     assert len([one for one in ROWS if one[0] in words]) >= len(ROWS) - 2
+
+
+def test_pictures_and_gauge_words_of_an_inch_seat_have_no_metric_area() -> None:
+    seat = inch_seat(2)
+    body = estimate_body("female", 1690, 76)
+    said = " ".join(figure_lines(sit(body, seat), "in"))
+    assert not METRIC.search(said.replace("cm²", "cm2")), said
+    assert '3/8" square' in said
+    assert re.search(r"\(\d+ lb\)", said)
+    cut = Cut(100.0, 200.0, 1.5, 1.0, 9.0, 9.0)
+    words = _cut(1, cut, "in")["words"]
+    assert not METRIC.search(words), words
+    assert "1.4 sq in (0.5 cu in)" in words
+
+
+def test_the_demo_s_table_speaks_each_order_s_unit() -> None:
+    """100 sq in are 645.16 cm2."""
+    sitter = {"name": "cello", "peak_flat_kpa": 50.0, "peak_closed_form_kpa": 30.0, "peak_best_kpa": 25.0}
+    sitter |= {"contact_area_flat_cm2": 645.16, "contact_area_best_cm2": 1290.32}
+    report = {"title": "cello", "sitters": [sitter]}
+    said = table_words([(report, "in")])
+    assert not METRIC.search(said), said
+    assert "100 sq in" in said
+    assert "200 sq in" in said
+    assert '3/8" square' in said
+    assert "645 cm2" in table_words([(report, "mm")])
+    assert 'Peaks are means over 1 cm2 or 3/8" square' in table_words([(report, "mm"), (report, "in")])
 
 
 def test_in_mm_nothing_speaks_inches() -> None:

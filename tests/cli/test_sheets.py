@@ -10,6 +10,7 @@ import pytest
 import seatmesh.design.job_sheet.job_pictures as pictures
 from seatmesh import write_seat
 from seatmesh.cli import main
+from seatmesh.sheets.plan.plan_cut import CUT_RULE
 
 MM = 25.4 / 72.0
 ORDER = """title = "The cello's"
@@ -226,3 +227,49 @@ def test_an_offset_deck_on_a_tapered_blank_has_its_sheets(tmp_path, capsys):
     )
     assert main(["sheets", str(order), "--out", str(tmp_path / "out"), "--format", "pdf"]) == 0
     assert list((tmp_path / "out").rglob("*.pdf"))
+
+
+BOARDS = """
+[[board]]
+width_mm = 230
+species = "cherry"
+rings = "flat"
+[[board]]
+width_mm = 230
+species = "cherry"
+rings = "flat"
+"""
+
+
+def test_a_repeat_of_an_order_is_of_its_own_boards(tmp_path, capsys) -> None:
+    """Their wood stands on the bench card, and the way to cut it on the plan."""
+    (tmp_path / "cello.toml").write_text(ORDER + BOARDS, encoding="utf-8")
+    given = ["sheets", str(tmp_path / "cello.toml"), "--out", str(tmp_path / "out"), "--format", "pdf"]
+    assert main([*given, "--repeat"]) == 0
+    pages = text_of(tmp_path / "out" / "the-cello-s" / "sheets" / "sheets.pdf")
+    assert "cherry" in pages[0]
+    assert "white oak" not in pages[0]
+    assert any(CUT_RULE.split(".")[0] in page for page in pages)
+
+
+def test_a_proven_seat_is_made_again_on_the_blank_of_another_order(seat_file, tmp_path, capsys) -> None:
+    """Its sheets lie in that order's folder, bear its title and speak its unit."""
+    order = 'title = "second"\nunits = "in"\n[blank]\nwidth_mm = "19 in"\n[[sitter]]\nbody = "viola"\n'
+    order += BOARDS.replace("230", "241.3")
+    (tmp_path / "second.toml").write_text(order, encoding="utf-8")
+    given = ["sheets", str(seat_file), "--out", str(tmp_path / "out"), "--format", "pdf", "--json"]
+    assert main([*given, "--repeat", "--blank", str(tmp_path / "second.toml")]) == 0
+    out = json.loads(capsys.readouterr().out)
+    assert out["differences"][0] == 'Width: 19", was 18 29/32".'
+    (card, *_) = text_of(tmp_path / "out" / "second" / "sheets" / "sheets.pdf")
+    assert 'Width: 19", was 18 29/32".' in card
+    assert "cherry" in card
+    assert "Front edge" in card
+    assert main([*given, "--blank", str(tmp_path / "second.toml")]) == 2
+    assert "it goes with --repeat" in capsys.readouterr().err
+    thin = order.replace("[blank]", '[blank]\nthickness_mm = "1 3/8 in"').replace("second", "thin")
+    thin += "[wishes]\ndepth_mm = 14\n"
+    (tmp_path / "thin.toml").write_text(thin, encoding="utf-8")
+    assert main([*given, "--repeat", "--blank", str(tmp_path / "thin.toml")]) == 2
+    assert "deeper than this blank" in capsys.readouterr().err
+    assert not (tmp_path / "out" / "thin").exists()

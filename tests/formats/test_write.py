@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from seatmesh.errors import FileRefusedError
-from seatmesh.files.whole_or_nothing import atomic_path, write_bytes, write_text
+from seatmesh.files.whole_or_nothing import atomic_path, write_bytes, write_text, write_together
 
 
 def names_in(folder: Path) -> list[str]:
@@ -147,3 +147,45 @@ def test_text_that_is_not_unicode_is_refused(tmp_path: Path) -> None:
     with pytest.raises(FileRefusedError, match=r"character 3 .* surrogate"):
         write_text(tmp_path / "a.txt", "ab\ud800")
     assert names_in(tmp_path) == []
+
+
+def test_files_that_belong_together_are_written_all_or_none(tmp_path: Path) -> None:
+    """The last of them is a folder; the one before is there already, the first is new."""
+    new, old, folder = tmp_path / "a.csv", tmp_path / "b.txt", tmp_path / "c.pdf"
+    old.write_bytes(b"proven")
+    folder.mkdir()
+    with pytest.raises(FileRefusedError, match=r"c\.pdf.*a folder stands there"):
+        write_together({new: b"1", old: b"2", folder: b"3"})
+    assert names_in(tmp_path) == ["b.txt", "c.pdf"]
+    assert old.read_bytes() == b"proven"
+    folder.rmdir()
+    write_together({new: b"1", old: b"2", folder: b"3"})
+    assert [path.read_bytes() for path in (new, old, folder)] == [b"1", b"2", b"3"]
+
+
+@pytest.mark.parametrize("fails", [1, 2, 3])
+def test_what_took_its_place_goes_back_where_the_next_cannot(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, fails: int
+) -> None:
+    """The rename itself fails, of any of them."""
+    paths = [tmp_path / name for name in "abc"]
+    paths[0].write_bytes(b"proven")
+    rename, count = os.replace, iter(range(1, 9))
+
+    def refuse(source: Path, target: Path) -> None:
+        if next(count) == fails:
+            raise PermissionError(errno.EACCES, "denied")
+        rename(source, target)
+
+    monkeypatch.setattr(os, "replace", refuse)
+    with pytest.raises(FileRefusedError):
+        write_together(dict.fromkeys(paths, b"new"))
+    assert names_in(tmp_path) == ["a"]
+    assert paths[0].read_bytes() == b"proven"
+
+
+def test_a_pipe_among_them_stays_a_pipe(tmp_path: Path) -> None:
+    os.mkfifo(tmp_path / "pipe")
+    with pytest.raises(FileRefusedError, match="not a regular file"):
+        write_together({tmp_path / "a": b"1", tmp_path / "pipe": b"2"})
+    assert names_in(tmp_path) == ["pipe"]

@@ -100,3 +100,22 @@ def test_the_pages_hold_every_printed_crossing_and_room_for_two_readings(carved_
 def test_left_is_compared_with_right_only_across(carved_seat) -> None:
     along = gauge_sheet(carved_seat, 25.0, Gauge(60.0, 0.0, "along"))
     assert all("Left against" not in page.name for page in gauge_pages(along, "mm", paper_named("A4")))
+
+
+def test_rules_are_heavy_where_a_line_of_the_grid_begins_and_at_both_ends_of_a_page(carved_seat) -> None:
+    """One for each line of the grid, one under the last row, and one where a page goes on within a line."""
+    sheet = gauge_sheet(carved_seat, 25.0, Gauge(60.0))
+    counts = [len(one.pairs) for one in lines_to_read(sheet)]
+    begins = {sum(counts[:k]) for k in range(len(counts))}
+    first = 0
+    for page in gauge_pages(sheet, "mm", paper_named("A4")):
+        if not page.name.startswith("Gauge sheet"):
+            continue
+        layers = {layer.name: layer.items for layer in page.views[0].drawing.layers}
+        rules = [one for one in layers["rules"] if len(one.points_mm) == 2]
+        rows = len(layers["heavy"]) - 1 + len(rules)
+        expected = {k for k in begins if first <= k < first + rows} | {first}
+        assert len(layers["heavy"]) == len(expected) + 1
+        assert all(len(one.points_mm) == 2 for one in layers["heavy"])
+        first += rows
+    assert first == sum(counts)

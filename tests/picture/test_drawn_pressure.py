@@ -58,7 +58,7 @@ def drawn_lines(sitting: Sitting) -> list[list[Floats]]:
         figure = Figure()
         FigureCanvasAgg(figure)
         axes = figure.add_subplot()
-        draw_pressure(axes, sitting)
+        draw_pressure(axes, sitting, "mm")
     (lines,) = (one for one in axes.collections if isinstance(one, QuadContourSet) and not one.filled)
     return [[np.asarray(line) for line in level if len(line) > 2] for level in lines.allsegs]
 

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import argparse
+from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 from seatmesh.cli.commands.shape_command import facts_of
 from seatmesh.cli.output import print_json, print_text, say, table
@@ -16,6 +18,7 @@ from seatmesh.design.result_files import EXPECTED, write_results
 from seatmesh.design.shape import design
 from seatmesh.jobs.place import place_for
 from seatmesh.jobs.record import ORDER_COPY
+from seatmesh.units import format_area, peak_square
 
 
 def run(options: argparse.Namespace) -> None:
@@ -37,19 +40,29 @@ def run(options: argparse.Namespace) -> None:
     if options.json:
         print_json({"seats": [{**one.report, **facts_of(one)} for one in results]})
         return
-    head = ["seat and sitter", "peak flat, kPa", "fitted", "best", "area flat, cm2", "best"]
+    print_text(table_words([(one.report, order.units) for one, order in zip(results, orders, strict=True)]))
+    folders = ", ".join(str(one.folder) for one in results)
+    print_text(f"Pictures, meshes and reports are in {folders}.")
+
+
+def table_words(reports: Sequence[tuple[dict[str, Any], str]]) -> str:
+    """Return each seat's peaks and areas of contact, every seat in its order's unit, and what the columns mean."""
+    head = ["seat and sitter", "peak flat, kPa", "shaped", "finished", "contact flat", "finished"]
     rows = [
         [
-            f"{one.report['title']}: {sitter['name']}",
+            f"{report['title']}: {sitter['name']}",
             f"{sitter['peak_flat_kpa']:.0f}",
             f"{sitter['peak_closed_form_kpa']:.0f}",
             f"{sitter['peak_best_kpa']:.0f}",
-            f"{sitter['contact_area_flat_cm2']:.0f}",
-            f"{sitter['contact_area_best_cm2']:.0f}",
+            format_area(sitter["contact_area_flat_cm2"], units),
+            format_area(sitter["contact_area_best_cm2"], units),
         ]
-        for one in results
-        for sitter in one.report["sitters"]
+        for report, units in reports
+        for sitter in report["sitters"]
     ]
-    print_text(table(head, rows))
-    folders = ", ".join(str(one.folder) for one in results)
-    print_text(f"\nPeaks are means over 1 cm2. Pictures, meshes and reports are in {folders}.")
+    squares = " or ".join(dict.fromkeys(peak_square(units) for _, units in reports))
+    return (
+        f"{table(head, rows)}\n\n"
+        f"Peaks are means over {squares}. Flat: on the uncarved top. Shaped: as the sitter's body, the wishes and the "
+        "wood ask for. Finished: after the search for the shape that presses least."
+    )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from io import BytesIO
 from pathlib import Path
 from typing import Any
 
@@ -11,7 +12,7 @@ from seatmesh.cli.sources import blank_of, read_source
 from seatmesh.design.adapt import adapted
 from seatmesh.design.orders.order import find_body
 from seatmesh.errors import FileRefusedError, InputError, NotAmongError, NotSolvedError, ValueRefusedError
-from seatmesh.files.whole_or_nothing import atomic_path, write_text
+from seatmesh.files.whole_or_nothing import write_together
 from seatmesh.fit.stages import stage
 from seatmesh.formats.seat_file import write_seat
 from seatmesh.gauge.bar.gauge_sheet import SHEET_HEAD, gauge_sheet, sheet_csv, sheet_text, usual_spacing_mm
@@ -60,11 +61,14 @@ def _sheet(options: argparse.Namespace) -> None:
     seat = stage(read_source(options.seat, options.flat).seat, options.stage)
     units = _units(options.units, seat.units)
     sheet = gauge_sheet(seat, spacing or usual_spacing_mm(units), gauge)
-    write_text(path, sheet_csv(sheet, units))
-    write_text(to_print, sheet_text(sheet, units))
-    pages = gauge_pdf(sheet, units, paper)
-    with atomic_path(to_write_on) as lent:
-        Path(lent).write_bytes(pages)
+    # All three are made before the first is written: one without the others would be taken for the whole.
+    write_together(
+        {
+            path: sheet_csv(sheet, units).encode("utf-8"),
+            to_print: sheet_text(sheet, units).encode("utf-8"),
+            to_write_on: gauge_pdf(sheet, units, paper),
+        }
+    )
     notes = sheet.notes()
     for words in notes:
         say(f"note: {words}")
@@ -97,14 +101,19 @@ def _check(options: argparse.Namespace) -> None:
     units = _units(options.units, seat.units)
     check = check_readings(seat, rows, tolerance, _where(options.readings), _lie(options.lie))
     report = gauge_report(check, units)
-    if options.further:
-        report["further_file"] = _further(Path(options.further), check)
+    files: dict[Path, bytes] = {}
     if options.map:
         # Matplotlib is loaded here, where it is wanted.
         from seatmesh.gauge.check.map_picture import gauge_map
 
-        with atomic_path(options.map) as lent:
-            gauge_map(check, lent, units=units)
+        drawn = BytesIO()
+        gauge_map(check, drawn, units=units)
+        files[Path(options.map)] = drawn.getvalue()
+    if options.further and check.further:
+        files[Path(options.further)] = further_csv(check).encode("utf-8")
+    write_together(files)
+    if options.further:
+        report["further_file"] = _further(Path(options.further), check)
     for note in report["notes"]:
         say(f"note: {note}")
     if options.json:
@@ -114,11 +123,10 @@ def _check(options: argparse.Namespace) -> None:
 
 
 def _further(path: Path, check: GaugeCheck) -> str | None:
-    """Write the readings that would decide; return where to, None where there is nothing to read."""
+    """Say where the readings that would decide are written; return it, None where there is nothing to read."""
     if not check.further:
         say(f"{path} is not written: no further reading is needed")
         return None
-    write_text(path, further_csv(check))
     say(f"{path}: {len(check.further)} rows to fill in; give the file after the first one next time")
     return str(path)
 
@@ -265,8 +273,8 @@ def _refuse_lost_pages(path: Path) -> None:
     """Refuse to print pages over a file that is no gauge sheet of this tool: nobody named that file."""
     if path.is_file() and not is_gauge_pdf(path.read_bytes()):
         raise FileRefusedError(
-            f"'{path}' is no gauge sheet, and the pages to write on would take its place; give --to another name, or "
-            "move that file."
+            f"'{path}' is no gauge sheet of this tool, or somebody wrote into it, and the pages to write on would take "
+            "its place; give --to another name, or move that file."
         )
 
 

@@ -25,6 +25,7 @@ from seatmesh.solids.holes import cut_holes
 from seatmesh.solids.measured import measured_distance_mm
 from seatmesh.solids.mortises import joint_cuts
 from seatmesh.solids.parts import facet_parts
+from seatmesh.units import format_length, format_size, format_volume, in_unit, parse_length_mm
 
 COLOURED_MM, COLOURED_DEG, USUAL_DEG = 0.05, 5.0, 15.0
 
@@ -34,6 +35,7 @@ def run(options: argparse.Namespace) -> None:
     scale, path = parse_scale(options.scale), Path(options.to)
     form = format_of(path.suffix, formats_written(), "--to")
     _refuse_options(options, form, scale)
+    fineness = _fineness(parse_length_mm(options.tolerance_mm, "--tolerance-mm"), bool(options.body))
     source = read_source(options.seat)
     seat = source.seat
     facts: dict[str, Any] = {"file": str(path), "unit": form.unit, "scale": scale}
@@ -43,7 +45,7 @@ def run(options: argparse.Namespace) -> None:
     elif form.kind == "heights":
         write_height_map(seat, path)
     else:
-        plain = solid(seat, *_fineness(options))
+        plain = solid(seat, *fineness)
         mesh = cut_holes(plain, joint_cuts(seat.blank)) if options.joint_holes else plain
         extras = _extras(mesh, source, options.body)
         write_mesh(mesh.scaled(scale), path, name=seat.title, extras=extras)
@@ -51,7 +53,7 @@ def run(options: argparse.Namespace) -> None:
         if extras.pressure_kpa is not None:
             facts["peak_at_a_vertex_kpa"] = float(extras.pressure_kpa.max())
     facts = rounded(facts)
-    print_json(facts) if options.json else print_text(_words(facts))
+    print_json(facts) if options.json else print_text(_words(facts, seat.units))
 
 
 def _refuse_options(options: argparse.Namespace, form: Format, scale: float) -> None:
@@ -74,11 +76,11 @@ def _refuse_options(options: argparse.Namespace, form: Format, scale: float) -> 
         )
 
 
-def _fineness(options: argparse.Namespace) -> tuple[float, float]:
+def _fineness(tolerance_mm: float, coloured: bool) -> tuple[float, float]:
     """Return tolerance and angle: colours stand at the vertices, so that there must be enough of them."""
-    if options.body:
-        return min(options.tolerance_mm, COLOURED_MM), COLOURED_DEG
-    return options.tolerance_mm, USUAL_DEG
+    if coloured:
+        return min(tolerance_mm, COLOURED_MM), COLOURED_DEG
+    return tolerance_mm, USUAL_DEG
 
 
 def _extras(mesh: Mesh, source: Source, body_name: str | None) -> Extras:
@@ -103,13 +105,14 @@ def _mesh_facts(mesh: Mesh, scale: float) -> dict[str, Any]:
     }
 
 
-def _words(facts: dict[str, Any]) -> str:
+def _words(facts: dict[str, Any], units: str) -> str:
     if "facets" not in facts:
-        more = "".join(f"\n  {one}" for one in facts.get("remarks", ()))
+        more = "".join(f"\n  {in_unit(one, units)}" for one in facts.get("remarks", ()))
         return f"{facts['file']}: the carved seat at full size; its numbers are mm{more}"
-    across, along, up = facts["extents_mm"]
+    size = " x ".join(format_length(mm, units) for mm in facts["extents_mm"])
     return (
-        f"{facts['file']}: {facts['facets']} facets, {across:g} x {along:g} x {up:g} mm at scale {facts['scale']:g}, "
-        f"{facts['volume_cm3']:g} cm3, {'closed' if facts['closed'] else 'NOT closed'}; mesh and surface part by "
-        f"{facts['measured_distance_mm']:.3f} mm at most at full size; its numbers are {facts['unit']}"
+        f"{facts['file']}: {facts['facets']} facets, {size} at scale {facts['scale']:g}, "
+        f"{format_volume(facts['volume_cm3'], units)}, {'closed' if facts['closed'] else 'NOT closed'}; mesh and "
+        f"surface part by {format_size(facts['measured_distance_mm'], units, 3)} at most at full size; its numbers "
+        f"are {facts['unit']}"
     )

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import argparse
+import re
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 from seatmesh.body.body import Body
 from seatmesh.cli.output import print_json, print_text, say
@@ -22,26 +24,32 @@ from seatmesh.mock_up.sitter_body import sitter_body
 from seatmesh.mock_up.stock import MockUp
 from seatmesh.seating.sit import sit
 from seatmesh.surface import Seat
+from seatmesh.units import format_length, in_unit, parse_length_mm, shown
+
+UNIT_AT_END = re.compile(r"""[a-z"″”'′’]+\.?$""", re.IGNORECASE)
 
 
 def run(options: argparse.Namespace) -> None:
     """Write every part as a file of its own into the job's folder and print what they are."""
     bed, out, scale = _bed(options.bed_mm), Path(options.out), factor_of(options.scale)
+    wall = parse_length_mm(options.wall_mm, "--wall-mm")
+    thick = None if options.shell_mm is None else parse_length_mm(options.shell_mm, "--shell-mm")
     job = job_of(options.seat)
     place_for(out, job, overwrite=options.overwrite)
     source = read_source(options.seat)
-    made, body = {"seat": mock_up(source.seat, scale, bed_mm=bed, wall_mm=options.wall_mm)}, None
+    made, body = {"seat": mock_up(source.seat, scale, bed_mm=bed, wall_mm=wall)}, None
     if options.body:
         body = bodies_for(source, [options.body])[0]
         sitting = sit(body, source.seat)
         if not sitting.converged:
             raise NotSolvedError(f"{body.name}: {sitting.verdict}")
-        made["sitter"] = sitter_body(sitting, scale, bed_mm=bed, wall_mm=options.wall_mm)
+        made["sitter"] = sitter_body(sitting, scale, bed_mm=bed, wall_mm=wall)
     prints = [one for kind, parts in made.items() for one in _prints(kind, parts, source.seat, body)]
-    if options.shell_mm is not None:
-        prints.append(_shell(source.seat, options.shell_mm))
+    if thick is not None:
+        prints.append(_shell(source.seat, thick))
     there = write_prints(prints, replace(job, seat=seat_digest(source.seat)), out, options.overwrite)
-    notes = [*(note for one in made.values() for note in one.notes), *there.notes]
+    units = source.seat.units
+    notes = [*(in_unit(note, units) for one in made.values() for note in one.notes), *there.notes]
     for note in notes:
         say(f"note: {note}")
     rows = rounded([_row(there.folder, one) for one in prints])
@@ -49,9 +57,8 @@ def run(options: argparse.Namespace) -> None:
         print_json({"unit": "mm", "folder": str(there.folder), "parts": rows, "notes": notes})
         return
     for row in rows:
-        print_text(
-            "{}: {} of {:.1f} x {:.1f} x {:.1f} mm".format(row["file"], row["count"], *row["extents_mm"])
-        )
+        size = " x ".join(format_length(mm, units) for mm in row["extents_mm"])
+        print_text(f"{row['file']}: {row['count']} of {size}")
 
 
 def _prints(kind: str, made: MockUp, seat: Seat, body: Body | None) -> list[Print]:
@@ -76,7 +83,7 @@ def _shell(seat: Seat, thickness_mm: float) -> Print:
     )
 
 
-def _row(folder: Path, one: Print) -> dict[str, object]:
+def _row(folder: Path, one: Print) -> dict[str, Any]:
     return {
         "file": str(folder / one.file),
         "count": one.count,
@@ -86,11 +93,13 @@ def _row(folder: Path, one: Print) -> dict[str, object]:
 
 
 def _bed(text: str) -> tuple[float, float, float]:
-    parts = text.lower().replace("×", "x").split("x")
-    try:
-        across, along, up = (float(part) for part in parts)
-    except ValueError as error:
+    """Return a bed's width, depth and height; a unit at the end is that of all which have none."""
+    parts = [one.strip() for one in re.split("[x×]", text, flags=re.IGNORECASE)]
+    if len(parts) != 3:
         raise ValueRefusedError(
-            "--bed-mm", text, "width x depth x height in mm", "write 220x220x250"
-        ) from error
+            "--bed-mm", shown(text), "width x depth x height", "write 220x220x250, or 8 3/4 x 8 3/4 x 9 in"
+        )
+    unit = UNIT_AT_END.search(parts[2])
+    whole = [one if unit is None or UNIT_AT_END.search(one) else f"{one} {unit[0]}" for one in parts]
+    across, along, up = (parse_length_mm(one, "--bed-mm") for one in whole)
     return across, along, up

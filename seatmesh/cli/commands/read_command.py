@@ -17,7 +17,14 @@ from seatmesh.formats.seat_file import write_seat
 from seatmesh.place_words import roughly
 from seatmesh.reading.carved import AsDrawn, Carved, read_carved
 from seatmesh.reading.pose.judged.refusals import direction_words
-from seatmesh.units import shown
+from seatmesh.units import (
+    format_length,
+    format_no_more,
+    format_size,
+    in_unit,
+    parse_length_mm,
+    shown,
+)
 
 KEYS = (
     "unit",
@@ -39,6 +46,9 @@ KEYS = (
 
 def run(options: argparse.Namespace) -> None:
     """Read the scan, write the seat, and print how well it was met."""
+    roll = (
+        None if options.front_roll_mm is None else parse_length_mm(options.front_roll_mm, "--front-roll-mm")
+    )
     blank, chair, units = blank_of(options.blank)
     carved = read_carved(
         options.scan,
@@ -48,7 +58,7 @@ def run(options: argparse.Namespace) -> None:
         up=_direction(options.up, "--up"),
         front=_direction(options.front, "--front"),
         placing=AsDrawn() if options.as_drawn else None,
-        front_roll_radius_mm=options.front_roll_mm,
+        front_roll_radius_mm=roll,
         chair=chair,
         title=Path(options.scan).stem,
         units=units,
@@ -57,8 +67,9 @@ def run(options: argparse.Namespace) -> None:
     found: dict[str, Any] = {key: getattr(carved, key) for key in KEYS}
     found["frame"] = {key: [list(map(float, row)) if hasattr(row, "__len__") else float(row) for row in value]
                       for key, value in asdict(carved.frame).items()}  # fmt: skip
+    found["notes"] = [in_unit(note, units) for note in carved.notes]
     facts = rounded({"file": str(options.to), **found})
-    for note in carved.notes:
+    for note in found["notes"]:
         say(f"note: {note}")
     if options.json:
         print_json(facts)
@@ -68,15 +79,17 @@ def run(options: argparse.Namespace) -> None:
 
 def _words(path: str, carved: Carved) -> str:
     """Return how well the scan was met, how it lay, and how deep the seat is."""
-    seat = carved.seat
+    seat, units = carved.seat, carved.seat.units
     x, y, depth = deepest_place(seat)
     frame = carved.frame
     return "\n".join([
-        f"{path}: from {carved.points_used} points, residual {carved.residual_rms_mm:.3f} mm rms, "
-        f"{carved.coverage:.0%} of the carved face seen, widest hole {carved.widest_hole_mm:.0f} mm",
+        f"{path}: from {carved.points_used} points, residual "
+        f"{format_size(carved.residual_rms_mm, units, 3)} rms, {carved.coverage:.0%} of the carved face seen, "
+        f"widest hole {format_length(carved.widest_hole_mm, units, decimals=0)}",
         f"  it lay with up along {direction_words(frame.axes[2])} and the front along {direction_words(frame.axes[1])} "
-        f"in the file; its edge lies {carved.outline_rms_mm:.2f} mm off the blank's outline, rms",
-        f"  deepest {max(depth, 0.0):.1f} mm {roughly(x, y)}; front roll {seat.front_roll_mm:.0f} mm",
+        f"in the file; its edge lies {format_size(carved.outline_rms_mm, units, 2)} off the blank's outline, rms",
+        f"  deepest {format_no_more(max(depth, 0.0), units)}, {roughly(x, y, units)}; front roll "
+        f"{format_length(seat.front_roll_mm, units, decimals=0)}",
     ])  # fmt: skip
 
 

@@ -10,15 +10,16 @@ from typing import Any
 
 from seatmesh.cli.output import print_json, print_text, say
 from seatmesh.cli.progress import step
-from seatmesh.cli.sources import job_of, read_source
+from seatmesh.cli.sources import Source, job_of, read_source
 from seatmesh.design.job_sheet.job_pages import job_sheet
 from seatmesh.design.orders.order import read_order
+from seatmesh.design.repeat import made_again
 from seatmesh.design.report.seat_report import ending_notes, rounded
 from seatmesh.design.result_files import lettering_notes
 from seatmesh.design.shape import design
 from seatmesh.design.sheet_folder import Printed, SheetFolder, write_sheets
 from seatmesh.errors import NotAmongError, ValueRefusedError
-from seatmesh.formats.seat_file import seat_digest
+from seatmesh.formats.seat_file import read_seat, seat_digest
 from seatmesh.gauge.bar.gauge_sheet import gauge_sheet, usual_spacing_mm
 from seatmesh.gauge.bar.rod_gauge import Gauge
 from seatmesh.gauge.printed.gauge_pages import gauge_pdf
@@ -40,10 +41,18 @@ def run(options: argparse.Namespace) -> None:
     wishes, kinds = wishes_of(options), kinds_of(options.format, options.stage)
     paper_named(wishes.paper)
     wood_named(wishes.wood)
-    job, out = job_of(options.seat), Path(options.out)
+    if options.blank is not None and not options.repeat:
+        raise ValueRefusedError(
+            "--blank", shown(options.blank), "it goes with --repeat", "add --repeat, or leave it out"
+        )
+    job, out = job_of(options.blank or options.seat), Path(options.out)
     place_for(out, job, overwrite=options.overwrite)
     gauge = _gauge(options)
-    made = _made(options.seat, wishes, kinds)
+    made = (
+        _made(options.seat, wishes, kinds)
+        if options.blank is None
+        else _again(options.seat, options.blank, wishes, kinds)
+    )
     if gauge is not None:
         made = replace(made, more={**made.more, GAUGE_SHEET: _gauge_pages(made, gauge, wishes)})
     job = replace(job, seat=seat_digest(made.seat))
@@ -67,23 +76,35 @@ class Made:
 
 
 def _made(path: str, wishes: SheetWishes, kinds: tuple[str, ...]) -> Made:
-    if path.lower().endswith(".json") or "pdf" not in kinds:
-        source = read_source(path)
-        if not path.lower().endswith(".json"):
-            wishes = replace(wishes, layup=read_order(path).layup)
-        return Made(source.seat, sheets_of(source.seat, source.bodies, wishes, kinds), {}, ())
-    if wishes.is_repeat:
-        source = read_source(path)
-        return Made(source.seat, sheets_of(source.seat, source.bodies, wishes, kinds), {}, ())
+    if path.lower().endswith(".json"):
+        return _of_source(read_source(path), wishes, kinds)
     order = read_order(path)
+    own = replace(wishes, tools=order.tools or None, layup=order.layup)
+    if wishes.is_repeat or "pdf" not in kinds:
+        return _of_source(read_source(path), own, kinds)
     step(f"shaping '{order.title}' for {', '.join(one.body.name for one in order.sitters)}")
     one = design(order)
-    own = replace(wishes, tools=order.tools or None, layup=order.layup)
     sheets = sheets_of(one.seat, tuple(guest.sitter.body for guest in one.guests), own, kinds)
     step("drawing the job sheet")
     sheet, notes = job_sheet(one, own)
     notes = (*ending_notes(one.seat.ending, order.title), *notes)
     return Made(one.seat, sheets, {JOB_SHEET: sheet}, notes)
+
+
+def _again(path: str, blank: str, wishes: SheetWishes, kinds: tuple[str, ...]) -> Made:
+    """Return the sheets of a proven seat on the blank of another order or seat."""
+    proven, other = read_source(path).seat, read_source(blank, flat=True)
+    order = None if blank.lower().endswith(".json") else read_order(blank)
+    title = read_seat(blank).title if order is None else order.title
+    seat = made_again(proven, other.seat.blank, other.seat.chair)
+    seat = replace(seat, title=title, units=other.seat.units)
+    own = replace(wishes, proven=proven, layup=None if order is None else order.layup)
+    return Made(seat, sheets_of(seat, other.bodies, own, kinds), {}, ())
+
+
+def _of_source(source: Source, wishes: SheetWishes, kinds: tuple[str, ...]) -> Made:
+    """Return the sheets of a seat without a job sheet."""
+    return Made(source.seat, sheets_of(source.seat, source.bodies, wishes, kinds), {}, ())
 
 
 def _gauge(options: argparse.Namespace) -> Gauge | None:
@@ -93,7 +114,7 @@ def _gauge(options: argparse.Namespace) -> Gauge | None:
     if not options.repeat:
         raise ValueRefusedError(
             "--bar-height-mm",
-            options.bar_height_mm,
+            shown(options.bar_height_mm),
             "it goes with --repeat",
             "add --repeat, or use gauge sheet",
         )
@@ -164,6 +185,7 @@ def facts_of(made: Made, there: SheetFolder) -> dict[str, Any]:
                 }
                 for one in sheets.stages
             ],
+            "differences": list(sheets.differences),
             "notes": [*sheets.notes, *made.notes, *there.notes],
         }
     )
@@ -201,6 +223,8 @@ def _words(facts: dict[str, Any], says: Speech) -> str:
             f"{facts['depth_holes']['words']}. "
             f"Set the stop to its {STOP_SET_TO}."
         )
+    if facts["differences"]:
+        lines += ["Against the proven seat:", *(f"  {one}" for one in facts["differences"])]
     lines += [
         f"stage {one['number']}, {one['name']}: {says.volume(1000.0 * one['removed_cm3'])}"
         for one in facts["stages"]

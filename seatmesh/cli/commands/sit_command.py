@@ -19,7 +19,7 @@ from seatmesh.errors import NotSolvedError
 from seatmesh.files.whole_or_nothing import atomic_path
 from seatmesh.seating.sit import check_load
 from seatmesh.seating.sureness.model_error import BODIES_TIE_SHARE
-from seatmesh.units import format_area, format_length, wrapped
+from seatmesh.units import format_area, format_length, peak_square, wrapped
 
 Write = Callable[[float, str], str]
 """Writes a figure in "mm" or "in"."""
@@ -33,20 +33,16 @@ def _share(value: float, _: str) -> str:
     return f"{value:.0%}"
 
 
-def _area(cm2: float, units: str) -> str:
-    return format_area(cm2, units)
-
-
 def _length(mm: float, units: str) -> str:
     return format_length(mm, units, 16, 0)
 
 
 ROWS: tuple[tuple[str, str, Write], ...] = (
     ("load on the seat, N", "load_n", _plain(0)),
-    ("contact area", "contact_area_cm2", _area),
-    ("area above 0.67 kPa", "area_above_0_67_kpa_cm2", _area),
+    ("contact area", "contact_area_cm2", format_area),
+    ("area above 0.67 kPa", "area_above_0_67_kpa_cm2", format_area),
     ("mean, kPa", "mean_kpa", _plain(1)),
-    ("peak over 1 cm2, kPa", "peak_kpa", _plain(1)),
+    (f"peak over {peak_square('mm')}, kPa", "peak_kpa", _plain(1)),
     ("steepest change, kPa per cm", "peak_gradient_kpa_per_cm", _plain(1)),
     ("load on the hottest 8 %", "hottest_8_percent_share", _share),
     ("tissue left under the sit bone", "tissue_left_ratio", _share),
@@ -54,7 +50,7 @@ ROWS: tuple[tuple[str, str, Write], ...] = (
     ("tailbone above the seat", "tailbone_clearance_mm", _length),
 )
 IN_INCHES: dict[str, tuple[str, Write]] = {
-    "peak_kpa": ('peak over 3/8" square, kPa', _plain(1)),
+    "peak_kpa": (f"peak over {peak_square('in')}, kPa", _plain(1)),
     "peak_gradient_kpa_per_cm": ("steepest change, kPa per inch", lambda value, _: f"{2.54 * value:.1f}"),
 }
 """Rows whose words name a metric length or area, as they read where the seat speaks inches."""
@@ -62,7 +58,7 @@ LEAST_NARROWING = 0.02
 """Share of the variance below which a further measure is not worth taking."""
 INTERVALS = (
     ("90 %: peak, kPa", "peak_kpa", _plain(0)),
-    ("90 %: contact area", "contact_area_cm2", _area),
+    ("90 %: contact area", "contact_area_cm2", format_area),
     ("90 %: deepest from rear", "deepest_y_mm", _length),
 )
 

@@ -17,6 +17,11 @@ def add_sheets(commands: Commands) -> None:
         action="store_true",
         help="what a proven seat needs to be made again, on few pages: bench card, plan, depth holes, cards",
     )
+    parser.add_argument(
+        "--blank",
+        metavar="SEAT|ORDER",
+        help="with --repeat: whose blank, joints, chair and boards the proven seat is made again on (default: its own)",
+    )
     texts = (
         ("--paper", "A4", "P", f"{', '.join(ALLOWED[:-1])}, or roll:914 for its width (default: A4)"),
         ("--units", None, "U", "mm or in (default: as the seat speaks)"),

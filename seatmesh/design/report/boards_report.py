@@ -6,7 +6,7 @@ from typing import Any
 
 from seatmesh.design.orders.order import Order
 from seatmesh.surface import Seat
-from seatmesh.units import KG_PER_POUND, format_length
+from seatmesh.units import format_change, format_length, format_mass
 from seatmesh.wood.boards.plank import rough_boards
 from seatmesh.woodwork.masses import masses
 from seatmesh.woodwork.seat_movement import seat_movement
@@ -44,17 +44,12 @@ def board_lines(wood: dict[str, Any], units: str) -> list[str]:
         for one in wood["boards"]
     ]
     mass = wood["mass_kg"]
-    weight = f"{mass:.1f} kg" if units == "mm" else f"{mass / KG_PER_POUND:.1f} lb"
     rooms = "; ".join(
-        f"{one['room']} (wood at {one['to_percent']:.1f} %) {_moved(one['width_change_mm'], units)}"
+        f"{one['room']} (wood at {one['to_percent']:.1f} %) {format_change(one['width_change_mm'], units)}"
         for one in wood["movement"]
     )
     return [
         "From the sitter's left: " + "; ".join(parts) + ".",
-        f"The finished seat weighs about {weight}.",
+        f"The finished seat weighs about {format_mass(mass, units)}.",
         f"Its width moves: {rooms}.",
     ]
-
-
-def _moved(mm: float, units: str) -> str:
-    return f"{mm:+.1f} mm" if units == "mm" else f"{mm / 25.4:+.3f} in"

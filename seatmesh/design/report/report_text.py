@@ -15,7 +15,7 @@ from seatmesh.design.report.unmeasured_report import UNMEASURED, unmeasured_sent
 from seatmesh.design.shape import Design
 from seatmesh.place_words import aside
 from seatmesh.seating.figures import FELT_SHARE
-from seatmesh.units import format_area, format_length, wrapped
+from seatmesh.units import format_area, format_length, peak_square, wrapped
 
 OVER_MM = 0.5
 
@@ -108,14 +108,9 @@ def _deck(blank: dict[str, Any], units: str) -> str:
     return f"{deck} from the rear edge, {format_length(abs(bow), units)} {way} at the sides,"
 
 
-def _peak_over(units: str) -> str:
-    """Return what a peak is the mean over: a square of 10 mm, close to 3/8 inch."""
-    return "Peak over 1 cm2" if units == "mm" else 'Peak over 3/8" square'
-
-
 def _sitter_lines(sitter: dict[str, Any], units: str) -> list[str]:
     flat, best = sitter["flat"], sitter["best"]
-    last = "adjusted" if "peak_adjusted_kpa" in sitter else "best"
+    last = "adjusted" if "peak_adjusted_kpa" in sitter else "finished"
     lines = [
         sitter["name"],
         "-" * len(sitter["name"]),
@@ -128,15 +123,16 @@ def _sitter_lines(sitter: dict[str, Any], units: str) -> list[str]:
         f"Front edge to knee-back    {format_length(best['knee_clearance_mm'], units)}",
         f"Tailbone above the seat    {format_length(best['tailbone_clearance_mm'], units)}",
         *_mark_lines(sitter, units),
-        "Peak against depth of the hollow (fitted seats)",
+        "Peak against depth of the hollow (seats as shaped, before the search)",
     ]
     return lines + _depth_lines(sitter["peak_by_depth"], units)
 
 
 def _peak_line(sitter: dict[str, Any], units: str) -> str:
     line = (
-        f"{_peak_over(units):<27}{sitter['peak_flat_kpa']:.0f} kPa flat, {sitter['peak_closed_form_kpa']:.0f} "
-        f"fitted, {sitter['peak_best_kpa']:.0f} best"
+        f"{f'Peak over {peak_square(units)}':<27}{sitter['peak_flat_kpa']:.0f} kPa flat, "
+        f"{sitter['peak_closed_form_kpa']:.0f} as shaped for the body, {sitter['peak_best_kpa']:.0f} after the search "
+        "for less"
     )
     return line + (f", {sitter['peak_adjusted_kpa']:.0f} adjusted" if "peak_adjusted_kpa" in sitter else "")
 

@@ -197,7 +197,7 @@ def _depth_notes(result: SitterResult, design: Design) -> list[str]:
     missing = [format_length(one, units) for one in depths_of(design.order) if one not in known]
     if not missing:
         return []
-    return [f"{result.best.body.name} finds no balance on fitted seats {', '.join(missing)} deep"]
+    return [f"{result.best.body.name} finds no balance on seats {', '.join(missing)} deep"]
 
 
 def _notes(design: Design) -> list[str]:

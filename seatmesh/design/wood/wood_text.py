@@ -4,7 +4,15 @@ from __future__ import annotations
 
 from typing import Any
 
-from seatmesh.units import KG_PER_POUND, format_change, format_length, format_volume, in_inches, wrapped
+from seatmesh.units import (
+    format_change,
+    format_length,
+    format_mass,
+    format_size,
+    format_volume,
+    in_unit,
+    wrapped,
+)
 
 WIDTH = 96
 PRACTICE_MM = 19.0
@@ -58,8 +66,9 @@ def _plank(figures: dict[str, Any], units: str) -> list[str]:
     out = [
         f"Rough          {widths} wide, {format_length(plank['length_mm'], units)} long, "
         f"{format_length(plank['thickness_mm'], units)} thick",
-        f"Finished seat  {_mass(figures['mass_kg'], units)}; {format_volume(figures['carved_cm3'], units)} are carved "
-        f"out, {format_volume(figures['removed_cm3'], units)} ({_mass(figures['removed_kg'], units)}) taken off in all",
+        f"Finished seat  {format_mass(figures['mass_kg'], units)}; {format_volume(figures['carved_cm3'], units)} are "
+        f"carved out, {format_volume(figures['removed_cm3'], units)} "
+        f"({format_mass(figures['removed_kg'], units)}) taken off in all",
     ]
     if "at_hand" in plank:
         hand = plank["at_hand"]
@@ -68,10 +77,6 @@ def _plank(figures: dict[str, Any], units: str) -> list[str]:
         )
         out.append(f"Your plank     gives {hand['boards']} boards as wide as the widest; {said}")
     return out
-
-
-def _mass(kg: float, units: str) -> str:
-    return f"{kg:.1f} kg" if units == "mm" else f"{kg / KG_PER_POUND:.1f} lb"
 
 
 def _movement(figures: dict[str, Any], units: str, width: int) -> list[str]:
@@ -91,14 +96,14 @@ def _movement(figures: dict[str, Any], units: str, width: int) -> list[str]:
 def _cup(mm: float, units: str) -> str:
     if abs(mm) < 0.05:
         return "none"
-    return f"{format_change(abs(mm), units).lstrip('+')} {'hollow' if mm > 0.0 else 'crowned'} on top"
+    return f"{format_size(mm, units)} {'hollow' if mm > 0.0 else 'crowned'} on top"
 
 
 def _joint(joint: dict[str, Any], units: str) -> str:
     bore = joint["bore_change_mm"]
     way = "squeezes its part by" if bore < 0.0 else "opens by"
     said = f"joint {joint['joint']} ({joint['label']}): across the grain the bore {way} "
-    said += format_change(abs(bore), units, 2).lstrip("+")
+    said += format_size(bore, units, 2)
     if joint["apart_mm"]:
         apart = format_length(joint["apart_mm"], units, decimals=0)
         said += f"; the pair, {apart} apart, {format_change(joint['apart_change_mm'], units)}"
@@ -110,7 +115,7 @@ def _allow(move: dict[str, Any], units: str) -> list[str]:
     widths = [room["width_change_mm"] for room in move["rooms"]]
     span = max(*widths, 0.0) - min(*widths, 0.0)
     out = [
-        f"Allow for {format_change(span, units).lstrip('+')} of width between the driest and the dampest: "
+        f"Allow for {format_size(span, units)} of width between the driest and the dampest: "
         f"nothing that keeps "
         "its length, such as a rail or a screwed batten, may hold both sides of the seat fast across the grain."
     ]
@@ -123,7 +128,7 @@ def _allow(move: dict[str, Any], units: str) -> list[str]:
     if posts:
         most = max((abs(change) for _, change in posts), default=0.0)
         out.append(
-            f"Posts along the deck move by up to {format_change(most, units).lstrip('+')} against each other: a crest "
+            f"Posts along the deck move by up to {format_size(most, units)} against each other: a crest "
             f"rail that joins them has to give "
             "so much, by the spring of the posts or by play in one joint."
         )
@@ -134,7 +139,7 @@ def _floor(figures: dict[str, Any], units: str, width: int) -> list[str]:
     floor = figures["floor"]
 
     def said(words: str) -> str:
-        return in_inches(words) if units == "in" else words
+        return in_unit(words, units)
 
     if floor["least_factor"] is None:
         return _wrapped([floor["note"], floor["guide"]], width)
@@ -144,7 +149,7 @@ def _floor(figures: dict[str, Any], units: str, width: int) -> list[str]:
         f"{'of the order' if floor['legs_given'] else '(the order has too few to stand on: usual places)'}, "
         f"{said(floor['leg_words'])}",
         f"Floor          {format_length(floor['floor_mm'], units)} at its thinnest; sinks "
-        f"{format_change(floor['deflection_mm'], units, 2).lstrip('+')}",
+        f"{format_size(floor['deflection_mm'], units, 2)}",
         f"Least factor   {floor['least_factor']:.1f} times stronger than the load: {floor['where']}",
     ]
     for case in floor["cases"]:
@@ -234,7 +239,8 @@ def _species(figures: dict[str, Any], units: str) -> list[str]:
     for one in figures["species"]:
         own = " (own)" if one["own"] else ""
         rows.append(
-            f"{one['species'] + own:<16}{_mass(one['mass_kg'], units):>9}{format_change(one['winter_mm'], units):>11}"
+            f"{one['species'] + own:<16}{format_mass(one['mass_kg'], units):>9}"
+            f"{format_change(one['winter_mm'], units):>11}"
             f"{format_change(one['summer_mm'], units):>11}{_value(one['bending_mpa'], 0):>10}"
             f"{_value(one['stiffness_gpa'], 1):>8}{_value(one['across_mpa'], 1):>8}{'  *' if one['notes'] else ''}"
         )

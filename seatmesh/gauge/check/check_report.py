@@ -15,7 +15,7 @@ from seatmesh.gauge.check.further.next_cuts import Cut
 from seatmesh.gauge.check.left_right import LeftRight
 from seatmesh.gauge.check.verdict import DONE, MISREAD, QUESTIONED, TAKE, TOO_DEEP
 from seatmesh.place_words import ahead, roughly
-from seatmesh.units import format_length, wrapped
+from seatmesh.units import format_area, format_length, format_volume, wrapped
 
 STATES = {
     TAKE: "wood still to take",
@@ -268,7 +268,8 @@ def _ripple(one: Ripple, units: str) -> dict[str, Any]:
 def _cut(order: int, one: Cut, units: str) -> dict[str, Any]:
     words = (
         f"{roughly(one.x_mm, one.y_mm, units)}: take {format_length(one.amount_mm, units)} at most, "
-        f"{format_length(one.mean_mm, units)} on average, over {one.area_cm2:.0f} cm2 ({one.volume_cm3:.0f} cm3)"
+        f"{format_length(one.mean_mm, units)} on average, over {format_area(one.area_cm2, units)} "
+        f"({format_volume(one.volume_cm3, units)})"
     )
     return {
         "order": order,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 
 from seatmesh.cautions import CUTTERS
 from seatmesh.gauge.bar.gauge_sheet import GaugeSheet
@@ -12,12 +13,14 @@ from seatmesh.paper.drawing import Align, Drawing, DrawingLayer, Item, Look, Wor
 from seatmesh.paper.lettering import broken, fitted
 from seatmesh.paper.page import Page, View
 from seatmesh.paper.paper_sizes import Paper, to_read
-from seatmesh.paper.pdf_file import pdf_bytes
+from seatmesh.paper.pdf_file import is_as_written, pdf_bytes
 from seatmesh.paper.tile_pages import with_feet
 from seatmesh.paper.tiles import FOOT_MM, MARGIN_MM
 from seatmesh.units import format_length, format_no_more
 
 NAME, COMPARE = "Gauge sheet", "Left against right"
+SUBJECT = "gauge sheet to write on"
+"""What the PDF says of itself, by which it is known again."""
 ROW_MM, SMALL_MM, TEXT_MM, TITLE_MM = 6.0, 2.5, 2.8, 5.0
 INK = Look(0.2, "#2b2622")
 RULE = Look(0.12, "#75695c")
@@ -46,12 +49,12 @@ Cells = Callable[[Pair], tuple[str, ...]]
 
 def gauge_pdf(sheet: GaugeSheet, units: str, paper: Paper) -> bytes:
     """Return the pages to write on: only crossings that tell something, in the order of walking over the seat."""
-    return pdf_bytes(gauge_pages(sheet, units, paper), f"{sheet.seat.title}: gauge sheet")
+    return pdf_bytes(gauge_pages(sheet, units, paper), f"{sheet.seat.title}: gauge sheet", SUBJECT)
 
 
 def is_gauge_pdf(data: bytes) -> bool:
-    """Tell whether a file is a gauge sheet that this tool made, by its creator."""
-    return data.startswith(b"%PDF") and b"(seatmesh)" in data
+    """Tell whether a file is a gauge sheet that this tool made and nobody has written into."""
+    return is_as_written(data, SUBJECT)
 
 
 def gauge_pages(sheet: GaugeSheet, units: str, paper: Paper) -> tuple[Page, ...]:
@@ -79,7 +82,7 @@ def _table_pages(sheet: GaugeSheet, lines: Sequence[GridLine], units: str, page:
     head = _words_of_head(sheet, units, page.width_mm - 2.0 * MARGIN_MM, what)
     groups = [line_.pairs for line_ in lines]
     rows = [(pair, number == 0) for pairs in groups for number, pair in enumerate(pairs)]
-    out: list[list[Item]] = []
+    out: list[Inked] = []
     while rows:
         said = head if not out else head[:1]
         y = top - 9.0 - 3.9 * len(said)
@@ -136,7 +139,7 @@ def _compare_pages(sheet: GaugeSheet, lines: Sequence[GridLine], units: str, pag
     ]
     y = top - 9.0 - 3.9 * len(said)
     count = int((y - 7.0 - MARGIN_MM - FOOT_MM - 3.0) / ROW_MM)
-    out: list[list[Item]] = []
+    out: list[Inked] = []
     while rows:
         items = _head(sheet.seat.title, COMPARE, said, top, page)
         for block in range(BLOCKS):
@@ -147,35 +150,47 @@ def _compare_pages(sheet: GaugeSheet, lines: Sequence[GridLine], units: str, pag
     return [_page(COMPARE, number, len(out), items, page) for number, items in enumerate(out, 1)]
 
 
-def _head(title: str, name: str, said: Sequence[str], top: float, page: Paper) -> list[Item]:
+def _head(title: str, name: str, said: Sequence[str], top: float, page: Paper) -> Inked:
     room = page.width_mm - 2.0 * MARGIN_MM
     text = fitted(f"{name}   {title}", TITLE_MM, room, bold=True)
-    out: list[Item] = [Words(text, (MARGIN_MM, top - 5.0), TITLE_MM, bold=True)]
-    return out + [Words(one, (MARGIN_MM, top - 10.0 - 3.9 * k), SMALL_MM) for k, one in enumerate(said)]
+    lines = [Words(one, (MARGIN_MM, top - 10.0 - 3.9 * k), SMALL_MM) for k, one in enumerate(said)]
+    return Inked(words=(Words(text, (MARGIN_MM, top - 5.0), TITLE_MM, bold=True), *lines))
+
+
+@dataclass(frozen=True)
+class Inked:
+    """What stands on a page, by how it is drawn: rules and boxes, heavier rules, words."""
+
+    rules: tuple[Item, ...] = ()
+    heavy: tuple[Item, ...] = ()
+    words: tuple[Words, ...] = ()
+
+    def __add__(self, other: Inked) -> Inked:
+        """Return both on one page."""
+        return Inked(self.rules + other.rules, self.heavy + other.heavy, self.words + other.words)
 
 
 def _rows(
     columns: Sequence[Column], rows: Sequence[tuple[Pair, bool]], cells: Cells, left: float, top: float
-) -> list[Item]:
+) -> Inked:
     """Return heads, cells, and boxes to write into; a heavy rule where a new line of the grid begins."""
-    items: list[Item] = []
+    rules: list[Item] = []
+    heavy: list[Item] = []
+    written: list[Words] = []
     wide = columns[-1][2]
     for name, start, end, kind in columns:
         align: Align = "right" if kind == "right" else "middle"
         at = left + end if kind == "right" else left + 0.5 * (start + end)
-        items.append(Words(name, (at, top - 4.0), SMALL_MM, align, bold=True))
+        written.append(Words(name, (at, top - 4.0), SMALL_MM, align, bold=True))
     y = top - 6.0
     for number, (pair, begins) in enumerate(rows):
         low = y - ROW_MM
-        first = begins or number == 0
-        items.append(
-            line([(left, y), (left + wide, y), (left, y)]) if first else line([(left, y), (left + wide, y)])
-        )
+        (heavy if begins or number == 0 else rules).append(line([(left, y), (left + wide, y)]))
         figures = iter(cells(pair))
         for _, start, end, kind in columns:
             if kind == "box":
                 if _is_to_fill(pair, start, columns):
-                    items.append(
+                    rules.append(
                         line(
                             [(left + start, low), (left + start, y), (left + end, y), (left + end, low)],
                             closed=True,
@@ -183,10 +198,10 @@ def _rows(
                     )
             else:
                 text = next(figures)
-                items += [Words(text, (left + end, low + 2.0), TEXT_MM, "right")] if text else []
+                written += [Words(text, (left + end, low + 2.0), TEXT_MM, "right")] if text else []
         y = low
-    items.append(line([(left, y), (left + wide, y), (left, y)]))
-    return items
+    heavy.append(line([(left, y), (left + wide, y)]))
+    return Inked(tuple(rules), tuple(heavy), tuple(written))
 
 
 def _is_to_fill(pair: Pair, start: float, columns: Sequence[Column]) -> bool:
@@ -198,17 +213,13 @@ def _is_to_fill(pair: Pair, start: float, columns: Sequence[Column]) -> bool:
     return (pair.left if start < COLUMNS[6][1] else pair.right) is not None
 
 
-def _page(name: str, number: int, of: int, items: Sequence[Item], page: Paper) -> Page:
-    written = tuple(one for one in items if isinstance(one, Words))
-    rules = [one for one in items if not isinstance(one, Words)]
-    heavy = tuple(one for one in rules if len(getattr(one, "points_mm", ())) == 3)
-    fine = tuple(one for one in rules if one not in heavy)
+def _page(name: str, number: int, of: int, inked: Inked, page: Paper) -> Page:
     drawing = Drawing(
         name,
         (
-            DrawingLayer("rules", RULE, fine),
-            DrawingLayer("heavy", HEAVY, heavy),
-            DrawingLayer("words", INK, written),
+            DrawingLayer("rules", RULE, inked.rules),
+            DrawingLayer("heavy", HEAVY, inked.heavy),
+            DrawingLayer("words", INK, inked.words),
         ),
     )
     height = page.height_mm or 0.0

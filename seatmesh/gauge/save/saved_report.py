@@ -10,7 +10,7 @@ from seatmesh.cautions import GAUGING
 from seatmesh.gauge.bar.gauge_sheet import WIDTH
 from seatmesh.gauge.save.save_cut import Saved
 from seatmesh.place_words import roughly
-from seatmesh.units import format_length
+from seatmesh.units import format_length, format_volume
 
 NOTHING_MM = 0.005
 """A new seat that is nowhere deeper than drawn by more than this is the seat as drawn."""
@@ -25,7 +25,8 @@ def saved_report(saved: Saved, units: str, effects: Sequence[dict[str, Any]] = (
     elif found:
         place = roughly(*saved.most_at_mm, units)
         words = (
-            f"Take {saved.further_cm3:.0f} cm3 beyond the drawn seat, {format_length(saved.most_mm, units)} where most "
+            f"Take {format_volume(saved.further_cm3, units)} beyond the drawn seat, "
+            f"{format_length(saved.most_mm, units)} where most "
             f"({place}); {format_length(saved.floor_left_mm, units)} of wood are left at the thinnest."
         )
     return {

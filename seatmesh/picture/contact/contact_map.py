@@ -28,6 +28,7 @@ from seatmesh.picture.style import (
     Target,
     axes_at_mm,
     check_units,
+    peak_words,
     plain,
     sheet,
     shortened,
@@ -35,6 +36,7 @@ from seatmesh.picture.style import (
     write_title,
 )
 from seatmesh.seating.sitting import Sitting
+from seatmesh.units import format_area, format_mass
 
 TITLE_MM, SCALE_MM = 13.0, 15.0
 """Height of the sheet's title and of the scale at its foot."""
@@ -123,7 +125,7 @@ def _panel(
     axes = axes_at_mm(figure, plan_left, foot, plan_width, plan_height)
     axes.set_xlim(-blank.width_mm / 2, blank.width_mm / 2)
     axes.set_ylim(0.0, blank.depth_mm)
-    draw_pressure(axes, sitting)
+    draw_pressure(axes, sitting, layout.units)
     write_lengths(axes, blank, layout.units)
     write_sides(axes, blank, SMALL_PT * min(1.0, plan_width / SIDES_MM))
     middle = plan_left + plan_width / 2
@@ -138,7 +140,7 @@ def _panel(
         )
 
 
-def draw_pressure(axes: Axes, sitting: Sitting) -> None:
+def draw_pressure(axes: Axes, sitting: Sitting, units: str) -> None:
     """Draw a blank with pressure in bands, from the zero line of the gap inward, and the peak on it."""
     edge = draw_blank(axes, sitting.seat.blank)
     pressure = np.asarray(sitting.pressure_kpa, dtype=float)
@@ -154,7 +156,7 @@ def draw_pressure(axes: Axes, sitting: Sitting) -> None:
     for contours in (filled, lines):
         contours.set_clip_path(edge)
     if sitting.converged:
-        _mark_peaks(axes, peaks(sitting.x_mm, sitting.y_mm, pressure), sitting)
+        _mark_peaks(axes, peaks(sitting.x_mm, sitting.y_mm, pressure), sitting, units)
 
 
 def _reach(pressed: Bools, axis: int) -> slice:
@@ -163,7 +165,7 @@ def _reach(pressed: Bools, axis: int) -> slice:
     return slice(max(touched[0] - 1, 0), touched[-1] + 2)
 
 
-def _mark_peaks(axes: Axes, spots: Sequence[PeakMark], sitting: Sitting) -> None:
+def _mark_peaks(axes: Axes, spots: Sequence[PeakMark], sitting: Sitting, units: str) -> None:
     """Ring the peak, and one on the other side that cannot be felt apart from it; name the first."""
     blank = sitting.seat.blank
     ring: Look = {"marker": "o", "markersize": 6, "markerfacecolor": "none", "markeredgewidth": 0.9}
@@ -171,7 +173,7 @@ def _mark_peaks(axes: Axes, spots: Sequence[PeakMark], sitting: Sitting) -> None
         axes.plot(spot.x_mm, spot.y_mm, markeredgecolor=RING, zorder=6, **ring)
     side = 1.0 if spots[0].x_mm >= 0 else -1.0
     axes.annotate(
-        f"{sitting.figures.peak_kpa:.0f} kPa over 1 cm²",
+        f"{sitting.figures.peak_kpa:.0f} kPa {peak_words(units)}",
         (spots[0].x_mm, spots[0].y_mm),
         (side * 0.25 * blank.width_mm, 0.06 * blank.depth_mm),  # over the deck, which stays bare
         size=SMALL_PT,
@@ -190,12 +192,12 @@ def _name(sitting: Sitting) -> str:
 def figure_lines(sitting: Sitting, units: str) -> tuple[str, ...]:
     """Return the lines beneath a panel: load and contact, then mean and peak or why there is no answer."""
     figures = sitting.figures
-    load = f"load {figures.load_n:.0f} N ({figures.load_n / STANDARD_GRAVITY:.0f} kg)"
+    load = f"load {figures.load_n:.0f} N ({format_mass(figures.load_n / STANDARD_GRAVITY, units, 0)})"
     if not sitting.converged:
         return load, f"no answer: {sitting.verdict}"
     area = figures.contact_area_cm2
-    shown_area = f"{area:.0f} cm²" if units == "mm" else f"{area / 2.54**2:.0f} sq in"
+    shown_area = format_area(area, units).replace("cm2", "cm²")
     return (
         f"{load} · contact {shown_area}",
-        f"mean {figures.mean_kpa:.1f} kPa · peak {figures.peak_kpa:.0f} kPa over 1 cm²",
+        f"mean {figures.mean_kpa:.1f} kPa · peak {figures.peak_kpa:.0f} kPa {peak_words(units)}",
     )

@@ -39,6 +39,8 @@ SIZES_MM = (2.6, 2.4, 2.2, 2.0, 1.8)
 LEADING = 1.42
 COLUMN_GAP_MM = 9.0
 HEAD_MM = 17.0
+MOST_DIFFERENCES = 12
+"""From the proven seat, that the card names; more would not stay on its page."""
 Part = tuple[str, Sequence[str]]
 
 
@@ -53,6 +55,7 @@ class BenchFacts:
     stages: Sequence[Stage]
     holes: DepthHoles | None
     pages: Pages
+    differences: Sequence[str] = ()
 
 
 def bench_card(facts: BenchFacts, says: Speech, paper: Paper) -> Page:
@@ -99,12 +102,21 @@ def _laid(
     ]
     right: list[Part] = [
         ("Order of work", work_order(seat, facts.stages, facts.holes, facts.pages)),
+        ("Against the proven seat", _most(facts.differences)),
         *_hole_part(facts, says, with_holes),
         ("Cautions", (CUTTERS, STRENGTH)),
     ]
     first, low = _column(left, MARGIN_MM, y, half, size)
     second, other = _column(right, MARGIN_MM + half + COLUMN_GAP_MM, y, half, size)
     return items + first + second, min(low, other)
+
+
+def _most(sentences: Sequence[str]) -> tuple[str, ...]:
+    """Return as many sentences as the card has room for, and how many more there are."""
+    left = len(sentences) - MOST_DIFFERENCES
+    if left <= 0:
+        return tuple(sentences)
+    return (*sentences[:MOST_DIFFERENCES], f"And {left} more: `seatmesh sheets --repeat` prints them all.")
 
 
 def _hole_part(facts: BenchFacts, says: Speech, with_holes: bool) -> list[Part]:

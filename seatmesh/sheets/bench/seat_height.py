@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import radians, sin
 
 from seatmesh.body.body import Body
@@ -46,11 +46,11 @@ def seat_height(seat: Seat, sitters: Sequence[Body]) -> SeatHeight:
     """
     chair = seat.chair
     bodies = [(body.name, seat_body(body, Posture())) for body in sitters]
-    free = chair.__class__(None, chair.rake_deg, chair.shoe_mm)
+    free = replace(chair, front_height_mm=None)
     asked = tuple((name, front_height_mm(seated, free)) for name, seated in bodies)
     least = min((height for _, height in asked), default=None)
     front = least if chair.front_height_mm is None else chair.front_height_mm
-    stands = chair.__class__(front, chair.rake_deg, chair.shoe_mm)
+    stands = replace(chair, front_height_mm=front)
     over = tuple(
         (name, front_edge_above_knee_back_mm(seated, stands)) for name, seated in bodies if front is not None
     )

@@ -3,7 +3,7 @@
 import { h } from "../parts/element.js";
 import { boxOf } from "./read-grids.js";
 import { job } from "../job/job.js";
-import { writeLength } from "../parts/lengths.js";
+import { peakSquare, writeArea, writeLength } from "../parts/lengths.js";
 import { paintSeat } from "./painted-top.js";
 
 const MARGIN = 34;
@@ -85,7 +85,7 @@ export function mapWords(sitting) {
   const share = sitting.load_share;
   const percent = (value) => `${Math.round(100 * value)} %`;
   return (
-    `Contact map of ${sitting.body}: ${Math.round(sitting.contact_area_cm2)} cm² of contact, peak ${sitting.peak_kpa.toFixed(0)} kPa over 1 cm². ` +
+    `Contact map of ${sitting.body}: ${writeArea(sitting.contact_area_cm2, job.units)} of contact, peak ${sitting.peak_kpa.toFixed(0)} kPa over ${peakSquare(job.units)}. ` +
     `The sit bones carry ${percent(share.left_sit_bone + share.right_sit_bone)}, the thighs ${percent(share.left_thigh + share.right_thigh)}, the tailbone ${percent(share.tailbone)}.`
   );
 }

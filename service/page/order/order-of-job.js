@@ -3,6 +3,7 @@
 import { itemId, job, replaceJob } from "../job/job.js";
 import { depthOf } from "../wood/mortise-depth.js";
 import { readLength } from "../parts/lengths.js";
+import { readMass } from "../parts/masses.js";
 import { roomForHollow, WISHES } from "./usual-values.js";
 
 /** The order that the job makes, with the keys of an order file. */
@@ -118,8 +119,9 @@ export function tableOf(body, name) {
 function inMm(table) {
   return Object.fromEntries(
     Object.entries(table).map(([key, value]) => {
-      const mm = key.endsWith("_mm") && typeof value === "string" ? readLength(value, "mm") : null;
-      return [key, mm ?? value];
+      if (typeof value !== "string") return [key, value];
+      const read = key.endsWith("_mm") ? readLength(value, "mm") : key.endsWith("_kg") ? readMass(value, "mm") : null;
+      return [key, read ?? value];
     }),
   );
 }

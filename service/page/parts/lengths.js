@@ -1,9 +1,9 @@
 // Lengths as makers write them, in millimetres or in inches with fractions: the same rules and the same rounding as
-// seatmesh/units/, so that page, sheets and reports agree to the last 1/32".
+// seatmesh/units/, so that page, sheets and reports agree to the last 1/32". Tests read and write tables of them by both.
 
 const MM_PER_INCH = 25.4;
 const STEP = 32;
-const DECIMAL = "\\d{1,9}(?:\\.\\d{0,9}|,\\d{1,9})?|[.,]\\d{1,9}";
+export const DECIMAL = "\\d{1,9}(?:\\.\\d{0,18}|,\\d{1,18})?|[.,]\\d{1,18}";
 const PATTERN = new RegExp(
   "^([+\\-−]?)\\s*(?:(\\d{1,9})\\s*(?:'|′|’|ft\\.?|feet|foot)(?:\\s*-\\s*|\\s*)(?=[0-9.,]|$))?" +
     `(?:(?:(\\d{1,9})(?:\\s+|\\s*-\\s*))?(\\d{1,9})\\s*/\\s*(\\d{1,9})|(${DECIMAL}))?` +
@@ -24,7 +24,7 @@ export const ALLOWED = {
 /** Read a length in mm from what was typed; a number without a unit is in `units`. Returns null for what is none. */
 export function readLength(typed, units) {
   const match = PATTERN.exec(String(typed).trim());
-  if (!match || THOUSANDS.test(typed)) return null;
+  if (!match || doubtful(typed)) return null;
   const [, sign, feet, whole, top, bottom, decimal, written] = match;
   if (feet === undefined && top === undefined && decimal === undefined) return null;
   const unit = feet === undefined ? written.toLowerCase() || units : "in";
@@ -45,16 +45,26 @@ export function readLength(typed, units) {
   return sign === "-" || sign === "−" ? -mm : mm;
 }
 
+/** Say that a comma may stand for decimals or for thousands, and what to write; null where nothing is in doubt. */
+export function doubtful(typed) {
+  const [found] = THOUSANDS.exec(String(typed)) ?? [];
+  if (found === undefined) return null;
+  const [whole, decimal] = [found.replace(",", ""), found.replace(",", ".")];
+  return `“${typed}”: a comma before three digits may stand for decimals or for thousands; write ${whole}, or ${decimal}.`;
+}
+
 function fraction(whole, top, bottom) {
   return [BigInt(whole ?? 0) * BigInt(bottom) + BigInt(top), BigInt(bottom)];
 }
 
-function fromDecimal(text) {
+/** The number that a decimal stands for, as numerator and denominator. */
+export function fromDecimal(text) {
   const [front, back = ""] = text.replace(",", ".").split(".");
   return [BigInt(`${front}${back}` || "0"), 10n ** BigInt(back.length)];
 }
 
-function nearest(top, bottom) {
+/** The number nearest to a fraction. */
+export function nearest(top, bottom) {
   const scaled = String((top * 10n ** DIGITS) / bottom).padStart(Number(DIGITS) + 1, "0");
   return Number(`${scaled.slice(0, -Number(DIGITS))}.${scaled.slice(-Number(DIGITS))}`);
 }
@@ -106,20 +116,65 @@ function fixed(value, decimals) {
   return value < 0 ? `-${text}` : text;
 }
 
+/** Write an area: `645 cm²`, or `100 sq in`, and less than ten of those as `1.4 sq in`. */
+export function writeArea(cm2, units) {
+  if (units !== "in") return `${fixed(cm2, 0)} cm²`;
+  const square = (cm2 * 100) / MM_PER_INCH ** 2;
+  return `${fixed(square, square < 9.95 ? 1 : 0)} sq in`;
+}
+
+/** What a peak is the mean over: a square of 10 mm. */
+export function peakSquare(units) {
+  return units === "in" ? '3/8" square' : "1 cm²";
+}
+
 /** Write a plain figure to a number of decimals. */
 export function figure(value, decimals = 0) {
   return value.toFixed(decimals).replace("-", "−");
 }
 
-/** Words of the service in the maker's unit: its notes name lengths in mm, as a number or as a range. */
+const NUMBER = "-?[0-9]+(?:\\.[0-9]+)?";
+const QUOTED = `(?<![\\w"'])(?:'(?:\\\\.|[^'\\\\\\n]|'(?=\\w))*'(?!\\w)|"(?=\\S)(?:\\\\.|[^"\\\\\\n])*")`;
+const IN_WORDS = new RegExp(
+  `(${QUOTED})|(?<![\\w.,/-])(${NUMBER}(?:(?: to | x | and | or |, at most )${NUMBER})*|\\(${NUMBER}, ${NUMBER}\\)) mm\\b`,
+  "g",
+);
+// What a length may be written like, as the service says it.
+const WAYS_TO_WRITE = /allowed are a plain number of mm, or text like .*?, 5' 6 1\/2"/g;
+// Parts of a step by which a length may miss a whole one and still be that one.
+const SAME_PARTS = 1e-4;
+
+/**
+ * Words of the service in the maker's unit: a range keeps within its ends, what is quoted and the list of ways to write a
+ * length stay as they are.
+ */
 export function inUnits(words, units) {
   if (units !== "in") return words;
-  return words.replace(/(?:(-?\d+(?:\.\d+)?) to )?(-?\d+(?:\.\d+)?) mm\b/g, (_, from, to) =>
-    [from, to]
-      .filter((one) => one !== undefined)
-      .map((one) => inches(Number(one), STEP))
-      .join(" to "),
-  );
+  const kept = words.match(WAYS_TO_WRITE) ?? [];
+  return words
+    .split(WAYS_TO_WRITE)
+    .map((part) => part.replace(IN_WORDS, (_, quoted, run) => quoted ?? runInInches(run)))
+    .map((part, number) => part + (kept[number] ?? ""))
+    .join("");
+}
+
+// A fraction of an inch, or a decimal where the nearest 1/32 would be none.
+function finely(mm) {
+  const none = mm !== 0 && Math.abs(mm) < (0.5 * MM_PER_INCH) / STEP;
+  return none ? `${fixed(mm / MM_PER_INCH, 3)} in` : inches(mm, STEP);
+}
+
+function runInInches(run) {
+  const range = / to |, at most /.test(run);
+  const last = run.match(new RegExp(NUMBER, "g")).length - 1;
+  let count = 0;
+  return run.replace(new RegExp(NUMBER, "g"), (one) => {
+    const parts = (Number(one) / MM_PER_INCH) * STEP;
+    const number = count++;
+    if (!range) return finely(Number(one));
+    if (number === last) return inches((Math.floor(parts + SAME_PARTS) * MM_PER_INCH) / STEP, STEP);
+    return number ? finely(Number(one)) : inches((Math.ceil(parts - SAME_PARTS) * MM_PER_INCH) / STEP, STEP);
+  });
 }
 
 /** How far one step of a slider or of a key goes: half a millimetre, or 1/32 inch. */

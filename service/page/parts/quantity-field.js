@@ -2,9 +2,8 @@
 
 import { h, newId, fill } from "./element.js";
 import { job } from "../job/job.js";
-import { ALLOWED, bareLength, readLength, writeLength } from "./lengths.js";
-
-const KG_PER_POUND = 0.45359237;
+import { ALLOWED, bareLength, doubtful, readLength, writeLength } from "./lengths.js";
+import { ALLOWED_MASSES, KG_PER_POUND, readMass } from "./masses.js";
 
 /** Kinds of quantity: how each is read from what was typed, written into its field, and called. */
 export const KINDS = {
@@ -18,14 +17,11 @@ export const KINDS = {
   },
   mass: {
     unit: () => (job.units === "in" ? "lb" : "kg"),
-    read: (typed) => {
-      const n = plain(typed);
-      return n === null ? null : job.units === "in" ? n * KG_PER_POUND : n;
-    },
+    read: (typed) => readMass(typed, job.units),
     write: (value) => short(job.units === "in" ? value / KG_PER_POUND : value, 1),
     say: (value) => (job.units === "in" ? `${short(value / KG_PER_POUND, 1)} lb` : `${short(value, 1)} kg`),
-    allowed: () => "a plain number",
-    keyboard: () => "decimal",
+    allowed: () => ALLOWED_MASSES[job.units],
+    keyboard: () => (job.units === "in" ? "text" : "decimal"),
   },
   years: number(" years", 0),
   percent: number(" %", 0),
@@ -45,6 +41,7 @@ function number(unit, decimals) {
 }
 
 function plain(typed) {
+  if (doubtful(typed)) return null;
   const text = String(typed)
     .trim()
     .replace("−", "-")
@@ -140,8 +137,10 @@ export function faultOfKept(kind, text, typed, range) {
 export function faultOf(kind, typed, range) {
   if (typed.trim() === "") return null;
   const value = KINDS[kind].read(typed);
-  if (value === null)
-    return `“${typed}” is not a ${kind === "length" ? "length" : "number"}: give ${KINDS[kind].allowed()}.`;
+  if (value === null) {
+    const name = ["length", "mass"].includes(kind) ? kind : "number";
+    return doubtful(typed) ?? `“${typed}” is not a ${name}: give ${KINDS[kind].allowed()}.`;
+  }
   if (range && (value < range[0] || value > range[1])) {
     return `${KINDS[kind].say(value)} is outside ${KINDS[kind].say(range[0])} to ${KINDS[kind].say(range[1])}: check number and unit.`;
   }

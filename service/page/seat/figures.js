@@ -2,7 +2,7 @@
 
 import { h, fill, sideways } from "../parts/element.js";
 import { job } from "../job/job.js";
-import { figure, writeLength } from "../parts/lengths.js";
+import { figure, writeArea, writeLength } from "../parts/lengths.js";
 import { onSeatWhileShown } from "../service/refusals.js";
 import { seat } from "./shaped-seat.js";
 
@@ -27,7 +27,7 @@ function table() {
         "tr",
         {},
         h("th", { scope: "col" }, "Sitter"),
-        ["Peak, kPa", "Contact, cm²", "Knee room"].map((words) => h("th", { scope: "col", class: "number" }, words)),
+        ["Peak, kPa", "Contact", "Knee room"].map((words) => h("th", { scope: "col", class: "number" }, words)),
       ),
     ),
     h(
@@ -44,7 +44,7 @@ function table() {
             figure(one.peak_kpa, 1),
             flat[number] ? h("span", { class: "small under" }, `flat ${figure(flat[number].peak_flat_kpa, 1)}`) : null,
           ),
-          h("td", { class: "number" }, figure(one.contact_area_cm2)),
+          h("td", { class: "number" }, writeArea(one.contact_area_cm2, job.units)),
           h("td", { class: "number" }, writeLength(one.knee_clearance_mm, job.units, 0)),
         ),
       ),

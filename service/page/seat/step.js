@@ -7,7 +7,7 @@ import { depthCurve, depthWords } from "./depth-curve.js";
 import { numberedSpots, spotPlaces, spotWords } from "./hot-spots.js";
 import { job } from "../job/job.js";
 import { isReady } from "../order/order-of-job.js";
-import { figure, inUnits, writeLength } from "../parts/lengths.js";
+import { figure, inUnits, writeArea, writeLength } from "../parts/lengths.js";
 import { pressureKey } from "../drawings/pressure-scale.js";
 import { onSeatWhileShown, refusalPlace } from "../service/refusals.js";
 import { chosenSitting, seat, shape, study } from "./shaped-seat.js";
@@ -139,7 +139,7 @@ function sureCard() {
     h(
       "p",
       {},
-      `The measures leave the peak between ${figure(peak[0])} and ${figure(peak[1])} kPa, and the contact between ${figure(area[0])} and ${figure(area[1])} cm², in 9 of 10 cases.`,
+      `The measures leave the peak between ${figure(peak[0])} and ${figure(peak[1])} kPa, and the contact between ${writeArea(area[0], job.units)} and ${writeArea(area[1], job.units)}, in 9 of 10 cases.`,
     ),
     h("p", { class: "small" }, known.interval_note),
     known.not_measured_words?.length

@@ -14,10 +14,11 @@ from seatmesh.seating.figures import area_figures
 from seatmesh.seating.settle import Settled, settle
 from seatmesh.seating.sitter import Sitter, lay_over
 from seatmesh.surface import Seat
+from seatmesh.units import MM_PER_INCH
 
-SHIFTED_MM = 20.0
-"""How far a sitter shifts on the seat without thinking of it; common practice, from memory."""
-SHIFTS = ((SHIFTED_MM, 0.0), (0.0, SHIFTED_MM), (0.0, -SHIFTED_MM))
+SHIFTED_MM = {"mm": 20.0, "in": 0.75 * MM_PER_INCH}
+"""How far a sitter shifts on the seat without thinking of it, by the order's unit; common practice, from memory."""
+SHIFTS = ((1.0, 0.0), (0.0, 1.0), (0.0, -1.0))
 """To the side, forward and to the rear: the two sides are alike."""
 
 
@@ -89,9 +90,12 @@ def _on(sitter: Sitter, seat: Seat) -> FormFigures:
     here = settle(sitter, seat)
     if not here.solution.converged:
         return FormFigures(None, None, None)
+    far = SHIFTED_MM[seat.units]
     shifted = [
-        settle(lay_over(sitter.body, seat, sitter.posture, at), seat, start=here.solution.value)
-        for at in SHIFTS
+        settle(
+            lay_over(sitter.body, seat, sitter.posture, (far * x, far * y)), seat, start=here.solution.value
+        )
+        for x, y in SHIFTS
     ]
     balanced = all(one.solution.converged for one in shifted)
     most = max(one.peak_kpa for one in shifted) / here.peak_kpa if balanced else None

@@ -19,9 +19,13 @@ from seatmesh.seating.sitter import lay_over
 from seatmesh.seating.sitting import Sitting
 from seatmesh.solution import Ending, Solution
 from seatmesh.surface import Seat
+from seatmesh.units import MM_PER_INCH
 
-DEPTHS_MM = (0.0, 6.0, 10.0, 14.0, 18.0, 22.0)
-"""Depths at which the peak is stated, so that a maker sees what each millimetre buys."""
+DEPTHS_MM = {
+    "mm": (0.0, 6.0, 10.0, 14.0, 18.0, 22.0),
+    "in": tuple(MM_PER_INCH * eighths / 8.0 for eighths in (0, 2, 3, 4, 5, 6, 7)),
+}
+"""Depths at which the peak is stated, round in the order's unit, so that a maker sees what each step buys."""
 
 
 @dataclass(frozen=True)
@@ -197,7 +201,7 @@ def _fitted(guests: tuple[Guest, ...], bare: Seat, order: Order) -> _Made:
 
 def depths_of(order: Order) -> tuple[float, ...]:
     """Return the depths at which an order's peaks are stated: those that its blank leaves room for."""
-    return tuple(depth for depth in DEPTHS_MM if depth <= order.blank.greatest_depth_mm)
+    return tuple(depth for depth in DEPTHS_MM[order.units] if depth <= order.blank.greatest_depth_mm)
 
 
 def _balanced(sitting: Sitting) -> Sitting:

@@ -30,7 +30,7 @@ def price_report(design: Design) -> dict[str, Any] | None:
         "form": price.form,
         "other_form": price.other_form,
         "other_form_missing": price.why_not or None,
-        "shifted_mm": SHIFTED_MM,
+        "shifted_mm": SHIFTED_MM[design.order.units],
         "sitters": [
             {"name": guest.sitter.body.name, **_figures("", here), **_figures("other_", there)}
             for guest, here, there in each

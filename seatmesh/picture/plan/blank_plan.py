@@ -6,7 +6,7 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.patches import Polygon, Rectangle
 
-from seatmesh.picture.style import EDGE, INK, PALE_EDGE, PAPER, PENCIL, SMALL_PT, WOOD, write_beside
+from seatmesh.picture.style import EDGE, INK, PALE_EDGE, PAPER, PENCIL, SMALL_PT, WOOD, Look, write_beside
 from seatmesh.units import MM_PER_INCH, format_length
 from seatmesh.wood.blank import Blank
 from seatmesh.wood.joint import Joint
@@ -78,6 +78,10 @@ def _draw_joint(axes: Axes, blank: Blank, joint: Joint) -> None:
             axes.plot(ends[:, 0], ends[:, 1], color=PENCIL, linewidth=0.6, zorder=4)
 
 
+CLEAR = {"boxstyle": "square,pad=0.15", "facecolor": PAPER, "edgecolor": "none"}
+"""Behind words that lines may pass: these end at the words."""
+
+
 def write_sides(axes: Axes, blank: Blank, size: float = SMALL_PT) -> None:
     """Write FRONT ahead of the blank, and which side is the sitter's left and right."""
     half = blank.width_mm / 2
@@ -87,7 +91,14 @@ def write_sides(axes: Axes, blank: Blank, size: float = SMALL_PT) -> None:
         (half, "right", "SITTER'S RIGHT", PENCIL, "normal"),
     )
     for x, align, word, colour, weight in words:
-        how = {"color": colour, "weight": weight, "ha": align, "va": "bottom"}
+        how: Look = {
+            "color": colour,
+            "weight": weight,
+            "ha": align,
+            "va": "bottom",
+            "bbox": CLEAR,
+            "zorder": 6.5,
+        }
         write_beside(axes, word, (x, blank.depth_mm), (0, 4), size=size, **how)
 
 

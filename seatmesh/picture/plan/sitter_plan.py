@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 import numpy as np
 import shapely
@@ -43,6 +44,9 @@ TITLE_MM, NOTE_MM, AXIS_MM = 13.0, 12.0, 11.0
 
 BESIDE_MM, AHEAD_MM = 14.0, 12.0
 """Room on the sheet to the left of the plan and ahead of it, for lengths and words."""
+
+WORDS_MM = 12.0
+"""A mark nearer than this to the line of words beside the deepest line stands in its way."""
 
 MARKS_NOTE = "Slanted crosses: the marks that were made on the blank; the places are as these correct them."
 NOTE = "Check by sitting on the bare blank before any cut. Left and right are the sitter's."
@@ -89,7 +93,7 @@ def plan(
         draw_blank(axes, seat.blank)
         write_lengths(axes, seat.blank, units)
         write_sides(axes, seat.blank)
-        _draw_deepest(axes, seat, units)
+        _draw_deepest(axes, seat, places, units)
         _draw_places(axes, places)
         _draw_marks(axes, marks_mm)
         scale_bar(axes, -0.34 * seat.blank.width_mm, max(0.4 * seat.blank.deck_mm, 8.0), units)
@@ -143,8 +147,11 @@ def _draw_places(axes: Axes, places: Sequence[MarkedPlace]) -> None:
         write_beside(axes, str(numbers[place.name]), *_number_place(place), zorder=7, **number)
 
 
-def _draw_deepest(axes: Axes, seat: Seat, units: str) -> None:
-    """Draw the line on which the hollow is deepest, as far across as it is hollow, and its distance from the rear."""
+def _draw_deepest(axes: Axes, seat: Seat, places: Sequence[MarkedPlace], units: str) -> None:
+    """Draw the line on which the hollow is deepest, as far across as it is hollow, and its distance from the rear.
+
+    The words stand in the widest gap on the right between what is marked beside the line.
+    """
     _, y, depth = deepest_place(seat)
     if depth <= 0.0:
         return
@@ -154,7 +161,14 @@ def _draw_deepest(axes: Axes, seat: Seat, units: str) -> None:
     ends = float(hollow.min()), float(hollow.max())
     axes.plot(ends, [y, y], color=SKIN, linewidth=0.9, linestyle=(0, (1, 2)), zorder=3)
     words = f"deepest line, {format_length(y, units, step=16, decimals=0)}"
-    write_beside(axes, words, (ends[1], y), (-2, -3), size=SMALL_PT, color=SKIN, ha="right", va="top")
+    beside = [band(place).bounds for place in places]
+    marked = [
+        (low, high) for low, under, high, over in beside if under < y + WORDS_MM and over > y - WORDS_MM
+    ]
+    edges = [0.0, *(edge for one in sorted(marked) for edge in one if edge > 0.0), ends[1]]
+    gaps = [(right - left, 0.5 * (left + right)) for left, right in pairwise(sorted(edges))]
+    middle = max(one for one in gaps if not any(low < one[1] < high for low, high in marked))[1]
+    write_beside(axes, words, (middle, y), (0, -3), size=SMALL_PT, color=SKIN, ha="center", va="top")
 
 
 def _draw_marks(axes: Axes, marks_mm: Sequence[tuple[float, float]]) -> None:

@@ -4,7 +4,15 @@ from __future__ import annotations
 
 from typing import Any
 
-from seatmesh.units import KG_PER_POUND, format_change, format_length, format_volume, in_inches, wrapped
+from seatmesh.units import (
+    KG_PER_POUND,
+    format_change,
+    format_length,
+    format_no_more,
+    format_volume,
+    in_inches,
+    wrapped,
+)
 
 WIDTH = 96
 PRACTICE_MM = 19.0
@@ -200,14 +208,17 @@ def _short(figures: dict[str, Any], units: str) -> list[str]:
     out = []
     for one in figures["short_grain"]:
         where = f"{_aside(one['x_mm'], units)}, {format_length(one['y_mm'], units, decimals=0)} from the rear edge"
-        length = format_length(one["length_mm"], units, decimals=0)
-        said = (
-            f"{length} of wood under the hollow"
-            if one["what"] == "over a mortise"
-            else f"fibres run out after {length}"
-        )
-        out.append(f"{one['what']}: {where}; {said}")
+        out.append(f"{one['what']}: {where}; {_how_short(one, units)}")
     return out
+
+
+def _how_short(one: dict[str, Any], units: str) -> str:
+    if one["what"] != "over a mortise":
+        return f"fibres run out after {format_length(one['length_mm'], units, decimals=0)}"
+    if one["length_mm"] <= 0.0:
+        return "its end breaks through the hollow: do not drill it so deep"
+    # Wood that is promised to be there is never told as more than it is.
+    return f"{format_no_more(one['length_mm'], units)} of wood is left under the hollow"
 
 
 def _cut(figures: dict[str, Any]) -> list[str]:

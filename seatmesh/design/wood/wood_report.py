@@ -14,7 +14,7 @@ from seatmesh.wood.boards.wood_wishes import LOAD_N
 from seatmesh.woodwork.floor.floor_bending import FloorBending, FloorCase, WeakPlace
 from seatmesh.woodwork.floor.floor_load import LEG_GPA, LEG_LONG_MM
 from seatmesh.woodwork.seat_movement import LEFT_OUT, RoomMovement
-from seatmesh.woodwork.variants import ranked
+from seatmesh.woodwork.variants import places, ranked
 
 FLOOR_GUIDE = (
     "A guide, not a proof. Strengths are means of small clear pieces at 12 % moisture; knots, short grain, a dry joint "
@@ -43,10 +43,7 @@ def wood_report(study: WoodStudy) -> dict[str, Any]:
             "removed_cm3": study.masses.off_rough_mm3 / 1000.0,
             "removed_kg": study.masses.off_rough_kg,
             "species": [_species(one) for one in study.species],
-            "variants": [
-                {"name": one.name, "symmetry": one.symmetry, "match": one.match}
-                for one in ranked(study.variants)
-            ],
+            "variants": _variants(study),
             "short_grain": [
                 {"what": one.what, "x_mm": one.x_mm, "y_mm": one.y_mm, "length_mm": one.length_mm}
                 for one in study.short
@@ -178,6 +175,21 @@ def _room(one: RoomMovement) -> dict[str, Any]:
             for joint in one.joints
         ],
     }
+
+
+def _variants(study: WoodStudy) -> list[dict[str, Any]]:
+    some = ranked(study.variants)
+    all_ = places(some)
+    return [
+        {
+            "place": place,
+            "tied": all_.count(place) > 1,
+            "name": one.name,
+            "symmetry": one.symmetry,
+            "match": one.match,
+        }
+        for place, one in zip(all_, some, strict=True)
+    ]
 
 
 def _species(one: Any) -> dict[str, Any]:

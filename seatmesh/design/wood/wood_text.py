@@ -233,10 +233,13 @@ def _cut(figures: dict[str, Any]) -> list[str]:
 
 
 def _variants(figures: dict[str, Any]) -> list[str]:
-    return [
-        f"{number}  {one['name']}: symmetry {one['symmetry']:.2f}, match at the glue line {one['match']:.2f}"
-        for number, one in enumerate(figures["variants"], start=1)
-    ]
+    out = []
+    for one in figures["variants"]:
+        place = f"{one['place']}{'=' if one['tied'] else ''}"
+        match = f", match at the glue line {one['match']:.2f}" if len(figures["boards"]) > 1 else ""
+        out.append(f"{place:<4}{one['name']}: symmetry {one['symmetry']:.2f}{match}")
+    ties = "; = marks a tie" if any(one["tied"] for one in figures["variants"]) else ""
+    return [*out, f"1 is alike{ties}. Rings are taken as even and piths as straight: look at the boards too."]
 
 
 def _species(figures: dict[str, Any], units: str) -> list[str]:

@@ -30,8 +30,8 @@ DOT_MM = 1.0
 NOTE = (
     "The ranking knows two things only: how alike left and right are about the centre line, and how well rings run\n"
     "on across the glue line; 1 is alike, = marks a tie. It takes rings alike and piths straight: the wander drawn\n"
-    "here is made up. It knows nothing of what pleases: look, and lay the boards as you like. Book-matched boards are sawn\n"
-    "from one plank of twice the thickness: their faces match, but not the wood beneath, which the hollow cuts into."
+    "here is made up. It knows nothing of what pleases: look, and lay the boards as you like. Book-matched boards\n"
+    "are sawn from one plank of twice the thickness: their faces match, but not the wood that the hollow cuts into."
 )
 
 

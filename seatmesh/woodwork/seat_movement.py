@@ -40,7 +40,8 @@ class JointMovement:
     apart_change_mm
         How much farther apart they come.
     bore_change_mm
-        How much wider a round mortise gets across the grain; along the grain it keeps its width.
+        How much wider a round mortise gets across the grain, of the two that which changes more; along the grain it
+        keeps its width.
     """
 
     number: int
@@ -119,5 +120,8 @@ def _joint(blank: Blank, layup: Layup, number: int, start: float, end: float) ->
     apart = 2.0 * abs(joint.x_mm) if joint.side == "both" else 0.0
     change = width_change_mm(layup, (-joint.x_mm, joint.x_mm), start, end) if apart else 0.0
     radius = 0.5 * joint.diameter_mm
-    bore = width_change_mm(layup, (joint.x_mm - radius, joint.x_mm + radius), start, end)
+    # The boards left and right may be of different woods, or sawn differently.
+    middles = (joint.x_mm, -joint.x_mm) if apart else (joint.x_mm,)
+    bores = (width_change_mm(layup, (one - radius, one + radius), start, end) for one in middles)
+    bore = max(bores, key=abs)
     return JointMovement(number, joint.label, apart, change, bore)

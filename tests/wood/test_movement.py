@@ -132,7 +132,15 @@ def test_a_seat_moves_by_its_boards_and_its_posts_by_what_lies_between():
     assert winter.joints[0].apart_change_mm == pytest.approx(
         -3.0 * (0.00365 * 110.0 + 0.0018 * 190.0), rel=1e-3
     )
-    assert winter.joints[0].bore_change_mm == pytest.approx(-3.0 * 0.0018 * 20.0, rel=1e-3)
+    # Of the two bores the left one, in flat-sawn wood, closes more; of a single joint on the right its own is told.
+    assert winter.joints[0].bore_change_mm == pytest.approx(-3.0 * 0.00365 * 20.0, rel=1e-3)
+    single = replace(blank, joints=(replace(post, side="one"),))
+    (alone, _) = seat_movement(single, layup, wishes)
+    assert alone.joints[0].bore_change_mm == pytest.approx(-3.0 * 0.0018 * 20.0, rel=1e-3)
+    assert alone.joints[0].apart_mm == 0.0
+    turned = replace(layup, boards=layup.boards[::-1])
+    for room, percent in zip(seat_movement(blank, turned, wishes), (-3.0, 2.0), strict=True):
+        assert room.joints[0].bore_change_mm == pytest.approx(percent * 0.00365 * 20.0, rel=1e-3)
 
 
 def test_slope_of_rings_to_either_side_moves_alike():

@@ -105,7 +105,8 @@ def _cup(mm: float, units: str) -> str:
 def _joint(joint: dict[str, Any], units: str) -> str:
     bore = joint["bore_change_mm"]
     way = "squeezes its part by" if bore < 0.0 else "opens by"
-    said = f"joint {joint['joint']} ({joint['label']}): across the grain the bore {way} "
+    which = "the bore that moves more" if joint["apart_mm"] else "the bore"
+    said = f"joint {joint['joint']} ({joint['label']}): across the grain {which} {way} "
     said += format_change(abs(bore), units, 2).lstrip("+")
     if joint["apart_mm"]:
         apart = format_length(joint["apart_mm"], units, decimals=0)

@@ -44,7 +44,7 @@ class ShortGrain:
 
 def fibre_length_mm(seat: Seat, layup: Layup, points_mm: Floats, most_mm: float = 2.0 * SHORT_MM) -> Floats:
     """Return how long the fibre through each point, shape (n, 3), is in the wood, at most `most_mm` each way."""
-    fibre = np.array([board.fibre for board in layup.boards])[layup.board_at(points_mm[:, 0])]
+    fibre = layup.fibre_at(points_mm[:, 0])
     whole = np.zeros(len(points_mm))
     for sign in (1.0, -1.0):
         inside = np.ones(len(points_mm), dtype=bool)

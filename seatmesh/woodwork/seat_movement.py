@@ -19,6 +19,7 @@ from seatmesh.wood.boards.movement import (
     panel_top_mm,
 )
 from seatmesh.wood.boards.wood_wishes import WoodWishes
+from seatmesh.wood.joint import Joint
 
 LEFT_OUT = (
     "Boards are taken as free, plain slabs, and a glued panel as boards whose edges meet as they lean: it comes out "
@@ -33,8 +34,8 @@ class JointMovement:
 
     Attributes
     ----------
-    number, label
-        Of the joint in the order.
+    number, joint
+        The joint, and its number in the order.
     apart_mm
         Between the two; 0 of a joint that has no mirror image.
     apart_change_mm
@@ -45,7 +46,7 @@ class JointMovement:
     """
 
     number: int
-    label: str
+    joint: Joint
     apart_mm: float
     apart_change_mm: float
     bore_change_mm: float
@@ -124,4 +125,4 @@ def _joint(blank: Blank, layup: Layup, number: int, start: float, end: float) ->
     middles = (joint.x_mm, -joint.x_mm) if apart else (joint.x_mm,)
     bores = (width_change_mm(layup, (one - radius, one + radius), start, end) for one in middles)
     bore = max(bores, key=abs)
-    return JointMovement(number, joint.label, apart, change, bore)
+    return JointMovement(number, joint, apart, change, bore)

@@ -43,7 +43,11 @@ def test_glue_lines_that_run_through_mortises_are_named_with_the_joint():
     )
     (note,) = through_mortises(seat)
     assert "150 mm to the sitter's left" in note
-    assert "joint 1 ('leg mortise'" in note
+    assert "joint 1 (leg mortise, 150 mm to either side" in note
+    (note,) = through_mortises(replace(seat, units="in"))
+    assert "5 29/32\" to the sitter's left" in note
+    assert '5 29/32" to either side' in note
+    assert "mm" not in note
 
 
 def test_a_glue_line_beside_the_pommel_is_noted_within_the_stated_distance():

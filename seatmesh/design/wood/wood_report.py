@@ -7,11 +7,11 @@ from typing import Any
 from seatmesh.cautions import STRENGTH
 from seatmesh.design.report.seat_report import rounded
 from seatmesh.design.wood.wood_study import WoodStudy
-from seatmesh.place_words import place
+from seatmesh.place_words import roughly
 from seatmesh.wood.boards.board import Board
 from seatmesh.wood.boards.moisture import HIGH_PERCENT, LOW_PERCENT, extrapolates
 from seatmesh.wood.boards.wood_wishes import LOAD_N
-from seatmesh.woodwork.floor.floor_bending import FloorBending, FloorCase, WeakPlace
+from seatmesh.woodwork.floor.floor_bending import FloorCase, WeakPlace
 from seatmesh.woodwork.floor.floor_load import LEG_GPA, LEG_LONG_MM
 from seatmesh.woodwork.seat_movement import LEFT_OUT, RoomMovement
 from seatmesh.woodwork.variants import places, ranked
@@ -132,7 +132,11 @@ def _plank(study: WoodStudy) -> dict[str, Any]:
         "volume_cm3": sum(board.volume_mm3 for board in rough) / 1000.0,
     }
     if one is not None:
-        out["at_hand"] = {"boards": one.boards, "enough": one.enough, "why_not": one.why_not}
+        out["at_hand"] = {
+            "boards": one.boards,
+            "enough": one.enough,
+            "why_not": one.why_not(study.seat.units),
+        }
     return out
 
 
@@ -143,7 +147,7 @@ def _movement(study: WoodStudy) -> dict[str, Any]:
         "to_percent": most.to_percent,
         "width_change_mm": most.width_change_mm,
         "cup_mm": most.cup_mm,
-        "rooms": [_room(one) for one in study.movement],
+        "rooms": [_room(one, study.seat.units) for one in study.movement],
         "extrapolated": any(
             extrapolates(one.moisture_percent) for one in (study.order.wood.shop, *study.order.wood.rooms)
         ),
@@ -151,7 +155,7 @@ def _movement(study: WoodStudy) -> dict[str, Any]:
     }
 
 
-def _room(one: RoomMovement) -> dict[str, Any]:
+def _room(one: RoomMovement, units: str) -> dict[str, Any]:
     return {
         "room": one.room.name,
         "words": one.room.words,
@@ -167,7 +171,8 @@ def _room(one: RoomMovement) -> dict[str, Any]:
         "joints": [
             {
                 "joint": joint.number,
-                "label": joint.label,
+                "kind": joint.joint.kind,
+                "label": joint.joint.said(units),
                 "apart_mm": joint.apart_mm,
                 "apart_change_mm": joint.apart_change_mm,
                 "bore_change_mm": joint.bore_change_mm,
@@ -229,8 +234,8 @@ def _floor(study: WoodStudy) -> dict[str, Any]:
         "deflection_mm": floor.worst.deflection_mm,
         "legs": [{"x_mm": leg.x_mm, "y_mm": leg.y_mm, "diameter_mm": leg.diameter_mm} for leg in floor.legs],
         "legs_given": floor.own_legs,
-        "leg_words": f"legs {LEG_LONG_MM:g} mm long of {LEG_GPA:g} GPA along the grain".replace("GPA", "GPa"),
-        "cases": [_case(one, floor, study.seat.units) for one in floor.cases],
+        "leg_words": f"legs {LEG_LONG_MM:g} mm long of {LEG_GPA:g} GPa along the grain",
+        "cases": [_case(one, study.seat.units) for one in floor.cases],
         "wanted_factor": wishes.factor,
         "thinnest_floor_mm": None if thinnest is None else thinnest.floor_mm,
         "tried": []
@@ -240,7 +245,7 @@ def _floor(study: WoodStudy) -> dict[str, Any]:
     }
 
 
-def _case(one: FloorCase, _floor: FloorBending, units: str) -> dict[str, Any]:
+def _case(one: FloorCase, units: str) -> dict[str, Any]:
     return {
         "load_at": one.pad.name,
         "x_mm": one.pad.x_mm,
@@ -249,13 +254,13 @@ def _case(one: FloorCase, _floor: FloorBending, units: str) -> dict[str, Any]:
         "legs_n": list(one.legs_n),
         "weakest": [
             {
-                "way": weak.way,
+                "way": weak.said(units),
                 "factor": weak.factor if weak.factor < 1e6 else None,
                 "stress_mpa": weak.stress_mpa,
                 "x_mm": weak.x_mm,
                 "y_mm": weak.y_mm,
                 "face": weak.face,
-                "where": place(weak.x_mm, weak.y_mm, units, decimals=0),
+                "where": roughly(weak.x_mm, weak.y_mm, units),
             }
             for weak in one.weakest
         ],
@@ -263,5 +268,5 @@ def _case(one: FloorCase, _floor: FloorBending, units: str) -> dict[str, Any]:
 
 
 def _where(case: FloorCase, weak: WeakPlace, units: str) -> str:
-    there = place(weak.x_mm, weak.y_mm, units, decimals=0)
-    return f"{weak.way}, {weak.face}, {there}, with the load at {case.pad.name}"
+    there = roughly(weak.x_mm, weak.y_mm, units)
+    return f"{weak.said(units)}, {weak.face}, {there}, with the load at {case.pad.name}"

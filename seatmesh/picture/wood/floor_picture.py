@@ -95,7 +95,7 @@ def floor_picture(seat: Seat, bending: FloorBending, target: Target, *, units: s
             write_sides(axes, seat.blank, SMALL_PT * 0.9)
             write_lengths(axes, seat.blank, units)
             top = MARGIN_MM + FOOT_MM + high + 7.0
-            words = f"load at {case.pad.name}: {weak.factor:.1f} {weak.way.split(' at ')[0]}"
+            words = f"load at {case.pad.name}: {weak.factor:.1f} {weak.way}"
             write_at_mm(figure, left + 0.5 * width, top, words, size=HEADING_PT, ha="center", color=INK)
         _key(figure)
         write_at_mm(

@@ -46,7 +46,7 @@ def study(carve):
 
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(studies, "floor_bending", coarse)
-        patch.setattr(studies, "thinnest_floor", lambda *_: ThinnestFloor(3.0, 12.5, ((12.5, 3.02),)))
+        patch.setattr(studies, "thinnest_floor", lambda *_: ThinnestFloor(3.0, 12.5, 3.02, ((12.5, 3.02),)))
         return studies.wood_study(order, seat)
 
 
@@ -79,7 +79,7 @@ def test_fractions_are_rounded_to_the_safe_side(study):
     assert '9 7/16" + 9 15/16" wide' in text
     assert '2 1/32" thick' in text
     # 12.5 mm of floor are 15.75/32 in.
-    assert '1/2" of floor would still reach factor 3' in text
+    assert '1/2" of floor would still reach factor 3 (3.02)' in text
     parts = re.search(r'Floor (?:(\d+) )?(\d+)/(\d+)" at its thinnest', text)
     told = 25.4 * (int(parts[1] or 0) + int(parts[2]) / int(parts[3]))
     assert study.floor.floor_mm - 0.8 < told <= study.floor.floor_mm

@@ -71,7 +71,10 @@ def _thinnest(floor: dict[str, Any], units: str) -> str:
             f"no floor that was tried reaches {wanted}: up to {most} was tried; use a stronger wood, other glue lines "
             "or closer legs"
         )
-    return f"{format_no_less(found, units)} of floor would still reach {wanted}, hollow unchanged"
+    return (
+        f"{format_no_less(found, units)} of floor would still reach {wanted} ({floor['thinnest_factor']:.2f}), hollow "
+        "unchanged"
+    )
 
 
 def _too_thin(floor: dict[str, Any], units: str) -> list[str]:

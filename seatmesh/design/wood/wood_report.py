@@ -238,6 +238,7 @@ def _floor(study: WoodStudy) -> dict[str, Any]:
         "cases": [_case(one, study.seat.units) for one in floor.cases],
         "wanted_factor": wishes.factor,
         "thinnest_floor_mm": None if thinnest is None else thinnest.floor_mm,
+        "thinnest_factor": None if thinnest is None else thinnest.reached,
         "tried": []
         if thinnest is None
         else [{"floor_mm": mm, "factor": factor} for mm, factor in thinnest.tried],

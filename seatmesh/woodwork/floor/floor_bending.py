@@ -178,9 +178,13 @@ def floor_bending(
     cases = tuple(
         _case(solid, skins, averages, layup, pad, moved[:, k], legs, feet) for k, pad in enumerate(pads)
     )
+    return FloorBending(load_n, legs, own, cases, floor_left_mm(seat) - taken_mm)
+
+
+def floor_left_mm(seat: Seat) -> float:
+    """Return the least wood left under the carved surface."""
     x, y = seat.blank.grid_mm(5.0)
-    left = seat.wood_left_mm(x, y)[seat.blank.inside_mm(x, y) > 0.0]
-    return FloorBending(load_n, legs, own, cases, float(left.min()) - taken_mm)
+    return float(seat.wood_left_mm(x, y)[seat.blank.inside_mm(x, y) > 0.0].min())
 
 
 def _check_known(layup: Layup) -> None:

@@ -27,7 +27,7 @@ NEEDS: Mapping[Kind, tuple[str, ...]] = {
     "bar": ("length_mm", "width_mm"),
     "polygon": ("points_mm",),
 }
-"""Sizes without which a joint of that kind is none."""
+"""Sizes that a joint of each kind needs."""
 Side = Literal["one", "both"]
 SIDES: tuple[Side, ...] = ("one", "both")
 MOST_LEAN_DEG = 45.0

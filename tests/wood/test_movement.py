@@ -12,6 +12,7 @@ from seatmesh.wood.boards.layup import Layup
 from seatmesh.wood.boards.movement import (
     across_per_percent,
     board_movement,
+    cup_words,
     linear_change_mm,
     panel_cup_mm,
     panel_top_mm,
@@ -114,6 +115,12 @@ def test_glued_boards_meet_at_their_edges_as_these_lean():
     two = panel_top_mm(tuple(board_movement(half, 40.0, 10.0, 6.0) for half in halves))
     assert panel_cup_mm(two) == pytest.approx(one.cup_mm, rel=1e-6)
     assert two[-1, 0] - two[0, 0] == pytest.approx(one.top_mm[-1, 0], rel=1e-9)
+
+
+def test_a_cup_is_said_with_the_way_that_it_goes():
+    assert cup_words(0.5, "mm") == "0.5 mm hollow on top"
+    assert cup_words(-0.5, "in") == "0.020 in crowned on top"
+    assert cup_words(0.04, "mm") == cup_words(-0.04, "in") == "none"
 
 
 def test_a_seat_moves_by_its_boards_and_its_posts_by_what_lies_between():

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from math import isnan
 from pathlib import Path
 from typing import Any
 
@@ -55,7 +56,7 @@ def as_built(seat: Seat, files: list[str]) -> list[list[float]]:
     return [
         [round(float(x), DIGITS), round(float(y), DIGITS), round(float(depth), DIGITS)]
         for x, y, depth in zip(there.x_mm, there.y_mm, there.depth_mm, strict=True)
-        if depth == depth  # noqa: PLR0124 - nothing was read where it is not a number
+        if not isnan(depth)  # where nothing was read
     ]
 
 

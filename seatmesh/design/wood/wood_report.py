@@ -63,9 +63,8 @@ def notes(study: WoodStudy) -> list[str]:
     out = []
     if not layup.given:
         out.append(
-            "the order has no [[board]]: boards of white oak, flat-sawn, bark side up are assumed, and every "
-            "figure here "
-            "holds for those alone"
+            "the order has no [[board]]: boards of white oak, flat-sawn, bark side up are assumed, and every figure "
+            "here holds for those alone"
         )
     for board in layup.boards if layup.given else ():
         if board.assumed:
@@ -78,8 +77,7 @@ def notes(study: WoodStudy) -> list[str]:
         if extrapolates(room.moisture_percent):
             out.append(
                 f"{room.name}: {room.moisture_percent:.1f} % moisture lies outside {LOW_PERCENT:g} to "
-                f"{HIGH_PERCENT:g} %, "
-                "for which the coefficients of movement hold: its figures are an extrapolation"
+                f"{HIGH_PERCENT:g} %, for which the coefficients of movement hold: its figures are an extrapolation"
             )
     if study.floor is not None and study.floor.least.factor < study.order.wood.factor:
         least = study.floor.least.factor

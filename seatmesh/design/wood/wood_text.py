@@ -15,6 +15,7 @@ from seatmesh.units import (
     format_volume,
     wrapped,
 )
+from seatmesh.wood.boards.movement import cup_words
 from seatmesh.wood.joint import FROM_ABOVE
 
 WIDTH = 96
@@ -90,20 +91,14 @@ def _movement(figures: dict[str, Any], units: str, width: int) -> list[str]:
     out = [f"Made with wood at {move['from_percent']:.1f} %."]
     for room in move["rooms"]:
         out.append(room["words"])
+        wide, thick = (format_change(room[f"{one}_change_mm"], units) for one in ("width", "thickness"))
+        board, panel = (cup_words(room[one], units) for one in ("cup_mm", "panel_cup_mm"))
         told = [
-            f"width {format_change(room['width_change_mm'], units)}, thickness "
-            f"{format_change(room['thickness_change_mm'], units)}, cup of a board {_cup(room['cup_mm'], units)}, of "
-            f"the glued panel left free {_cup(room['panel_cup_mm'], units)}",
+            f"width {wide}, thickness {thick}, cup of a board {board}, of the glued panel left free {panel}",
             *(_joint(joint, units) for joint in room["joints"]),
         ]
         out += [line for words in told for line in wrapped(words, width, first="  ", then="    ")]
     return out + items([*_allow(move, units), move["left_out"]], width)
-
-
-def _cup(mm: float, units: str) -> str:
-    if abs(mm) < 0.05:
-        return "none"
-    return f"{format_change(abs(mm), units).lstrip('+')} {'hollow' if mm > 0.0 else 'crowned'} on top"
 
 
 def _joint(joint: dict[str, Any], units: str) -> str:

@@ -19,7 +19,7 @@ SOURCE = "Wood Handbook (FPL-GTR-190), table 5-3, at 12 % moisture"
 USUAL = "white oak"
 """What is taken where nobody says of what wood a board is."""
 OWN_NEEDED = ("density_kg_m3", "radial_per_percent", "tangential_per_percent")
-"""Without these a wood that the table has not is none."""
+"""What an order has to give of a wood that is not in the table."""
 
 
 @dataclass(frozen=True)
@@ -69,7 +69,7 @@ class Species:
 
 
 def known_name(name: str) -> str | None:
-    """Return a wood's name in the table, or None for one that it has not."""
+    """Return a wood's name in the table, or None where the table does not list it."""
     key = " ".join(name.lower().split())
     key = NAMES.get(key, key)
     return key if key in ROWS else None
@@ -81,7 +81,7 @@ def wood_named(name: str) -> Timber:
     Raises
     ------
     UnknownKeyError
-        For a wood that the table has not.
+        The wood is not in the table.
     """
     key = known_name(name)
     if key is None:

@@ -41,9 +41,8 @@ MOST_IN_WORDS = 4
 LIGHT = np.array([-0.45, 0.35, 0.82])
 """Where the light comes from: the left, ahead, above, as on a bench before a window."""
 NOTE = (
-    "Rings follow the boards of the order: pith, bark side, turn. Their wander and the width of single years "
-    "are drawn for\n"
-    "looks, as are colours. Left and right are the sitter's."
+    "Rings follow the boards of the order: pith, bark side, turn. Their wander and the width of single years are\n"
+    "drawn for looks, as are colours. Left and right are the sitter's."
 )
 GUESSED = "The order has no [[board]]: usual boards are drawn, flat-sawn, bark side up. "
 

@@ -169,7 +169,7 @@ def test_pictures_and_gauge_words_of_an_inch_seat_have_no_metric_area() -> None:
     said = " ".join(figure_lines(sit(body, seat), "in"))
     assert not METRIC.search(said.replace("cm²", "cm2")), said
     assert '3/8" square' in said
-    assert re.search(r"\(\d+ lb\)", said)
+    assert re.search(r"carries \d+ lb ", said)
     cut = Cut(100.0, 200.0, 1.5, 1.0, 9.0, 9.0)
     words = _cut(1, cut, "in")["words"]
     assert not METRIC.search(words), words

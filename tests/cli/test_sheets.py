@@ -3,14 +3,32 @@
 from __future__ import annotations
 
 import json
+import re
 
 import pypdfium2
 import pytest
 
 import seatmesh.design.job_sheet.job_pictures as pictures
 from seatmesh import write_seat
+from seatmesh.body.people_words import SURVEY
+from seatmesh.cautions import CAUTIONS
 from seatmesh.cli import main
+from seatmesh.design.job_sheet.job_pages import job_sheet
+from seatmesh.design.job_sheet.job_words import (
+    comparison_words,
+    figure_words,
+    seat_words,
+    sitter_words,
+    unmeasured_words,
+    wish_words,
+    wood_words,
+)
+from seatmesh.design.orders.order import read_order
+from seatmesh.design.report.seat_report import report
+from seatmesh.design.report.unmeasured_report import with_unmeasured
+from seatmesh.design.shape import design
 from seatmesh.sheets.plan.plan_cut import CUT_RULE
+from seatmesh.sheets.sheet_wishes import SheetWishes, Speech
 
 MM = 25.4 / 72.0
 ORDER = """title = "The cello's"
@@ -85,6 +103,65 @@ def test_the_job_sheet_tells_maker_and_client_all(made) -> None:
     assert "not medical advice" in whole
     assert "the floor is a guide, not a proof" in whole
     assert " mm" not in whole.replace("100 mm", "")
+
+
+PRIVATE = re.compile(
+    r"from memory|\w+_(?:mm|kpa|deg|cm2|n)\b|converged|solver|spline|residual|iterat|\bfitted\b|\bbest\b|\d N\b|, N\b"
+)
+
+
+def test_no_word_of_the_program_s_own_is_on_customers_paper(made) -> None:
+    """And what a kPa and a peak are stands on every page that has them."""
+    for page in (*text_of(made / "job-sheet.pdf"), *text_of(made / "sheets.pdf")):
+        assert not PRIVATE.search(page), page
+        if "kPa" in page:
+            assert "7 kPa are about one pound on each square inch" in page
+    table = next(page for page in text_of(made / "job-sheet.pdf") if "Measures and figures" in page)
+    assert 'The peak is the pressure where it presses hardest, the mean of 3/8" square' in table
+    assert re.search(r"weight on the seat \d+ lb", table)
+
+
+SHARED = """title = "all"
+[[sitter]]
+body = "cello"
+[[sitter]]
+body = "viola"
+[[sitter]]
+body = "violin-1"
+[[sitter]]
+body = "violin-2"
+[[sitter]]
+body = "cello"
+name = "second cello"
+[wishes]
+depth_mm = 12
+[[adjustment]]
+date = "2026-01-05"
+action = "deepen"
+x_mm = 60
+y_mm = 150
+radius_mm = 60
+amount_mm = 1
+why = "presses"
+"""
+
+
+def test_no_word_of_a_job_sheet_is_lost_at_the_foot_of_a_page(tmp_path, monkeypatch) -> None:
+    """Five sitters, boards, legs and an adjustment: every sentence is read back from the paper, and none runs over."""
+    monkeypatch.setattr(pictures, "start_views", lambda jobs: NoView())
+    (tmp_path / "all.toml").write_text(SHARED + BOARDS.replace("230", "240"), encoding="utf-8")
+    order = read_order(tmp_path / "all.toml")
+    one, says = design(order), Speech("mm")
+    data, _ = job_sheet(one, SheetWishes(layup=order.layup))
+    (tmp_path / "job.pdf").write_bytes(data)
+    whole = " ".join(text_of(tmp_path / "job.pdf"))
+    figures = with_unmeasured(report(one), one)
+    for sentence in (
+        *wood_words(one, "cherry", says), *wish_words(one, says), *seat_words(figures, says), *CAUTIONS,
+        SURVEY, *unmeasured_words(figures["sitters"], says), comparison_words(figures), figure_words(says),
+        *(words for sitter in figures["sitters"] for words in sitter_words(sitter, says)),
+    ):  # fmt: skip
+        assert sentence in whole, sentence
 
 
 def test_every_picture_is_on_it(made) -> None:

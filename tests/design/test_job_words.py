@@ -9,6 +9,7 @@ import pytest
 
 from seatmesh.body.survey.estimate import estimate_body
 from seatmesh.design.job_sheet.job_words import (
+    UNSETTLED,
     comparison_table,
     comparison_words,
     measures_table,
@@ -118,6 +119,7 @@ def test_a_search_that_stopped_is_told_on_the_job_sheet() -> None:
         "fairness_count": 0,
         "ending": {"converged": False, "words": "it stopped (steps: 100)"},
     }
-    assert seat_words(figures, Speech("mm"))[-1] == "Of the shape: it stopped (steps: 100)."
+    assert seat_words(figures, Speech("mm"))[-1] == UNSETTLED
+    assert "steps" not in UNSETTLED
     settled = {**figures, "ending": {"converged": True, "words": "settled"}}
     assert len(seat_words(settled, Speech("mm"))) == 3

@@ -112,7 +112,7 @@ def test_same_input_gives_the_same_bytes_whatever_the_users_settings(
 
 def test_units_change_the_words(sitting: Sitting, drawn: Drawn) -> None:
     assert figure_lines(sitting, "in")[0].endswith(f"{sitting.figures.contact_area_cm2 / 6.4516:.0f} sq in")
-    assert figure_lines(sitting, "mm")[0].startswith("load 482 N (49 kg)")
+    assert figure_lines(sitting, "mm")[0].startswith("carries 49 kg (482 N)")
     in_mm = drawn(lambda to: contact_map([sitting], to, units="mm"))
     in_inches = drawn(lambda to: contact_map([sitting], to, units="in"))
     assert in_mm.shape == in_inches.shape

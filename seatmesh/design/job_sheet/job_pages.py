@@ -15,6 +15,7 @@ from seatmesh.design.job_sheet.job_words import (
     Table,
     comparison_table,
     comparison_words,
+    figure_words,
     measures_table,
     seat_words,
     sitter_words,
@@ -33,7 +34,7 @@ from seatmesh.paper.pdf_file import pdf_bytes
 from seatmesh.paper.tile_pages import with_feet
 from seatmesh.paper.tiles import FOOT_MM, MARGIN_MM
 from seatmesh.sheets import ink
-from seatmesh.sheets.column import column
+from seatmesh.sheets.column import Part, column, evenly, height_mm
 from seatmesh.sheets.ink import words
 from seatmesh.sheets.sheet_wishes import SheetWishes, Speech, speech, timber_of
 
@@ -41,7 +42,9 @@ A4_HIGH_MM = 297.0
 HEAD_MM = 20.0
 ROW_MM = 5.4
 NOTE_ROW_MM = 11.0
-SITTERS_A_TABLE = 4
+SITTERS_A_TABLE = SITTERS_A_PAGE = 4
+LEAST_PICTURE_MM, UNDER_PICTURE_MM = 45.0, 9.0
+"""How high a picture over words is at least, and how far under it they begin."""
 REDUCED = "Reduced to fit this page: take no lengths off it with a rule."
 NOTE_COLUMNS = (
     ("date", 24.0),
@@ -67,7 +70,7 @@ def job_sheet(design: Design, wishes: SheetWishes | None = None) -> tuple[bytes,
     pictures = job_pictures(design, says.units)
     pages = [
         _front(design, figures, pictures, wood, says, paper),
-        _pressing(figures, pictures, says, paper),
+        *_pressing(figures, pictures, says, paper),
         *(
             _picture_page(f"Plan for {guest.sitter.body.name}", one, paper)
             for guest, one in zip(design.guests, pictures.plans, strict=True)
@@ -88,34 +91,51 @@ def _front(
     names = ", ".join(one.sitter.body.name for one in design.guests)
     shown = pictures.contact if pictures.view is None else pictures.view
     top = _height(paper) - MARGIN_MM - 30.0
-    picture = placed(shown, (MARGIN_MM, top - 118.0, paper.width_mm - 2.0 * MARGIN_MM, 116.0))
-    room = 0.5 * (paper.width_mm - 2.0 * MARGIN_MM) - 5.0
-    under = picture.at_mm[1] - 9.0
-    left = (("Wood", wood_words(design, wood, says)), ("Wishes", wish_words(design, says)))
-    right = (("What came of it", seat_words(figures, says)), ("Cautions", CAUTIONS))
+    parts = (
+        ("Wood", wood_words(design, wood, says)),
+        ("Wishes", wish_words(design, says)),
+        ("What came of it", seat_words(figures, says)),
+        ("Cautions", CAUTIONS),
+    )
+    columns, picture, room = _under_picture(shown, parts, top, 116.0, paper)
     items = [
         words(fitted(design.seat.title, 9.0, 2.0 * room, bold=True), MARGIN_MM, top + 20.0, 9.0, bold=True),
         words(fitted(f"Job sheet for maker and client. Made for {names}", ink.TEXT, 2.0 * room + 10.0),
               MARGIN_MM, top + 11.0, ink.TEXT),
-        *column(left, MARGIN_MM, under, room),
-        *column(right, MARGIN_MM + room + 10.0, under, room),
+        *columns,
     ]  # fmt: skip
     return _page("Job sheet", items, paper, (picture,))
 
 
-def _pressing(figures: dict[str, Any], pictures: JobPictures, says: Speech, paper: Paper) -> Page:
-    """Return the contact map with what it means for each sitter."""
+def _under_picture(
+    png: bytes, parts: Sequence[Part], top: float, high: float, paper: Paper
+) -> tuple[list[Item], Picture, float]:
+    """Return two columns, the picture over them, and a column's room: the picture leaves them the height they need."""
+    wide = paper.width_mm - 2.0 * MARGIN_MM
+    room = 0.5 * wide - 5.0
+    left, right = evenly(parts, room)
+    words_high = max(height_mm(one, room) for one in (left, right))
+    low = MARGIN_MM + FOOT_MM + 2.0
+    high = max(LEAST_PICTURE_MM, min(high, top - low - words_high - UNDER_PICTURE_MM))
+    picture = placed(png, (MARGIN_MM, top - high, wide, high))
+    under = picture.at_mm[1] - UNDER_PICTURE_MM
+    items = [*column(left, MARGIN_MM, under, room), *column(right, MARGIN_MM + room + 10.0, under, room)]
+    return items, picture, room
+
+
+def _pressing(figures: dict[str, Any], pictures: JobPictures, says: Speech, paper: Paper) -> list[Page]:
+    """Return the contact map with what it means for each sitter, those that have no room under it on further pages."""
     sitters = figures["sitters"]
     top = _height(paper) - MARGIN_MM - HEAD_MM
-    picture = placed(pictures.contact, (MARGIN_MM, top - 140.0, paper.width_mm - 2.0 * MARGIN_MM, 140.0))
-    room = 0.5 * (paper.width_mm - 2.0 * MARGIN_MM) - 5.0
-    under = picture.at_mm[1] - 8.0
     parts = [(one["name"], sitter_words(one, says)) for one in sitters]
-    items = [_heading("Where it presses", paper)]
-    items += column(parts[::2], MARGIN_MM, under, room) + column(
-        parts[1::2], MARGIN_MM + room + 10.0, under, room
-    )
-    return _page("Where it presses", items, paper, (picture,))
+    name, out = "Where it presses", []
+    items, picture, room = _under_picture(pictures.contact, parts[:SITTERS_A_PAGE], top, 140.0, paper)
+    out.append(_page(name, [_heading(name, paper), *items], paper, (picture,)))
+    for first in range(SITTERS_A_PAGE, len(parts), 2 * SITTERS_A_PAGE):
+        left, right = evenly(parts[first : first + 2 * SITTERS_A_PAGE], room)
+        items = [*column(left, MARGIN_MM, top, room), *column(right, MARGIN_MM + room + 10.0, top, room)]
+        out.append(_page(f"{name}, further sitters", [_heading(name, paper), *items], paper))
+    return out
 
 
 def _picture_page(name: str, png: bytes, paper: Paper) -> Page:
@@ -132,20 +152,20 @@ def _tables(design: Design, figures: dict[str, Any], says: Speech, paper: Paper)
     out = []
     for first in range(1, count + 1, SITTERS_A_TABLE):
         part = slice(first, first + SITTERS_A_TABLE)
+        wide = paper.width_mm - 2.0 * MARGIN_MM
         pair = [tuple((row[0], *row[part]) for row in table) for table in whole]
         top = _height(paper) - MARGIN_MM - HEAD_MM
         name = "Sitters compared" if count > 1 else "Measures and figures"
         items = [_heading(name, paper), *_drawn_table("On the finished seat", pair[0], top, paper)]
         top -= ROW_MM * (len(pair[0]) + 1) + 8.0
-        said = comparison_words(figures)
-        if said:
-            items += column((("", (said,)),), MARGIN_MM, top + ROW_MM, paper.width_mm - 2.0 * MARGIN_MM)
-            top -= 12.0
+        said = (("", tuple(filter(None, (figure_words(says), comparison_words(figures))))),)
+        items += column(said, MARGIN_MM, top + ROW_MM, wide)
+        top -= height_mm(said, wide)
         items += _drawn_table("Body measures (est. is estimated from the others)", pair[1], top, paper)
         top -= ROW_MM * (len(pair[1]) + 1)
         below = unmeasured_words(figures["sitters"][first - 1 : first - 1 + SITTERS_A_TABLE], says)
         parts = (("", (SURVEY,)), (UNMEASURED, below))
-        items += column(parts, MARGIN_MM, top, paper.width_mm - 2.0 * MARGIN_MM)
+        items += column(parts, MARGIN_MM, top, wide)
         out.append(_page(name, items, paper))
     return out
 

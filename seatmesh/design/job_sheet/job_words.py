@@ -16,12 +16,19 @@ from seatmesh.seating.load import GRAVITY
 from seatmesh.seating.sureness.model_error import BODIES_TIE_SHARE
 from seatmesh.sheets.bench.seat_height import height_words, seat_height
 from seatmesh.sheets.sheet_wishes import Speech
+from seatmesh.units import peak_square
 
 ORIGINS = {"measured": "", "given": " given", "estimated": " est."}
 """What stands behind a measure: est. is estimated from the others."""
 Table = tuple[tuple[str, ...], ...]
 UNMEASURED_SENTENCES = 2
 """Of what was not measured of a sitter, the most that has room under a table of four sitters."""
+
+
+UNSETTLED = (
+    "The search for the shape that presses least was stopped before it settled: a longer one may find a shape that "
+    "presses a little less."
+)
 
 
 def percent(share: float) -> str:
@@ -68,7 +75,8 @@ def wish_words(design: Design, says: Speech) -> list[str]:
         f"Follows the body by {percent(wishes.closeness)}: 0 % is a gentle dish, 100 % the body itself."
     )
     if design.order.log:
-        out.append(f"{len(design.order.log)} adjustments after fittings.")
+        count = len(design.order.log)
+        out.append("1 adjustment after a fitting." if count == 1 else f"{count} adjustments after fittings.")
     return out
 
 
@@ -81,7 +89,7 @@ def seat_words(figures: dict[str, Any], says: Speech) -> list[str]:
     count = figures["fairness_count"]
     fair = "The surface is fair: no undulation beyond those that wishes and joints call for."
     ending = figures.get("ending")
-    stopped = [] if ending is None or ending["converged"] else [f"Of the shape: {ending['words']}."]
+    stopped = [] if ending is None or ending["converged"] else [UNSETTLED]
     return [
         f"The hollow is {says.depth(hollow['deepest_mm'])} at its deepest, {says.length(hollow['deepest_y_mm'])} "
         f"from the rear edge, {where}.",
@@ -118,6 +126,14 @@ def _kpa_words(says: Speech) -> str:
     if says.units == "in":
         return "(7 kPa are about one pound on each square inch.)"
     return "(10 kPa are about the weight of 100 g on each square centimetre.)"
+
+
+def figure_words(says: Speech) -> str:
+    """Return what the figures of pressure in tables are."""
+    return (
+        f"Pressure is told in kPa. {_kpa_words(says)[1:-1]} The peak is the pressure where it presses hardest, the "
+        f"mean of {peak_square(says.units)}."
+    )
 
 
 def unmeasured_words(sitters: Sequence[dict[str, Any]], says: Speech) -> list[str]:
@@ -160,7 +176,7 @@ def comparison_table(figures: dict[str, Any], says: Speech) -> Table:
         ("peak on this seat, kPa", lambda one: f"{one['best']['peak_kpa']:.0f}"),
         ("mean on this seat, kPa", lambda one: f"{one['best']['mean_kpa']:.1f}"),
         ("contact area", lambda one: says.area(one["best"]["contact_area_cm2"])),
-        ("load on the seat, N", lambda one: f"{one['best']['load_n']:.0f}"),
+        ("weight on the seat", lambda one: says.mass(one["best"]["load_n"] / GRAVITY, 0)),
         ("front edge to knee-back", lambda one: says.length(one["best"]["knee_clearance_mm"])),
         ("tailbone above the seat", lambda one: says.length(one["best"]["tailbone_clearance_mm"])),
     )

@@ -192,7 +192,7 @@ def _name(sitting: Sitting) -> str:
 def figure_lines(sitting: Sitting, units: str) -> tuple[str, ...]:
     """Return the lines beneath a panel: load and contact, then mean and peak or why there is no answer."""
     figures = sitting.figures
-    load = f"load {figures.load_n:.0f} N ({format_mass(figures.load_n / STANDARD_GRAVITY, units, 0)})"
+    load = f"carries {format_mass(figures.load_n / STANDARD_GRAVITY, units, 0)} ({figures.load_n:.0f} N)"
     if not sitting.converged:
         return load, f"no answer: {sitting.verdict}"
     area = figures.contact_area_cm2

@@ -139,7 +139,7 @@ def test_an_order_file_comes_back_as_the_same_order(client, seat):
     ("text", "words"),
     [
         ("sitter = 3", "list of tables"),
-        ("[[sitter]]\nbody = 'nobody'", "unknown key 'nobody'"),
+        ("[[sitter]]\nbody = 'nobody'", "body = 'nobody': allowed are "),
         ("title = ", "not TOML"),
         ("[blank]\noutline_file = 'a.dxf'\n[[sitter]]\nbody = 'viola'", "outline_file"),
         ("[[sitter]]\nbody = 'viola'\n[wishes]\ndepth_mm = inf", "finite"),

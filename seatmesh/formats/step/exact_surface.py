@@ -8,8 +8,12 @@ a cutting body lies in a side of the blank.
 
 from __future__ import annotations
 
+import math
+from dataclasses import replace
+
 import numpy as np
 from scipy.interpolate import BSpline, make_interp_spline
+from scipy.ndimage import maximum_filter
 
 from seatmesh.arrays import Floats
 from seatmesh.errors import NotSolvedError, ValueRefusedError
@@ -18,12 +22,14 @@ from seatmesh.front_roll import LEAD_SHARE, roll_fall
 from seatmesh.spline import DEGREE, BicubicSpline, greville
 from seatmesh.surface import Seat
 
-ROLL_ERROR_MM = 2e-7
+ROLL_ERROR_MM = 5e-7
+"""Far below what any tool cuts: each tenth of it would nearly double the knots, and the time that the kernel takes."""
+LEAST_ABOVE_MM = 0.01
 OVERHANG_MM = 1.0
 OVERHANG_SHARE = 0.03
 """Of the roll's radius: so far its arc goes on beyond the front edge at most."""
 
-FEWEST_ROLL_SPANS, MOST_ROLL_SPANS = 16, 1024
+FEWEST_ROLL_SPANS, MOST_ROLL_SPANS = 4, 1024
 
 
 def overhang_mm(seat: Seat) -> float:
@@ -59,7 +65,19 @@ def carved_spline(seat: Seat) -> BicubicSpline:
     whole = BicubicSpline(knots_x, knots_y, plain)
     if seat.adjustments:
         whole = blended(seat, whole)
+    whole = _low_beyond(whole)
     return whole if seat.front_roll_mm == 0.0 else _with_roll(seat, whole)
+
+
+def _low_beyond(spline: BicubicSpline) -> BicubicSpline:
+    """Return the spline as it is wherever it takes wood, and hardly above the blank where it takes none.
+
+    There a coefficient may be anything below 0 as long as all that share a span with it are: the surface stays above
+    the wood, and its box does not stand far above the seat.
+    """
+    own = spline.coefficients
+    free = maximum_filter(own, size=2 * DEGREE + 1, mode="nearest") < 0.0
+    return replace(spline, coefficients=np.where(free, np.maximum(own, -LEAST_ABOVE_MM), own))
 
 
 def _refuse_short(seat: Seat, hollow: BicubicSpline) -> None:
@@ -111,7 +129,7 @@ def _with_roll(seat: Seat, plain: BicubicSpline) -> BicubicSpline:
         whole = BicubicSpline(plain.knots_x, knots, np.asarray(fitted).T)
         if _roll_error(whole, plain, start, radius) <= ROLL_ERROR_MM:
             return whole
-        spans *= 2
+        spans = math.ceil(1.4 * spans)
     raise NotSolvedError(f"the front roll was not met to {ROLL_ERROR_MM:g} mm; write the seat as a mesh.")
 
 

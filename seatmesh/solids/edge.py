@@ -36,13 +36,10 @@ class Edge:
     rounded
         Rings of the round along the top edge, from the rim of the top face, left out itself, to the outline: x, y, z
         on the right, z on the left, each of shape (c, 4); none without a round.
-    below
-        Rings from the foot of the wall, on the outline, to the border of the flat underside.
     """
 
     at: Floats
     rounded: tuple[Floats, ...]
-    below: tuple[Floats, ...]
 
 
 def round_over_drop(inside_mm: ArrayLike, radius_mm: float) -> Floats:
@@ -56,6 +53,11 @@ def round_over_drop(inside_mm: ArrayLike, radius_mm: float) -> Floats:
 def rim_ring_mm(seat: Seat) -> Floats:
     """Return the right half of the ring where the round along the top edge begins; without one the outline itself."""
     return _half(seat, seat.blank.round_over_mm, "round_over_mm")
+
+
+def outline_half(seat: Seat) -> Floats:
+    """Return the right half of the outline, shape (n, 2), from rear to front end of the centre line."""
+    return _half(seat, 0.0, "")
 
 
 def round_distances_mm(seat: Seat, tolerance_mm: float, angle_rad: float) -> Floats:
@@ -145,40 +147,30 @@ def _off_between(seat: Seat, ring: Floats, at: Floats, length: Floats) -> Floats
     return worst
 
 
-def edge_below(seat: Seat, at: Floats, rim_mm: Floats, tolerance_mm: float, angle_rad: float) -> Edge:
-    """Return the rings below the rim of the top face, for columns that stand at `at`, on the rim at `rim_mm`."""
+def edge_below(seat: Seat, at: Floats, tolerance_mm: float, angle_rad: float) -> Edge:
+    """Return the rings of the round below the rim of the top face, for columns that stand at `at`."""
     radius, rounded = seat.blank.round_over_mm, []
     for d in round_distances_mm(seat, tolerance_mm, angle_rad)[1:]:
         plan = on_ring(_half(seat, float(d), "round_over_mm"), at)
         rounded.append(np.column_stack([plan, -_depths(seat, plan) - round_over_drop(d, radius)]))
-    # Without a round the wall is upright to the bit.
-    outline = rounded[-1][:, :2] if rounded else rim_mm
-    return Edge(at, tuple(rounded), _below(seat, at, outline))
+    return Edge(at, tuple(rounded))
 
 
-def _below(seat: Seat, at: Floats, outline: Floats) -> tuple[Floats, ...]:
-    """Return the rings of wall foot and under-bevel."""
-    blank = seat.blank
-    if not blank.has_bevel:
-        return (_level(outline, -blank.thickness_mm),)
-    width, height = blank.under_bevel_width_mm, blank.under_bevel_height_mm
-    rings = [_level(outline, height - blank.thickness_mm)]
-    for d in _closer_at_corners(seat, np.array([0.0, width]), "under_bevel_width_mm")[1:]:
-        plan = on_ring(_half(seat, float(d), "under_bevel_width_mm"), at)
-        rings.append(_level(plan, (1.0 - float(d) / width) * height - blank.thickness_mm))
-    return tuple(rings)
+def between(upper: Ints, upper_at: Floats, lower: Ints, lower_at: Floats) -> Ints:
+    """Return the triangles between two chains of vertices, shape (m, 3), seen from outside.
 
-
-def strip(upper: Ints, lower: Ints) -> Ints:
-    """Return the triangles between two rings of vertices, shape (m, 3), seen from outside; equal numbers are one point.
-
-    A quadrilateral is cut along the diagonal from the lower point behind to the upper one ahead.
+    `upper_at` and `lower_at` say where the vertices stand, as in `Edge.at`; both begin and end alike. Equal numbers are
+    one point. A quadrilateral is cut along the diagonal from the lower point behind to the upper one ahead.
     """
-    a, b = upper[:-1], upper[1:]
-    c, d = lower[:-1], lower[1:]
-    facets = np.vstack([np.column_stack([a, c, d]), np.column_stack([a, d, b])])
-    whole = (facets[:, 0] != facets[:, 1]) & (facets[:, 1] != facets[:, 2]) & (facets[:, 2] != facets[:, 0])
-    return np.asarray(facets[whole])
+    facets = []
+    i = j = 0
+    while i + 1 < len(upper) or j + 1 < len(lower):
+        down = i + 1 == len(upper) or (j + 1 < len(lower) and lower_at[j + 1] <= upper_at[i + 1])
+        facets.append((upper[i], lower[j], lower[j + 1] if down else upper[i + 1]))
+        i, j = (i, j + 1) if down else (i + 1, j)
+    corners = np.array(facets, dtype=np.int64)
+    whole = (corners != np.roll(corners, 1, axis=1)).all(axis=1)
+    return np.asarray(corners[whole])
 
 
 def columns_at(chain: Floats, ring: Floats) -> tuple[Floats, Ints]:
@@ -226,7 +218,3 @@ def _half(seat: Seat, distance_mm: float, what: str) -> Floats:
 def _depths(seat: Seat, plan: Floats) -> Floats:
     x, y = plan.T
     return np.stack([seat.depth_mm(x, y), seat.depth_mm(-x, y)], axis=-1)
-
-
-def _level(plan: Floats, z_mm: float) -> Floats:
-    return np.column_stack([plan, np.full((len(plan), 2), z_mm)])

@@ -12,9 +12,9 @@ import shapely
 from seatmesh.arrays import Floats, Ints
 from seatmesh.errors import ValueRefusedError
 from seatmesh.mesh import Mesh
-from seatmesh.solids.edge import between, columns_at, edge_below, outline_half, rim_ring_mm, round_columns
-from seatmesh.solids.plan.inset_rings import on_ring
+from seatmesh.solids.edge import between, columns_at, half_ring_mm
 from seatmesh.solids.plan.triangulate import border
+from seatmesh.solids.round_over import rim_ring_mm, round_rings
 from seatmesh.solids.top_face import TopFace, top_face
 from seatmesh.solids.underside import underside
 from seatmesh.surface import Seat
@@ -60,10 +60,8 @@ def solid(seat: Seat, tolerance_mm: float = 0.1, angle_deg: float = 15.0) -> Mes
             "angle_deg", angle_deg, "allowed is 1 to 90", "give 15, or 90 to leave it to the distance"
         )
     angle = math.radians(angle_deg)
-    columns = round_columns(seat, tolerance_mm, angle)
-    corners = rim_ring_mm(seat)
-    ring = on_ring(corners, columns)
-    top = top_face(seat, ring[np.append(True, np.any(ring[1:] != ring[:-1], axis=1))], tolerance_mm, angle)
+    corners = half_ring_mm(seat, seat.blank.round_over_mm)
+    top = top_face(seat, rim_ring_mm(seat, tolerance_mm, angle), tolerance_mm, angle)
     _refuse_through(seat, top.vertices)
     return _mirrored(*_closed(seat, top, corners, tolerance_mm, angle))
 
@@ -150,18 +148,16 @@ def _closed(
     """
     rim = _rim(top.vertices, top.faces)
     at, place = columns_at(top.vertices[rim, :2], corners)
-    edge = edge_below(seat, at, tolerance_mm, angle_rad)
     vertices, faces, upper = [top.vertices], [top.faces], rim[place]
     count = len(top.vertices)
-    for ring in edge.rounded:
-        new = np.append(True, np.any(ring[1:] != ring[:-1], axis=1))
-        lower = count + np.cumsum(new) - 1
-        faces.append(between(upper, at, lower, at))
-        vertices.append(ring[new])
-        count, upper = count + int(new.sum()), lower
+    for ring, next_ring in pairwise(round_rings(seat, tolerance_mm, angle_rad)):
+        lower = count + np.arange(len(next_ring.at))
+        faces.append(between(upper, at, lower, next_ring.beside(ring)))
+        vertices.append(next_ring.points)
+        count, upper, at = count + len(lower), lower, next_ring.at
     below = underside(seat.blank, tolerance_mm)
     foot = _rim(below.points, below.faces[:, ::-1])
-    foot_at, place = columns_at(below.points[foot, :2], outline_half(seat))
+    foot_at, place = columns_at(below.points[foot, :2], half_ring_mm(seat, 0.0))
     _refuse_thin_edge(np.vstack(vertices)[upper], at, below.points[foot[place]], foot_at)
     faces += [between(upper, at, count + foot[place], foot_at), count + below.faces]
     vertices.append(below.points[:, [0, 1, 2, 2]])

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TypeAlias
@@ -23,7 +22,7 @@ from seatmesh.surface import Seat
 
 Area: TypeAlias = "shapely.Geometry | None"
 
-FIRST_SPACING_MM = 10.0
+FIRST_SPACING_MM = 12.0
 """Triangles to begin with: no longer than a span of the hollow's spline, so that no wave hides inside one."""
 
 SAMPLED_SHARE = 0.75
@@ -33,9 +32,6 @@ where the hollow's edge crosses a triangle it was up to 1.3 times the sampled on
 FLAT_SPACING_MM = 30.0
 """The same where there is no hollow."""
 
-BESIDE_MM = 5.0
-"""How far beyond the ring the hollow's edge is traced, so that it meets ring and centre line."""
-
 LEAST_OFF_MM, OFF_SHARE = 0.008, 0.03
 """How far chords of a feature line may lie off it, at least and in shares of the tolerance."""
 
@@ -43,7 +39,9 @@ STEEP = 1.0
 """A slope of up to 60 degrees, that of the front roll, is one part up and no more than this many parts over: to it
 distances count straight up, beyond it more and more square to the facet."""
 
-LEAST_STEP_MM = 1e-6
+LEAST_STEP_SHARE = 0.02
+"""A step at the deck line that is no higher, in shares of the tolerance, is left out."""
+
 STEP_WIDTH_MM = 0.002
 """How far the foot of a step at the deck line lies ahead of its head: a wall all but upright."""
 
@@ -114,14 +112,15 @@ def top_face(seat: Seat, right_ring_mm: Floats, tolerance_mm: float, angle_rad: 
             f"the mesh was still {worst * limit:.3g} mm off the surface with {2 * len(plan.faces)} facets on top; "
             "give a coarser tolerance."
         )
-    return _with_step(seat, _raised(seat, plan.points, False), plan.faces, _on_deck(deck, plan))
+    least = LEAST_STEP_SHARE * tolerance_mm
+    return _with_step(seat, _raised(seat, plan.points, False), plan.faces, _on_deck(deck, plan), least)
 
 
 def _kept(
     seat: Seat, ring: Floats, lines: Sequence[Floats], deck: Area, tolerance_mm: float
 ) -> list[tuple[Floats, Ints]]:
     """Return all lines of the plan, those along which the hollow begins among them."""
-    low, high = ring.min(axis=0) - BESIDE_MM, ring.max(axis=0) + BESIDE_MM
+    low, high = ring.min(axis=0), ring.max(axis=0)
     edges = [edge for level in edge_levels(seat) for edge in traced(level, low, high)]
 
     def carved(at: Floats) -> bool:
@@ -175,14 +174,14 @@ def _on_deck(deck: Area, plan: Filled) -> Bools:
     return np.asarray(_within(deck, plan.points, plan.faces[last])[room])
 
 
-def _with_step(seat: Seat, vertices: Floats, faces: Ints, on_deck: Bools) -> TopFace:
+def _with_step(seat: Seat, vertices: Floats, faces: Ints, on_deck: Bools, least_mm: float) -> TopFace:
     """Set the deck on the blank's top face and close the step between it and what is carved, where there is one.
 
     The foot of the step lies `STEP_WIDTH_MM` ahead of its head, so that the solid's plan covers each place once.
     """
     vertices = vertices.copy()
     foot = np.intersect1d(faces[on_deck], faces[~on_deck])
-    stepped = foot[vertices[foot, 2:].min(axis=1) < -LEAST_STEP_MM] if len(foot) else foot
+    stepped = foot[vertices[foot, 2:].min(axis=1) < -least_mm] if len(foot) else foot
     below = np.arange(len(vertices))
     below[stepped] = len(vertices) + np.arange(len(stepped))
     moved = vertices[stepped].copy()
@@ -240,9 +239,15 @@ def _turn(seat: Seat, vertices: Floats, faces: Ints) -> Floats:
     x_slope, y_slope = _slopes(corner)
     for share in _INNER:
         x, y = np.einsum("i,mij->jm", share, corner[..., :2])
-        ahead, behind = _heights(seat, x + SLOPE_STEP_MM, y, sides), _heights(seat, x - SLOPE_STEP_MM, y, sides)
+        ahead, behind = (
+            _heights(seat, x + SLOPE_STEP_MM, y, sides),
+            _heights(seat, x - SLOPE_STEP_MM, y, sides),
+        )
         x_rise = (ahead - behind) / (2.0 * SLOPE_STEP_MM)
-        ahead, behind = _heights(seat, x, y + SLOPE_STEP_MM, sides), _heights(seat, x, y - SLOPE_STEP_MM, sides)
+        ahead, behind = (
+            _heights(seat, x, y + SLOPE_STEP_MM, sides),
+            _heights(seat, x, y - SLOPE_STEP_MM, sides),
+        )
         y_rise = (ahead - behind) / (2.0 * SLOPE_STEP_MM)
         dot = 1.0 + x_slope * x_rise + y_slope * y_rise
         size = np.sqrt((1.0 + x_slope**2 + y_slope**2) * (1.0 + x_rise**2 + y_rise**2))

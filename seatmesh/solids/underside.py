@@ -58,7 +58,11 @@ def underside(blank: Blank, tolerance_mm: float) -> Underside:
     """
     outline = _right(blank.polygon_mm())
     region = shapely.Polygon(outline)
-    flat = _right(inset(blank.polygon_mm(), blank.under_bevel_width_mm, "under_bevel_width_mm")) if blank.has_bevel else None
+    flat = (
+        _right(inset(blank.polygon_mm(), blank.under_bevel_width_mm, "under_bevel_width_mm"))
+        if blank.has_bevel
+        else None
+    )
     lines = (flat,) if flat is not None else ()
     off = max(0.008, 0.03 * tolerance_mm)
     ridges = list(_ridges(blank)) if blank.has_bevel else []
@@ -80,7 +84,9 @@ def underside(blank: Blank, tolerance_mm: float) -> Underside:
         out[sloping] = np.abs(true - high @ _SAMPLES.T).max(axis=1) / (SAMPLED_SHARE * tolerance_mm)
         return out
 
-    filled, worst = refined(chains, region, inner_points(outline, chains, SPACING_MM), asked if blank.has_bevel else None)
+    filled, worst = refined(
+        chains, region, inner_points(outline, chains, SPACING_MM), asked if blank.has_bevel else None
+    )
     if worst > 1.0:
         raise NotSolvedError("the under-bevel was not met within the tolerance; give a coarser one.")
     return Underside(_raised(blank, filled, inside, rise), filled.faces[:, ::-1])
@@ -122,7 +128,9 @@ def _ridges(blank: Blank) -> Iterator[Floats]:
     polygon, width = blank.polygon_mm(), blank.under_bevel_width_mm
     distances = np.linspace(0.0, width, STEPS + 1)
     count = len(polygon) // 2 + 1
-    rings = np.array([inset(polygon, float(d), "under_bevel_width_mm") if d else polygon for d in distances])[:, :count]
+    rings = np.array([inset(polygon, float(d), "under_bevel_width_mm") if d else polygon for d in distances])[
+        :, :count
+    ]
     sharp = np.array([_turns(ring) > np.radians(RIDGE_DEG) for ring in rings])
     done: set[tuple[float, ...]] = set()
     for i in np.flatnonzero(sharp[-1] & (rings[-1][:, 0] > INSIDE_MM)):

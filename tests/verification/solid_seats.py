@@ -37,7 +37,9 @@ def dished(blank: Blank, deepest_mm: float = 17.0, lean_mm: float = 0.0, **seat:
     x, y = np.meshgrid(*((k[1:-3] + k[2:-2] + k[3:-1]) / 3.0 for k in (knots_x, knots_y)), indexing="ij")
     low = 0.32 * blank.depth_mm
     along = np.where(y < low, (y - low) / (0.17 * blank.depth_mm), (y - low) / (0.78 * blank.depth_mm))
-    ridge = 0.5 * deepest_mm * np.exp(-((x / 28.0) ** 2)) / (1.0 + np.exp(-(y - 0.63 * blank.depth_mm) / 14.0))
+    ridge = (
+        0.5 * deepest_mm * np.exp(-((x / 28.0) ** 2)) / (1.0 + np.exp(-(y - 0.63 * blank.depth_mm) / 14.0))
+    )
     depth = deepest_mm * (1.0 - along**2 - (x / (0.91 * half)) ** 2) - ridge
     even = 0.5 * (depth + depth[::-1])
     hollow = BicubicSpline(knots_x, knots_y, even + lean_mm * np.tanh(x / 60.0))

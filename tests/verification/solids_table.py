@@ -79,7 +79,12 @@ def on_lines(mesh: Mesh, seat: Seat) -> Bools:
     whole = shapely.MultiLineString([*lines, *(line * (-1.0, 1.0) for line in lines)])
     shapely.prepare(whole)
     near = shapely.dwithin(whole, shapely.points(mesh.vertices_mm[:, :2]), ON_LINE_MM)
-    near &= mesh.vertices_mm[:, 2] > -0.9 * seat.blank.thickness_mm
+    blank, (x, y, z) = seat.blank, mesh.vertices_mm.T
+    near &= z > -0.9 * blank.thickness_mm
+    inside = blank.inside_mm(x, y)
+    for ring in (0.0, blank.round_over_mm, blank.under_bevel_width_mm):
+        beside = np.abs(inside - ring) < ON_LINE_MM
+        near |= beside & (z < -0.5 * blank.thickness_mm if ring == blank.under_bevel_width_mm > 0.0 else True)
     return np.asarray(crisp.reshape(-1, 3).any(axis=1) | (near[start] & near[end]).any(axis=1))
 
 

@@ -13,6 +13,10 @@ from seatmesh.solids.plan.level_line import Level, onto_line
 from seatmesh.surface import Seat
 
 GRID_MM = 2.0
+BESIDE = 3
+"""Cells of the grid beyond each side of the rectangle."""
+
+ON_MM = 1.5 * GRID_MM
 LEAST_SLOPE = 2e-3
 """Where the hollow begins less steeply nobody sees an edge, and its line is not sure."""
 
@@ -47,20 +51,38 @@ def edge_levels(seat: Seat) -> tuple[Level, ...]:
 
 
 def traced(level: Level, low: Floats, high: Floats) -> Iterator[Floats]:
-    """Yield the lines on which a level is zero, each of shape (n, 2), in the rectangle from `low` to `high`.
+    """Yield the lines on which a level is zero, each of shape (n, 2), in the rectangle from `low` to `high` and beside it.
 
     Closed ones end in the point they begin with. They are left out where the level is too flat.
     """
-    count = np.maximum(2, np.ceil((high - low) / GRID_MM).astype(int) + 1)
-    x, y = (np.linspace(low[i], high[i], count[i]) for i in (0, 1))
+    # The rectangle's sides are lines of the grid: beyond the blank a level goes on without a slope and bends there.
+    count = np.maximum(1, np.ceil((high - low) / GRID_MM).astype(int))
+    x, y = (
+        low[i] + (high[i] - low[i]) / count[i] * np.arange(-BESIDE, count[i] + BESIDE + 1) for i in (0, 1)
+    )
     heights = level(x[None, :], y[:, None])
-    for line in contourpy.contour_generator(x, y, heights).lines(0.0):
+    for line in map(_halved, contourpy.contour_generator(x, y, heights).lines(0.0)):
         at, arrived = onto_line(line, level, np.full(len(line), 0.5 * GRID_MM))
         arrived &= _slope(level, at) > LEAST_SLOPE
         runs = np.split(np.arange(len(at)), np.flatnonzero(np.diff(arrived)) + 1)
         for run in runs:
             if arrived[run[0]] and len(run) > 2:
-                yield at[run]
+                yield _drawn_on(at[run])
+
+
+def _halved(line: Floats) -> Floats:
+    """Return a line with a point halfway between each two."""
+    fine = np.empty((2 * len(line) - 1, 2))
+    fine[::2], fine[1::2] = line, 0.5 * (line[1:] + line[:-1])
+    return fine
+
+
+def _drawn_on(line: Floats) -> Floats:
+    """Return an open line drawn on straight at both ends: beyond the blank a hollow is level, and lines end short of it."""
+    if np.array_equal(line[0], line[-1]):
+        return line
+    ways = [a / np.linalg.norm(a) for a in (line[0] - line[1], line[-1] - line[-2])]
+    return np.vstack([line[0] + ON_MM * ways[0], line, line[-1] + ON_MM * ways[1]])
 
 
 def _slope(level: Level, at: Floats) -> Floats:

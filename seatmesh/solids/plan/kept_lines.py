@@ -1,7 +1,7 @@
 """All lines that the plan of the right half keeps: ring, centre line, feature lines, edges of the hollow.
 
 Edges of the hollow come last and give way: within `CLEAR_MM` of another line they are left out, unless they cross it
-there or end on it at more than some 25 degrees. Refinement cares for what is left out.
+there or end on it at more than some 20 degrees. Refinement cares for what is left out.
 """
 
 from __future__ import annotations
@@ -16,11 +16,11 @@ from shapely.ops import substring
 
 from seatmesh.arrays import Floats, Ints
 
-CLEAR_MM = 1.0
-RUN_SHARE = 2.4
+CLEAR_MM = 0.4
+RUN_SHARE = 3.0
 """How far a line is followed to the one that it ends on, in `CLEAR_MM`; it sets the least angle between the two."""
 
-SNAP_MM = 0.3
+SNAP_MM = 0.15
 """An edge of the hollow that ends this near to a vertex of another line ends in that vertex."""
 
 LEAST_LENGTH_MM = 3.0
@@ -146,7 +146,11 @@ def _laid(
 
 
 def _met(
-    line: shapely.LineString, points: Floats, end: int, made: Sequence[_Line], hosts: Sequence[shapely.LineString]
+    line: shapely.LineString,
+    points: Floats,
+    end: int,
+    made: Sequence[_Line],
+    hosts: Sequence[shapely.LineString],
 ) -> Floats | None:
     """Return the way from an end of a piece to the line that it meets, which gets a vertex there; None if there is none."""
     at = line.project(shapely.Point(points[end]))
@@ -156,9 +160,7 @@ def _met(
     if run.geom_type != "LineString" or run.length <= 0.0:
         return None
     places = [shapely.get_coordinates(shapely.intersection(run, host)) for host in hosts]
-    far = [
-        min((run.project(shapely.Point(one)) for one in own), default=np.inf) for own in places
-    ]
+    far = [min((run.project(shapely.Point(one)) for one in own), default=np.inf) for own in places]
     host = int(np.argmin(far))
     if not np.isfinite(far[host]):
         return None
@@ -166,7 +168,11 @@ def _met(
     crossing = own[np.argmin([run.project(shapely.Point(one)) for one in own])]
     crossing = _vertex_on(made[host], crossing, hosts[host])
     way = shapely.get_coordinates(run)[1:-1]
-    way = way[[run.project(shapely.Point(one)) < far[host] - 0.25 * CLEAR_MM for one in way]] if len(way) else way
+    way = (
+        way[[run.project(shapely.Point(one)) < far[host] - 0.25 * CLEAR_MM for one in way]]
+        if len(way)
+        else way
+    )
     out = np.vstack([way, crossing])
     return out[::-1] if end == 0 else out
 

@@ -195,9 +195,7 @@ def _centres(
     u, v = b - a, c - a
     twice = 2.0 * (u[:, 0] * v[:, 1] - u[:, 1] * v[:, 0])
     uu, vv = np.einsum("ij,ij->i", u, u), np.einsum("ij,ij->i", v, v)
-    offset = (
-        np.column_stack([v[:, 1] * uu - u[:, 1] * vv, u[:, 0] * vv - v[:, 0] * uu]) / twice[:, None]
-    )
+    offset = np.column_stack([v[:, 1] * uu - u[:, 1] * vv, u[:, 0] * vv - v[:, 0] * uu]) / twice[:, None]
     centre = a + offset
     rows = np.arange(len(corners))
     ends = edges_of(np.array([[0, 1, 2]]))[0]

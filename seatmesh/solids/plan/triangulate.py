@@ -8,6 +8,7 @@ from scipy.sparse.csgraph import connected_components
 
 from seatmesh.arrays import Bools, Floats, Ints
 
+
 def plan_area(points: Floats, faces: Ints) -> Floats:
     """Return the area of each triangle in the plan, shape (m,), negative where it runs clockwise."""
     a, b, c = (points[faces[:, i], :2] for i in range(3))

@@ -93,7 +93,7 @@ def rim_ring_mm(seat: Seat, tolerance_mm: float, angle_rad: float) -> Floats:
     """
     radius = seat.blank.round_over_mm
     ring = half_ring_mm(seat, radius)
-    ring = ring[np.append(True, np.any(ring[1:] != ring[:-1], axis=1))]
+    ring = np.asarray(ring[np.append(True, np.any(ring[1:] != ring[:-1], axis=1))])
     if radius <= 0.0:
         return ring
     widest = WIDEST * radius * float(np.diff(_turns(seat, tolerance_mm, angle_rad)).max())

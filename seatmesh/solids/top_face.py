@@ -131,7 +131,7 @@ def _kept(
 
 def _raised(seat: Seat, plan: Floats, even: bool) -> Floats:
     """Return points of the plan with their heights: on the right alone where both sides are alike."""
-    return np.column_stack([plan, _heights(seat, *plan.T, 1 if even else 2)])
+    return np.column_stack([plan, _heights(seat, plan[:, 0], plan[:, 1], 1 if even else 2)])
 
 
 def _deck(seat: Seat, ring: Floats, lines: Sequence[Floats]) -> Area:

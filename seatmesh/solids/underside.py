@@ -89,15 +89,15 @@ def underside(blank: Blank, tolerance_mm: float) -> Underside:
     )
     if worst > 1.0:
         raise NotSolvedError("the under-bevel was not met within the tolerance; give a coarser one.")
-    return Underside(_raised(blank, filled, inside, rise), filled.faces[:, ::-1])
+    return Underside(_raised(blank, filled, inside), filled.faces[:, ::-1])
 
 
-def _raised(blank: Blank, filled: Filled, flat: shapely.Polygon, rise: object) -> Floats:
-    """Return the points with their heights: on the flat exactly the underside's, on the outline exactly the wall's foot."""
+def _raised(blank: Blank, filled: Filled, flat: shapely.Polygon) -> Floats:
+    """Return the points with their heights, exact on the flat and at the foot of the wall."""
     plan = filled.points
     high = np.zeros(len(plan))
     if blank.has_bevel:
-        high = rise(plan)  # type: ignore[operator]
+        high = np.array(blank.underside_rise_mm(plan[:, 0], plan[:, 1]))
         high[_foot(filled)] = blank.under_bevel_height_mm
         room = rooms(filled.faces, filled.edges)
         within = _middles_in(flat, plan, filled.faces)
@@ -120,7 +120,7 @@ def _middles_in(area: shapely.Polygon, plan: Floats, faces: Ints) -> Bools:
 def _right(polygon: Floats) -> Floats:
     right = np.array(polygon[: len(polygon) // 2 + 1])
     right[[0, -1], 0] = 0.0
-    return right[np.append(True, np.any(right[1:] != right[:-1], axis=1))]
+    return np.asarray(right[np.append(True, np.any(right[1:] != right[:-1], axis=1))])
 
 
 def _ridges(blank: Blank) -> Iterator[Floats]:
@@ -152,4 +152,4 @@ def _turns(ring: Floats) -> Floats:
     along = np.diff(ring[new], axis=0)
     way = np.arctan2(along[:, 1], along[:, 0])
     turn = np.abs((np.diff(way) + np.pi) % (2.0 * np.pi) - np.pi)
-    return np.concatenate([[0.0], turn, [0.0]])[np.cumsum(new) - 1]
+    return np.asarray(np.concatenate([[0.0], turn, [0.0]])[np.cumsum(new) - 1])

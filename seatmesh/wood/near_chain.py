@@ -1,4 +1,4 @@
-"""Distances from many places to a chain of segments, by a raster that knows which segments may be nearest; arrays only."""
+"""Distances from many places to a chain of segments, by a raster of those that may be nearest; arrays only."""
 
 from __future__ import annotations
 
@@ -92,7 +92,7 @@ def _may_be_nearest(
     diagonal = size * np.sqrt(2.0) + ROUNDING_MM
     count = first[parent + 1] - first[parent]
     place, which = _pairs(first[parent], count, segments)
-    away = np.sqrt(_squares(*middles[place].T, starts[which], ways[which]))
+    away = np.sqrt(_squares(middles[place, 0], middles[place, 1], starts[which], ways[which]))
     least = np.minimum.reduceat(away, np.cumsum(count) - count)
     near = away <= least[place] + diagonal
     kept = np.bincount(place[near], minlength=len(middles))

@@ -61,7 +61,8 @@ def traced(level: Level, low: Floats, high: Floats) -> Iterator[Floats]:
         low[i] + (high[i] - low[i]) / count[i] * np.arange(-BESIDE, count[i] + BESIDE + 1) for i in (0, 1)
     )
     heights = level(x[None, :], y[:, None])
-    for line in map(_halved, contourpy.contour_generator(x, y, heights).lines(0.0)):
+    for found in contourpy.contour_generator(x, y, heights).lines(0.0):
+        line = _halved(np.asarray(found))
         at, arrived = onto_line(line, level, np.full(len(line), 0.5 * GRID_MM))
         arrived &= _slope(level, at) > LEAST_SLOPE
         runs = np.split(np.arange(len(at)), np.flatnonzero(np.diff(arrived)) + 1)

@@ -221,7 +221,7 @@ def _too_near(at: Floats, points: Floats, chains: Chains) -> tuple[Bools, Bools]
         own = np.flatnonzero(size == one)
         k = min(3, len(own))
         away, which = cKDTree(middle[own]).query(at, k=k, distance_upper_bound=2.0 ** (one + 1))
-        away, which = away.reshape(len(at), k), which.reshape(len(at), k)
+        away, which = np.reshape(away, (len(at), k)), np.reshape(which, (len(at), k))
         found = which < len(own)
         hit = found & (away < half[own][np.where(found, which, 0)])
         near |= hit.any(axis=1)
@@ -236,7 +236,7 @@ def _apart(at: Floats, reach: Floats) -> Bools:
     rank = np.empty(len(at))
     rank[np.lexsort((at[:, 1], at[:, 0], -reach))] = np.arange(len(at))
     away, other = cKDTree(at).query(at, k=min(NEIGHBOURS + 1, len(at)))
-    away, other = away[:, 1:], other[:, 1:]
+    away, other = np.asarray(away)[:, 1:], np.asarray(other)[:, 1:]
     clash = away < APART * np.maximum(reach[:, None], reach[other])
     state = np.zeros(len(at), dtype=int)
     while np.any(open_ := state == 0):

@@ -133,7 +133,7 @@ def _turn_of_corners(seat: Seat) -> tuple[float, ...]:
 
 
 def round_rings(seat: Seat, tolerance_mm: float, angle_rad: float) -> tuple[RoundRing, ...]:
-    """Return the rings of the round from the rim of the top face, where it begins, to the outline; none without a round."""
+    """Return the rings of the round from the rim of the top face to the outline; none without a round."""
     radius = seat.blank.round_over_mm
     if radius <= 0.0:
         return ()

@@ -29,7 +29,7 @@ def without_slivers(mesh: Mesh) -> Mesh:
         return mesh
     table = _Table(mesh.vertices_mm, mesh.faces)
     for _ in range(ROUNDS):
-        if not any([table.mended(f) for f in thin]):
+        if sum(table.mended(f) for f in thin) == 0:
             break
         thin = table.thin()
     return table.mesh()
@@ -79,9 +79,9 @@ class _Table:
         self._changed.add(f)
         length = [float(np.linalg.norm(self._points[a] - self._points[b])) for a, b in _edges(face)]
         shortest, longest = int(np.argmin(length)), int(np.argmax(length))
-        return (length[shortest] <= SHORT_MM and self._drawn_together(*_edges(face)[shortest])) or self._turned(
-            f, *_edges(face)[longest]
-        )
+        return (
+            length[shortest] <= SHORT_MM and self._drawn_together(*_edges(face)[shortest])
+        ) or self._turned(f, *_edges(face)[longest])
 
     def _turned(self, f: int, a: int, b: int) -> bool:
         """Join the corners across an edge of two facets instead of its ends."""
@@ -93,7 +93,9 @@ class _Table:
         normal = self._normal(self._faces[g])
         if any(float(self._normal(one) @ normal) < 0.0 for one in new):
             return False
-        if min(self._height(one) for one in new) <= min(self._height(self._faces[f]), self._height(self._faces[g])):
+        if min(self._height(one) for one in new) <= min(
+            self._height(self._faces[f]), self._height(self._faces[g])
+        ):
             return False
         self._replace(f, new[0])
         self._replace(g, new[1])

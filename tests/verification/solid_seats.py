@@ -70,7 +70,8 @@ def ordered(key: str) -> Seat:
             "units": "in",
             "sitter": [{"body": "violin-2"}],
             "blank": {
-                "width_mm": "18 1/2\"", "depth_mm": "17 1/4\"", "thickness_mm": "1 3/4\"", "outline": "tapered to the rear",
+                "width_mm": '18 1/2"', "depth_mm": '17 1/4"', "thickness_mm": '1 3/4"',
+                "outline": "tapered to the rear",
             },
             "wishes": {"depth_mm": "1/2\""},
         },

@@ -13,7 +13,7 @@ from seatmesh.errors import NotSolvedError, ValueRefusedError
 from seatmesh.formats.height_map import write_height_map
 from seatmesh.formats.mesh_attributes import Extras
 from seatmesh.formats.mesh_file import write_mesh
-from seatmesh.formats.mesh_scale import parse_scale
+from seatmesh.formats.mesh_scale import parse_scale, usual_tolerance_mm
 from seatmesh.formats.registry import FORMATS, Format, format_of, formats_written, listed
 from seatmesh.formats.step.writer import remarks, write_step
 from seatmesh.mesh import Mesh, extents_mm, is_closed, volume_mm3
@@ -43,7 +43,7 @@ def run(options: argparse.Namespace) -> None:
     elif form.kind == "heights":
         write_height_map(seat, path)
     else:
-        plain = solid(seat, *_fineness(options))
+        plain = solid(seat, *_fineness(options, scale))
         mesh = cut_holes(plain, joint_cuts(seat.blank)) if options.joint_holes else plain
         extras = _extras(mesh, source, options.body)
         write_mesh(mesh.scaled(scale), path, name=seat.title, extras=extras)
@@ -74,11 +74,12 @@ def _refuse_options(options: argparse.Namespace, form: Format, scale: float) -> 
         )
 
 
-def _fineness(options: argparse.Namespace) -> tuple[float, float]:
+def _fineness(options: argparse.Namespace, scale: float) -> tuple[float, float]:
     """Return tolerance and angle: colours stand at the vertices, so that there must be enough of them."""
+    tolerance = usual_tolerance_mm(scale) if options.tolerance_mm is None else options.tolerance_mm
     if options.body:
-        return min(options.tolerance_mm, COLOURED_MM), COLOURED_DEG
-    return options.tolerance_mm, USUAL_DEG
+        return min(tolerance, COLOURED_MM), COLOURED_DEG
+    return tolerance, USUAL_DEG
 
 
 def _extras(mesh: Mesh, source: Source, body_name: str | None) -> Extras:

@@ -51,9 +51,10 @@ def edge_levels(seat: Seat) -> tuple[Level, ...]:
 
 
 def traced(level: Level, low: Floats, high: Floats) -> Iterator[Floats]:
-    """Yield the lines on which a level is zero, each of shape (n, 2), in the rectangle from `low` to `high` and beside it.
+    """Yield the lines on which a level is zero, each of shape (n, 2), in a rectangle and beside it.
 
-    Closed ones end in the point they begin with. They are left out where the level is too flat.
+    `low` and `high` are its corners. Closed lines end in the point they begin with. Where a level is flat there are
+    none.
     """
     # The rectangle's sides are lines of the grid: beyond the blank a level goes on without a slope and bends there.
     count = np.maximum(1, np.ceil((high - low) / GRID_MM).astype(int))
@@ -79,7 +80,7 @@ def _halved(line: Floats) -> Floats:
 
 
 def _drawn_on(line: Floats) -> Floats:
-    """Return an open line drawn on straight at both ends: beyond the blank a hollow is level, and lines end short of it."""
+    """Return an open line drawn on straight at both ends: near the blank's edges lines may end short of it."""
     if np.array_equal(line[0], line[-1]):
         return line
     ways = [a / np.linalg.norm(a) for a in (line[0] - line[1], line[-1] - line[-2])]

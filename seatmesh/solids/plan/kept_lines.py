@@ -91,7 +91,7 @@ def _centre_line(ring: Floats, lines: Sequence[Floats]) -> _Line:
 
 
 def _vertices(line: Floats, off_mm: float) -> Ints:
-    """Return the numbers of points between which a line is straight to within `off_mm`; of a closed one four at least."""
+    """Return the numbers of points between which a line is straight to within `off_mm`."""
     forced = [0, len(line) - 1]
     if np.array_equal(line[0], line[-1]):
         forced = [0, len(line) // 3, 2 * len(line) // 3, len(line) - 1]
@@ -152,7 +152,7 @@ def _met(
     made: Sequence[_Line],
     hosts: Sequence[shapely.LineString],
 ) -> Floats | None:
-    """Return the way from an end of a piece to the line that it meets, which gets a vertex there; None if there is none."""
+    """Return the way from an end of a piece to a line that it meets, which gets a vertex there; None without one."""
     at = line.project(shapely.Point(points[end]))
     inward = line.project(shapely.Point(points[1 if end == 0 else -2]))
     step = RUN_SHARE * CLEAR_MM * (1.0 if at > inward else -1.0)

@@ -20,7 +20,7 @@ Bytes = NDArray[np.uint8]
 
 
 @dataclass(frozen=True)
-class Words:
+class Column:
     """One word for each row, of different lengths.
 
     Attributes
@@ -32,20 +32,20 @@ class Words:
     characters: Bytes
     kept: Bools
 
-    def __getitem__(self, rows: Ints | slice) -> Words:
-        return Words(self.characters[rows], self.kept[rows])
+    def __getitem__(self, rows: Ints | slice) -> Column:
+        return Column(self.characters[rows], self.kept[rows])
 
     def __len__(self) -> int:
         return len(self.characters)
 
 
-def decimals(values: Floats, places: int) -> Words:
+def decimals(values: Floats, places: int) -> Column:
     """Return numbers, shape (n,), with so many decimals, rounded to even; zero has no sign."""
     if len(values) and not np.abs(values).max() < MOST:
         # Adding zero turns the -0.0 that rounding leaves into 0.0.
         text = np.array([f"{v:.{places}f}".encode() for v in (np.round(values, places) + 0.0).tolist()])
         table = text.view(np.uint8).reshape(len(text), -1)
-        return Words(table, table > 0)
+        return Column(table, table > 0)
     scaled = np.rint(values * 10.0**places).astype(np.int64)
     size = np.abs(scaled)
     whole = max(1, len(str(int(size.max(initial=0)) // 10**places)))
@@ -57,21 +57,21 @@ def decimals(values: Floats, places: int) -> Words:
     characters[:, whole + 2 :] = digits[:, whole:]
     for place in range(1, whole):
         kept[:, place] = size >= 10 ** (whole - place + places)
-    return Words(characters, kept)
+    return Column(characters, kept)
 
 
-def integers(values: Ints) -> Words:
+def integers(values: Ints) -> Column:
     """Return whole numbers of 0 or more, shape (n,)."""
     width = len(str(int(values.max(initial=0))))
     kept = np.ones((len(values), width), dtype=bool)
     for place in range(width - 1):
         kept[:, place] = values >= 10 ** (width - 1 - place)
-    return Words(_digits(values, width), kept)
+    return Column(_digits(values, width), kept)
 
 
-def joined(parts: Sequence[bytes | Words]) -> Words:
+def joined(parts: Sequence[bytes | Column]) -> Column:
     """Return words put together, row by row, from parts that are the same in all rows and parts that are not."""
-    count = next(len(part) for part in parts if isinstance(part, Words))
+    count = next(len(part) for part in parts if isinstance(part, Column))
     shown, kept = [], []
     for part in parts:
         if isinstance(part, bytes):
@@ -81,15 +81,15 @@ def joined(parts: Sequence[bytes | Words]) -> Words:
         else:
             shown.append(part.characters)
             kept.append(part.kept)
-    return Words(np.hstack(shown), np.hstack(kept))
+    return Column(np.hstack(shown), np.hstack(kept))
 
 
-def text_of(words: Words) -> bytes:
+def text_of(words: Column) -> bytes:
     """Return all words one after the other."""
     return words.characters[words.kept].tobytes()
 
 
-def lines_of(parts: Sequence[bytes | Words], rows: Sequence[Ints | None] = ()) -> bytes:
+def lines_of(parts: Sequence[bytes | Column], rows: Sequence[Ints | None] = ()) -> bytes:
     """Return lines put together from parts; `rows` says for each part which of its rows a line takes, None for its own.
 
     A few lines at a time, so that a large mesh takes no more memory than its file.
@@ -98,7 +98,7 @@ def lines_of(parts: Sequence[bytes | Words], rows: Sequence[Ints | None] = ()) -
     count = next(
         len(part) if own is None else len(own)
         for part, own in zip(parts, chosen, strict=True)
-        if isinstance(part, Words)
+        if isinstance(part, Column)
     )
     out = []
     for start in range(0, count, ROWS):

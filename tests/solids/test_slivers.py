@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import itertools
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -16,7 +18,7 @@ def wedge(on_edge: Floats) -> Mesh:
     corners = np.array([[0.0, 0.0, 0.0], [10.0, 0.0, 0.0], [0.0, 10.0, 0.0], [0.0, 0.0, 10.0]])
     points = np.vstack([corners, np.column_stack([on_edge, 0.0 * on_edge, 0.0 * on_edge])])
     chain = [0, *range(4, 4 + len(on_edge)), 1]
-    one = [[a, b, 3] for a, b in zip(chain[:-1], chain[1:], strict=True)]
+    one = [[a, b, 3] for a, b in itertools.pairwise(chain)]
     # On the other side the edge is whole: flat facets fill the gap between.
     flat = [[0, chain[i + 1], chain[i]] for i in range(1, len(chain) - 1)]
     return Mesh(points, np.array([*one, *flat, [0, 2, 1], [0, 3, 2], [1, 2, 3]]))

@@ -39,7 +39,7 @@ STEEP = 1.0
 """A slope of up to 60 degrees, that of the front roll, is one part up and no more than this many parts over: to it
 distances count straight up, beyond it more and more square to the facet."""
 
-LEAST_STEP_SHARE = 0.02
+LEAST_STEP_SHARE = 0.1
 """A step at the deck line that is no higher, in shares of the tolerance, is left out."""
 
 STEP_WIDTH_MM = 0.002

@@ -12,6 +12,7 @@ from itertools import pairwise
 
 import numpy as np
 import shapely
+from scipy.spatial import cKDTree
 from shapely.ops import substring
 
 from seatmesh.arrays import Floats, Ints
@@ -24,6 +25,14 @@ SNAP_MM = 0.15
 """An edge of the hollow that ends this near to a vertex of another line ends in that vertex."""
 
 LEAST_LENGTH_MM = 3.0
+PART_MM = 40.0
+"""A traced line is laid in parts no longer than this."""
+
+NEAR_ITSELF_MM = 1.5
+"""Points of a traced line, a millimetre or so apart, that are nearer than this but far along it lie side by side."""
+
+SHARP_RAD = np.radians(40.0)
+"""Between segments of a traced line two apart, some 2 mm: a line that turns by more is cut there."""
 
 
 @dataclass
@@ -72,7 +81,7 @@ def kept_lines(
     made = [_Line(ring, np.arange(len(ring))), _centre_line(ring, lines)]
     made += [_Line(line, _vertices(line, off_mm)) for line in lines]
     region = shapely.Polygon(ring)
-    for edge in edges:
+    for edge in (part for whole_edge in edges for part in _parts(whole_edge)):
         hosts = [shapely.LineString(one.points) for one in made]
         whole = shapely.union_all(hosts)
         line = shapely.LineString(_opened(edge, whole))
@@ -102,6 +111,31 @@ def _vertices(line: Floats, off_mm: float) -> Ints:
         simple = shapely.get_coordinates(shapely.simplify(shapely.LineString(part), off_mm))
         found |= {number[key] for key in map(tuple, simple.tolist()) if key in number}
     return np.array(sorted(found))
+
+
+def _parts(edge: Floats) -> list[Floats]:
+    """Return a traced line whole, or where it comes near to itself in parts that follow one another.
+
+    These turn nowhere sharply and are laid one after the other, so that the line gives way to itself.
+    """
+    along = np.diff(edge, axis=0)
+    length = np.linalg.norm(along, axis=1)
+    stand = np.append(0.0, np.cumsum(length))
+    one, other = cKDTree(edge).query_pairs(NEAR_ITSELF_MM, output_type="ndarray").T
+    apart = np.abs(stand[one] - stand[other])
+    if not np.any(np.minimum(apart, stand[-1] - apart) > 4.0 * NEAR_ITSELF_MM):
+        return [edge]
+    way = np.arctan2(along[:, 1], along[:, 0])
+    turn = np.abs((way[2:] - way[:-2] + np.pi) % (2.0 * np.pi) - np.pi)
+    corner = np.append(np.append(False, turn > SHARP_RAD), [False, False])
+    cuts, since = [0], 0.0
+    for i in range(1, len(edge) - 1):
+        since += float(length[i - 1])
+        if since > PART_MM or (corner[i] and since > LEAST_LENGTH_MM):
+            cuts.append(i)
+            since = 0.0
+    cuts.append(len(edge) - 1)
+    return [edge[a : b + 1] for a, b in pairwise(cuts)]
 
 
 def _clear(

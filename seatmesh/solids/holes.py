@@ -12,6 +12,7 @@ import numpy as np
 from seatmesh.arrays import Floats
 from seatmesh.errors import NotSolvedError, ValueRefusedError
 from seatmesh.mesh import Mesh, faults
+from seatmesh.solids.slivers import without_slivers
 
 CHORD_MM = 0.02
 """How far the sides of a drilled hole, which are flat facets, lie inside the true circle at most."""
@@ -113,7 +114,9 @@ def cut_holes(mesh: Mesh, holes: Iterable[Hole | Housing]) -> Mesh:
     if not tools:
         return mesh
     left = (body - manifold3d.Manifold.batch_boolean(tools, manifold3d.OpType.Add)).to_mesh64()
-    cut = Mesh(np.array(left.vert_properties)[:, :3], np.array(left.tri_verts, dtype=np.int64))
+    cut = without_slivers(
+        Mesh(np.array(left.vert_properties)[:, :3], np.array(left.tri_verts, dtype=np.int64))
+    )
     if len(cut.faces) == 0 or (found := faults(cut)):
         reason = "nothing is left" if len(cut.faces) == 0 else "; ".join(found)
         raise NotSolvedError(f"with its holes the seat is no one solid: {reason}; move or narrow the holes.")

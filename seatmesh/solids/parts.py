@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from seatmesh.mesh import Mesh, facet_areas_mm2
-from seatmesh.solids.edge import round_over_drop
+from seatmesh.solids.round_over import round_over_drop
 from seatmesh.surface import Seat
 
 UPRIGHT = 1e-6

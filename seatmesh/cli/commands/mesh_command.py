@@ -13,7 +13,7 @@ from seatmesh.errors import NotSolvedError, ValueRefusedError
 from seatmesh.formats.height_map import write_height_map
 from seatmesh.formats.mesh_attributes import Extras
 from seatmesh.formats.mesh_file import write_mesh
-from seatmesh.formats.mesh_scale import parse_scale
+from seatmesh.formats.mesh_scale import parse_scale, usual_tolerance_mm
 from seatmesh.formats.registry import FORMATS, Format, format_of, formats_written, listed
 from seatmesh.formats.step.writer import write_step
 from seatmesh.mesh import Mesh, extents_mm, is_closed, volume_mm3
@@ -35,7 +35,7 @@ def run(options: argparse.Namespace) -> None:
     scale, path = parse_scale(options.scale), Path(options.to)
     form = format_of(path.suffix, formats_written(), "--to")
     _refuse_options(options, form, scale)
-    fineness = _fineness(parse_length_mm(options.tolerance_mm, "--tolerance-mm"), bool(options.body))
+    fineness = _fineness(_tolerance_mm(options.tolerance_mm, scale), bool(options.body))
     source = read_source(options.seat)
     seat = source.seat
     facts: dict[str, Any] = {"file": str(path), "unit": form.unit, "scale": scale}
@@ -73,6 +73,10 @@ def _refuse_options(options: argparse.Namespace, form: Format, scale: float) -> 
         raise ValueRefusedError(
             "--joint-holes", suffix, "allowed for meshes and STEP", "write one of these, or leave it out"
         )
+
+
+def _tolerance_mm(given: str | None, scale: float) -> float:
+    return usual_tolerance_mm(scale) if given is None else parse_length_mm(given, "--tolerance-mm")
 
 
 def _fineness(tolerance_mm: float, coloured: bool) -> tuple[float, float]:

@@ -10,8 +10,8 @@ from numpy.typing import NDArray
 from seatmesh.arrays import Floats
 from seatmesh.errors import ValueRefusedError
 from seatmesh.mesh import Mesh, facet_areas_mm2
-from seatmesh.solids.round_over import round_over_drop
 from seatmesh.surface import Seat
+from seatmesh.wood.round_over import round_over_drop
 
 NEAR_MM = 0.03
 """Points as near as this straight up are not measured any closer."""

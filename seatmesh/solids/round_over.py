@@ -10,7 +10,6 @@ from functools import partial
 from itertools import pairwise
 
 import numpy as np
-from numpy.typing import ArrayLike
 
 from seatmesh.arrays import Bools, Floats, Ints
 from seatmesh.solids.edge import half_ring_mm
@@ -20,6 +19,7 @@ from seatmesh.solids.plan.inset_rings import on_ring
 from seatmesh.solids.plan.level_line import Level
 from seatmesh.surface import Seat
 from seatmesh.wood.blank import Blank
+from seatmesh.wood.round_over import round_over_drop
 
 CHORD_SHARE = 0.3
 """Of the tolerance, for the chords of the round along the top edge; the rest is for what runs out across it."""
@@ -76,14 +76,6 @@ class RoundRing:
         free &= ~np.isin(corners, own) & ~np.isin(corners, there)
         here, yonder = (np.sort(np.concatenate([one, corners[free]])) for one in (own, there))
         return np.asarray(np.interp(self.at, here, yonder))
-
-
-def round_over_drop(inside_mm: ArrayLike, radius_mm: float) -> Floats:
-    """Return how far the round along the top edge has fallen at distances inside the outline, mm."""
-    if radius_mm <= 0.0:
-        return np.zeros(np.shape(inside_mm))
-    left = np.clip(radius_mm - np.asarray(inside_mm), 0.0, radius_mm)
-    return np.asarray(radius_mm - np.sqrt(radius_mm**2 - left**2))
 
 
 def rim_ring_mm(seat: Seat, tolerance_mm: float, angle_rad: float) -> Floats:

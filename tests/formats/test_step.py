@@ -205,9 +205,8 @@ def test_round_corners_curved_deck_lines_and_bevels_give_a_valid_solid(
         (
             {
                 "outline": "D-shaped",
-                "corner_radius_mm": 60.0,
-                "depth_mm": 700.0,
-                "under_bevel_width_mm": 235.0,
+                "depth_mm": 250.0,
+                "under_bevel_width_mm": 140.0,
                 "under_bevel_height_mm": 15.0,
             },
             "under_bevel_width_mm.*tightly.*3mf",

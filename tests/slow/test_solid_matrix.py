@@ -16,7 +16,7 @@ from seatmesh.mock_up.booleans import as_manifold
 from seatmesh.mock_up.seat import mock_up
 from seatmesh.solids.carved import solid, surface_volume_mm3
 from seatmesh.solids.holes import cut_holes
-from seatmesh.solids.mortises import joint_cuts
+from seatmesh.wood.joint_cuts import joint_cuts
 
 pytestmark = pytest.mark.slow
 

@@ -22,9 +22,9 @@ from seatmesh.mesh import Mesh, faults
 from seatmesh.solids.carved import solid
 from seatmesh.solids.holes import cut_holes
 from seatmesh.solids.measured import measured_distance_mm
-from seatmesh.solids.mortises import joint_cuts
 from seatmesh.solids.plan.feature_lines import feature_lines
 from seatmesh.surface import Seat
+from seatmesh.wood.joint_cuts import joint_cuts
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]

@@ -23,9 +23,9 @@ from seatmesh.seating.sit import sit
 from seatmesh.solids.carved import solid
 from seatmesh.solids.holes import cut_holes
 from seatmesh.solids.measured import measured_distance_mm
-from seatmesh.solids.mortises import joint_cuts
 from seatmesh.solids.parts import facet_parts
 from seatmesh.units import format_length, format_size, format_volume, in_unit, parse_length_mm
+from seatmesh.wood.joint_cuts import joint_cuts
 
 COLOURED_MM, COLOURED_DEG, USUAL_DEG = 0.05, 5.0, 15.0
 

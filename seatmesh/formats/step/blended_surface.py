@@ -18,6 +18,9 @@ from seatmesh.wood.outline.shapes import contains
 BLEND_ERROR_MM = 5e-3
 """A circle's curvature ends at once, which a spline meets slowly: half of this would double the file."""
 
+AIM_SHARE = 0.7
+"""The places that are looked at may miss the worst one."""
+
 SPANS_MM = (12.0, 8.0, 6.0, 4.5, 3.5, 2.5, 1.8, 1.3, 1.0)
 """Spans over the circles of adjustments, tried in turn."""
 
@@ -39,7 +42,7 @@ def blended(seat: Seat, plain: BicubicSpline) -> BicubicSpline:
     for span in SPANS_MM:
         spline = _interpolated(seat, plain, span)
         error = blend_error_mm(seat, spline)
-        if error <= BLEND_ERROR_MM:
+        if error <= AIM_SHARE * BLEND_ERROR_MM:
             return spline
         if error > HOPELESS_MM and span <= FINE_MM:
             break

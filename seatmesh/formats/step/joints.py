@@ -7,9 +7,8 @@ from typing import Any
 import numpy as np
 
 from seatmesh.formats.step.kernel import CLEAR_MM, kernel, point, prism
-from seatmesh.solids.holes import Hole, Housing
-from seatmesh.solids.mortises import joint_cuts
 from seatmesh.surface import Seat
+from seatmesh.wood.joint_cuts import Hole, Housing, joint_cuts
 
 
 def joint_waste(seat: Seat) -> list[Any]:

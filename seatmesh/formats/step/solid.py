@@ -14,7 +14,7 @@ from shapely import ops
 from seatmesh.arrays import Floats
 from seatmesh.errors import NotSolvedError, ValueRefusedError
 from seatmesh.formats.step.along_outline import bevel_waste, round_over_waste
-from seatmesh.formats.step.exact_surface import carved_spline, overhang_mm
+from seatmesh.formats.step.exact_surface import LOW_MM, carved_spline, overhang_mm
 from seatmesh.formats.step.gutter import gutter_waste
 from seatmesh.formats.step.joints import joint_waste
 from seatmesh.formats.step.kernel import (
@@ -35,8 +35,9 @@ from seatmesh.spline import BicubicSpline
 from seatmesh.surface import Seat
 from seatmesh.wood.deck_line import line_ahead
 
-FUZZY_MM = (0.0, 1e-5, 1e-4, 1e-3)
-"""How near the kernel takes edges for one, in turn, until it makes the carving that the seat has."""
+TRIES = ((LOW_MM, 0.0), (LOW_MM, 1e-4), (math.inf, 0.0), (math.inf, 1e-4), (math.inf, 1e-3))
+"""How far the carved surface stands above the blank beyond the hollow, and how near the kernel takes edges for one, mm;
+in turn, until it makes the carving that the seat has. Now and then it loses a cut without a word."""
 
 
 @dataclass(frozen=True)
@@ -65,27 +66,28 @@ def cad_solid(seat: Seat, *, joint_holes: bool = False, scale: float = 1.0) -> C
         The kernel found no one valid solid that lacks as much wood as the seat's carving takes.
     """
     kernel("gp")
-    body, is_rounded = _rounded_over(seat, _carved(seat, _blank(seat), _waste_of(seat)))
+    body, is_rounded = _rounded_over(seat, _carved(seat))
     joints = joint_waste(seat) if joint_holes else []
     if joints:
         body = _one_valid_solid(cut(body, joints))
     return CadSolid(body if scale == 1.0 else scaled(body, scale), is_rounded, bool(joints))
 
 
-def _waste_of(seat: Seat) -> list[Any]:
+def _waste_of(seat: Seat, low_mm: float) -> list[Any]:
     """Return what is taken off the blank with its roll: hollow, gutter and bevel."""
     waste = []
     if seat.hollow is not None or seat.adjustments:
-        waste.append(_waste(seat, carved_spline(seat)))
+        waste.append(_waste(seat, carved_spline(seat, low_mm)))
     if seat.blank.gutter_depth_mm > 0.0:
         waste.append(gutter_waste(seat))
     return [*waste, *bevel_waste(seat)] if seat.blank.has_bevel else waste
 
 
-def _carved(seat: Seat, body: Any, waste: list[Any]) -> Any:
+def _carved(seat: Seat) -> Any:
     """Return the blank without its waste, as the first try leaves it that takes what it should."""
-    for fuzzy in FUZZY_MM:
-        left = _without(body, waste, fuzzy)
+    body = _blank(seat)
+    for low, fuzzy in TRIES:
+        left = _without(body, _waste_of(seat, low), fuzzy)
         if left is not None and is_as_carved(left, seat, rounded=False):
             return left
     raise NotSolvedError(
@@ -101,7 +103,7 @@ def _rounded_over(seat: Seat, body: Any) -> tuple[Any, bool]:
         waste = round_over_waste(seat)
     except ValueRefusedError:
         return body, False
-    for fuzzy in FUZZY_MM:
+    for fuzzy in sorted({fuzzy for _, fuzzy in TRIES}):
         left = _without(body, waste, fuzzy)
         if left is not None and is_as_carved(left, seat, rounded=True):
             return left, True

@@ -8,9 +8,9 @@ import numpy as np
 import shapely
 
 from seatmesh.formats.step.kernel import kernel
-from seatmesh.solids.edge import round_over_drop
 from seatmesh.surface import Seat
 from seatmesh.wood.outline.shapes import area_mm2
+from seatmesh.wood.round_over import mean_drop
 
 GRID_MM = 1.5
 OFF_SHARE, OFF_MM3 = 3e-4, 300.0
@@ -41,7 +41,7 @@ def taken_mm3(seat: Seat, *, rounded: bool) -> float:
     at = wide[inside], deep[inside]
     depth = seat.depth_mm(*at)
     if rounded:
-        depth = np.maximum(depth, round_over_drop(blank.inside_mm(*at), blank.round_over_mm))
+        depth = np.maximum(depth, mean_drop(blank.inside_mm(*at), blank.round_over_mm, GRID_MM))
     return float((depth + blank.underside_rise_mm(*at)).sum() * steps[0] * steps[1])
 
 

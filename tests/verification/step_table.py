@@ -52,8 +52,8 @@ def line(seat: Seat) -> str:
     valid = ocp("BRepCheck").BRepCheck_Analyzer(shape).IsValid()
     beside = 1e6 * (held.Mass() / volume_mm3(solid(seat)) - 1.0)
     return (
-        f"{took:5.1f} s {len(data) / 1e6:5.2f} MB  {'no fault' if valid else 'FAULTY':8}  top {box.CornerMax().Z():+.4f} mm  "
-        f"volume {beside:+6.0f} ppm of the mesh's"
+        f"{took:5.1f} s {len(data) / 1e6:5.2f} MB  {'no fault' if valid else 'FAULTY':8}  "
+        f"top {box.CornerMax().Z():+.4f} mm  volume {beside:+6.0f} ppm of the mesh's"
     )
 
 

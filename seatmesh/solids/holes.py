@@ -17,6 +17,8 @@ CHORD_MM = 0.02
 """How far the sides of a drilled hole, which are flat facets, lie inside the true circle at most."""
 
 CLEAR_MM = 5.0
+FLAT_SHARE = 0.12
+"""Round the rims of holes, facets of flat parts lower than this share of their longest edge are made better."""
 
 
 def cut_holes(mesh: Mesh, holes: Iterable[Hole | Housing]) -> Mesh:
@@ -46,7 +48,7 @@ def cut_holes(mesh: Mesh, holes: Iterable[Hole | Housing]) -> Mesh:
         return mesh
     left = (body - manifold3d.Manifold.batch_boolean(tools, manifold3d.OpType.Add)).to_mesh64()
     cut = without_slivers(
-        Mesh(np.array(left.vert_properties)[:, :3], np.array(left.tri_verts, dtype=np.int64))
+        Mesh(np.array(left.vert_properties)[:, :3], np.array(left.tri_verts, dtype=np.int64)), FLAT_SHARE
     )
     if len(cut.faces) == 0 or (found := faults(cut)):
         reason = "nothing is left" if len(cut.faces) == 0 else "; ".join(found)

@@ -60,10 +60,14 @@ def vertex_normals(mesh: Mesh) -> Floats:
     count, total = len(mesh.vertices_mm), np.zeros((len(mesh.vertices_mm), 3))
     share = 1.0 / np.where(size < 0.0, size, 1.0)
     unit = [np.where(size < 0.0, one * share, float(axis == 2)) for axis, one in enumerate(normal)]
+    left = np.full(len(mesh.faces), np.pi)
     for i in range(3):
-        onward, back = edge[(i + 2) % 3], edge[(i + 1) % 3]
-        cosine = -(onward[0] * back[0] + onward[1] * back[1] + onward[2] * back[2])
-        angle = np.arctan2(-size, cosine)
+        angle = left
+        if i < 2:
+            onward, back = edge[(i + 2) % 3], edge[(i + 1) % 3]
+            cosine = -(onward[0] * back[0] + onward[1] * back[1] + onward[2] * back[2])
+            angle = np.arctan2(-size, cosine)
+            left = left - angle
         for axis in range(3):
             total[:, axis] += np.bincount(corner[i], angle * unit[axis], minlength=count)
     return _unit(total)

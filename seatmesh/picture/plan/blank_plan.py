@@ -6,7 +6,7 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.patches import Polygon, Rectangle
 
-from seatmesh.picture.style import EDGE, INK, PALE_EDGE, PAPER, PENCIL, SMALL_PT, WOOD, write_beside
+from seatmesh.picture.style import EDGE, INK, PALE_EDGE, PAPER, PENCIL, SMALL_PT, WOOD, Look, write_beside
 from seatmesh.units import MM_PER_INCH, format_length
 from seatmesh.wood.blank import Blank
 from seatmesh.wood.joint import Joint
@@ -86,8 +86,10 @@ def write_sides(axes: Axes, blank: Blank, size: float = SMALL_PT) -> None:
         (-half, "left", "SITTER'S LEFT", PENCIL, "normal"),
         (half, "right", "SITTER'S RIGHT", PENCIL, "normal"),
     )
+    # Thighs reach beyond the front edge: their lines end where words stand.
+    ground = {"boxstyle": "square,pad=0.15", "facecolor": PAPER, "edgecolor": "none"}
     for x, align, word, colour, weight in words:
-        how = {"color": colour, "weight": weight, "ha": align, "va": "bottom"}
+        how = {"color": colour, "weight": weight, "ha": align, "va": "bottom", "bbox": ground, "zorder": 8}
         write_beside(axes, word, (x, blank.depth_mm), (0, 4), size=size, **how)
 
 
@@ -117,7 +119,14 @@ def scale_bar(axes: Axes, x_mm: float, y_mm: float, units: str) -> None:
         corner = (x_mm + field * i, y_mm)
         axes.add_patch(Rectangle(corner, field, 4.0, facecolor=colour, edgecolor=EDGE, linewidth=0.5))
     end = (x_mm + 4 * field, y_mm + 2.0)
-    write_beside(axes, format_length(4 * field, units), end, (4, 0), size=SMALL_PT, va="center")
+    # The deck line may run under it.
+    how = {"size": SMALL_PT, "va": "center", "bbox": on_wood(), "zorder": 5}
+    write_beside(axes, format_length(4 * field, units), end, (5, 0), **how)
+
+
+def on_wood() -> Look:
+    """Return the ground of words on the blank, so that no line runs through them."""
+    return {"boxstyle": "square,pad=0.12", "facecolor": WOOD, "edgecolor": "none"}
 
 
 def _tick(length_mm: float, units: str) -> str:

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from seatmesh.design.report.advice_report import with_hot_spots
+from seatmesh.design.report.price_report import with_price
 from seatmesh.design.report.report_text import report_text
 from seatmesh.design.report.seat_report import report
 from seatmesh.design.report.stage_report import stage_name, stage_seats
@@ -105,7 +106,7 @@ def write_results(
 
 def _write_one(design: Design, folder: Path) -> tuple[dict[str, Any], str]:
     seat = design.seat
-    figures = with_unmeasured(with_hot_spots(report(design), design), design)
+    figures = with_price(with_unmeasured(with_hot_spots(report(design), design), design), design)
     text = report_text(design, figures)
     write_seat(seat, folder / "seat.json")
     mesh = solid(seat)

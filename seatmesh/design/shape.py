@@ -8,22 +8,24 @@ from typing import Any
 
 from seatmesh.design.log.fitting_log import adjusted, effects, peak_on
 from seatmesh.design.orders.order import Order
-from seatmesh.design.price_of_form import PriceOfForm, price_of_form
 from seatmesh.errors import NotSolvedError
 from seatmesh.fit.bounded.cost_of_bounds import NOTHING, HeldBack, most_held_back
 from seatmesh.fit.hollow import FAIRNESS_MM, Guest, HollowFit, fair, prepare
 from seatmesh.fit.search.best import best_hollow
 from seatmesh.fit.search.lowest_place import with_lowest_place
-from seatmesh.fit.wished.wishes import FormKind
 from seatmesh.seating.settle import settle
 from seatmesh.seating.sit import press
 from seatmesh.seating.sitter import lay_over
 from seatmesh.seating.sitting import Sitting
 from seatmesh.solution import Ending, Solution
 from seatmesh.surface import Seat
+from seatmesh.units import MM_PER_INCH
 
-DEPTHS_MM = (0.0, 6.0, 10.0, 14.0, 18.0, 22.0)
-"""Depths at which the peak is stated, so that a maker sees what each millimetre buys."""
+DEPTHS_MM = {
+    "mm": (0.0, 6.0, 10.0, 14.0, 18.0, 22.0),
+    "in": tuple(MM_PER_INCH * eighths / 8.0 for eighths in (0, 2, 3, 4, 5, 6, 7)),
+}
+"""Depths at which the peak is stated, round in the order's unit, so that a maker sees what each step buys."""
 
 
 @dataclass(frozen=True)
@@ -68,8 +70,6 @@ class Design:
         Length below which the best seat prefers a fair curve to what the pressure asks for.
     held_back
         The greatest depth that it cost the closed form that its bounds hold everywhere, and where.
-    price
-        The other form of the seat in the same wood, and every sitter on both; None for an uncarved seat.
     """
 
     order: Order
@@ -81,7 +81,6 @@ class Design:
     effects: tuple[dict[str, Any], ...] = ()
     fairness_mm: float = FAIRNESS_MM
     held_back: HeldBack = NOTHING
-    price: PriceOfForm | None = None
 
 
 def shape_seat(order: Order) -> Seat:
@@ -126,23 +125,18 @@ def design(order: Order) -> Design:
     )
     did = effects(best, order.log, [guest.sitter for guest in guests])
     cost = most_held_back(fit, shaped[depth])
-    price = _price(order, made)
-    return Design(
-        order, seat, shaped[depth], best, guests, results, tuple(did), made.fairness_mm, cost, price
-    )
+    return Design(order, seat, shaped[depth], best, guests, results, tuple(did), made.fairness_mm, cost)
 
 
-def in_other_form(order: Order) -> Order:
-    """Return the order with the other form wished for: fair, or least pressure."""
-    other: FormKind = "fair" if order.wishes.form == "least pressure" else "least pressure"
-    return replace(order, wishes=replace(order.wishes, form=other))
+def best_seat(guests: Sequence[Guest], order: Order) -> Seat:
+    """Return the best seat, before any adjustment, for sitters who are laid over an order's blank.
 
-
-def _price(order: Order, made: _Made) -> PriceOfForm | None:
-    if made.best.hollow is None:
-        return None
-    other = _fitted(made.guests, _bare(order), in_other_form(order)).best
-    return price_of_form(made.best, other, made.guests)
+    Raises
+    ------
+    NotSolvedError
+        The spline programme found no answer.
+    """
+    return _fitted(tuple(guests), _bare(order), order).best
 
 
 def log_effects(order: Order) -> tuple[Seat, list[dict[str, Any]]]:
@@ -169,8 +163,7 @@ def _own_seats(order: Order, guests: Sequence[Guest]) -> list[Seat | None]:
     """Return a seat made for each sitter alone; None for one who has the seat alone anyway."""
     if len(guests) == 1:
         return [None]
-    bare = _bare(order)
-    return [_fitted((guest,), bare, order).best for guest in guests]
+    return [best_seat((guest,), order) for guest in guests]
 
 
 def _bare(order: Order) -> Seat:
@@ -208,7 +201,7 @@ def _fitted(guests: tuple[Guest, ...], bare: Seat, order: Order) -> _Made:
 
 def depths_of(order: Order) -> tuple[float, ...]:
     """Return the depths at which an order's peaks are stated: those that its blank leaves room for."""
-    return tuple(depth for depth in DEPTHS_MM if depth <= order.blank.greatest_depth_mm)
+    return tuple(depth for depth in DEPTHS_MM[order.units] if depth <= order.blank.greatest_depth_mm)
 
 
 def _balanced(sitting: Sitting) -> Sitting:

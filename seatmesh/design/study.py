@@ -12,12 +12,12 @@ from seatmesh.design.report.seat_report import rounded, sitting_report
 from seatmesh.design.report.unmeasured_report import unmeasured_report, unmeasured_sentences
 from seatmesh.errors import NotSolvedError
 from seatmesh.seating.freedom import Freedom, freedom_of, freedom_report
-from seatmesh.seating.model_error import BODIES_TIE_SHARE
 from seatmesh.seating.sit import press
 from seatmesh.seating.sitter import lay_over
 from seatmesh.seating.sitting import Sitting
-from seatmesh.seating.uncertainty import Uncertainty, uncertainty_of, uncertainty_report
-from seatmesh.seating.unmeasured import Unmeasured, unmeasured_of
+from seatmesh.seating.sureness.model_error import BODIES_TIE_SHARE
+from seatmesh.seating.sureness.uncertainty import Uncertainty, uncertainty_of, uncertainty_report
+from seatmesh.seating.sureness.unmeasured import Unmeasured, unmeasured_of
 from seatmesh.solution import CONVERGED
 from seatmesh.surface import Seat
 

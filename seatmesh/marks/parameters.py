@@ -24,7 +24,7 @@ from seatmesh.seating.place import (
     marks_of,
     usual_back_mm,
 )
-from seatmesh.seating.uncertainty import SIDE_ERROR_MM
+from seatmesh.seating.sureness.uncertainty import SIDE_ERROR_MM
 from seatmesh.wood.blank import Blank
 
 MEASURED = (

@@ -20,9 +20,9 @@ from seatmesh.reading.handedness import check_hand
 from seatmesh.reading.left_out import Patch, patch_words, patches
 from seatmesh.reading.notes import beneath_notes, notes_on
 from seatmesh.reading.placing import AsDrawn, Frame, Placing, RimPlane, RimPoints
-from seatmesh.reading.pose.evidence import Evidence, Plan
 from seatmesh.reading.pose.given import given_pose
-from seatmesh.reading.pose.refusals import refuse_scatter
+from seatmesh.reading.pose.judged.evidence import Evidence, Plan
+from seatmesh.reading.pose.judged.refusals import refuse_scatter
 from seatmesh.reading.pose.samples import border_samples, surface_samples, thinned
 from seatmesh.reading.pose.search import find_pose
 from seatmesh.reading.pose.toward import Toward

@@ -8,7 +8,7 @@ from seatmesh.errors import FileRefusedError
 from seatmesh.place_words import roughly
 from seatmesh.reading.coverage import coverage
 from seatmesh.reading.left_out import Patch
-from seatmesh.reading.pose.evidence import Evidence, Plan
+from seatmesh.reading.pose.judged.evidence import Evidence, Plan
 from seatmesh.reading.pose.toward import Toward
 from seatmesh.reading.surface_points import Face
 from seatmesh.wood.blank import Blank

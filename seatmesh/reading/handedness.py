@@ -8,9 +8,9 @@ import shapely
 from seatmesh.arrays import Floats
 from seatmesh.errors import FileRefusedError
 from seatmesh.place_words import roughly
-from seatmesh.reading.pose.evidence import Evidence
-from seatmesh.reading.pose.same_seat import is_nothing
-from seatmesh.reading.pose.verdict import holes_tell
+from seatmesh.reading.pose.judged.evidence import Evidence
+from seatmesh.reading.pose.judged.same_seat import is_nothing
+from seatmesh.reading.pose.judged.verdict import holes_tell
 from seatmesh.surface import Seat
 
 STEP_MM = 6.0

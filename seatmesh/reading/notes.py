@@ -8,7 +8,7 @@ from seatmesh.arrays import Floats
 from seatmesh.place_words import roughly
 from seatmesh.reading.doubts import FLAT_MM
 from seatmesh.reading.face_fit import FaceFit
-from seatmesh.reading.pose.evidence import Evidence
+from seatmesh.reading.pose.judged.evidence import Evidence
 from seatmesh.reading.surface_points import Face
 from seatmesh.surface import Seat
 from seatmesh.wood.blank import Blank

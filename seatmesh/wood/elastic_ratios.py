@@ -1,9 +1,8 @@
 """How stiff wood is across its grain and in shear, over its stiffness along it: what bending of a floor depends on.
 
 From the Wood Handbook (FPL-GTR-190, tables 5-1 and 5-2). Those of hard maple, white oak and red oak were read in a
-copy of
-its tables; those of ash, basswood, cherry, walnut, yellow birch and yellow poplar were written down from memory of the
-same tables. Woods that the tables have not take another's, and say so.
+copy of its tables; those of ash, basswood, cherry, walnut, yellow birch and yellow poplar were written down from memory
+of the same tables. A wood that is not in them takes the ratios of another wood, and its source names that one.
 """
 
 from __future__ import annotations
@@ -14,8 +13,8 @@ from dataclasses import dataclass
 RT_STAND_IN = 0.017
 """Shear in the plane of the end grain where the table has none: yellow birch's; known are 0.011 to 0.021."""
 BENDING_TO_ALONG = 1.10
-"""Along the grain wood is stiffer by a tenth than bending tests say, which hold shear too (same handbook,
-chapter 5)."""
+"""Stiffness along the grain over stiffness in bending: a bending test measures shear too, and comes out a tenth too low
+(same handbook, chapter 5)."""
 
 
 @dataclass(frozen=True)
@@ -60,9 +59,9 @@ RATIOS: Mapping[str, ElasticRatios] = {
     "yellow poplar": ElasticRatios(0.092, 0.043, 0.075, 0.069, 0.011, 0.318, 0.392, 0.703, MEMORY),
 }  # fmt: skip
 IN_PLACE_OF: Mapping[str, str] = {"butternut": "walnut", "elm": "ash"}
-"""Woods whose ratios nobody tabled, and whose are taken."""
+"""Woods whose ratios are in no table, each with the wood whose ratios it takes."""
 ANY = "hard maple"
-"""Whose ratios a wood of the maker's own takes."""
+"""The wood whose ratios a wood of the maker's own takes."""
 
 
 def ratios_of(name: str) -> ElasticRatios:

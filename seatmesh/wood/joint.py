@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from seatmesh.arrays import Floats
 from seatmesh.errors import MissingKeyError, ValueRefusedError
+from seatmesh.place_words import place
 from seatmesh.units import shown
 from seatmesh.wood.drilled import Cells, Cylinder, least_size, turned
 
@@ -20,12 +21,13 @@ Kind = Literal["leg mortise", "back post", "spindle", "circle", "bar", "polygon"
 KINDS: tuple[Kind, ...] = ("leg mortise", "back post", "spindle", "circle", "bar", "polygon")
 ROUND: tuple[Kind, ...] = ("leg mortise", "back post", "spindle", "circle")
 FROM_ABOVE: tuple[Kind, ...] = ("back post", "spindle")
+MORTISES: tuple[Kind, ...] = ("leg mortise", *FROM_ABOVE)
 NEEDS: Mapping[Kind, tuple[str, ...]] = {
     **dict.fromkeys(ROUND, ("diameter_mm",)),
     "bar": ("length_mm", "width_mm"),
     "polygon": ("points_mm",),
 }
-"""Sizes without which a joint of that kind is none."""
+"""Sizes that a joint of each kind needs."""
 Side = Literal["one", "both"]
 SIDES: tuple[Side, ...] = ("one", "both")
 MOST_LEAN_DEG = 45.0
@@ -138,9 +140,13 @@ class Joint:
 
     @property
     def label(self) -> str:
-        """Return kind and place, as a message names them."""
+        """Return kind and place by the keys of an order, as a refusal names them."""
         x, y = self.at_mm
         return f"'{self.kind}' at x_mm {x + 0.0:g}, y_mm {y + 0.0:g}"
+
+    def said(self, units: str) -> str:
+        """Return kind and place in words, as a report names them."""
+        return f"{self.kind}, {place(*self.at_mm, units, self.side)}"
 
     def lean(self, middle_y_mm: float) -> tuple[float, float]:
         """Return the direction (x, y) in the plan in which the part leans away from the seat, length 1."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-from seatmesh.errors import UnknownKeyError, ValueRefusedError
+from seatmesh.errors import UnknownWordError, ValueRefusedError, nearest_to
 from seatmesh.units import shown
 from seatmesh.wood.elastic_ratios import ElasticRatios, ratios_of
 from seatmesh.wood.species_rows import NAMES, ROWS
@@ -19,7 +19,7 @@ SOURCE = "Wood Handbook (FPL-GTR-190), table 5-3, at 12 % moisture"
 USUAL = "white oak"
 """What is taken where nobody says of what wood a board is."""
 OWN_NEEDED = ("density_kg_m3", "radial_per_percent", "tangential_per_percent")
-"""Without these a wood that the table has not is none."""
+"""What an order has to give of a wood that is not in the table."""
 
 
 @dataclass(frozen=True)
@@ -69,7 +69,7 @@ class Species:
 
 
 def known_name(name: str) -> str | None:
-    """Return a wood's name in the table, or None for one that it has not."""
+    """Return a wood's name in the table, or None where the table does not list it."""
     key = " ".join(name.lower().split())
     key = NAMES.get(key, key)
     return key if key in ROWS else None
@@ -80,12 +80,12 @@ def wood_named(name: str) -> Timber:
 
     Raises
     ------
-    UnknownKeyError
-        For a wood that the table has not.
+    UnknownWordError
+        The wood is not in the table.
     """
     key = known_name(name)
     if key is None:
-        raise UnknownKeyError(name, SPECIFIC_GRAVITY, "wood")
+        raise UnknownWordError(name, SPECIFIC_GRAVITY, "wood")
     return Timber(key, 1000.0 * SPECIFIC_GRAVITY[key] * (1.0 + MOISTURE))
 
 
@@ -112,11 +112,13 @@ def species_named(name: str, own: Mapping[str, float] | None = None, label: str 
     if key is None:
         missing = [one for one in OWN_NEEDED if one not in own]
         if missing:
+            near = nearest_to(name, [*ROWS, *NAMES])
+            meant = f"did you mean '{near}'? Else " if near else ""
             raise ValueRefusedError(
                 label,
                 shown(name),
                 f"known are {', '.join(ROWS)}",
-                f"choose one of them, or give this wood's own {', '.join(missing)}",
+                f"{meant}choose one of them, or give this wood's own {', '.join(missing)}",
             )
         made = Species(" ".join(name.split()), **own, own=True, notes=_unknown(own))
     else:

@@ -1,8 +1,8 @@
 """The woods that the tool knows: weight, movement and strength of each, with where every figure is from.
 
 Read in the handbook or a copy of its tables: specific gravity, bending and tension across the grain (W5, table 5-3, at
-12 % moisture), coefficients of movement (W3, table 13-5). What the handbook has not is None, and `notes` names what
-stands in for it.
+12 % moisture), coefficients of movement (W3, table 13-5). What is missing in the handbook is None, and `notes` names
+what stands in for it.
 """
 
 from __future__ import annotations
@@ -10,7 +10,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-HANDBOOK = "Wood Handbook, FPL-GTR-190 (2010)"
 NAMES: Mapping[str, str] = {
     "white ash": "ash",
     "american basswood": "basswood",
@@ -81,7 +80,9 @@ ROWS: Mapping[str, SpeciesRow] = {
         70.0,
         10.9,
         3.7,
-        notes=("coefficients by (S/30)/(100 - 2S/3) from the handbook's shrinkage",),
+        notes=(
+            "coefficients of movement are worked out from the handbook's shrinkage S, as (S/30)/(100 - 2S/3)",
+        ),
     ),
 }
 """By the name that an order gives."""

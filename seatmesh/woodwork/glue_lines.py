@@ -7,20 +7,18 @@ from math import cos, radians
 from seatmesh.place_words import aside
 from seatmesh.surface import Seat
 from seatmesh.units import format_length
-from seatmesh.wood.joint import FROM_ABOVE, Joint
+from seatmesh.wood.joint import MORTISES, Joint
 from seatmesh.wood.joint_rings import axis_run_mm
 
 MORTISE_MM = 3.0
 """Wood between a mortise and a glue line that is as good as none (common practice, no source)."""
-MORTISES = ("leg mortise", *FROM_ABOVE)
 
 
 def through_mortises(seat: Seat) -> list[str]:
     """Note every glue line that runs through a mortise, or as close to it as leaves no wood between."""
     return [
-        f"the glue line {aside(x, seat.units)} runs through joint {number} ({joint.label}): choose other "
-        f"widths, or move "
-        "the joint"
+        f"the glue line {aside(x, seat.units)} runs through joint {number} ({joint.said(seat.units)}): choose other "
+        "widths, or move the joint"
         for x in seat.blank.glue_lines()
         for number, joint in enumerate(seat.blank.joints, start=1)
         if meets(joint, x, seat.blank.depth_mm, seat.blank.thickness_mm)
@@ -31,8 +29,7 @@ def beside_pommel(seat: Seat, clear_mm: float, under_mm: float) -> list[str]:
     """Note every glue line that runs beside the pommel: from `under_mm` to `clear_mm` off its crest."""
     return [
         f"the glue line {aside(x, seat.units)} runs beside the pommel, nearer than "
-        f"{format_length(clear_mm, seat.units)} "
-        "to its crest: put it on the centre line, or farther out"
+        f"{format_length(clear_mm, seat.units)} to its crest: put it on the centre line, or farther out"
         for x in seat.blank.glue_lines()
         if under_mm < abs(x) < clear_mm
     ]

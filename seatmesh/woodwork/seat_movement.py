@@ -19,6 +19,7 @@ from seatmesh.wood.boards.movement import (
     panel_top_mm,
 )
 from seatmesh.wood.boards.wood_wishes import WoodWishes
+from seatmesh.wood.joint import Joint
 
 LEFT_OUT = (
     "Boards are taken as free, plain slabs, and a glued panel as boards whose edges meet as they lean: it comes out "
@@ -33,18 +34,19 @@ class JointMovement:
 
     Attributes
     ----------
-    number, label
-        Of the joint in the order.
+    number, joint
+        The joint, and its number in the order.
     apart_mm
         Between the two; 0 of a joint that has no mirror image.
     apart_change_mm
         How much farther apart they come.
     bore_change_mm
-        How much wider a round mortise gets across the grain; along the grain it keeps its width.
+        How much wider a round mortise gets across the grain, of the two that which changes more; along the grain it
+        keeps its width.
     """
 
     number: int
-    label: str
+    joint: Joint
     apart_mm: float
     apart_change_mm: float
     bore_change_mm: float
@@ -119,5 +121,8 @@ def _joint(blank: Blank, layup: Layup, number: int, start: float, end: float) ->
     apart = 2.0 * abs(joint.x_mm) if joint.side == "both" else 0.0
     change = width_change_mm(layup, (-joint.x_mm, joint.x_mm), start, end) if apart else 0.0
     radius = 0.5 * joint.diameter_mm
-    bore = width_change_mm(layup, (joint.x_mm - radius, joint.x_mm + radius), start, end)
-    return JointMovement(number, joint.label, apart, change, bore)
+    # The boards left and right may be of different woods, or sawn differently.
+    middles = (joint.x_mm, -joint.x_mm) if apart else (joint.x_mm,)
+    bores = (width_change_mm(layup, (one - radius, one + radius), start, end) for one in middles)
+    bore = max(bores, key=abs)
+    return JointMovement(number, joint, apart, change, bore)

@@ -7,10 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from seatmesh.arrays import Floats
-from seatmesh.place_words import place
 from seatmesh.surface import Seat
-from seatmesh.units import format_length
 from seatmesh.wood.boards.layup import Layup
+from seatmesh.woodwork.mortise_end import mortise_ends
 
 SHORT_MM = 70.0
 """A fibre shorter than this within the wood is short grain (common practice, from memory)."""
@@ -32,9 +31,9 @@ class ShortGrain:
     what
         "front corner", "rear corner", "edge", "pommel" or "over a mortise".
     x_mm, y_mm
-        Where it is shortest.
+        Where it is shortest, or where a mortise leaves the least wood.
     length_mm
-        Length of the fibre there within the wood; over a mortise the wood that is left.
+        Length of the fibre there within the wood; over a mortise the wood that is left, 0 where it breaks out.
     """
 
     what: str
@@ -42,18 +41,10 @@ class ShortGrain:
     y_mm: float
     length_mm: float
 
-    def words(self, units: str) -> str:
-        """Return the place in words."""
-        length = format_length(self.length_mm, units, decimals=0)
-        where = place(self.x_mm, self.y_mm, units, decimals=0)
-        if self.what == "over a mortise":
-            return f"over a mortise, {where}: {length} of wood under the hollow"
-        return f"{self.what}, {where}: fibres run out after {length}"
-
 
 def fibre_length_mm(seat: Seat, layup: Layup, points_mm: Floats, most_mm: float = 2.0 * SHORT_MM) -> Floats:
     """Return how long the fibre through each point, shape (n, 3), is in the wood, at most `most_mm` each way."""
-    fibre = np.array([board.fibre for board in layup.boards])[layup.board_at(points_mm[:, 0])]
+    fibre = layup.fibre_at(points_mm[:, 0])
     whole = np.zeros(len(points_mm))
     for sign in (1.0, -1.0):
         inside = np.ones(len(points_mm), dtype=bool)
@@ -122,11 +113,9 @@ def _over_mortises(seat: Seat) -> list[ShortGrain]:
     for joint in seat.blank.joints:
         if joint.kind != "leg mortise" or joint.depth_mm is None:
             continue
-        for sign in (1.0, -1.0) if joint.side == "both" and joint.x_mm else (1.0,):
-            x, y = sign * joint.x_mm, joint.y_mm
-            left = float(seat.wood_left_mm(x, y)) - joint.depth_mm * float(
-                np.cos(np.radians(joint.angle_deg))
-            )
-            if left < OVER_MORTISE_MM:
-                out.append(ShortGrain("over a mortise", x, y, max(left, 0.0)))
+        out += [
+            ShortGrain("over a mortise", end.x_mm, end.y_mm, max(end.left_mm, 0.0))
+            for end in mortise_ends(seat, joint)
+            if end.left_mm < OVER_MORTISE_MM
+        ]
     return out

@@ -1,8 +1,12 @@
-"""Ways to lay the same boards, and how evenly their rings would show on the carved surface."""
+"""Ways to lay the same boards, and how evenly their rings would show on the carved surface.
+
+The ranking takes rings alike and piths straight. The wander and the uneven years of the pictures are made up, and a
+ranking that followed them would be made up too.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -12,12 +16,14 @@ from seatmesh.surface import Seat
 from seatmesh.wood.boards.board import Board, turned_end_for_end, turned_over
 from seatmesh.wood.boards.layup import Layup
 from seatmesh.wood.boards.plank import KERF_MM
-from seatmesh.wood.boards.rings import layup_grain
+from seatmesh.wood.boards.rings import even_rings
 
 STEP_MM = 4.0
 GLUE_MM = 3.0
 """Rings at a glue line are compared so far to either side of it."""
 SLOPE_MM = 0.5
+TIE = 0.01
+"""Scores nearer to one another are a tie: no eye sees so little (common sense, no source)."""
 Boards = tuple[Board, ...]
 
 
@@ -63,8 +69,27 @@ def variants(seat: Seat, layup: Layup) -> tuple[Variant, ...]:
 
 
 def ranked(some: tuple[Variant, ...]) -> tuple[Variant, ...]:
-    """Return variants with the most even figure first."""
-    return tuple(sorted(some, key=lambda one: -one.score))
+    """Return variants with the most even figure first; ties stay in the order given."""
+    # Python's sort keeps the order of equals.
+    return tuple(one for _, one in sorted(zip(places(some), some, strict=True), key=lambda pair: pair[0]))
+
+
+def places(some: Sequence[Variant]) -> tuple[int, ...]:
+    """Return the place of each variant in the ranking, from 1; ties share one, and the places after it are left out."""
+    order = sorted(range(len(some)), key=lambda k: -some[k].score)
+    out = [0] * len(some)
+    first = 0
+    for number, k in enumerate(order):
+        if number and some[order[first]].score - some[k].score >= TIE:
+            first = number
+        out[k] = first + 1
+    return tuple(out)
+
+
+def place_marks(some: Sequence[Variant]) -> tuple[str, ...]:
+    """Return places as they are written: those of a tie with an equals sign, as in 2=."""
+    all_ = places(some)
+    return tuple(f"{one}=" if all_.count(one) > 1 else f"{one}" for one in all_)
 
 
 def symmetry(seat: Seat, layup: Layup) -> float:
@@ -97,13 +122,13 @@ def _pattern(seat: Seat, layup: Layup, x: Floats, y: Floats) -> Floats:
     A line and the same line followed backward have one direction; twice the angle makes them one number.
     """
 
-    def years(dx: float, dy: float) -> Floats:
+    def rings(dx: float, dy: float) -> Floats:
         u, v = x + dx, y + dy
         points = np.stack([u, v, -seat.depth_mm(u, v)], axis=-1)
-        return layup_grain(layup, points).years
+        return even_rings(layup, points)
 
-    by_x = (years(SLOPE_MM, 0.0) - years(-SLOPE_MM, 0.0)) / (2.0 * SLOPE_MM)
-    by_y = (years(0.0, SLOPE_MM) - years(0.0, -SLOPE_MM)) / (2.0 * SLOPE_MM)
+    by_x = (rings(SLOPE_MM, 0.0) - rings(-SLOPE_MM, 0.0)) / (2.0 * SLOPE_MM)
+    by_y = (rings(0.0, SLOPE_MM) - rings(0.0, -SLOPE_MM)) / (2.0 * SLOPE_MM)
     steep = np.hypot(by_x, by_y)
     # Lines crowd without limit on the pith's own side: past a ring for each mm an eye sees no difference.
     shown = np.minimum(steep, 1.0)

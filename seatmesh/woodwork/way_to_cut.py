@@ -58,7 +58,7 @@ class WayToCut:
 
 def fibre_angle_deg(seat: Seat, layup: Layup, x_mm: Floats, y_mm: Floats) -> Floats:
     """Return how steeply fibres, followed to the front, come up out of the carved surface at places, degrees."""
-    fibre = np.array([board.fibre for board in layup.boards])[layup.board_at(x_mm)]
+    fibre = layup.fibre_at(x_mm)
     left, right = seat.depth_mm(x_mm - SLOPE_MM, y_mm), seat.depth_mm(x_mm + SLOPE_MM, y_mm)
     rear, front = seat.depth_mm(x_mm, y_mm - SLOPE_MM), seat.depth_mm(x_mm, y_mm + SLOPE_MM)
     by_x, by_y = (left - right) / (2.0 * SLOPE_MM), (rear - front) / (2.0 * SLOPE_MM)
@@ -79,7 +79,7 @@ def way_to_cut(seat: Seat, layup: Layup, step_mm: float = STEP_MM) -> WayToCut:
     carved &= depth > seat.blank.gutter_mm(across, along) + 1e-6
     way = np.where(angle > TOLERANCE_DEG, FORWARD, np.where(angle < -TOLERANCE_DEG, REARWARD, NEITHER))
     way = np.where(_no_good(seat, layup, across, along), NONE_GOOD, way)
-    fibre = np.array([board.fibre for board in layup.boards])[layup.board_at(across)][..., :2]
+    fibre = layup.fibre_at(across)[..., :2]
     unit = fibre / np.linalg.norm(fibre, axis=-1)[..., None]
     sign = np.where(np.abs(way) == 1, way, 0)
     return WayToCut(x, y, np.where(carved, way, NEITHER), angle, unit * sign[..., None], carved)
@@ -87,16 +87,18 @@ def way_to_cut(seat: Seat, layup: Layup, step_mm: float = STEP_MM) -> WayToCut:
 
 def _no_good(seat: Seat, layup: Layup, x: Floats, y: Floats) -> NDArray[np.bool_]:
     """Tell where a cutter with the grain ahead would go against it within its own reach, or across a glue line."""
-    fibre = np.array([board.fibre for board in layup.boards])[layup.board_at(x)]
+    fibre = layup.fibre_at(x)
     ahead = fibre_angle_deg(seat, layup, x + CONTACT_MM * fibre[..., 0], y + CONTACT_MM * fibre[..., 1])
     behind = fibre_angle_deg(seat, layup, x - CONTACT_MM * fibre[..., 0], y - CONTACT_MM * fibre[..., 1])
     # From behind fibres rise ahead, from ahead they rise behind: cuts meet here.
     inside = seat.depth_mm(x + CONTACT_MM * fibre[..., 0], y + CONTACT_MM * fibre[..., 1]) > 0.0
     inside &= seat.depth_mm(x - CONTACT_MM * fibre[..., 0], y - CONTACT_MM * fibre[..., 1]) > 0.0
     meet = inside & (behind > STEEP_DEG) & (ahead < -STEEP_DEG)
+    rows = y[:, :1]
     for line in layup.glue_lines_mm:
-        left = fibre_angle_deg(seat, layup, np.full_like(y, line - 0.01), y)
-        right = fibre_angle_deg(seat, layup, np.full_like(y, line + 0.01), y)
+        # One column of places on either side of the line says it for the whole grid.
+        left = fibre_angle_deg(seat, layup, np.full_like(rows, line - 0.01), rows)
+        right = fibre_angle_deg(seat, layup, np.full_like(rows, line + 0.01), rows)
         differ = (np.abs(left) > TOLERANCE_DEG) & (np.abs(right) > TOLERANCE_DEG) & (left * right < 0.0)
         meet |= differ & (np.abs(x - line) <= CONTACT_MM)
     return np.asarray(meet)

@@ -23,7 +23,9 @@ def check(folder: Path, seat: str, readings: Any, tolerance_mm: Any, units: str 
     return json_bytes(gauge_report(check_readings(made, rows, tolerance), units))
 
 
-def sheet(folder: Path, seat: str, spacing_mm: float, bar_height_mm: float, rod_offset_mm: float) -> bytes:
-    """Return the sheet of expected readings, to type readings into."""
+def sheet(
+    folder: Path, seat: str, spacing_mm: float, bar_height_mm: float, rod_offset_mm: float, units: str | None
+) -> bytes:
+    """Return the sheet of expected readings, to type readings into, in the order's own units for None."""
     gauge = Gauge(bar_height_mm, rod_offset_mm)
-    return sheet_csv(gauge_sheet(kept_seat(folder, seat), spacing_mm, gauge)).encode()
+    return sheet_csv(gauge_sheet(kept_seat(folder, seat), spacing_mm, gauge), units).encode()

@@ -1,5 +1,7 @@
 """Boards on the page: said in fields, kept, sent as an order's own keys, refused beside their field, and drawn."""
 
+import re
+
 from .conftest import kept_job, shaped
 from .jobs import ONE
 
@@ -27,6 +29,18 @@ def test_boards_are_said_and_sent_with_the_keys_of_an_order(opened, modules):
     assert second == {"rings": "flat", "bark": "down", "species": "walnut"}
 
 
+def test_a_board_that_was_removed_is_put_back_in_its_own_place(opened):
+    woods = ["walnut", "cherry", "ash"]
+    page = opened({**ONE, "others": {"board": [{"species": one} for one in woods]}}, "wood")
+    card = page.locator("section", has=page.locator("#wood-boards"))
+    for number in (1, 2, 3):
+        card.get_by_role("button", name=f"Remove board {number}").click()
+        assert len(kept_job(page)["others"]["board"]) == 2
+        page.get_by_role("button", name="Put it back", exact=True).click()
+        assert [one["species"] for one in kept_job(page)["others"]["board"]] == woods
+        assert [card.locator("select").nth(k).input_value() for k in range(3)] == woods
+
+
 def test_boards_that_do_not_add_up_are_refused_beside_their_field(opened):
     page = opened(TWO, "wood")
     card = page.locator("section", has=page.locator("#wood-boards"))
@@ -47,6 +61,18 @@ def test_figure_movement_and_floor_are_shown(opened):
     assert "Its width moves: winter narrower by" in words
     assert "times stronger than its load" in words
     assert "not a proof" in words
+    assert re.search(r"The seat weighs about \d\.\d kg\.", words)
+
+
+def test_a_maker_who_works_in_inches_reads_pounds_and_inches_of_the_boards(opened):
+    page = opened({**TWO, "units": "in"}, "wood")
+    shaped(page)
+    page.get_by_role("button", name="Show figure, movement and floor").click()
+    card = page.locator("section", has=page.locator("#wood-boards"))
+    card.locator("img").wait_for(timeout=120_000)
+    words = card.inner_text()
+    assert re.search(r"The seat weighs about \d+(\.\d)? lb\.", words)
+    assert re.findall(r"\d mm", words.split("The seat weighs")[1]) == []
 
 
 def test_an_order_with_boards_is_taken_over_with_its_piths(modules):

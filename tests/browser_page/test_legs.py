@@ -192,3 +192,16 @@ def test_the_floor_is_said_to_be_reached_where_it_is(opened):
     deepest, left = map(float, re.findall(r"([\d.]+) mm", said.inner_text()))
     assert left == pytest.approx(20.0, abs=0.3)
     assert deepest + left == pytest.approx(32.0, abs=0.06)
+
+
+def test_a_pair_that_was_removed_is_put_back_in_its_own_place_among_the_joints(opened):
+    """Reports name joints by their number in the order."""
+    leg = {"kind": "leg mortise", "x_mm": 150, "diameter_mm": 28, "depth_mm": 20, "keep_mm": 10}
+    spindle = {"kind": "spindle", "x_mm": 60, "y_mm": 25, "diameter_mm": 12, "depth_mm": 20}
+    joints = [{**leg, "y_mm": 330}, spindle, {**leg, "y_mm": 90}]
+    page = opened({**ONE, "others": {"joint": joints}}, "wood")
+    page.locator("summary").filter(has_text="Pair 1").click()
+    page.get_by_role("button", name="Remove pair 1").click()
+    assert [one["y_mm"] for one in kept_job(page)["others"]["joint"]] == [25, 90]
+    page.get_by_role("button", name="Put it back", exact=True).click()
+    assert [one["y_mm"] for one in kept_job(page)["others"]["joint"]] == [330, 25, 90]

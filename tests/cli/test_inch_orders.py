@@ -20,7 +20,7 @@ from seatmesh.formats.depth_table import depths_csv
 from seatmesh.gauge.bar.gauge_sheet import gauge_sheet, sheet_csv, sheet_text
 from seatmesh.gauge.bar.rod_gauge import Gauge
 from seatmesh.gauge.check.check_report import _cut
-from seatmesh.gauge.check.next_cuts import Cut
+from seatmesh.gauge.check.further.next_cuts import Cut
 from seatmesh.gauge.readings.readings_file import parse_readings
 from seatmesh.picture.contact.contact_map import figure_lines
 from seatmesh.seating.sit import sit

@@ -105,7 +105,10 @@ def test_every_field_has_its_key(name, kind, others):
     keys = {key.name for heading, _, key in KEYS if heading.strip("[]") == name}
     fields = {field.name for field in dataclasses.fields(kind)}
     assert fields - others <= keys
-    further = {Blank: {"outline_points_mm", "outline_file", "outline_units"}, Wishes: {"character"}}
+    further = {
+        Blank: {"outline_points_mm", "outline_between", "outline_file", "outline_units"},
+        Wishes: {"character"},
+    }
     assert keys - fields == further.get(kind, set())
 
 

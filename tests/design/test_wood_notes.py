@@ -24,7 +24,15 @@ def _moved(seat):
 
 def test_glue_lines_under_pommel_and_deepest_point(carved_seat):
     assert pommel_mm(carved_seat) > 4.0
-    assert any("under the pommel" in note for note in wood_notes(with_blank(carved_seat, boards=2)))
+    # The advice for a line under the pommel is the same that a line beside it gets.
+    for x, todo in ((0.0, "choose boards alike"), (6.0, "put it on the centre line")):
+        (note,) = (one for one in wood_notes(with_blank(carved_seat, glue_lines_mm=(x,))) if "pommel" in one)
+        assert "under the pommel" in note
+        assert todo in note
+        assert "25 mm or more from the crest" in note
+        inches = wood_notes(replace(with_blank(carved_seat, glue_lines_mm=(x,)), units="in"))
+        # 25 mm are 31.5/32 in: as little as that is kept clear, and no less.
+        assert any('1" or more from the crest' in one for one in inches)
     assert wood_notes(with_blank(carved_seat, glue_lines_mm=(-100.0, 100.0))) == []
     aside = replace(carved_seat, hollow=replace(carved_seat.hollow, coefficients=_moved(carved_seat)))
     x = deepest(aside.hollow)[0]

@@ -9,9 +9,9 @@ from seatmesh.errors import InputError
 from seatmesh.gauge.check import check_report
 from seatmesh.gauge.check.check_readings import check_readings
 from seatmesh.gauge.check.check_report import gauge_report, gauge_text
-from seatmesh.gauge.check.fair_surface import places_at
-from seatmesh.gauge.check.greatest_by_chance import chance_limit
-from seatmesh.gauge.check.ripples import Ripple, ripples
+from seatmesh.gauge.check.fair.fair_surface import places_at
+from seatmesh.gauge.check.fair.greatest_by_chance import chance_limit
+from seatmesh.gauge.check.fair.ripples import Ripple, ripples
 from seatmesh.gauge.check.verdict import DATUM
 
 

@@ -8,11 +8,12 @@ from scipy.stats import norm
 
 from seatmesh.adjustment import Adjustment
 from seatmesh.gauge.bar.how_bars_sat import SHARED_MM, shared_noise
-from seatmesh.gauge.check import check_readings, judged_readings, left_right, ripples
-from seatmesh.gauge.check.fair_surface import places_at
-from seatmesh.gauge.check.greatest_by_chance import chance_limit
+from seatmesh.gauge.check import check_readings, judged_readings, left_right
+from seatmesh.gauge.check.fair import ripples
+from seatmesh.gauge.check.fair.fair_surface import places_at
+from seatmesh.gauge.check.fair.greatest_by_chance import chance_limit
+from seatmesh.gauge.check.further.next_cuts import Field, next_cuts
 from seatmesh.gauge.check.left_right import left_against_right
-from seatmesh.gauge.check.next_cuts import Field, next_cuts
 from seatmesh.surface import Seat
 
 NO_TWO = np.zeros(2, dtype=bool)

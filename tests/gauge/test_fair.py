@@ -8,7 +8,7 @@ from scipy.interpolate import RBFInterpolator
 from scipy.linalg import null_space
 from scipy.stats import chi2
 
-from seatmesh.gauge.check.fair_surface import SURE, bare_surface, fair_surface, likelihoods, places_at
+from seatmesh.gauge.check.fair.fair_surface import SURE, bare_surface, fair_surface, likelihoods, places_at
 from seatmesh.gauge.check.outlying_readings import _explained, _freedom, limit, without_misread
 
 

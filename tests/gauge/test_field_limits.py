@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 from seatmesh.gauge.check import left_right
+from seatmesh.gauge.check.further.next_cuts import Field, field_of, next_cuts
 from seatmesh.gauge.check.left_right import left_against_right
-from seatmesh.gauge.check.next_cuts import Field, field_of, next_cuts
 from seatmesh.surface import Seat
 from seatmesh.wood.blank import Blank
 

@@ -12,10 +12,10 @@ from seatmesh.adjustment import Adjustment
 from seatmesh.gauge.bar.datum_places import datum_places
 from seatmesh.gauge.bar.gauge_sheet import gauge_sheet
 from seatmesh.gauge.bar.rod_gauge import Gauge
-from seatmesh.gauge.check import further_readings
 from seatmesh.gauge.check.check_readings import check_readings
 from seatmesh.gauge.check.check_report import gauge_report, gauge_text
-from seatmesh.gauge.check.further_sheet import further_csv
+from seatmesh.gauge.check.further import further_readings
+from seatmesh.gauge.check.further.further_sheet import further_csv
 from seatmesh.gauge.readings.readings import readings_on
 from seatmesh.gauge.readings.readings_file import Row, parse_readings
 from seatmesh.surface import Seat

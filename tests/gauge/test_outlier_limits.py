@@ -5,9 +5,10 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from seatmesh.gauge.check import dents, outlying_readings, ripples
-from seatmesh.gauge.check.dents import dented
-from seatmesh.gauge.check.fair_surface import bare_surface, places_at
+from seatmesh.gauge.check import outlying_readings
+from seatmesh.gauge.check.fair import dents, ripples
+from seatmesh.gauge.check.fair.dents import dented
+from seatmesh.gauge.check.fair.fair_surface import bare_surface, places_at
 
 GRID = tuple(a.ravel() for a in np.meshgrid(np.arange(-100.0, 101.0, 25.0), np.arange(50.0, 251.0, 25.0)))
 MIDDLE = 40

@@ -10,7 +10,7 @@ from scipy.stats import norm
 from seatmesh.gauge.bar.gauge_sheet import gauge_sheet, sheet_csv
 from seatmesh.gauge.bar.rod_gauge import Gauge
 from seatmesh.gauge.check.check_readings import check_readings
-from seatmesh.gauge.check.further_sheet import further_csv
+from seatmesh.gauge.check.further.further_sheet import further_csv
 from seatmesh.gauge.check.verdict import AGAIN, CONTRADICTED, DATUM, SIT_ANEW, WITHIN
 from seatmesh.gauge.readings.readings_file import parse_readings
 from seatmesh.surface import flat_seat

@@ -6,9 +6,10 @@ import numpy as np
 import pytest
 from scipy.stats import norm
 
-from seatmesh.gauge.check import dents, verdict
-from seatmesh.gauge.check.dents import dented
-from seatmesh.gauge.check.fair_surface import bare_surface, places_at
+from seatmesh.gauge.check import verdict
+from seatmesh.gauge.check.fair import dents
+from seatmesh.gauge.check.fair.dents import dented
+from seatmesh.gauge.check.fair.fair_surface import bare_surface, places_at
 from seatmesh.gauge.check.verdict import CONTRADICTED, DONE, MISREAD, QUESTIONED, TOO_DEEP
 from seatmesh.gauge.readings.repeats import Repeats
 

@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from seatmesh.gauge.check.fair_surface import places_at
-from seatmesh.gauge.check.ripples import WaveKind, _pairs
+from seatmesh.gauge.check.fair.fair_surface import places_at
+from seatmesh.gauge.check.fair.ripples import WaveKind, _pairs
 
 
 @pytest.fixture

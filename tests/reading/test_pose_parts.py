@@ -19,16 +19,16 @@ from seatmesh.reading.face_fit import fit_face
 from seatmesh.reading.handedness import is_even
 from seatmesh.reading.left_out import Patch, patch_words, patches
 from seatmesh.reading.placing import Frame
-from seatmesh.reading.pose.evidence import Evidence, Plan
 from seatmesh.reading.pose.joint_places import joint_places
+from seatmesh.reading.pose.judged.evidence import Evidence, Plan
+from seatmesh.reading.pose.judged.refusals import direction_words, refuse_scatter
+from seatmesh.reading.pose.judged.verdict import PoseLimits, excludes, faults
 from seatmesh.reading.pose.layers import layers
 from seatmesh.reading.pose.level import levelled
 from seatmesh.reading.pose.outline_fit import OutlineFit, fit_outline, greatest_of
-from seatmesh.reading.pose.refusals import direction_words, refuse_scatter
 from seatmesh.reading.pose.rim_planes import rim_planes
 from seatmesh.reading.pose.samples import border_samples, facet_samples, thinned
 from seatmesh.reading.pose.turns import Turn, turns_onto
-from seatmesh.reading.pose.verdict import PoseLimits, excludes, faults
 from seatmesh.reading.scan_size import greatest_length
 from seatmesh.reading.surface_points import Face
 from seatmesh.reading.top_face import top_facets, top_points

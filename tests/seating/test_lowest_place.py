@@ -6,7 +6,7 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from seatmesh.seating import uncertainty
+from seatmesh.seating.sureness import uncertainty
 
 
 @dataclass(frozen=True)

@@ -6,7 +6,7 @@ import pytest
 from seatmesh import estimate_body, flat_seat, sit
 from seatmesh.design.study import comparison
 from seatmesh.seating import figures_in_words
-from seatmesh.seating.model_error import FLESH_AREA, FLESH_PEAK, LAW_AREA, LAW_PEAK, with_model_error
+from seatmesh.seating.sureness.model_error import FLESH_AREA, FLESH_PEAK, LAW_AREA, LAW_PEAK, with_model_error
 
 
 def test_errors_of_law_and_flesh_add_as_variances():

@@ -10,7 +10,7 @@ from seatmesh.body.figure.anatomy import anatomy_of
 from seatmesh.body.survey.estimate import estimate_body
 from seatmesh.seating.figures_in_words import _balance_error
 from seatmesh.seating.place import Lie, marks_of
-from seatmesh.seating.unmeasured import STIFFNESS, _moved
+from seatmesh.seating.sureness.unmeasured import STIFFNESS, _moved
 from seatmesh.tissue import TISSUE
 
 

@@ -15,10 +15,10 @@ from seatmesh.body.survey.draw import DRAWN, draw_bodies, joints_of
 from seatmesh.body.survey.sit_bone_tissue import TISSUE
 from seatmesh.fit.hollow import LEG_HOLLOW_TURN
 from seatmesh.fit.wished.target import impression
-from seatmesh.seating import uncertainty
 from seatmesh.seating.sit import press
 from seatmesh.seating.sitter import lay_over
-from seatmesh.seating.uncertainty import (
+from seatmesh.seating.sureness import uncertainty
+from seatmesh.seating.sureness.uncertainty import (
     FIGURES,
     Uncertainty,
     deepest_y_mm,

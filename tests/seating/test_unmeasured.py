@@ -12,7 +12,7 @@ from seatmesh.body.measures import MEASURES
 from seatmesh.body.survey.estimate import estimate_body
 from seatmesh.design.report.unmeasured_report import unmeasured_report, unmeasured_sentences
 from seatmesh.seating.sit import sit
-from seatmesh.seating.unmeasured import STIFFNESS, Unmeasured, unmeasured_of
+from seatmesh.seating.sureness.unmeasured import STIFFNESS, Unmeasured, unmeasured_of
 from seatmesh.surface import flat_seat
 
 FLAT = flat_seat()

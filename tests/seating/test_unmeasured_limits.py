@@ -6,9 +6,10 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from seatmesh.seating import figures_in_words, unmeasured
+from seatmesh.seating import figures_in_words
 from seatmesh.seating.grid import SPACING_MM
-from seatmesh.seating.unmeasured import Unmeasured
+from seatmesh.seating.sureness import unmeasured
+from seatmesh.seating.sureness.unmeasured import Unmeasured
 from seatmesh.surface import flat_seat
 
 

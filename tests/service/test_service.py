@@ -139,7 +139,7 @@ def test_an_order_file_comes_back_as_the_same_order(client, seat):
     ("text", "words"),
     [
         ("sitter = 3", "list of tables"),
-        ("[[sitter]]\nbody = 'nobody'", "unknown key 'nobody'"),
+        ("[[sitter]]\nbody = 'nobody'", "body = 'nobody': allowed are "),
         ("title = ", "not TOML"),
         ("[blank]\noutline_file = 'a.dxf'\n[[sitter]]\nbody = 'viola'", "outline_file"),
         ("[[sitter]]\nbody = 'viola'\n[wishes]\ndepth_mm = inf", "finite"),
@@ -282,3 +282,15 @@ def test_sheets(client, seat, path, name, starts):
 def test_a_paper_that_is_none_is_refused(client, seat):
     answer = get(client, seat, "sheets.pdf?paper=A99")
     assert (answer.status_code, "A99" in answer.json()["detail"]) == (422, True)
+
+
+def test_a_gauge_sheet_comes_in_the_units_asked_for(client):
+    seat = client.post("/seats", json={**ORDER, "units": "in"}).json()["id"]
+    path = f"/seats/{seat}/gauge-sheet.csv?bar_height_mm=60&spacing_mm=40"
+    own, metric = client.get(path), client.get(path + "&units=mm")
+    assert own.text.startswith("point,x_in,y_in,expected_in,")
+    assert metric.text.startswith("point,x_mm,y_mm,expected_mm,")
+    for inches, mm in zip(own.text.splitlines()[1:], metric.text.splitlines()[1:], strict=True):
+        expected = float(mm.split(",")[3])
+        assert expected - 0.031 <= 25.4 * float(inches.split(",")[3]) <= expected + 0.006
+    assert client.get(path + "&units=ft").status_code == 422

@@ -27,11 +27,11 @@ from seatmesh.body.survey.underside import (
 )
 from seatmesh.fit.hollow import LEG_HOLLOW_TURN
 from seatmesh.fit.wished.target import impression
-from seatmesh.seating.model_error import LAW_AREA, LAW_PEAK
 from seatmesh.seating.place import PART_ERROR, PLACE_ERROR_MM
 from seatmesh.seating.sit import press
 from seatmesh.seating.sitter import lay_over
-from seatmesh.seating.uncertainty import (
+from seatmesh.seating.sureness.model_error import LAW_AREA, LAW_PEAK
+from seatmesh.seating.sureness.uncertainty import (
     FIGURES,
     SIDE_ERROR_MM,
     STIFFNESS_SPREAD,

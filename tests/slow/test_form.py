@@ -11,6 +11,7 @@ from random_orders import random_order
 
 from seatmesh.design.demo import demo_orders
 from seatmesh.design.orders.order import order_from_table
+from seatmesh.design.price_of_form import price_of_form
 from seatmesh.design.report.seat_report import report
 from seatmesh.design.report.wood_notes import pommel_mm
 from seatmesh.design.shape import design
@@ -90,7 +91,7 @@ def test_the_form_of_a_seat(which):
         tip = bones + guest.sitter.seated.tailbone_tip[1]
         if len(made.guests) == 1:
             assert tip < y < bones + 10.0
-    price = made.price
+    price = price_of_form(made)
     assert price is not None
     for here, there in zip(price.ordered, price.other, strict=True):
         print(  # noqa: T201

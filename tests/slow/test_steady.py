@@ -161,5 +161,6 @@ def test_a_little_more_mass_moves_no_seat():
         f"{len(stopped)} stopped: {stopped}; {wavy} not without undulations\n"
     )
     assert max(moved.values()) < MOST_MM
-    assert np.quantile(list(moved.values()), 0.95) < 0.08
+    # Measured: just under 0.06.
+    assert np.quantile(list(moved.values()), 0.95) < 0.065
     assert len(stopped) <= 0.1 * ORDERS

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from teach_law import FITTED, WEIGHED, Lesson, answered, errors, lessons, misfit
 
 from seatmesh.seating.figures_in_words import LEAST_KNOWN_LEFT, LEFT_ERROR, thickness_left, tissue_left
-from seatmesh.seating.model_error import BODIES_TIE_SHARE, FLESH_AREA, FLESH_PEAK, LAW_AREA, LAW_PEAK
+from seatmesh.seating.sureness.model_error import BODIES_TIE_SHARE, FLESH_AREA, FLESH_PEAK, LAW_AREA, LAW_PEAK
 from seatmesh.tissue import TISSUE
 
 Floats = NDArray[np.float64]

@@ -15,6 +15,7 @@ import numpy as np
 
 from seatmesh.design.demo import demo_orders
 from seatmesh.design.orders.order import Order, order_from_table
+from seatmesh.design.price_of_form import price_of_form
 from seatmesh.design.shape import design, shape_seat
 from seatmesh.fit.bounded.bounds import bounds_over
 from seatmesh.fit.bounded.programme import fit
@@ -55,6 +56,7 @@ def over_bound_mm(seat: Seat) -> tuple[float, float]:
 def figures(name: str, order: Order) -> None:
     """Print one seat's peaks, undulations, bounds and times."""
     made = design(order)
+    price = price_of_form(made)
     over, by_coefficients = over_bound_mm(made.unadjusted)
     for number, result in enumerate(made.results):
         flat, closed = (one.figures.peak_kpa for one in (result.flat, result.closed_form))
@@ -62,8 +64,8 @@ def figures(name: str, order: Order) -> None:
         loss = "" if result.own_seat_kpa is None else f"{100.0 * (best / result.own_seat_kpa - 1.0):+7.1f}"
         body = result.best.body.name
         line = f"{name:10} {body:10} {flat:8.1f} {closed:8.1f} {best:8.1f} {loss:>8}"
-        if made.price is not None:
-            here, there = (of[number] for of in (made.price.ordered, made.price.other))
+        if price is not None and price.other:
+            here, there = price.ordered[number], price.other[number]
             line += f"   form {here.peak_kpa / there.peak_kpa - 1.0:+.0%} of {there.peak_kpa:.1f}"
         sys.stdout.write(line.rstrip() + "\n")
     shape, all_of_it = best_s(lambda: shape_seat(order)), best_s(lambda: design(order))

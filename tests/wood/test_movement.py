@@ -12,6 +12,7 @@ from seatmesh.wood.boards.layup import Layup
 from seatmesh.wood.boards.movement import (
     across_per_percent,
     board_movement,
+    cup_words,
     linear_change_mm,
     panel_cup_mm,
     panel_top_mm,
@@ -116,6 +117,12 @@ def test_glued_boards_meet_at_their_edges_as_these_lean():
     assert two[-1, 0] - two[0, 0] == pytest.approx(one.top_mm[-1, 0], rel=1e-9)
 
 
+def test_a_cup_is_said_with_the_way_that_it_goes():
+    assert cup_words(0.5, "mm") == "0.5 mm hollow on top"
+    assert cup_words(-0.5, "in") == "0.020 in crowned on top"
+    assert cup_words(0.04, "mm") == cup_words(-0.04, "in") == "none"
+
+
 def test_a_seat_moves_by_its_boards_and_its_posts_by_what_lies_between():
     layup = Layup(
         (Board(200.0, OAK, pith_away_mm=3000.0), Board(280.0, OAK, *pith_at(90.0, 3000.0))), 430.0, 45.0
@@ -132,7 +139,15 @@ def test_a_seat_moves_by_its_boards_and_its_posts_by_what_lies_between():
     assert winter.joints[0].apart_change_mm == pytest.approx(
         -3.0 * (0.00365 * 110.0 + 0.0018 * 190.0), rel=1e-3
     )
-    assert winter.joints[0].bore_change_mm == pytest.approx(-3.0 * 0.0018 * 20.0, rel=1e-3)
+    # Of the two bores the left one, in flat-sawn wood, closes more; of a single joint on the right its own is told.
+    assert winter.joints[0].bore_change_mm == pytest.approx(-3.0 * 0.00365 * 20.0, rel=1e-3)
+    single = replace(blank, joints=(replace(post, side="one"),))
+    (alone, _) = seat_movement(single, layup, wishes)
+    assert alone.joints[0].bore_change_mm == pytest.approx(-3.0 * 0.0018 * 20.0, rel=1e-3)
+    assert alone.joints[0].apart_mm == 0.0
+    turned = replace(layup, boards=layup.boards[::-1])
+    for room, percent in zip(seat_movement(blank, turned, wishes), (-3.0, 2.0), strict=True):
+        assert room.joints[0].bore_change_mm == pytest.approx(percent * 0.00365 * 20.0, rel=1e-3)
 
 
 def test_slope_of_rings_to_either_side_moves_alike():

@@ -20,12 +20,12 @@ def test_allowances_come_on_every_face_edge_and_end():
     ("width", "length", "thickness", "boards", "enough", "why"),
     [
         (260, 1000, 52, 2, True, ""),  # two lengths of 470 and a kerf
-        (260, 940, 52, 1, False, "940 mm long, 944 are needed"),
+        (260, 940, 52, 1, False, "it is 940 mm long, and 944 mm are needed"),
         (500, 480, 52, 2, True, ""),  # side by side: 246 + 4 + 246
         (496, 480, 52, 2, True, ""),
-        (495, 480, 52, 1, False, "480 mm long, 944 are needed"),
-        (240, 3000, 52, 0, False, "240 mm wide, the widest board needs 246"),
-        (260, 1000, 50, 0, False, "50 mm thick, 51 are needed"),
+        (495, 480, 52, 1, False, "it is 480 mm long, and 944 mm are needed"),
+        (240, 3000, 52, 0, False, "it is 240 mm wide, and 246 mm are needed"),
+        (260, 1000, 50, 0, False, "it is 50 mm thick, and 51 mm are needed"),
         (260, 1000, 0, 2, True, ""),  # thickness not told
     ],
 )
@@ -33,7 +33,15 @@ def test_boards_from_a_plank(width, length, thickness, boards, enough, why):
     wishes = WoodWishes(plank_width_mm=width, plank_length_mm=length, plank_thickness_mm=thickness)
     found = from_plank(rough_boards(TWO, wishes), wishes)
     assert (found.boards, found.enough) == (boards, enough)
-    assert why in found.why_not
+    assert found.why_not("mm") == why
+
+
+def test_what_a_plank_lacks_is_said_in_inches_too_and_never_as_if_it_were_enough():
+    wishes = WoodWishes(plank_width_mm=260, plank_length_mm=1000, plank_thickness_mm=50.9)
+    found = from_plank(rough_boards(TWO, wishes), wishes)
+    # 50.9 mm are 2.0039 in, 51 mm are 2.0079: down to 2, up to 2 1/32.
+    assert found.why_not("in") == 'it is 2" thick, and 2 1/32" is needed'
+    assert from_plank(rough_boards(TWO, wishes), WoodWishes()) is None
 
 
 def test_without_a_plank_nothing_is_said():

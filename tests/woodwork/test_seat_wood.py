@@ -1,9 +1,11 @@
 """Glue lines through mortises and beside the pommel, short grain, weight: against what is counted by hand."""
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
+from scipy.spatial.transform import Rotation
 
 from seatmesh.adjustment import Adjustment
 from seatmesh.solids.carved import surface_volume_mm3
@@ -41,7 +43,11 @@ def test_glue_lines_that_run_through_mortises_are_named_with_the_joint():
     )
     (note,) = through_mortises(seat)
     assert "150 mm to the sitter's left" in note
-    assert "joint 1 ('leg mortise'" in note
+    assert "joint 1 (leg mortise, 150 mm to either side" in note
+    (note,) = through_mortises(replace(seat, units="in"))
+    assert "5 29/32\" to the sitter's left" in note
+    assert '5 29/32" to either side' in note
+    assert "mm" not in note
 
 
 def test_a_glue_line_beside_the_pommel_is_noted_within_the_stated_distance():
@@ -78,7 +84,7 @@ def test_fibres_are_as_long_as_the_wood_lets_them():
     )
 
 
-def test_short_grain_is_found_at_corners_over_mortises_and_nowhere_on_a_plain_seat(carve):
+def test_short_grain_is_found_at_corners_and_nowhere_on_a_plain_seat(carve):
     plain = carve()
     assert short_grain(plain, usual_layup(plain.blank)) == ()
     # Sides that taper to the front: at the widest place fibres run from edge to edge in a hand's breadth.
@@ -91,16 +97,56 @@ def test_short_grain_is_found_at_corners_over_mortises_and_nowhere_on_a_plain_se
     corners = short_grain(plain, steep)
     assert any("corner" in one.what for one in corners)
     assert all(one.length_mm < 70.0 for one in corners)
-    over = carve(joints=(Joint("leg mortise", 120.0, 150.0, diameter_mm=28.0, depth_mm=26.0),))
-    (mortise, _) = [one for one in short_grain(over, usual_layup(over.blank)) if one.what == "over a mortise"]
-    for left, count in ((9.8, 2), (10.2, 0)):
-        deep = float(plain.wood_left_mm(120.0, 150.0)) - left
-        near = carve(joints=(Joint("leg mortise", 120.0, 150.0, diameter_mm=28.0, depth_mm=deep),))
-        assert (
-            sum(one.what == "over a mortise" for one in short_grain(near, usual_layup(near.blank))) == count
-        )
-    assert mortise.length_mm == pytest.approx(float(over.wood_left_mm(120.0, 150.0)) - 26.0, abs=0.01)
-    assert "over a mortise" in mortise.words("mm")
+
+
+def _least_over_a_tilted_end(seat, joint, side):
+    """Turn a flat disc by SciPy's rotation and stand it at the end of the hole: the wood over its lowest place."""
+    turn = math.radians(joint.sight_line_deg)
+    lean = side * math.sin(turn), math.cos(turn)
+    # About the level line square to the lean, so that the axis (0, 0, 1) tips away from where the foot leans.
+    tip = Rotation.from_rotvec(math.radians(joint.angle_deg) * np.array([lean[1], -lean[0], 0.0]))
+    x, y = np.mgrid[-1:1:201j, -1:1:201j] * joint.diameter_mm / 2
+    flat = np.stack([x, y, 0 * x], axis=-1)[np.hypot(x, y) <= joint.diameter_mm / 2]
+    foot = np.array([side * joint.x_mm, joint.y_mm, -seat.blank.thickness_mm])
+    at = foot + tip.apply(flat + np.array([0.0, 0.0, joint.depth_mm]))
+    return float((-seat.depth_mm(at[:, 0], at[:, 1]) - at[:, 2]).min())
+
+
+def over_mortises(seat):
+    return [one for one in short_grain(seat, usual_layup(seat.blank)) if one.what == "over a mortise"]
+
+
+@pytest.mark.parametrize(("angle", "sight"), [(0.0, 0.0), (15.0, 40.0), (30.0, 90.0), (25.0, 180.0)])
+def test_wood_over_a_leaning_mortise_is_told_at_its_highest_corner(carve, angle, sight):
+    leg = Joint(
+        "leg mortise", 150.0, 150.0, diameter_mm=28.0, depth_mm=24.0, angle_deg=angle, sight_line_deg=sight
+    )
+    seat = carve(joints=(leg,))
+    right, left = over_mortises(seat)
+    assert right.x_mm > 0.0 > left.x_mm
+    for one, side in ((right, 1.0), (left, -1.0)):
+        assert one.length_mm == pytest.approx(_least_over_a_tilted_end(seat, leg, side), abs=0.05)
+        reach = 14.01 + 24.0 * math.sin(math.radians(angle))
+        assert math.hypot(one.x_mm - side * 150.0, one.y_mm - 150.0) < reach
+
+
+def test_a_leaning_mortise_is_short_grain_by_its_corner_where_its_axis_would_be_none():
+    """Under a flat top 45 mm less 33 cos 15 leave 13.1 mm over the axis, and 14 sin 15 less, 9.5, over the corner."""
+    seat = flat_seat(Blank(joints=(replace(LEG, depth_mm=33.0),)))
+    one, other = over_mortises(seat)
+    turn = math.radians(15.0)
+    assert one.length_mm == pytest.approx(45.0 - 33.0 * math.cos(turn) - 14.0 * math.sin(turn), abs=1e-6)
+    # The corner that stands highest is the outer one: the foot leans to the right, and so does the end's disc.
+    assert one.x_mm == pytest.approx(150.0 - 33.0 * math.sin(turn) + 14.0 * math.cos(turn), abs=1e-6)
+    assert (other.x_mm, other.length_mm) == pytest.approx((-one.x_mm, one.length_mm))
+    for depth, count in ((32.0, 0), (32.6, 2)):
+        seat = flat_seat(Blank(joints=(replace(LEG, depth_mm=depth),)))
+        assert len(over_mortises(seat)) == count
+    (single,) = over_mortises(flat_seat(Blank(joints=(replace(LEG, depth_mm=33.0, side="one"),))))
+    assert single.x_mm > 0.0
+    centre = replace(LEG, depth_mm=33.0, x_mm=0.0)
+    assert len(over_mortises(flat_seat(Blank(joints=(centre,))))) == 2
+    assert len(over_mortises(flat_seat(Blank(joints=(replace(centre, sight_line_deg=0.0),))))) == 1
 
 
 def test_what_counts_as_a_corner_is_the_outer_three_quarters_of_either_half():
@@ -131,4 +177,3 @@ def test_a_pommel_as_short_as_a_knob_is_short_grain_and_a_long_ridge_is_not(carv
     level = float(knob.depth_mm(0.0, pommel.y_mm)) + 3.0
     inside = y[knob.depth_mm(0.0, y) <= level]
     assert pommel.length_mm == pytest.approx(np.ptp(inside[np.abs(inside - pommel.y_mm) < 60.0]), abs=8.0)
-    assert "fibres run out after" in pommel.words("in")

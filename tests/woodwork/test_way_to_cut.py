@@ -10,6 +10,7 @@ from seatmesh.surface import Seat, flat_seat
 from seatmesh.wood.blank import Blank
 from seatmesh.wood.boards.board import Board, turned_end_for_end, turned_over
 from seatmesh.wood.boards.layup import Layup
+from seatmesh.woodwork import way_to_cut as cutting
 from seatmesh.woodwork.way_to_cut import (
     FORWARD,
     NEITHER,
@@ -112,6 +113,21 @@ def test_beside_a_glue_line_off_the_centre_the_same():
     assert ways_at(shallow, layup, -48.0, 220.0) == NONE_GOOD
     assert ways_at(shallow, layup, 40.0, 220.0) == REARWARD
     assert ways_at(shallow, layup, -64.0, 220.0) == FORWARD
+
+
+def test_a_glue_line_costs_a_column_of_places_and_not_a_grid(monkeypatch):
+    asked = []
+
+    def counted(seat, layup, x, y):
+        asked.append(np.broadcast(x, y).size)
+        return fibre_angle_deg(seat, layup, x, y)
+
+    monkeypatch.setattr(cutting, "fibre_angle_deg", counted)
+    rows = len(way_to_cut(BOWL, LEVEL).y_mm)
+    alone = sum(asked)
+    asked.clear()
+    way_to_cut(BOWL, laid(*(Board(120.0) for _ in range(4))))
+    assert sum(asked) - alone == 3 * 2 * rows
 
 
 def test_nothing_is_said_of_uncut_wood():

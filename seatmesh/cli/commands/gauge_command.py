@@ -19,7 +19,7 @@ from seatmesh.gauge.bar.gauge_sheet import SHEET_HEAD, gauge_sheet, sheet_csv, s
 from seatmesh.gauge.bar.rod_gauge import LIES, Gauge, Lie
 from seatmesh.gauge.check.check_readings import GaugeCheck, check_readings
 from seatmesh.gauge.check.check_report import gauge_report, gauge_text
-from seatmesh.gauge.check.further_sheet import further_csv
+from seatmesh.gauge.check.further.further_sheet import further_csv
 from seatmesh.gauge.copy.copy_error import mirrored_error
 from seatmesh.gauge.copy.copy_seat import copy_seat, mirrored_seat
 from seatmesh.gauge.copy.copy_words import error_facts, error_words, size

@@ -16,7 +16,7 @@ from seatmesh.formats.mesh_scale import parse_scale
 from seatmesh.formats.seat_file import write_seat
 from seatmesh.place_words import roughly
 from seatmesh.reading.carved import AsDrawn, Carved, read_carved
-from seatmesh.reading.pose.refusals import direction_words
+from seatmesh.reading.pose.judged.refusals import direction_words
 from seatmesh.units import (
     format_length,
     format_no_more,

@@ -17,8 +17,8 @@ from seatmesh.design.report.unmeasured_report import UNMEASURED
 from seatmesh.design.study import Study, comparison, study, study_report
 from seatmesh.errors import NotSolvedError
 from seatmesh.files.whole_or_nothing import atomic_path
-from seatmesh.seating.model_error import BODIES_TIE_SHARE
 from seatmesh.seating.sit import check_load
+from seatmesh.seating.sureness.model_error import BODIES_TIE_SHARE
 from seatmesh.units import format_area, format_length, peak_square, wrapped
 
 Write = Callable[[float, str], str]

@@ -13,7 +13,7 @@ from seatmesh.design.shape import Design
 from seatmesh.place_words import aside
 from seatmesh.seating.figures import FELT_SHARE
 from seatmesh.seating.load import GRAVITY
-from seatmesh.seating.model_error import BODIES_TIE_SHARE
+from seatmesh.seating.sureness.model_error import BODIES_TIE_SHARE
 from seatmesh.sheets.bench.seat_height import height_words, seat_height
 from seatmesh.sheets.sheet_wishes import Speech
 from seatmesh.units import peak_square

@@ -11,9 +11,8 @@ from numpy.typing import NDArray
 
 from seatmesh.arrays import Floats
 from seatmesh.wood.blank import Blank
-from seatmesh.wood.joint import FROM_ABOVE, Joint
+from seatmesh.wood.joint import FROM_ABOVE, MORTISES, Joint
 
-MORTISES = ("leg mortise", *FROM_ABOVE)
 SAMPLE_MM = 1.0
 TURNS = 48
 

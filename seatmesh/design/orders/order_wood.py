@@ -13,7 +13,7 @@ from seatmesh.units import shown
 from seatmesh.wood.blank import Blank
 from seatmesh.wood.joint import Joint
 from seatmesh.wood.outline.from_drawing import outline_from_file
-from seatmesh.wood.outline.from_points import Pairs, smooth_outline
+from seatmesh.wood.outline.from_points import BETWEEN, Pairs, smooth_outline, straight_outline
 
 SIZES = ("width_mm", "depth_mm")
 USUAL_CORNER_SHARE = 0.25
@@ -48,6 +48,13 @@ def _own_outline(given: GivenBlank, folder: Path | None) -> dict[str, Any]:
             "it is the unit of an outline_file, and none is given",
             "leave it out, or name the drawing",
         )
+    if "outline_between" in given.outline and "outline_points_mm" not in given.outline:
+        raise ValueRefusedError(
+            "[blank] outline_between",
+            shown(given.outline["outline_between"]),
+            "it says what joins outline_points_mm, and none are given",
+            "leave it out, or give the points",
+        )
     own = [key for key in ("outline_points_mm", "outline_file") if key in given.outline]
     if not own:
         return {}
@@ -72,7 +79,8 @@ def _own_outline(given: GivenBlank, folder: Path | None) -> dict[str, Any]:
 
 def _outline_of(key: str, name: str, outline: Mapping[str, Any], folder: Path | None) -> Pairs:
     if key == "outline_points_mm":
-        return smooth_outline(list(outline[key]), name)
+        smooth = outline.get("outline_between", BETWEEN[0]) == BETWEEN[0]
+        return (smooth_outline if smooth else straight_outline)(list(outline[key]), name)
     if folder is None:
         raise FileRefusedError(
             f"{name} = {shown(outline[key])}: no files are read here; give outline_points_mm."

@@ -13,9 +13,9 @@ from seatmesh.design.report.reach_report import reach_lines
 from seatmesh.design.report.stage_report import stage_lines
 from seatmesh.design.report.unmeasured_report import UNMEASURED, unmeasured_sentences
 from seatmesh.design.shape import Design
-from seatmesh.place_words import aside
+from seatmesh.place_words import Side, ahead, aside
 from seatmesh.seating.figures import FELT_SHARE
-from seatmesh.units import format_area, format_length, peak_square, wrapped
+from seatmesh.units import format_area, format_length, format_no_less, format_no_more, peak_square, wrapped
 
 OVER_MM = 0.5
 
@@ -37,7 +37,7 @@ def report_text(design: Design, figures: dict[str, Any], width: int = 96) -> str
         if sitter.get("not_measured"):
             said = unmeasured_sentences(sitter["not_measured"], sitter["best"]["peak_kpa"], units)
             lines += ["", UNMEASURED, *_wrapped(said, width)]
-    if figures["price_of_form"] is not None:
+    if figures.get("price_of_form") is not None:
         lines += ["", *price_lines(figures["price_of_form"], units)]
     if figures["adjustments"]:
         lines += ["", "Adjustments, each after the one before", *log_lines(figures["adjustments"], units)]
@@ -60,16 +60,21 @@ def _wood_lines(figures: dict[str, Any], units: str) -> list[str]:
     ]
     if hollow["deepest_mm"] > 0:
         lines += [
-            f"Deepest        {length(hollow['deepest_mm'])}, {length(hollow['deepest_y_mm'])} from the rear edge, "
-            f"{aside(hollow['deepest_x_mm'], units, 'both' if hollow['mirrored'] else 'one')}",
+            f"Deepest        {format_no_more(hollow['deepest_mm'], units)}, {_place_of_deepest(hollow, units)}",
             *_deepest_from(hollow, length),
-            f"Wood left      {length(hollow['floor_left_mm'])} there (floor asked for: {length(blank['floor_mm'])})",
+            f"Wood left      {format_no_more(hollow['floor_left_mm'], units)} there (floor asked for: "
+            f"{format_no_less(blank['floor_mm'], units)})",
             _pommel(hollow, length),
             f"Undulations    {figures['fairness_count']} beyond those that wishes and joints call for",
         ]
     if figures["ending"] is not None:
         lines.append(f"Search         {figures['ending']['words']}")
     return lines
+
+
+def _place_of_deepest(hollow: dict[str, Any], units: str) -> str:
+    side: Side = "both" if hollow["mirrored"] else "one"
+    return f"{ahead(hollow['deepest_y_mm'], units)}, {aside(hollow['deepest_x_mm'], units, side)}"
 
 
 def _deepest_from(hollow: dict[str, Any], length: Callable[[float], str]) -> list[str]:

@@ -9,7 +9,6 @@ from seatmesh.cautions import CAUTIONS
 from seatmesh.design.log.log_bounds import bound_notes
 from seatmesh.design.orders.order_sitters import OrderedSitter
 from seatmesh.design.report.boards_report import boards_report
-from seatmesh.design.report.price_report import price_report
 from seatmesh.design.report.reach_report import reach_notes, reach_report
 from seatmesh.design.report.stage_report import stages_report
 from seatmesh.design.report.wish_notes import (
@@ -53,7 +52,6 @@ def report(design: Design) -> dict[str, Any]:
             "reach": reach,
             "stages": stages_report(order, seat),
             "adjustments": list(design.effects),
-            "price_of_form": price_report(design),
             "sitters": [_sitter(result, ordered, design) for result, ordered in pairs],
             "notes": [*_notes(design), *reach_notes(reach, seat.units)],
             "cautions": list(CAUTIONS),

@@ -11,7 +11,7 @@ from seatmesh.fit.fair.fairness import undulations
 from seatmesh.fit.hollow import deepest_place
 from seatmesh.fit.stages import stage
 from seatmesh.surface import Seat
-from seatmesh.units import format_length, format_volume
+from seatmesh.units import format_no_more, format_volume
 from seatmesh.wood.outline.shapes import contains
 
 CELL_MM = 2.0
@@ -62,7 +62,7 @@ def stages_report(order: Order, seat: Seat) -> list[dict[str, Any]]:
 def stage_lines(rows: list[dict[str, Any]], units: str) -> list[str]:
     """Return the report's lines on stages."""
     return [
-        f"  {row['share']:4.0%}  {format_length(row['deepest_mm'], units):>9} at its deepest, "
+        f"  {row['share']:4.0%}  {format_no_more(row['deepest_mm'], units):>9} at its deepest, "
         f"take {format_volume(row['to_take_cm3'], units)}"
         + (", front roll and all" if row["front_roll_mm"] > 0.0 else "")
         for row in rows

@@ -8,7 +8,7 @@ from typing import Any
 from seatmesh.body.survey.underside import USUAL_PERCENT
 from seatmesh.design.report.seat_report import rounded
 from seatmesh.design.shape import Design
-from seatmesh.seating.unmeasured import Unmeasured, unmeasured_of
+from seatmesh.seating.sureness.unmeasured import Unmeasured, unmeasured_of
 from seatmesh.units import format_length
 
 WORTH_A_LINE = 0.05

@@ -4,16 +4,17 @@ from __future__ import annotations
 
 import numpy as np
 
-from seatmesh.design.orders.joint_overlap import MORTISES, overlapping
+from seatmesh.design.orders.joint_overlap import overlapping
 from seatmesh.design.orders.keys.built import Built
 from seatmesh.fit.bounded.bounds import held_back_mm
 from seatmesh.fit.bounded.cost_of_bounds import HeldBack
 from seatmesh.fit.hollow import deepest, deepest_place
-from seatmesh.place_words import aside, place
+from seatmesh.place_words import ON_CENTRE_MM, aside, place
 from seatmesh.solution import CONVERGED
 from seatmesh.surface import Seat
-from seatmesh.units import format_length
+from seatmesh.units import format_length, format_no_less
 from seatmesh.wood.boards.wood_wishes import GLUE_CLEAR_MM
+from seatmesh.wood.joint import MORTISES
 from seatmesh.woodwork.glue_lines import beside_pommel, through_mortises
 
 UNDER_MM = 10.0
@@ -41,7 +42,7 @@ def wood_notes(seat: Seat, clear_mm: float = GLUE_CLEAR_MM) -> list[str]:
     if lowest[2] <= 0.0:
         return out
     for x in seat.blank.glue_lines():
-        out += _under(seat, x, lowest)
+        out += _under(seat, x, lowest, clear_mm)
         out += _close(seat, x)
     if pommel_mm(seat) > POMMEL_SHOWS_MM:
         out += beside_pommel(seat, clear_mm, UNDER_MM)
@@ -97,8 +98,8 @@ def _short_joints(seat: Seat) -> list[str]:
         if short > 0.0:
             floor, missing = (format_length(mm, seat.units) for mm in (seat.blank.floor_mm, short))
             out.append(
-                f"joint {number} ({joint.label}): uncut, the blank has {missing} less over it than the floor of "
-                f"{floor}, so nothing is carved there; drill it less deep, or say keep_mm"
+                f"joint {number} ({joint.said(seat.units)}): uncut, the blank has {missing} less over it than the "
+                f"floor of {floor}, so nothing is carved there; drill it less deep, or say keep_mm"
             )
     return out
 
@@ -115,8 +116,8 @@ def _edge_joints(seat: Seat) -> list[str]:
         around = format_length(joint.around_mm, seat.units)
         words = f"leaves {format_length(left, seat.units)} to" if left > 0.0 else "breaks out of"
         out.append(
-            f"joint {number} ({joint.label}) {words} the edge of the blank, where {around} must stay round it; "
-            "move it inward, or say around_mm"
+            f"joint {number} ({joint.said(seat.units)}) {words} the edge of the blank, where {around} must stay "
+            "round it; move it inward, or say around_mm"
         )
     return out
 
@@ -124,25 +125,30 @@ def _edge_joints(seat: Seat) -> list[str]:
 def _joints_together(seat: Seat) -> list[str]:
     """Note mortises that run into each other."""
     return [
-        f"joint {one.number} ({one.joint.label}) runs into "
+        f"joint {one.number} ({one.joint.said(seat.units)}) runs into "
         + (
             "its mirror image; say side = 'one'"
             if one.number == other.number
-            else f"joint {other.number} ({other.joint.label})"
+            else f"joint {other.number} ({other.joint.said(seat.units)})"
         )
         + ": move one, drill it less deep, or lean it another way"
         for one, other in overlapping(seat.blank)
     ]
 
 
-def _under(seat: Seat, x: float, lowest: tuple[float, float, float]) -> list[str]:
+def _under(seat: Seat, x: float, lowest: tuple[float, float, float], clear_mm: float) -> list[str]:
     """Note a glue line under the deepest point of either side, or under the pommel."""
     where, out = aside(x, seat.units), []
     if abs(abs(x) - abs(lowest[0])) <= UNDER_MM:
         out.append(f"the glue line {where} lies under the deepest point; move it or choose other boards")
     if abs(x) <= UNDER_MM and pommel_mm(seat) > POMMEL_SHOWS_MM:
+        todo = "choose boards alike in colour and figure"
+        if abs(x) >= ON_CENTRE_MM:
+            todo = "put it on the centre line"
+        clear = format_no_less(clear_mm, seat.units)
         out.append(
-            f"the glue line {where} lies under the pommel, where it shows; move it or choose other boards"
+            f"the glue line {where} lies under the pommel, where it shows: {todo}, or keep it {clear} or more from the "
+            "crest"
         )
     return out
 

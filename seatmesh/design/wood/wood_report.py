@@ -7,14 +7,14 @@ from typing import Any
 from seatmesh.cautions import STRENGTH
 from seatmesh.design.report.seat_report import rounded
 from seatmesh.design.wood.wood_study import WoodStudy
-from seatmesh.place_words import place
+from seatmesh.place_words import roughly
 from seatmesh.wood.boards.board import Board
 from seatmesh.wood.boards.moisture import HIGH_PERCENT, LOW_PERCENT, extrapolates
 from seatmesh.wood.boards.wood_wishes import LOAD_N
-from seatmesh.woodwork.floor.floor_bending import FloorBending, FloorCase, WeakPlace
+from seatmesh.woodwork.floor.floor_bending import FloorCase, WeakPlace
 from seatmesh.woodwork.floor.floor_load import LEG_GPA, LEG_LONG_MM
 from seatmesh.woodwork.seat_movement import LEFT_OUT, RoomMovement
-from seatmesh.woodwork.variants import ranked
+from seatmesh.woodwork.variants import places, ranked
 
 FLOOR_GUIDE = (
     "A guide, not a proof. Strengths are means of small clear pieces at 12 % moisture; knots, short grain, a dry joint "
@@ -43,10 +43,7 @@ def wood_report(study: WoodStudy) -> dict[str, Any]:
             "removed_cm3": study.masses.off_rough_mm3 / 1000.0,
             "removed_kg": study.masses.off_rough_kg,
             "species": [_species(one) for one in study.species],
-            "variants": [
-                {"name": one.name, "symmetry": one.symmetry, "match": one.match}
-                for one in ranked(study.variants)
-            ],
+            "variants": _variants(study),
             "short_grain": [
                 {"what": one.what, "x_mm": one.x_mm, "y_mm": one.y_mm, "length_mm": one.length_mm}
                 for one in study.short
@@ -66,9 +63,8 @@ def notes(study: WoodStudy) -> list[str]:
     out = []
     if not layup.given:
         out.append(
-            "the order has no [[board]]: boards of white oak, flat-sawn, bark side up are assumed, and every "
-            "figure here "
-            "holds for those alone"
+            "the order has no [[board]]: boards of white oak, flat-sawn, bark side up are assumed, and every figure "
+            "here holds for those alone"
         )
     for board in layup.boards if layup.given else ():
         if board.assumed:
@@ -81,8 +77,7 @@ def notes(study: WoodStudy) -> list[str]:
         if extrapolates(room.moisture_percent):
             out.append(
                 f"{room.name}: {room.moisture_percent:.1f} % moisture lies outside {LOW_PERCENT:g} to "
-                f"{HIGH_PERCENT:g} %, "
-                "for which the coefficients of movement hold: its figures are an extrapolation"
+                f"{HIGH_PERCENT:g} %, for which the coefficients of movement hold: its figures are an extrapolation"
             )
     if study.floor is not None and study.floor.least.factor < study.order.wood.factor:
         least = study.floor.least.factor
@@ -135,7 +130,11 @@ def _plank(study: WoodStudy) -> dict[str, Any]:
         "volume_cm3": sum(board.volume_mm3 for board in rough) / 1000.0,
     }
     if one is not None:
-        out["at_hand"] = {"boards": one.boards, "enough": one.enough, "why_not": one.why_not}
+        out["at_hand"] = {
+            "boards": one.boards,
+            "enough": one.enough,
+            "why_not": one.why_not(study.seat.units),
+        }
     return out
 
 
@@ -146,7 +145,7 @@ def _movement(study: WoodStudy) -> dict[str, Any]:
         "to_percent": most.to_percent,
         "width_change_mm": most.width_change_mm,
         "cup_mm": most.cup_mm,
-        "rooms": [_room(one) for one in study.movement],
+        "rooms": [_room(one, study.seat.units) for one in study.movement],
         "extrapolated": any(
             extrapolates(one.moisture_percent) for one in (study.order.wood.shop, *study.order.wood.rooms)
         ),
@@ -154,7 +153,7 @@ def _movement(study: WoodStudy) -> dict[str, Any]:
     }
 
 
-def _room(one: RoomMovement) -> dict[str, Any]:
+def _room(one: RoomMovement, units: str) -> dict[str, Any]:
     return {
         "room": one.room.name,
         "words": one.room.words,
@@ -170,7 +169,8 @@ def _room(one: RoomMovement) -> dict[str, Any]:
         "joints": [
             {
                 "joint": joint.number,
-                "label": joint.label,
+                "kind": joint.joint.kind,
+                "label": joint.joint.said(units),
                 "apart_mm": joint.apart_mm,
                 "apart_change_mm": joint.apart_change_mm,
                 "bore_change_mm": joint.bore_change_mm,
@@ -178,6 +178,21 @@ def _room(one: RoomMovement) -> dict[str, Any]:
             for joint in one.joints
         ],
     }
+
+
+def _variants(study: WoodStudy) -> list[dict[str, Any]]:
+    some = ranked(study.variants)
+    all_ = places(some)
+    return [
+        {
+            "place": place,
+            "tied": all_.count(place) > 1,
+            "name": one.name,
+            "symmetry": one.symmetry,
+            "match": one.match,
+        }
+        for place, one in zip(all_, some, strict=True)
+    ]
 
 
 def _species(one: Any) -> dict[str, Any]:
@@ -217,10 +232,11 @@ def _floor(study: WoodStudy) -> dict[str, Any]:
         "deflection_mm": floor.worst.deflection_mm,
         "legs": [{"x_mm": leg.x_mm, "y_mm": leg.y_mm, "diameter_mm": leg.diameter_mm} for leg in floor.legs],
         "legs_given": floor.own_legs,
-        "leg_words": f"legs {LEG_LONG_MM:g} mm long of {LEG_GPA:g} GPA along the grain".replace("GPA", "GPa"),
-        "cases": [_case(one, floor, study.seat.units) for one in floor.cases],
+        "leg_words": f"legs {LEG_LONG_MM:g} mm long of {LEG_GPA:g} GPa along the grain",
+        "cases": [_case(one, study.seat.units) for one in floor.cases],
         "wanted_factor": wishes.factor,
         "thinnest_floor_mm": None if thinnest is None else thinnest.floor_mm,
+        "thinnest_factor": None if thinnest is None else thinnest.reached,
         "tried": []
         if thinnest is None
         else [{"floor_mm": mm, "factor": factor} for mm, factor in thinnest.tried],
@@ -228,7 +244,7 @@ def _floor(study: WoodStudy) -> dict[str, Any]:
     }
 
 
-def _case(one: FloorCase, _floor: FloorBending, units: str) -> dict[str, Any]:
+def _case(one: FloorCase, units: str) -> dict[str, Any]:
     return {
         "load_at": one.pad.name,
         "x_mm": one.pad.x_mm,
@@ -237,13 +253,13 @@ def _case(one: FloorCase, _floor: FloorBending, units: str) -> dict[str, Any]:
         "legs_n": list(one.legs_n),
         "weakest": [
             {
-                "way": weak.way,
+                "way": weak.said(units),
                 "factor": weak.factor if weak.factor < 1e6 else None,
                 "stress_mpa": weak.stress_mpa,
                 "x_mm": weak.x_mm,
                 "y_mm": weak.y_mm,
                 "face": weak.face,
-                "where": place(weak.x_mm, weak.y_mm, units, decimals=0),
+                "where": roughly(weak.x_mm, weak.y_mm, units),
             }
             for weak in one.weakest
         ],
@@ -251,5 +267,5 @@ def _case(one: FloorCase, _floor: FloorBending, units: str) -> dict[str, Any]:
 
 
 def _where(case: FloorCase, weak: WeakPlace, units: str) -> str:
-    there = place(weak.x_mm, weak.y_mm, units, decimals=0)
-    return f"{weak.way}, {weak.face}, {there}, with the load at {case.pad.name}"
+    there = roughly(weak.x_mm, weak.y_mm, units)
+    return f"{weak.said(units)}, {weak.face}, {there}, with the load at {case.pad.name}"

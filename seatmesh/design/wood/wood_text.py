@@ -4,19 +4,22 @@ from __future__ import annotations
 
 from typing import Any
 
+from seatmesh.design.wood.floor_text import floor_lines, items, titled
+from seatmesh.place_words import aside, roughly
 from seatmesh.units import (
     format_change,
     format_length,
     format_mass,
+    format_no_less,
+    format_no_more,
     format_size,
     format_volume,
-    in_unit,
     wrapped,
 )
+from seatmesh.wood.boards.movement import cup_words
+from seatmesh.wood.joint import FROM_ABOVE
 
 WIDTH = 96
-PRACTICE_MM = 19.0
-"""Makers leave at least so much under the hollow (common practice, no source)."""
 
 
 def wood_text(figures: dict[str, Any], units: str, width: int = WIDTH) -> str:
@@ -25,18 +28,18 @@ def wood_text(figures: dict[str, Any], units: str, width: int = WIDTH) -> str:
     lines = [title, "=" * len(title), ""]
     for heading, part in (
         ("Boards, from the sitter's left", _boards(figures, units)),
-        ("The plank", _plank(figures, units)),
+        ("The plank", _plank(figures, units, width)),
         ("Movement", _movement(figures, units, width)),
-        ("The floor", _floor(figures, units, width)),
-        ("Short grain", _short(figures, units)),
+        ("The floor", floor_lines(figures["floor"], units, width)),
+        ("Short grain", _short(figures, units, width)),
         ("The way to cut", _cut(figures)),
         ("Ways to lay the boards, most even figure first", _variants(figures)),
         ("Woods for this seat", _species(figures, units)),
     ):
         lines += [heading, "-" * len(heading), *part, ""]
     if figures["notes"]:
-        lines += ["To note", *_wrapped(figures["notes"], width), ""]
-    lines += ["Cautions", *_wrapped(figures["cautions"], width), ""]
+        lines += ["To note", *items(figures["notes"], width), ""]
+    lines += ["Cautions", *items(figures["cautions"], width), ""]
     return "\n".join(lines)
 
 
@@ -49,64 +52,64 @@ def _boards(figures: dict[str, Any], units: str) -> list[str]:
             f"(rings at {one['ring_angle_deg']:.0f} deg), bark side {one['bark']}{turned}"
         )
     if figures["glue_lines_mm"]:
-        lines = ", ".join(_aside(x, units) for x in figures["glue_lines_mm"])
+        lines = ", ".join(aside(x, units) for x in figures["glue_lines_mm"])
         out.append(f"Glue lines     {lines}")
     return out
 
 
-def _aside(x: float, units: str) -> str:
-    if abs(x) < 0.5:
-        return "on the centre line"
-    return f"{format_length(abs(x), units)} to the sitter's {'right' if x > 0.0 else 'left'}"
-
-
-def _plank(figures: dict[str, Any], units: str) -> list[str]:
+def _plank(figures: dict[str, Any], units: str, width: int) -> list[str]:
     plank = figures["plank"]
-    widths = " + ".join(format_length(one, units) for one in plank["widths_mm"])
-    out = [
-        f"Rough          {widths} wide, {format_length(plank['length_mm'], units)} long, "
-        f"{format_length(plank['thickness_mm'], units)} thick",
-        f"Finished seat  {format_mass(figures['mass_kg'], units)}; {format_volume(figures['carved_cm3'], units)} are "
-        f"carved out, {format_volume(figures['removed_cm3'], units)} "
-        f"({format_mass(figures['removed_kg'], units)}) taken off in all",
+    # A board a little too small is a board too few: fractions are rounded up.
+    widths = " + ".join(format_no_less(one, units) for one in plank["widths_mm"])
+    rows = [
+        (
+            "Rough",
+            f"{widths} wide, {format_no_less(plank['length_mm'], units)} long, "
+            f"{format_no_less(plank['thickness_mm'], units)} thick",
+        ),
+        (
+            "Finished seat",
+            f"{format_mass(figures['mass_kg'], units)}; {format_volume(figures['carved_cm3'], units)} are carved out, "
+            f"{format_volume(figures['removed_cm3'], units)} ({format_mass(figures['removed_kg'], units)}) taken off "
+            "in all",
+        ),
     ]
     if "at_hand" in plank:
         hand = plank["at_hand"]
         said = (
             "it holds the boards of this seat" if hand["enough"] else f"it is not enough: {hand['why_not']}"
         )
-        out.append(f"Your plank     gives {hand['boards']} boards as wide as the widest; {said}")
-    return out
+        boards = f"{hand['boards']} board{'' if hand['boards'] == 1 else 's'} as wide as the widest"
+        rows.append(("Your plank", f"gives {boards}; {said}"))
+    return [line for name, words in rows for line in titled(name, words, width)]
 
 
 def _movement(figures: dict[str, Any], units: str, width: int) -> list[str]:
     move = figures["movement"]
     out = [f"Made with wood at {move['from_percent']:.1f} %."]
     for room in move["rooms"]:
-        out += [
-            f"{room['words']}",
-            f"  width {format_change(room['width_change_mm'], units)}, thickness "
-            f"{format_change(room['thickness_change_mm'], units)}, cup of a board {_cup(room['cup_mm'], units)}, of "
-            f"the glued panel left free {_cup(room['panel_cup_mm'], units)}",
+        out.append(room["words"])
+        wide, thick = (format_change(room[f"{one}_change_mm"], units) for one in ("width", "thickness"))
+        board, panel = (cup_words(room[one], units) for one in ("cup_mm", "panel_cup_mm"))
+        told = [
+            f"width {wide}, thickness {thick}, cup of a board {board}, of the glued panel left free {panel}",
+            *(_joint(joint, units) for joint in room["joints"]),
         ]
-        out += [f"  {_joint(joint, units)}" for joint in room["joints"]]
-    return out + _wrapped([*_allow(move, units), move["left_out"]], width)
-
-
-def _cup(mm: float, units: str) -> str:
-    if abs(mm) < 0.05:
-        return "none"
-    return f"{format_size(mm, units)} {'hollow' if mm > 0.0 else 'crowned'} on top"
+        out += [line for words in told for line in wrapped(words, width, first="  ", then="    ")]
+    return out + items([*_allow(move, units), move["left_out"]], width)
 
 
 def _joint(joint: dict[str, Any], units: str) -> str:
     bore = joint["bore_change_mm"]
     way = "squeezes its part by" if bore < 0.0 else "opens by"
-    said = f"joint {joint['joint']} ({joint['label']}): across the grain the bore {way} "
+    which = "the bore that moves more" if joint["apart_mm"] else "the bore"
+    said = f"joint {joint['joint']} ({joint['label']}): across the grain {which} {way} "
     said += format_size(bore, units, 2)
     if joint["apart_mm"]:
         apart = format_length(joint["apart_mm"], units, decimals=0)
-        said += f"; the pair, {apart} apart, {format_change(joint['apart_change_mm'], units)}"
+        by = joint["apart_change_mm"]
+        nearer = "nearer together" if by < 0.0 else "farther apart"
+        said += f"; the pair, {apart} apart, comes {format_size(by, units)} {nearer}"
     return said
 
 
@@ -115,104 +118,41 @@ def _allow(move: dict[str, Any], units: str) -> list[str]:
     widths = [room["width_change_mm"] for room in move["rooms"]]
     span = max(*widths, 0.0) - min(*widths, 0.0)
     out = [
-        f"Allow for {format_size(span, units)} of width between the driest and the dampest: "
-        f"nothing that keeps "
-        "its length, such as a rail or a screwed batten, may hold both sides of the seat fast across the grain."
+        f"Allow for {format_size(span, units)} of width between the driest and the dampest: nothing that "
+        "keeps its length, such as a rail or a screwed batten, may hold both sides of the seat fast across the grain."
     ]
     posts = [
-        (joint["label"], joint["apart_change_mm"])
+        joint["apart_change_mm"]
         for room in move["rooms"]
         for joint in room["joints"]
-        if joint["label"].startswith(("'back post'", "'spindle'")) and joint["apart_mm"]
+        if joint["kind"] in FROM_ABOVE and joint["apart_mm"]
     ]
     if posts:
-        most = max((abs(change) for _, change in posts), default=0.0)
+        most = max(map(abs, posts))
         out.append(
             f"Posts along the deck move by up to {format_size(most, units)} against each other: a crest "
-            f"rail that joins them has to give "
-            "so much, by the spring of the posts or by play in one joint."
+            "rail that joins them has to give so much, by the spring of the posts or by play in one joint."
         )
     return out
 
 
-def _floor(figures: dict[str, Any], units: str, width: int) -> list[str]:
-    floor = figures["floor"]
-
-    def said(words: str) -> str:
-        return in_unit(words, units)
-
-    if floor["least_factor"] is None:
-        return _wrapped([floor["note"], floor["guide"]], width)
-    out = [
-        f"Load           {floor['load_n']:.0f} N: {said(floor['load_source'])}",
-        f"Stands on      {len(floor['legs'])} legs "
-        f"{'of the order' if floor['legs_given'] else '(the order has too few to stand on: usual places)'}, "
-        f"{said(floor['leg_words'])}",
-        f"Floor          {format_length(floor['floor_mm'], units)} at its thinnest; sinks "
-        f"{format_size(floor['deflection_mm'], units, 2)}",
-        f"Least factor   {floor['least_factor']:.1f} times stronger than the load: {floor['where']}",
-    ]
-    for case in floor["cases"]:
-        out.append(f"Load at {case['load_at']}")
-        for weak in case["weakest"]:
-            factor = (
-                "no pull"
-                if weak["factor"] is None
-                else f"factor {weak['factor']:.1f}, {weak['stress_mpa']:.2f} MPa"
-            )
-            out.append(f"  {weak['way']}: {factor}, {weak['face']}, {weak['where']}")
-    return [
-        *out,
-        _thinnest(floor, units),
-        *_wrapped([*_too_thin(floor, units), floor["guide"], *_ratios(floor)], width),
-    ]
-
-
-def _too_thin(floor: dict[str, Any], units: str) -> list[str]:
-    """Warn of a floor that the guide calls safe-looking and that no maker leaves."""
-    found = floor["thinnest_floor_mm"]
-    if found is None or found >= PRACTICE_MM:
-        return []
-    least = format_length(PRACTICE_MM, units)
-    return [
-        f"Common practice leaves at least {least} under the hollow, and more round a mortise. Do not go below "
-        "that on the strength of this figure: racking, blows and wedges at the legs are no part of it."
-    ]
-
-
-def _ratios(floor: dict[str, Any]) -> list[str]:
-    return [
-        f"Stiffness of {name} across the grain and in shear: {source}."
-        for name, source in floor["elastic_ratios"].items()
-    ]
-
-
-def _thinnest(floor: dict[str, Any], units: str) -> str:
-    wanted = f"factor {floor['wanted_factor']:g}"
-    found = floor["thinnest_floor_mm"]
-    if found is None:
-        most = format_length(max(one["floor_mm"] for one in floor["tried"]), units)
-        todo = f"up to {most} was tried; use a stronger wood, other glue lines or closer legs"
-        return f"Thinnest       no floor that was tried reaches {wanted}: {todo}"
-    return (
-        f"Thinnest       {format_length(found, units)} of floor would still reach {wanted}, hollow unchanged"
-    )
-
-
-def _short(figures: dict[str, Any], units: str) -> list[str]:
+def _short(figures: dict[str, Any], units: str, width: int) -> list[str]:
     if not figures["short_grain"]:
         return ["None found at corners, edges, pommel or mortises."]
-    out = []
-    for one in figures["short_grain"]:
-        where = f"{_aside(one['x_mm'], units)}, {format_length(one['y_mm'], units, decimals=0)} from the rear edge"
-        length = format_length(one["length_mm"], units, decimals=0)
-        said = (
-            f"{length} of wood under the hollow"
-            if one["what"] == "over a mortise"
-            else f"fibres run out after {length}"
-        )
-        out.append(f"{one['what']}: {where}; {said}")
-    return out
+    told = [
+        f"{one['what']}: {roughly(one['x_mm'], one['y_mm'], units)}; {_how_short(one, units)}"
+        for one in figures["short_grain"]
+    ]
+    return [line for words in told for line in wrapped(words, width, then="  ")]
+
+
+def _how_short(one: dict[str, Any], units: str) -> str:
+    if one["what"] != "over a mortise":
+        return f"fibres run out after {format_length(one['length_mm'], units, decimals=0)}"
+    if one["length_mm"] <= 0.0:
+        return "its end breaks through the hollow: do not drill it so deep"
+    # Wood that is promised to be there is never told as more than it is.
+    return f"{format_no_more(one['length_mm'], units)} of wood is left under the hollow"
 
 
 def _cut(figures: dict[str, Any]) -> list[str]:
@@ -227,10 +167,14 @@ def _cut(figures: dict[str, Any]) -> list[str]:
 
 
 def _variants(figures: dict[str, Any]) -> list[str]:
-    return [
-        f"{number}  {one['name']}: symmetry {one['symmetry']:.2f}, match at the glue line {one['match']:.2f}"
-        for number, one in enumerate(figures["variants"], start=1)
-    ]
+    out = []
+    for one in figures["variants"]:
+        place = f"{one['place']}{'=' if one['tied'] else ''}"
+        match = f", match at the glue line {one['match']:.2f}" if len(figures["boards"]) > 1 else ""
+        out.append(f"{place:<4}{one['name']}: symmetry {one['symmetry']:.2f}{match}")
+    ties = "; = marks a tie" if any(one["tied"] for one in figures["variants"]) else ""
+    said = f"1 is alike{ties}. Rings are taken as even and piths as straight: look at the boards too."
+    return [*out, *wrapped(said, WIDTH)]
 
 
 def _species(figures: dict[str, Any], units: str) -> list[str]:
@@ -244,16 +188,16 @@ def _species(figures: dict[str, Any], units: str) -> list[str]:
             f"{format_change(one['summer_mm'], units):>11}{_value(one['bending_mpa'], 0):>10}"
             f"{_value(one['stiffness_gpa'], 1):>8}{_value(one['across_mpa'], 1):>8}{'  *' if one['notes'] else ''}"
         )
-    rows.append(
-        "Bending and across the grain in MPa, stiffness in GPa; Wood Handbook, FPL-GTR-190, at 12 % moisture."
+    own = (
+        "; what is marked (own) is as the order gives it"
+        if any(one["own"] for one in figures["species"])
+        else ""
     )
+    source = f"Wood Handbook, FPL-GTR-190, at 12 % moisture{own}"
+    rows += wrapped(f"Bending and across the grain in MPa, stiffness in GPa: {source}.", WIDTH)
     starred = [f"* {one['species']}: {'; '.join(one['notes'])}" for one in figures["species"] if one["notes"]]
     return rows + [line for text in starred for line in wrapped(text, WIDTH, then="  ")]
 
 
 def _value(value: float | None, digits: int) -> str:
     return "unknown" if value is None else f"{value:.{digits}f}"
-
-
-def _wrapped(texts: list[str], width: int) -> list[str]:
-    return [line for text in texts for line in wrapped(text, width, first="- ", then="  ")]

@@ -140,6 +140,17 @@ def stray_slope(programme: Programme, wanted: Floats, weight: Floats) -> Floats:
     return np.asarray(-2.0 * (programme.basis.T @ (weight.ravel() * programme.cell_mm2 * wanted.ravel())))
 
 
+def _quadratic(
+    programme: Programme, wanted: Floats, weight: Floats, fairness_mm: float, springs: Springs | None
+) -> tuple[sp.csr_array, Floats]:
+    """Return the second and, where all symmetric unknowns are 0, the first derivative of what `fit` minimises."""
+    hessian = stray_hessian(programme, weight, fairness_mm)
+    linear = stray_slope(programme, wanted, weight)
+    if springs is None:
+        return hessian, linear
+    return sp.csr_array(hessian + springs.energy()), linear + springs.slope()
+
+
 def fit(
     programme: Programme,
     wanted: Floats,
@@ -156,10 +167,7 @@ def fit(
     shape (nx coefficients, ny coefficients), alike on both sides; `refined` bounds those that the spline has once its
     spans are cut. Of these, rows are taken in as they come to matter, since few do.
     """
-    hessian = stray_hessian(programme, weight, fairness_mm)
-    linear = stray_slope(programme, wanted, weight)
-    if springs is not None:
-        hessian, linear = sp.csr_array(hessian + springs.energy()), linear + springs.slope()
+    hessian, linear = _quadratic(programme, wanted, weight, fairness_mm, springs)
     bounds = Bounds(upper, refined)
     taken = _likely(programme, hessian, linear, bounds)
     iterations = 0
@@ -193,10 +201,7 @@ def fairest(
     programme: Programme, wanted: Floats, weight: Floats, fairness_mm: float, springs: Springs | None = None
 ) -> BicubicSpline:
     """Return what `fit` minimises, without any bounds."""
-    hessian = stray_hessian(programme, weight, fairness_mm)
-    linear = stray_slope(programme, wanted, weight)
-    if springs is not None:
-        hessian, linear = sp.csr_array(hessian + springs.energy()), linear + springs.slope()
+    hessian, linear = _quadratic(programme, wanted, weight, fairness_mm, springs)
     free = programme.mirror @ splu(sp.csc_matrix(hessian)).solve(-linear)
     return BicubicSpline(programme.knots_x, programme.knots_y, free.reshape(programme.shape))
 

@@ -14,6 +14,7 @@ from scipy.interpolate import CubicSpline
 from seatmesh.arrays import Floats
 from seatmesh.wood.blank import Blank
 from seatmesh.wood.deck import WELL_AHEAD_MM
+from seatmesh.wood.outline.chords import unbroken_half_mm
 
 STEP_MM = 4.0
 """Between the places along the blank at which the rim's distance from the centre line is chosen."""
@@ -91,7 +92,7 @@ def rim_of(blank: Blank, rim_mm: float) -> SeatRim:
     """Return the rim of a blank: as near to `rim_mm` inside the outline as a fair curve is, and no nearer to it."""
     count = int(np.ceil(blank.depth_mm / STEP_MM)) + 1
     y = np.linspace(0.0, blank.depth_mm, count)
-    wide = _half_width(blank.polygon_mm(), y)
+    wide = unbroken_half_mm(blank.polygon_mm(), y)
     steep = np.minimum(np.hypot(1.0, np.gradient(wide, y)), STEEPEST)
     most = _run_on(wide - rim_mm * steep, y)
     most = np.maximum(most, np.where(y > y[-1] - FRONT_MM, OPEN_SHARE * wide.max(), LEAST_HALF_MM))
@@ -109,18 +110,6 @@ def _run_on(most: Floats, y: Floats) -> Floats:
     ends = np.interp([before, last], y, most)
     straight = ends[1] + (y - last) / FRONT_MM * min(ends[1] - ends[0], 0.0)
     return np.where(y > last, np.maximum(most, straight), most)
-
-
-def _half_width(polygon: Floats, y: Floats) -> Floats:
-    """Return how far the wood reaches from the centre line to the right, without a break, at rows y (n,)."""
-    held = np.clip(y, polygon[:, 1].min() + 1e-3, polygon[:, 1].max() - 1e-3)[:, None]
-    start, end = polygon, np.roll(polygon, -1, axis=0)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        share = (held - start[:, 1]) / (end[:, 1] - start[:, 1])
-        x = start[:, 0] + share * (end[:, 0] - start[:, 0])
-    met = (share >= 0.0) & (share <= 1.0) & (x > 0.0)
-    wide = np.where(met, x, np.inf).min(axis=1)
-    return np.asarray(np.where(np.isfinite(wide), wide, 0.0))
 
 
 def _fairest_below(most: Floats, step: float) -> Floats:

@@ -13,12 +13,12 @@ from seatmesh.arrays import Bools, Floats
 from seatmesh.errors import FileRefusedError, InputError, ValueRefusedError
 from seatmesh.gauge.bar.crossings import COARSEST_MM, FINEST_MM, crossings
 from seatmesh.gauge.bar.rod_gauge import Gauge, Lie
-from seatmesh.gauge.check.fair_surface import FEWEST, FairSurface
-from seatmesh.gauge.check.further_readings import Further, further_readings
+from seatmesh.gauge.check.fair.fair_surface import FEWEST, FairSurface
+from seatmesh.gauge.check.fair.ripples import Ripple, ripples
+from seatmesh.gauge.check.further.further_readings import Further, further_readings
+from seatmesh.gauge.check.further.next_cuts import CELL_MM, Cut, Field, field_of, next_cuts
 from seatmesh.gauge.check.judged_readings import judged, left_against_right_of, spacing_of
 from seatmesh.gauge.check.left_right import LeftRight
-from seatmesh.gauge.check.next_cuts import CELL_MM, Cut, Field, field_of, next_cuts
-from seatmesh.gauge.check.ripples import Ripple, ripples
 from seatmesh.gauge.check.verdict import (
     LIKELY,
     MISREAD,

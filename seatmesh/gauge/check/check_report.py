@@ -9,10 +9,10 @@ from seatmesh.cautions import GAUGING
 from seatmesh.gauge.bar.bar_report import bar_report, bar_words
 from seatmesh.gauge.bar.gauge_sheet import WIDTH
 from seatmesh.gauge.check.check_readings import GaugeCheck
-from seatmesh.gauge.check.further_readings import TO_TELL_THE_BAR
+from seatmesh.gauge.check.fair.ripples import Ripple
+from seatmesh.gauge.check.further.further_readings import TO_TELL_THE_BAR
+from seatmesh.gauge.check.further.next_cuts import Cut
 from seatmesh.gauge.check.left_right import LeftRight
-from seatmesh.gauge.check.next_cuts import Cut
-from seatmesh.gauge.check.ripples import Ripple
 from seatmesh.gauge.check.verdict import DONE, MISREAD, QUESTIONED, TAKE, TOO_DEEP
 from seatmesh.place_words import ahead, roughly
 from seatmesh.units import format_area, format_length, format_volume, wrapped

@@ -10,8 +10,8 @@ from scipy.spatial import KDTree
 from seatmesh.arrays import Bools, Floats, Ints
 from seatmesh.gauge.bar.datum_places import datum_places
 from seatmesh.gauge.bar.how_bars_sat import SHARED_MM
-from seatmesh.gauge.check.dents import dented
-from seatmesh.gauge.check.fair_surface import LEAST_NOISE_MM, FairSurface
+from seatmesh.gauge.check.fair.dents import dented
+from seatmesh.gauge.check.fair.fair_surface import LEAST_NOISE_MM, FairSurface
 from seatmesh.gauge.check.left_right import LeftRight, left_against_right
 from seatmesh.gauge.check.outlying_readings import without_misread
 from seatmesh.gauge.check.verdict import MISREAD, TOLD, Verdict, flat_wood, verdict

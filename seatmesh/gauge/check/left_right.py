@@ -8,7 +8,7 @@ from functools import lru_cache
 import numpy as np
 
 from seatmesh.arrays import Floats, Ints
-from seatmesh.gauge.check.greatest_by_chance import chance_limit
+from seatmesh.gauge.check.fair.greatest_by_chance import chance_limit
 
 FALSE_ALARMS = 0.03
 """Share of even carvings in which any difference may be told."""

@@ -8,7 +8,7 @@ import numpy as np
 from scipy.stats import t as student
 
 from seatmesh.arrays import Bools, Floats
-from seatmesh.gauge.check.fair_surface import (
+from seatmesh.gauge.check.fair.fair_surface import (
     FEWEST,
     LEAST_NOISE_MM,
     FairSurface,

@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from seatmesh.arrays import Bools, Floats
-from seatmesh.gauge.check.fair_surface import FairSurface
+from seatmesh.gauge.check.fair.fair_surface import FairSurface
 from seatmesh.gauge.readings.readings import Readings
 from seatmesh.gauge.readings.repeats import Repeats
 

@@ -78,6 +78,10 @@ def _draw_joint(axes: Axes, blank: Blank, joint: Joint) -> None:
             axes.plot(ends[:, 0], ends[:, 1], color=PENCIL, linewidth=0.6, zorder=4)
 
 
+CLEAR = {"boxstyle": "square,pad=0.15", "facecolor": PAPER, "edgecolor": "none"}
+"""Behind words that lines may pass: these end at the words."""
+
+
 def write_sides(axes: Axes, blank: Blank, size: float = SMALL_PT) -> None:
     """Write FRONT ahead of the blank, and which side is the sitter's left and right."""
     half = blank.width_mm / 2
@@ -86,10 +90,15 @@ def write_sides(axes: Axes, blank: Blank, size: float = SMALL_PT) -> None:
         (-half, "left", "SITTER'S LEFT", PENCIL, "normal"),
         (half, "right", "SITTER'S RIGHT", PENCIL, "normal"),
     )
-    # Thighs reach beyond the front edge: their lines end where words stand.
-    ground = {"boxstyle": "square,pad=0.15", "facecolor": PAPER, "edgecolor": "none"}
     for x, align, word, colour, weight in words:
-        how = {"color": colour, "weight": weight, "ha": align, "va": "bottom", "bbox": ground, "zorder": 8}
+        how: Look = {
+            "color": colour,
+            "weight": weight,
+            "ha": align,
+            "va": "bottom",
+            "bbox": CLEAR,
+            "zorder": 6.5,
+        }
         write_beside(axes, word, (x, blank.depth_mm), (0, 4), size=size, **how)
 
 

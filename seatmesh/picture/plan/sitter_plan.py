@@ -151,7 +151,10 @@ def _draw_places(axes: Axes, places: Sequence[MarkedPlace], front_mm: float) -> 
 
 
 def _draw_deepest(axes: Axes, seat: Seat, units: str) -> None:
-    """Draw the line on which the hollow is deepest, as far across as it is hollow, and its distance from the rear."""
+    """Draw the line on which the hollow is deepest, as far across as it is hollow, and its distance from the rear.
+
+    The words stand at an end of the line where no number stands.
+    """
     _, y, depth = deepest_place(seat)
     if depth <= 0.0:
         return

@@ -12,7 +12,7 @@ from seatmesh.picture.section.section_lines import LINES
 from seatmesh.picture.style import A4_MM, INK, MARGIN_MM, PENCIL, SMALL_PT, axes_at_mm, write_beside
 from seatmesh.seating.sitting import Sitting
 from seatmesh.station import Station
-from seatmesh.units import format_length
+from seatmesh.units import format_no_less
 from seatmesh.wood.blank import Blank
 
 KEY_MM = 62.0
@@ -60,7 +60,7 @@ def draw_legend(figure: Figure, blank: Blank, sitting: Sitting | None, scale: fl
     axes.set_axis_off()
     rows = {
         "top": "top face of the uncut blank",
-        "floor": f"floor: least wood to be left, {format_length(blank.floor_mm, units)}",
+        "floor": f"floor: least wood to be left, {format_no_less(blank.floor_mm, units)}",
     }
     if sitting is not None:
         rows |= {"skin": "skin, pressed by the seat", "free skin": "skin as it hangs free", "bone": "bone"}

@@ -21,7 +21,7 @@ from seatmesh.picture.style import (
     write_beside,
 )
 from seatmesh.station import Station
-from seatmesh.units import format_length
+from seatmesh.units import format_no_more
 from seatmesh.wood.blank import Blank
 
 LINES: dict[str, Look] = {
@@ -35,6 +35,9 @@ LINES: dict[str, Look] = {
 
 APART_ON_SHEET_MM = 12.0
 """Least distance between two depth figures on the sheet: room for one."""
+
+LEAST_BONE_MM = 4.0
+"""Bone that shows by less than this beneath the top of its strip would be a stray dash."""
 
 LEAST_SHOWN_MM = 0.3
 """Wood cut by less than this carries no figure."""
@@ -52,25 +55,27 @@ def draw_wood(axes: Axes, blank: Blank, lines: SectionCut) -> None:
     axes.plot(ring_s, ring_z, color=EDGE, linewidth=1.1, solid_joinstyle="miter", clip_on=False)
 
 
-def draw_sitter(axes: Axes, lines: SectionCut) -> None:
-    """Draw skin as the seat presses it, skin as it would hang free within the wood, and bone."""
+def draw_sitter(axes: Axes, lines: SectionCut, top_mm: float) -> None:
+    """Draw skin as the seat presses it, skin as it would hang free within the wood, and bone below `top_mm`."""
     free = np.where(lines.skin_mm < lines.surface_mm, lines.skin_mm, np.nan)
     axes.plot(lines.s_mm, np.maximum(lines.skin_mm, lines.surface_mm), **LINES["skin"])
     axes.plot(lines.s_mm, free, **LINES["free skin"])
-    axes.plot(lines.s_mm, lines.bone_mm, **LINES["bone"])
+    if np.min(np.nan_to_num(lines.bone_mm, nan=np.inf)) < top_mm - LEAST_BONE_MM:
+        axes.plot(lines.s_mm, lines.bone_mm, **LINES["bone"])
 
 
 def depth_marks(
-    lines: SectionCut, station: Station, planes: Sequence[Station], scale: float
+    lines: SectionCut, station: Station, planes: Sequence[Station], scale: float, roll_mm: float = np.inf
 ) -> tuple[tuple[float, float, str], ...]:
     """Return (place, depth, letter) of the depths to be written, the sheet being 1 to `scale`.
 
     Across these are each side's deepest and the centre line's; along, those where the sections across pass
-    and the deepest. One with no room beside those before it, or with hardly any wood cut, is left out.
+    and the deepest behind the front roll, which begins at `roll_mm`. One with no room beside those before it, or with
+    hardly any wood cut, is left out.
     """
     depth = -lines.surface_mm
     crossings = [(plane.at_mm, plane.letter) for plane in planes if plane.runs == "across"]
-    deepest = (float(lines.s_mm[np.argmax(depth)]), "")
+    deepest = (float(lines.s_mm[np.argmax(np.where(lines.s_mm <= roll_mm, depth, -1.0))]), "")
     if station.runs == "across":
         halves = [lines.s_mm <= 0, lines.s_mm >= 0]
         crossings = [(float(lines.s_mm[np.argmax(np.where(half, depth, -1.0))]), "") for half in halves]
@@ -87,7 +92,9 @@ def draw_depths(axes: Axes, marks: Sequence[tuple[float, float, str]], units: st
     """Draw each depth as a measured line from the blank's top, its figure in the wood beneath."""
     box = {"boxstyle": "round,pad=0.12", "facecolor": WOOD_CUT, "edgecolor": "none"}
     for s, depth, letter in marks:
+        figure = format_no_more(depth, units).removesuffix(" mm")
+        if figure == '0"':  # less than the finest fraction
+            continue
         axes.plot([s, s], [0.0, -depth], color=INK, linewidth=0.6, marker="_", markersize=4, zorder=4)
-        figure = format_length(depth, units).removesuffix(" mm")
         under: Look = {"size": SMALL_PT, "ha": "center", "va": "top", "zorder": 5, "bbox": box}
         write_beside(axes, f"{letter} {figure}".strip(), (s, -depth), (0, -3.5), **under)

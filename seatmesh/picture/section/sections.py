@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+import numpy as np
 from matplotlib.figure import Figure
 
 from seatmesh.picture.section.section_key import KEY_MM, draw_key, draw_legend
@@ -30,7 +31,7 @@ from seatmesh.picture.style import (
 from seatmesh.seating.sitting import Sitting
 from seatmesh.station import Station, station_words
 from seatmesh.surface import Seat
-from seatmesh.units import format_length
+from seatmesh.units import format_length, format_no_more
 
 BODY_MM, ROOM_MM, BENEATH_MM = 42.0, 14.0, 3.0
 """Heights in the frame of the blank: of a sitter over its top face, of room for words where none is, and of
@@ -107,8 +108,8 @@ def _section(figure: Figure, shared: _Sheet, station: Station, top: float) -> No
     axes.set_axis_off()
     draw_wood(axes, blank, lines)
     if shared.sitting is not None:
-        draw_sitter(axes, lines)
-    draw_depths(axes, depth_marks(lines, station, shared.planes, scale), shared.units)
+        draw_sitter(axes, lines, shared.over_mm)
+    draw_depths(axes, depth_marks(lines, station, shared.planes, scale, _roll_mm(shared.seat)), shared.units)
     corner: Look = {"size": SMALL_PT - 1, "color": PENCIL, "va": "top", "zorder": 6}
     clear = {"boxstyle": "square,pad=0.3", "facecolor": PAPER, "edgecolor": "none"}
     for at, words, align in zip(ends, END_WORDS[station.runs], ("left", "right"), strict=True):
@@ -116,8 +117,12 @@ def _section(figure: Figure, shared: _Sheet, station: Station, top: float) -> No
     initial = f"{station.letter}   " if station.letter else ""
     heading = plain(f"{initial}{station.words}{_where(station, shared.units)}")
     write_at_mm(figure, MARGIN_MM, top - 3, heading, size=TEXT_PT, weight="bold")
-    left = format_length(lines.least_wood_mm, shared.units)
+    left = format_no_more(lines.least_wood_mm, shared.units)
     write_at_mm(figure, A4_MM[0] - MARGIN_MM, top - 3, f"least wood left {left}", size=SMALL_PT, ha="right")
+
+
+def _roll_mm(seat: Seat) -> float:
+    return seat.roll_start_mm if seat.front_roll_mm > 0.0 else np.inf
 
 
 def _where(station: Station, units: str) -> str:

@@ -34,10 +34,8 @@ ARROW = {
 }  # fmt: skip
 FOOT_MM, TITLE_MM = 32.0, 16.0
 NOTE = (
-    "Push the cutter the way of the arrow: the fibres come up out of the surface ahead of it. Where no arrow "
-    "stands the\n"
-    "fibres lie along the surface, and either way will do. Solid line: cuts meet here, from both sides; stop "
-    "short of it.\n"
+    "Push the cutter the way of the arrow: the fibres come up out of the surface ahead of it. Where no arrow stands,\n"
+    "fibres lie along the surface, and either way will do. Solid line: cuts meet here, from both sides; stop short.\n"
     "Dashed line: the grain turns over a ridge; start here, both ways. Hatched: no direction is good; scrape or abrade."
 )
 LEVEL = "\nFibres are taken to run level, front to rear: no board states its slope of grain (rise_deg, aside_deg)."

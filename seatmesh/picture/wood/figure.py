@@ -31,6 +31,7 @@ from seatmesh.surface import Seat
 from seatmesh.units import format_length
 from seatmesh.wood.boards.board import Board
 from seatmesh.wood.boards.layup import Layup
+from seatmesh.wood.outline.chords import ACROSS, ALONG, chords_mm
 
 DOT_MM = 0.6
 TITLE_MM, HIGH_MM, FOOT_MM = 16.0, 8.0, 12.0
@@ -40,9 +41,8 @@ MOST_IN_WORDS = 4
 LIGHT = np.array([-0.45, 0.35, 0.82])
 """Where the light comes from: the left, ahead, above, as on a bench before a window."""
 NOTE = (
-    "Rings follow the boards of the order: pith, bark side, turn. Their wander and the width of single years "
-    "are drawn for\n"
-    "looks, as are colours. Left and right are the sitter's."
+    "Rings follow the boards of the order: pith, bark side, turn. Their wander and the width of single years are\n"
+    "drawn for looks, as are colours. Left and right are the sitter's."
 )
 GUESSED = "The order has no [[board]]: usual boards are drawn, flat-sawn, bark side up. "
 
@@ -201,25 +201,13 @@ def _edge_line(seat: Seat, front: bool) -> tuple[Floats, Floats]:
     """Return x and y along the front or rear edge of the outline, just inside it."""
     half = 0.5 * seat.blank.width_mm
     x = np.arange(-half + 0.5 * DOT_MM, half, DOT_MM)
-    polygon = seat.blank.polygon_mm()
-    rows = np.array([_crossings(polygon, one) for one in x])
-    return x, rows[:, 1] - 0.3 if front else rows[:, 0] + 0.3
-
-
-def _crossings(polygon: Floats, x: float) -> tuple[float, float]:
-    """Return where an upright line in the plan enters and leaves the outline."""
-    after = np.roll(polygon, -1, axis=0)
-    crossed = (polygon[:, 0] - x) * (after[:, 0] - x) <= 0.0
-    a, b = polygon[crossed], after[crossed]
-    run = np.where(np.abs(b[:, 0] - a[:, 0]) < 1e-12, 1.0, b[:, 0] - a[:, 0])
-    y = a[:, 1] + (x - a[:, 0]) / run * (b[:, 1] - a[:, 1])
-    return float(y.min()), float(y.max())
+    rear, ahead = chords_mm(seat.blank.polygon_mm(), x, ALONG)
+    return x, ahead - 0.3 if front else rear + 0.3
 
 
 def _widest(seat: Seat, y: float) -> float:
     """Return how far the outline reaches to the right at a row."""
-    polygon = seat.blank.polygon_mm()[:, ::-1]
-    return max(_crossings(polygon, y)) - 0.3
+    return float(chords_mm(seat.blank.polygon_mm(), np.array([y]), ACROSS)[1][0]) - 0.3
 
 
 __all__ = ["board_words", "draw_face", "face_rgb", "figure_picture", "shade"]

@@ -22,18 +22,16 @@ from seatmesh.picture.style import (
 )
 from seatmesh.picture.wood.figure import draw_face
 from seatmesh.surface import Seat
-from seatmesh.woodwork.variants import Variant
+from seatmesh.woodwork.variants import Variant, place_marks
 
 ACROSS = 3
-GAP_MM, WORDS_MM, TITLE_MM, FOOT_MM = 6.0, 15.0, 18.0, 14.0
+GAP_MM, WORDS_MM, TITLE_MM, FOOT_MM = 6.0, 15.0, 18.0, 18.0
 DOT_MM = 1.0
 NOTE = (
-    "The ranking knows two things only: how alike left and right are about the centre line, and how well "
-    "rings run on across\n"
-    "the glue line; 1 is alike. It knows nothing of what pleases: look, and lay the boards as you like. "
-    "Book-matched boards are\n"
-    "sawn from one plank of twice the thickness: their faces match, but not the wood beneath, which the "
-    "hollow cuts into."
+    "The ranking knows two things only: how alike left and right are about the centre line, and how well rings run\n"
+    "on across the glue line; 1 is alike, = marks a tie. It takes rings alike and piths straight: the wander drawn\n"
+    "here is made up. It knows nothing of what pleases: look, and lay the boards as you like. Book-matched boards\n"
+    "are sawn from one plank of twice the thickness: their faces match, but not the wood that the hollow cuts into."
 )
 
 
@@ -47,13 +45,13 @@ def figure_variants(seat: Seat, some: Sequence[Variant], target: Target) -> None
         write_title(
             figure, "Ways to lay the boards", plain(shortened(f"{seat.title}; FRONT at the top", 100))
         )
-        for number, one in enumerate(some):
+        for number, (place, one) in enumerate(zip(place_marks(some), some, strict=True)):
             row, column = divmod(number, ACROSS)
             left = MARGIN_MM + column * (width + GAP_MM)
             low = height - MARGIN_MM - TITLE_MM - (row + 1) * (high + WORDS_MM) + WORDS_MM
             draw_face(axes_at_mm(figure, left, low, width, high), seat, one.layup, DOT_MM)
             middle = left + 0.5 * width
-            name = f"{number + 1}  {one.name}"
+            name = f"{place}  {one.name}"
             write_at_mm(figure, middle, low - 4.0, name, size=HEADING_PT - 1.0, ha="center", color=INK)
             words = f"symmetry {one.symmetry:.2f}"
             if len(one.layup.boards) > 1:

@@ -36,10 +36,9 @@ COLOURS = ("#b4432c", "#d98b4a", "#ecc98a", "#f3e6cb", "#fbf8f1")
 WORDS = ("under 3", "3 to 5", "5 to 8", "8 to 15", "over 15")
 TITLE_MM, FOOT_MM, GAP_MM, HEAD_MM = 16.0, 34.0, 14.0, 12.0
 NOTE = (
-    "Strength over stress, the lesser along and across the grain, of surface and underside. A guide, not a "
-    "proof: clear dry\n"
-    "wood without knots, glue as strong as wood, shear and wear left out. Test a chair as your local "
-    "furniture standard asks."
+    "Strength over stress, the lesser along and across the grain, of surface and underside. A guide, not a proof:\n"
+    "clear dry wood without knots, glue as strong as wood, shear and wear left out. Test a chair as your local\n"
+    "furniture standard asks. Cross: the weakest place; pull across a glue line counts too."
 )
 
 
@@ -62,6 +61,11 @@ def floor_picture(seat: Seat, bending: FloorBending, target: Target, *, units: s
             x, y, factor = factors(seat, case)
             filled = axes.contourf(x, y, factor, [0.0, *STEPS, 1e9], colors=COLOURS, zorder=1)
             filled.set_clip_path(edge)
+            for x_line in seat.blank.glue_lines():
+                (glue,) = axes.plot(
+                    [x_line, x_line], [0.0, seat.blank.depth_mm], color=PENCIL, linewidth=0.9, zorder=2
+                )
+                glue.set_clip_path(edge)
             for leg in bending.legs:
                 axes.add_patch(
                     Circle(
@@ -95,7 +99,7 @@ def floor_picture(seat: Seat, bending: FloorBending, target: Target, *, units: s
             write_sides(axes, seat.blank, SMALL_PT * 0.9)
             write_lengths(axes, seat.blank, units)
             top = MARGIN_MM + FOOT_MM + high + 7.0
-            words = f"load at {case.pad.name}: {weak.factor:.1f} {weak.way.split(' at ')[0]}"
+            words = f"load at {case.pad.name}: {weak.factor:.1f} {weak.way}"
             write_at_mm(figure, left + 0.5 * width, top, words, size=HEADING_PT, ha="center", color=INK)
         _key(figure)
         write_at_mm(

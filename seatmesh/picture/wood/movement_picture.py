@@ -29,15 +29,15 @@ from seatmesh.picture.wood.wood_colour import wood_rgb
 from seatmesh.surface import Seat
 from seatmesh.units import format_change
 from seatmesh.wood.boards.layup import Layup
+from seatmesh.wood.boards.movement import cup_words
 from seatmesh.woodwork.seat_movement import RoomMovement
 
 LARGER = 10.0
 DOT_MM = 0.7
 NOTE = (
-    "End grain of the uncarved blank at its middle, the sitter's left at left. Red: the top face of the glued "
-    "panel, left free;\n"
-    f"dotted: each board alone. Movement is drawn {LARGER:g} times larger. Twist is left out, and so is what "
-    f"legs and rails hold back."
+    "End grain of the uncarved blank at its middle, the sitter's left at left. Red: the top face of the glued panel,\n"
+    f"left free; dotted: each board alone. Movement is drawn {LARGER:g} times larger. Twist is left out, and so is\n"
+    "what legs and rails hold back."
 )
 
 
@@ -62,8 +62,8 @@ def movement_picture(
             axes.set_axis_off()
             _end_grain(axes, seat, layup)
             _tops(axes, layup, room)
-            width_change, cup = (format_change(mm, units) for mm in (room.width_change_mm, room.panel_cup_mm))
-            words = f"{room.room.words}; width {width_change}, panel cup {cup}"
+            change, cup = format_change(room.width_change_mm, units), cup_words(room.panel_cup_mm, units)
+            words = f"{room.room.words}; width {change}, panel cup {cup}"
             write_at_mm(figure, MARGIN_MM + 10.0, low + each + 1.5, words, size=HEADING_PT - 1.0, color=INK)
         write_at_mm(
             figure, MARGIN_MM, MARGIN_MM, NOTE, size=SMALL_PT, color=PENCIL, va="bottom", linespacing=1.5

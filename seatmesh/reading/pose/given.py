@@ -15,15 +15,15 @@ from seatmesh.reading.placing import (
     frame_along,
     plane_through,
 )
-from seatmesh.reading.pose.evidence import Evidence, Plan, evidence
+from seatmesh.reading.pose.judged.evidence import Evidence, Plan, evidence
+from seatmesh.reading.pose.judged.refusals import refuse_faults, refuse_no_rim
+from seatmesh.reading.pose.judged.verdict import PoseLimits, faults
 from seatmesh.reading.pose.level import levelled
 from seatmesh.reading.pose.outline_fit import fit_outline, near_the_edge
-from seatmesh.reading.pose.refusals import refuse_faults, refuse_no_rim
 from seatmesh.reading.pose.rim_planes import rim_planes
 from seatmesh.reading.pose.search import FEWEST, wall
 from seatmesh.reading.pose.toward import Toward
 from seatmesh.reading.pose.turns import Turn
-from seatmesh.reading.pose.verdict import PoseLimits, faults
 from seatmesh.wood.outline.shapes import area_mm2
 
 OFF_MM = 3.0

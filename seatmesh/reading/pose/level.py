@@ -7,7 +7,7 @@ from scipy import ndimage
 
 from seatmesh.arrays import Bools, Floats
 from seatmesh.reading.placing import Frame
-from seatmesh.reading.pose.evidence import Plan
+from seatmesh.reading.pose.judged.evidence import Plan
 from seatmesh.reading.pose.layers import layers
 
 EDGE_MM = 4.0

@@ -9,10 +9,8 @@ from numpy.typing import NDArray
 
 from seatmesh.arrays import Floats
 from seatmesh.reading.placing import Frame, Plane
-from seatmesh.reading.pose.evidence import Evidence, Plan, evidence
-from seatmesh.reading.pose.level import levelled
-from seatmesh.reading.pose.outline_fit import fit_outline, near_the_edge
-from seatmesh.reading.pose.refusals import (
+from seatmesh.reading.pose.judged.evidence import Evidence, Plan, evidence
+from seatmesh.reading.pose.judged.refusals import (
     refuse_against,
     refuse_ambiguous,
     refuse_directions,
@@ -21,11 +19,13 @@ from seatmesh.reading.pose.refusals import (
     refuse_round,
     refuse_unlike,
 )
+from seatmesh.reading.pose.judged.same_seat import same_seat
+from seatmesh.reading.pose.judged.verdict import Fault, PoseLimits, excludes, faults
+from seatmesh.reading.pose.level import levelled
+from seatmesh.reading.pose.outline_fit import fit_outline, near_the_edge
 from seatmesh.reading.pose.rim_planes import Rim, axes_on, rim_planes
-from seatmesh.reading.pose.same_seat import same_seat
 from seatmesh.reading.pose.toward import Toward
 from seatmesh.reading.pose.turns import Turn, rotation, turns_onto
-from seatmesh.reading.pose.verdict import Fault, PoseLimits, excludes, faults
 from seatmesh.wood.blank import Blank
 from seatmesh.wood.outline.shapes import area_mm2
 

@@ -4,21 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import atan2, cos, degrees, radians, sin
+from math import atan2, degrees
 
 import numpy as np
 import shapely
 
-from seatmesh.arrays import Floats
 from seatmesh.sheets.holes.bit import inch_size
 from seatmesh.sheets.sheet_wishes import Speech
 from seatmesh.surface import Seat
 from seatmesh.wood.joint import FROM_ABOVE, ROUND, Joint
 from seatmesh.wood.joint_rings import rings_mm
+from seatmesh.woodwork.mortise_end import mortise_ends
 
-RINGS = 12
-"""Rings of places over a drilled end at which the wood left is looked for."""
-TURNS = 72
 ZONE_STEP_MM = 1.0
 
 
@@ -61,37 +58,8 @@ def _row(seat: Seat, joint: Joint) -> JointRow:
         return JointRow(joint, True, None, joint.depth_mm, bevel, _left_over_zone(seat, joint))
     across, along = joint.lean(0.5 * blank.depth_mm)
     sight = degrees(atan2(across, along)) if joint.angle_deg > 0.0 else None
-    left = None if joint.depth_mm is None else _left_at_end(seat, joint, below)
+    left = None if joint.depth_mm is None else min(one.left_mm for one in mortise_ends(seat, joint))
     return JointRow(joint, below, sight, joint.depth_mm, bevel, left)
-
-
-def _left_at_end(seat: Seat, joint: Joint, below: bool) -> float:
-    """Return the least wood over or under a flat-ended hole, its corner included; less than 0 where it breaks out."""
-    blank, angle, depth = seat.blank, radians(joint.angle_deg), joint.depth_mm or 0.0
-    away = np.array(joint.lean(0.5 * blank.depth_mm))
-    # A leg's foot leans away, so that from the underside its axis runs inward; a post's from the top face too.
-    run = -away * depth * sin(angle)
-    disc = _disc(0.5 * joint.diameter_mm)
-    sign = 1.0 if below else -1.0
-    # The end's disc is square to the axis: along the lean it is shortened, and tilted.
-    along = disc @ away
-    x, y = (np.array(joint.at_mm) + run + disc + np.outer(along * (cos(angle) - 1.0), away)).T
-    rise = depth * cos(angle) + along * sin(angle)
-    least = []
-    for side in (1.0, -1.0) if joint.side == "both" else (1.0,):
-        if sign > 0.0:
-            foot = blank.thickness_mm - float(blank.underside_rise_mm(*map(np.asarray, joint.at_mm)))
-            least.append(float((foot - rise - seat.depth_mm(side * x, y)).min()))
-        else:
-            under = blank.thickness_mm - blank.underside_rise_mm(side * x, y)
-            least.append(float((under - rise).min()))
-    return min(least)
-
-
-def _disc(radius: float) -> Floats:
-    turn = np.linspace(0.0, 2.0 * np.pi, TURNS, endpoint=False)
-    rings = radius * np.linspace(0.0, 1.0, RINGS + 1)
-    return np.vstack([r * np.column_stack([np.cos(turn), np.sin(turn)]) for r in rings])
 
 
 def _left_over_zone(seat: Seat, joint: Joint) -> float:

@@ -5,12 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-import shapely
 
 from seatmesh.arrays import Floats
 from seatmesh.station import Station
 from seatmesh.surface import Seat
 from seatmesh.wood.blank import Blank
+from seatmesh.wood.outline.chords import ACROSS, ALONG, chords_mm
 
 STEP_MM = 1.0
 CHORD_MM = 0.02
@@ -80,13 +80,9 @@ def card_of(seat: Seat, station: Station, height_mm: float = 28.0) -> Card:
 
 def span_mm(blank: Blank, station: Station) -> tuple[float, float]:
     """Return where a station enters and leaves the wood."""
-    far = blank.width_mm + blank.depth_mm
-    at = station.at_mm
-    whole = [(-far, at), (far, at)] if station.runs == "across" else [(at, -far), (at, far)]
-    x0, y0, x1, y1 = shapely.intersection(
-        shapely.LineString(whole), shapely.Polygon(blank.polygon_mm())
-    ).bounds
-    return (x0, x1) if station.runs == "across" else (y0, y1)
+    runs = ACROSS if station.runs == "across" else ALONG
+    first, last = chords_mm(blank.polygon_mm(), np.array([station.at_mm]), runs)
+    return float(first[0]), float(last[0])
 
 
 def _witness(blank: Blank, station: Station, ends: tuple[float, float]) -> float:

@@ -58,6 +58,10 @@ class Layup:
         """Return which board lies at each x; beyond the blank the nearest."""
         return np.asarray(np.searchsorted(np.array(self.glue_lines_mm), x_mm, side="right"), dtype=np.int64)
 
+    def fibre_at(self, x_mm: Floats) -> Floats:
+        """Return the direction of the fibres at each x in the blank's frame, length 1, shape (..., 3)."""
+        return np.array([board.fibre for board in self.boards])[self.board_at(x_mm)]
+
 
 def usual_layup(blank: Blank) -> Layup:
     """Return usual boards where an order has none: as many as the blank says, flat-sawn, bark side up."""

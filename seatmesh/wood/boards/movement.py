@@ -13,9 +13,12 @@ from itertools import pairwise
 import numpy as np
 
 from seatmesh.arrays import Floats
+from seatmesh.units import format_size
 from seatmesh.wood.boards.board import Board
 
 POINTS = 201
+NO_CUP_MM = 0.05
+"""A cup that no straightedge shows."""
 
 
 @dataclass(frozen=True)
@@ -102,6 +105,13 @@ def panel_cup_mm(top_mm: Floats) -> float:
     """Return how far a panel's top falls below the line between its edges at most; negative where it rises above."""
     height = top_mm[:, 1]
     return -float(height[np.argmax(np.abs(height))])
+
+
+def cup_words(cup_mm: float, units: str) -> str:
+    """Return a cup in words, signed as that of `BoardMovement`: how much, and which way the top face goes."""
+    if abs(cup_mm) < NO_CUP_MM:
+        return "none"
+    return f"{format_size(cup_mm, units)} {'hollow' if cup_mm > 0.0 else 'crowned'} on top"
 
 
 def _moved(points: Floats, pith: Floats, radial: float, tangential: float) -> Floats:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import floor
 
+from seatmesh.units import format_no_less, format_no_more
 from seatmesh.wood.boards.layup import Layup
 from seatmesh.wood.boards.wood_wishes import WoodWishes
 
@@ -36,13 +37,24 @@ class FromPlank:
         How many boards as wide as the widest come out of it, side by side and one after another.
     enough
         Whether all boards of this blank come out of it.
-    why_not
-        What it lacks, in words; empty where it is enough.
+    lacks
+        Of which measure there is too little: "thick", "wide" or "long"; empty where it is enough.
+    has_mm, needs_mm
+        How much there is of it, and how much is needed.
     """
 
     boards: int
     enough: bool
-    why_not: str
+    lacks: str = ""
+    has_mm: float = 0.0
+    needs_mm: float = 0.0
+
+    def why_not(self, units: str) -> str:
+        """Return what it lacks, in words; nothing where it is enough."""
+        if not self.lacks:
+            return ""
+        has, needs = format_no_more(self.has_mm, units), format_no_less(self.needs_mm, units)
+        return f"it is {has} {self.lacks}, and {needs} {'is' if units == 'in' else 'are'} needed"
 
 
 def rough_boards(layup: Layup, wishes: WoodWishes) -> tuple[RoughBoard, ...]:
@@ -67,17 +79,17 @@ def from_plank(rough: tuple[RoughBoard, ...], wishes: WoodWishes) -> FromPlank |
         return None
     needed = rough[0].thickness_mm
     if 0.0 < thickness < needed:
-        return FromPlank(0, False, f"it is {thickness:g} mm thick, {needed:g} are needed")
+        return FromPlank(0, False, "thick", thickness, needed)
     widest = max(one.width_mm for one in rough)
     rows = floor((length + KERF_MM) / (rough[0].length_mm + KERF_MM))
     abreast = floor((width + KERF_MM) / (widest + KERF_MM))
     fits = _rows_needed(sorted((one.width_mm for one in rough), reverse=True), width)
     if fits is None:
-        return FromPlank(rows * abreast, False, f"it is {width:g} mm wide, the widest board needs {widest:g}")
+        return FromPlank(rows * abreast, False, "wide", width, widest)
     if fits > rows:
         short = fits * (rough[0].length_mm + KERF_MM) - KERF_MM
-        return FromPlank(rows * abreast, False, f"it is {length:g} mm long, {short:g} are needed")
-    return FromPlank(rows * abreast, True, "")
+        return FromPlank(rows * abreast, False, "long", length, short)
+    return FromPlank(rows * abreast, True)
 
 
 def _rows_needed(widths: list[float], plank_mm: float) -> int | None:

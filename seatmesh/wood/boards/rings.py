@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import cos, radians, sin
 
 import numpy as np
@@ -15,7 +15,6 @@ WANDER_LENGTHS_MM = (310.0, 170.0)
 """Lengths over which a pith strays to one side and back: looks only."""
 UNEVEN_YEARS = 0.22
 """How much rings differ in width: looks only; under 1/2 pi years would fold."""
-YEARS = 4096
 
 
 @dataclass(frozen=True)
@@ -87,6 +86,17 @@ def layup_grain(layup: Layup, points_mm: Floats) -> Grain:
         radial[own] = part.radial
     radius, years, along, turn = fields
     return Grain(radius, years, along, turn, radial)
+
+
+def even_rings(layup: Layup, points_mm: Floats) -> Floats:
+    """Return how many rings lie between the pith and points, shape (..., 3), rings alike and the pith straight.
+
+    This is what the boards' figures say. How a pith wanders and which years were wide nobody knows of a board.
+    """
+    points = np.asarray(points_mm, dtype=float)
+    straight = replace(layup, boards=tuple(replace(board, wander_mm=0.0) for board in layup.boards))
+    width = np.array([board.ring_width_mm for board in layup.boards])[layup.board_at(points[..., 0])]
+    return np.asarray(layup_grain(straight, points).radius_mm / width)
 
 
 def board_middle_mm(layup: Layup, which: int) -> tuple[float, float, float]:

@@ -16,11 +16,15 @@ Pairs = tuple[tuple[float, float], ...]
 
 FEWEST_POINTS = 3
 MOST_POINTS = 2_000
+BETWEEN = ("a curve", "straight lines")
+"""What may join the points of an outline, the usual one first."""
 UNEVEN_MM = 1.0
 """How far the two sides of a whole curve may part, and its middle or rear edge lie off the frame: a pencil line."""
 WIDTHS_MM = (200.0, 900.0)
 DEPTHS_MM = (200.0, 700.0)
 SAME_MM = 1e-6
+APART_MM = 0.1
+"""Points nearer to one another than this would bend a curve out of its way."""
 
 
 def smooth_outline(points_mm: Sequence[Sequence[float]], name: str) -> Pairs:
@@ -44,6 +48,29 @@ def smooth_outline(points_mm: Sequence[Sequence[float]], name: str) -> Pairs:
     half = right_half(ring, name)
     _refuse_off_the_rear_edge(points, ring, name)
     return half
+
+
+def straight_outline(points_mm: Sequence[Sequence[float]], name: str) -> Pairs:
+    """Return the right half of the closed line of straight stretches through points, as `smooth_outline`.
+
+    What this returns comes back from it as it is, to the last digit.
+    """
+    points = _distinct(np.asarray(points_mm, dtype=float), name, SAME_MM)
+    if points[:, 0].min() > -SAME_MM:
+        points = _mirrored_points(points, name)
+    half = right_half(points, name)
+    _refuse_off_the_rear_edge(points, points, name)
+    return half
+
+
+def few_enough(half_mm: Pairs) -> Pairs:
+    """Return the points of a right half, fewer within some hundredths of a millimetre where an order takes no more."""
+    tolerance = 0.001
+    while len(half_mm) > MOST_POINTS:
+        line = shapely.simplify(shapely.LineString(half_mm), tolerance)
+        half_mm = tuple((float(x), float(y)) for x, y in shapely.get_coordinates(line))
+        tolerance *= 2.0
+    return half_mm
 
 
 def right_half(ring_mm: Floats, name: str) -> Pairs:
@@ -106,8 +133,8 @@ def _chain(ring: Floats, name: str) -> Pairs:
     return tuple((float(x), float(y)) for x, y in chain)
 
 
-def _distinct(points: Floats, name: str) -> Floats:
-    """Return points without a last one that repeats the first."""
+def _distinct(points: Floats, name: str, apart_mm: float = APART_MM) -> Floats:
+    """Return points without a last one that repeats the first; no two in a row may be nearer than `apart_mm`."""
     shown = f"{len(points)} points" if points.ndim == 2 else "something else"
     if points.ndim != 2 or points.shape[1] != 2 or not FEWEST_POINTS <= len(points) <= MOST_POINTS:
         allowed = f"allowed are {FEWEST_POINTS} to {MOST_POINTS} points [x, y]"
@@ -115,7 +142,7 @@ def _distinct(points: Floats, name: str) -> Floats:
     if np.allclose(points[0], points[-1], rtol=0.0, atol=SAME_MM):
         points = points[:-1]
     chords = np.linalg.norm(points - np.roll(points, 1, axis=0), axis=1)
-    if np.any(chords < 0.1):
+    if np.any(chords < apart_mm):
         at = points[int(np.argmin(chords))]
         raise ValueRefusedError(
             name, f"({at[0]:g}, {at[1]:g}) twice in a row", "points apart from one another", "leave one out"

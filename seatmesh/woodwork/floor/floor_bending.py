@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -10,6 +10,7 @@ from scipy.spatial import cKDTree
 
 from seatmesh.arrays import Floats
 from seatmesh.errors import ValueRefusedError
+from seatmesh.place_words import aside
 from seatmesh.surface import Seat
 from seatmesh.wood.boards.layup import Layup
 from seatmesh.wood.boards.rings import layup_grain
@@ -93,7 +94,10 @@ class FloorCase:
 
 @dataclass(frozen=True)
 class WeakPlace:
-    """The weakest place in one way: which way, how many times stronger than its load, and where."""
+    """The weakest place in one way: which way, how many times stronger than its load, and where.
+
+    `line_mm` is where the glue line runs that it is across; None of all else.
+    """
 
     way: str
     factor: float
@@ -102,6 +106,11 @@ class WeakPlace:
     x_mm: float
     y_mm: float
     face: str
+    line_mm: float | None = None
+
+    def said(self, units: str) -> str:
+        """Return the way in words, and which glue line it is."""
+        return self.way if self.line_mm is None else f"{self.way} {aside(self.line_mm, units)}"
 
 
 @dataclass(frozen=True)
@@ -169,9 +178,13 @@ def floor_bending(
     cases = tuple(
         _case(solid, skins, averages, layup, pad, moved[:, k], legs, feet) for k, pad in enumerate(pads)
     )
+    return FloorBending(load_n, legs, own, cases, floor_left_mm(seat) - taken_mm)
+
+
+def floor_left_mm(seat: Seat) -> float:
+    """Return the least wood left under the carved surface."""
     x, y = seat.blank.grid_mm(5.0)
-    left = seat.wood_left_mm(x, y)[seat.blank.inside_mm(x, y) > 0.0]
-    return FloorBending(load_n, legs, own, cases, float(left.min()) - taken_mm)
+    return float(seat.wood_left_mm(x, y)[seat.blank.inside_mm(x, y) > 0.0].min())
 
 
 def _check_known(layup: Layup) -> None:
@@ -253,7 +266,7 @@ def _strain(faces: Faces, layup: Layup, stress: Floats) -> Strain:
     tensor = np.empty((len(points), 3, 3))
     for place, (i, j) in enumerate(((0, 0), (1, 1), (2, 2), (1, 2), (0, 2), (0, 1))):
         tensor[:, i, j] = tensor[:, j, i] = stress[:, place]
-    fibre = np.array([board.fibre for board in layup.boards])[which]
+    fibre = layup.fibre_at(points[:, 0])
     axes = wood_axes(fibre, layup_grain(layup, points).radial)
     own = np.einsum("nia,nij,njb->nab", axes, tensor, axes)
     along = own[:, 0, 0]
@@ -283,9 +296,8 @@ def _weakest(strain: Strain, faces: list[str], layup: Layup) -> tuple[WeakPlace,
         pull = np.where(near, strain.over_mpa, -np.inf)
         k = int(np.argmax(pull))
         least = strength / float(pull[k]) if pull[k] > 0.0 else float("inf")
-        out.append(
-            _place(f"across the glue line at x {line + 0.0:g}", strain, faces, k, least, float(pull[k]))
-        )
+        place = _place("across the glue line", strain, faces, k, least, float(pull[k]))
+        out.append(replace(place, line_mm=line))
     return tuple(out)
 
 

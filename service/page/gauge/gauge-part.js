@@ -55,7 +55,7 @@ async function load(draw) {
   }
   Object.assign(sheet, { for: key, refusal: null });
   try {
-    const answer = await ask(`/seats/${seat.id}/gauge-sheet.csv?${new URLSearchParams(settings())}`);
+    const answer = await ask(`/seats/${seat.id}/gauge-sheet.csv?${new URLSearchParams({ ...settings(), units: "mm" })}`);
     Object.assign(sheet, { ...crossingsOf(await answer.text()), answer: null });
   } catch (error) {
     Object.assign(sheet, { crossings: [], columns: [], refusal: error.message, wanted: false });
@@ -66,16 +66,11 @@ async function load(draw) {
 
 /** The columns and the crossings of a gauge sheet's CSV. */
 function crossingsOf(text) {
-  const [told, ...lines] = text
+  const [columns, ...lines] = text
     .trim()
     .split("\n")
     .map((line) => line.split(","));
-  // The sheet of a seat in inches says _in; the page counts in mm.
-  const columns = told.map((name) => name.replace(/_in$/, "_mm"));
-  const inMm = (name, value) => (name.endsWith("_in") ? 25.4 * value : value);
-  const crossings = lines.map((cells) =>
-    Object.fromEntries(columns.map((name, at) => [name, inMm(told[at], Number(cells[at]))])),
-  );
+  const crossings = lines.map((cells) => Object.fromEntries(columns.map((name, at) => [name, Number(cells[at])])));
   return { columns, crossings };
 }
 

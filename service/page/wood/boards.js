@@ -4,7 +4,7 @@ import { h, fill, newId } from "../parts/element.js";
 import { change, itemId, job } from "../job/job.js";
 import { choicesOf, sentence, vocabulary } from "../order/vocabulary.js";
 import { choice } from "../parts/choice-field.js";
-import { quantity } from "../parts/quantity-field.js";
+import { KINDS, quantity } from "../parts/quantity-field.js";
 import { writeLength } from "../parts/lengths.js";
 import { sayRemoved } from "../job/undo-removal.js";
 import { ask, askJson } from "../service/requests.js";
@@ -80,7 +80,8 @@ function board(one, number, redo, edited) {
   const away = () => {
     put(boards().filter(({ id }) => id !== one.id));
     redo();
-    sayRemoved("The board is", () => put([...boards(), one]), redo);
+    // Its place is where it lies in the blank: at the end it would be another seat.
+    sayRemoved("The board is", () => put(boards().toSpliced(number, 0, one)), redo);
   };
   const known = one.pith_mm !== undefined || one.ring_angle_deg !== undefined;
   return h(
@@ -192,7 +193,7 @@ function words({ movement, floor, mass_kg: mass, notes }) {
       ? sentence(floor.note)
       : `Under ${Math.round(floor.load_n)} N the floor is ${floor.least_factor.toFixed(1)} times stronger than its load, least ${floor.where}.`;
   return [
-    h("p", {}, `The seat weighs about ${mass.toFixed(1)} kg. Its width moves: ${rooms.join(", ")}.`),
+    h("p", {}, `The seat weighs about ${KINDS.mass.say(mass)}. Its width moves: ${rooms.join(", ")}.`),
     h("p", {}, strong),
     h("p", { class: "small" }, sentence(floor.guide)),
     notes.map((one) => h("p", { class: "small" }, sentence(one))),

@@ -114,9 +114,10 @@ function pair(leg, number, after, redo) {
   };
   tell();
   const away = () => {
+    const place = joints().findIndex(({ id }) => id === leg.id);
     put(joints().filter(({ id }) => id !== leg.id));
     redo();
-    sayRemoved("The pair of legs is", () => put([...joints(), leg]), redo);
+    sayRemoved("The pair of legs is", () => put(joints().toSpliced(place, 0, leg)), redo);
   };
   const details = h(
     "details",

@@ -20,6 +20,7 @@ from ...requests.intake import CSV, JSON, media_type, parse_table, read_body
 from ...schema import READINGS_EXAMPLE, body_of_request, gauge_schema
 from ...tasks import gauge
 from .seat_id import SeatId
+from .units import Units
 
 router = APIRouter(prefix="/seats", tags=["bench"])
 MOST_BAR_MM = 1000.0
@@ -40,13 +41,14 @@ async def sheet(
     ],
     spacing_mm: Annotated[float, Query(ge=5.0, le=200.0)] = 40.0,
     rod_offset_mm: Annotated[float, Query(ge=-MOST_BAR_MM, le=MOST_BAR_MM)] = 0.0,
+    units: Units = None,
 ) -> Response:
     """Return the gauge sheet: what a rod through a bar should read at each crossing, to type readings into."""
     desk = desk_of(request)
     seat, given = desk.seat(seat_id), (spacing_mm, bar_height_mm, rod_offset_mm)
-    name = f"gauge-{'-'.join(map(repr, given))}.csv"
-    await desk.file(request, seat, name, True, gauge.sheet, *given)
-    saved = f"{desk.store.folder_name(seat)}-gauge-mm.csv"
+    name = f"gauge-{'-'.join(map(repr, given))}-{units or 'own'}.csv"
+    await desk.file(request, seat, name, True, gauge.sheet, *given, units)
+    saved = f"{desk.store.folder_name(seat)}-gauge{'-' + units if units else ''}.csv"
     return kept_answer(request, desk.store, seat, name, "csv", saved)
 
 

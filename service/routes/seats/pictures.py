@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Literal
 
-from fastapi import APIRouter, Query, Request
+from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
 from ...answers import kept_answer
@@ -12,12 +12,12 @@ from ...keeping.kept_or_made import desk_of
 from ...models import refusals
 from ...tasks import pictures
 from .seat_id import SeatId
+from .units import Units
 
 router = APIRouter(prefix="/seats", tags=["pictures"])
 Kind = Literal[
     "contact", "sections", "plan", "light-lines", "view", "figure", "figure-variants", "way-to-cut"
 ]  # fmt: skip
-Units = Annotated[Literal["mm", "in"] | None, Query(description="left out: those of the order")]
 
 
 @router.get(

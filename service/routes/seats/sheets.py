@@ -17,11 +17,11 @@ from ...keeping.kept_or_made import desk_of
 from ...models import refusals
 from ...tasks import sheets as tasks
 from .seat_id import SeatId
+from .units import Units
 
 router = APIRouter(prefix="/seats", tags=["bench"])
 Suffix = Literal["pdf", "dxf", "svg"]
 Paper = Annotated[str, Query(description="such as A4, A3, letter", max_length=40)]
-Units = Annotated[Literal["mm", "in"] | None, Query(description="left out: those of the order")]
 Wood = Annotated[str, Query(description="for stages: such as white oak", max_length=40)]
 ANY_SHEET: dict[str, Any] = {MEDIA_TYPES[one]: {} for one in ("pdf", "dxf", "svg")}
 

@@ -15,7 +15,7 @@ from seatmesh.files.keys.words import WordKind
 from seatmesh.units import ALLOWED_UNITS, shown
 from seatmesh.wood.blank import GLUE_JOINTS, OUTLINES, Blank
 from seatmesh.wood.deck import DECK_LINES
-from seatmesh.wood.outline.from_points import FEWEST_POINTS, MOST_POINTS
+from seatmesh.wood.outline.from_points import BETWEEN, FEWEST_POINTS, MOST_POINTS
 
 MOST_BOARDS = 12
 
@@ -29,8 +29,8 @@ class GivenBlank:
     fields
         Those of `seatmesh.wood.blank.Blank` that were given.
     outline
-        The keys of an own outline that were given, with their values: `outline_points_mm`, `outline_file`,
-        `outline_units`.
+        The keys of an own outline that were given, with their values: `outline_points_mm`, `outline_between`,
+        `outline_file`, `outline_units`.
     """
 
     fields: Mapping[str, Any]
@@ -100,6 +100,12 @@ BLANK = KeyTable(
             "Own outline, points",
             "your own outline: points [x, y] of the right half or all round, instead of a word",
             Points(FEWEST_POINTS, MOST_POINTS),
+        ),
+        Key(
+            "outline_between",
+            "Between the points",
+            "what joins these points: one smooth curve, or straight lines from each to the next",
+            WordKind(BETWEEN),
         ),
         Key(
             "outline_file",

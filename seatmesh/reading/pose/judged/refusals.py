@@ -10,9 +10,9 @@ import shapely
 
 from seatmesh.arrays import Floats
 from seatmesh.errors import FileRefusedError, ValueRefusedError
-from seatmesh.reading.pose.evidence import Evidence
+from seatmesh.reading.pose.judged.evidence import Evidence
+from seatmesh.reading.pose.judged.verdict import Fault
 from seatmesh.reading.pose.toward import TOWARD
-from seatmesh.reading.pose.verdict import Fault
 from seatmesh.wood.blank import Blank
 
 MOST_SCATTER_MM = 1.0

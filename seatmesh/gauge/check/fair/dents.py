@@ -9,7 +9,7 @@ from __future__ import annotations
 import numpy as np
 
 from seatmesh.arrays import Bools
-from seatmesh.gauge.check.fair_surface import FairSurface, bare_surface
+from seatmesh.gauge.check.fair.fair_surface import FairSurface, bare_surface
 
 RADII = (1.2, 1.8)
 """Of the bowls tried, in spacings of the grid: narrower ones are seen by one crossing alone."""

@@ -9,7 +9,7 @@ import numpy as np
 
 from seatmesh.gauge.bar.gauge_sheet import COLUMNS, columns_in
 from seatmesh.gauge.check.check_readings import GaugeCheck
-from seatmesh.gauge.check.further_readings import SAME_MM, Further
+from seatmesh.gauge.check.further.further_readings import SAME_MM, Further
 from seatmesh.gauge.readings.readings import Readings
 from seatmesh.units import table_figure
 

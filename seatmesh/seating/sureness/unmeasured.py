@@ -11,7 +11,7 @@ from seatmesh.contact import Pose
 from seatmesh.seating.grid import SPACING_MM
 from seatmesh.seating.settle import Settled, settle
 from seatmesh.seating.sitter import lay_over
-from seatmesh.seating.uncertainty import CELL_MM, STIFFNESS_SPREAD, stiffer_flesh
+from seatmesh.seating.sureness.uncertainty import CELL_MM, STIFFNESS_SPREAD, stiffer_flesh
 from seatmesh.surface import Seat
 from seatmesh.tissue import TISSUE, TissueLaw
 

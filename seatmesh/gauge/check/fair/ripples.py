@@ -4,7 +4,7 @@ A matched filter: each wave of a few lengths and directions, over each patch, is
 the inverse covariance of fair surface and noise. Sine and cosine together stand for a wave of any phase; under noise
 alone the length of the pair of ratios is a chi variable of two degrees of freedom (Kay 1998, *Fundamentals of
 Statistical Signal Processing: Detection Theory*; from memory), and the greatest over all waves is judged by
-`seatmesh.gauge.check.greatest_by_chance`.
+`seatmesh.gauge.check.fair.greatest_by_chance`.
 """
 
 from __future__ import annotations
@@ -16,8 +16,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from seatmesh.arrays import Bools, Floats
-from seatmesh.gauge.check.fair_surface import Places, bare_surface, places_key
-from seatmesh.gauge.check.greatest_by_chance import chance_limit
+from seatmesh.gauge.check.fair.fair_surface import Places, bare_surface, places_key
+from seatmesh.gauge.check.fair.greatest_by_chance import chance_limit
 
 
 @dataclass(frozen=True)

@@ -14,7 +14,7 @@ from scipy.stats import norm
 from seatmesh.arrays import Bools, Floats, Ints
 from seatmesh.gauge.bar.datum_places import TIP_MM, datum_places, on_line
 from seatmesh.gauge.bar.rod_gauge import Lie
-from seatmesh.gauge.check.fair_surface import FairSurface
+from seatmesh.gauge.check.fair.fair_surface import FairSurface
 from seatmesh.gauge.check.verdict import QUESTIONED, Verdict
 from seatmesh.gauge.readings.readings import Readings
 from seatmesh.surface import Seat

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from seatmesh.reading.pose.evidence import Evidence
+from seatmesh.reading.pose.judged.evidence import Evidence
 from seatmesh.reading.pose.outline_fit import OutlineFit
 from seatmesh.wood.blank import Blank
 

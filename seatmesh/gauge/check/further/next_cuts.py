@@ -9,7 +9,7 @@ from scipy.ndimage import label
 from scipy.spatial import KDTree
 
 from seatmesh.arrays import Bools, Floats
-from seatmesh.gauge.check.fair_surface import FairSurface
+from seatmesh.gauge.check.fair.fair_surface import FairSurface
 from seatmesh.surface import Seat
 
 CELL_MM = 5.0

@@ -7,7 +7,7 @@ from scipy.interpolate import LinearNDInterpolator
 
 from seatmesh.arrays import Floats
 from seatmesh.reading.placing import Frame
-from seatmesh.reading.pose.evidence import Plan
+from seatmesh.reading.pose.judged.evidence import Plan
 from seatmesh.reading.pose.layers import layers
 
 CELL_MM = 8.0

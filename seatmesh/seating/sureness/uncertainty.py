@@ -2,7 +2,7 @@
 
 Possible true sitters are drawn and pressed: their measures together with the tissue under the sit bones (see
 `seatmesh.body.survey.draw`), how stiff that tissue is, where they sit down, and how far the model itself may be off
-(see `seatmesh.seating.model_error`).
+(see `seatmesh.seating.sureness.model_error`).
 """
 
 from __future__ import annotations
@@ -21,12 +21,12 @@ from seatmesh.body.measures import MEASURES
 from seatmesh.body.survey.draw import DIMENSIONS, DRAWN, bodies_at, evened_points, measures_at, taken_of
 from seatmesh.cautions import INTERVALS
 from seatmesh.errors import NotSolvedError, ValueRefusedError
-from seatmesh.seating.model_error import with_model_error
 from seatmesh.seating.place import PART_ERROR, PLACE_ERROR_MM
 from seatmesh.seating.settle import LEG_HOLLOW_TURN
 from seatmesh.seating.sit import MOST_LOAD_N, press
 from seatmesh.seating.sitter import Sitter, lay_over
 from seatmesh.seating.sitting import Sitting
+from seatmesh.seating.sureness.model_error import with_model_error
 from seatmesh.surface import Seat
 from seatmesh.tissue import TISSUE, TissueBed, TissueLaw
 

@@ -72,7 +72,7 @@ def test_questions_are_refused_in_words(client, seat, path, body, words):
         ("mesh.exe", "allowed are 3mf, stl"),
         ("mesh.stl?scale=big", "scale"),
         ("mesh.stl?scale=1:4000", "written 1:4"),
-        ("mesh.step?scale=1:4", "1:1 for step"),
+        ("mesh.png?scale=1:4", "1:1 for png"),
         ("mesh.stl?tolerance_mm=0", "greater than or equal to 0.02"),
         ("mesh.stl?tolerance_mm=nan", "tolerance_mm"),
         ("mesh.stl?tolerance_mm=0.02", "at most 20000"),

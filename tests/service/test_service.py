@@ -109,12 +109,12 @@ def test_step_without_the_kernel_is_refused_in_words(client, seat, monkeypatch):
 
     from seatmesh.errors import FileRefusedError
 
-    def missing(*_given):
+    def missing(*_given, **_named):
         raise FileRefusedError("a STEP file needs the open CAD kernel; install it with pip install")
 
     monkeypatch.setattr(meshes, "kept_seat", lambda *_: None)
     monkeypatch.setattr(meshes, "step_bytes", missing)
-    outcome = carry_out.carry_out(meshes.step, None, seat["id"])
+    outcome = carry_out.carry_out(meshes.step, None, seat["id"], "1:1")
     assert (outcome.status, "install" in outcome.detail) == (422, True)
 
 

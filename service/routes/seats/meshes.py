@@ -62,7 +62,7 @@ async def mesh(
     desk = desk_of(request)
     seat, factor = desk.seat(seat_id), parse_scale(scale)
     form = WRITTEN[suffix]
-    if form.kind != "mesh" and factor != 1.0:
+    if form.kind == "heights" and factor != 1.0:
         raise ValueRefusedError(
             "scale", shown(scale), f"1:1 for {suffix}", "scale it in the program that reads it"
         )
@@ -73,8 +73,8 @@ async def mesh(
         given: tuple[Any, ...] = (f".{suffix}", scale, tolerance, limits.facets)
         await desk.file(request, seat, name, form.is_text, meshes.mesh, *given)
     elif form.kind == "cad":
-        name = "solid.step"
-        await desk.file(request, seat, name, True, meshes.step)
+        name = f"solid-{factor!r}.step"
+        await desk.file(request, seat, name, True, meshes.step, scale)
     else:
         name = f"heights-{spacing_mm!r}.{suffix}"
         given = (suffix, spacing_mm, limits.pixels)

@@ -9,29 +9,65 @@ from typing import Any
 import numpy as np
 
 from seatmesh.arrays import Floats
-from seatmesh.errors import ValueRefusedError
-from seatmesh.formats.step.kernel import CLEAR_MM, kernel, point
+from seatmesh.formats.step.kernel import CLEAR_MM, chain_wire, kernel, point
+from seatmesh.formats.step.outline_curves import LONGEST_CHORD_MM
 from seatmesh.surface import Seat
 from seatmesh.wood.deck_line import bow, line_ahead
 
+BEYOND_MM = 12.0
+"""How far a line along the outline runs on beyond it, so that a gutter ends outside of the wood."""
 
-def gutter_waste(seat: Seat) -> Any:
-    """Return what a gutter takes, as long as the deck line and a little longer."""
+
+def gutter_waste(seat: Seat) -> list[Any]:
+    """Return what a gutter takes, as long as the deck line and a little longer, in pieces end to end."""
     blank = seat.blank
     line = line_ahead(blank, 0.5 * blank.gutter_width_mm)
     if blank.deck_line == "bowed" and blank.deck_is_curved:
-        return _turned(seat, line)
+        return [_turned(seat, line)]
     if blank.deck_is_curved:
-        raise ValueRefusedError(
-            "[blank] deck_line",
-            "'offset' with a gutter",
-            "a STEP file takes a gutter along a straight or a bowed deck line",
-            "write it as a mesh, such as .3mf, or leave the gutter out of the file",
-        )
+        return _led(seat, line)
     reach = float(line[-1, 0])
-    section = _section(seat, point(-reach, float(line[0, 1]), 0.0), (0.0, 1.0))
-    move = kernel("gp").gp_Vec(2.0 * reach, 0.0, 0.0)
-    return kernel("BRepPrimAPI").BRepPrimAPI_MakePrism(section, move).Shape()
+    return [_moved(seat, np.array([(-reach, line[0, 1]), (reach, line[0, 1])]))]
+
+
+def _moved(seat: Seat, side: Floats) -> Any:
+    """Return what a straight gutter takes, from the left to the right."""
+    along = side[1] - side[0]
+    section = _section(seat, point(side[0, 0], side[0, 1], 0.0), _to_the_left(along))
+    return (
+        kernel("BRepPrimAPI")
+        .BRepPrimAPI_MakePrism(section, kernel("gp").gp_Vec(*along.tolist(), 0.0))
+        .Shape()
+    )
+
+
+def _to_the_left(along: Floats) -> tuple[float, float]:
+    size = float(np.linalg.norm(along))
+    return -float(along[1]) / size, float(along[0]) / size
+
+
+def _led(seat: Seat, right: Floats) -> list[Any]:
+    """Return what a gutter along the outline takes: moved where its line is straight, piped where it bends."""
+    onward = right[-1] + BEYOND_MM * (right[-1] - right[-2]) / np.linalg.norm(right[-1] - right[-2])
+    half = np.vstack([right, onward])
+    line = np.vstack([half[:0:-1] * np.array([-1.0, 1.0]), half])
+    # The two halves meet in a straight piece, or in a point of a bend.
+    line = line[np.r_[True, np.linalg.norm(np.diff(line, axis=0), axis=1) > 1e-9]]
+    long = np.linalg.norm(np.diff(line, axis=0), axis=1) > LONGEST_CHORD_MM
+    stops = [0, *(np.flatnonzero(np.diff(long)) + 1), len(long)]
+    chains = [line[a : b + 1] for a, b in pairwise(stops)]
+    straight = [bool(long[a]) for a in stops[:-1]]
+    pieces = []
+    for i, (chain, is_straight) in enumerate(zip(chains, straight, strict=True)):
+        if is_straight:
+            pieces += [_moved(seat, chain[[k, k + 1]]) for k in range(len(chain) - 1)]
+            continue
+        before = chains[i - 1][-1] - chains[i - 1][-2] if i else chain[1] - chain[0]
+        after = chains[i + 1][1] - chains[i + 1][0] if i + 1 < len(chains) else chain[-1] - chain[-2]
+        spine, start = chain_wire(chain, before, after, 0.0)
+        section = _section(seat, point(chain[0, 0], chain[0, 1], 0.0), _to_the_left(start))
+        pieces.append(kernel("BRepOffsetAPI").BRepOffsetAPI_MakePipe(spine, section).Shape())
+    return pieces
 
 
 def _turned(seat: Seat, line: Floats) -> Any:

@@ -184,3 +184,10 @@ def scaled(body: Any, scale: float) -> Any:
     change = kernel("gp").gp_Trsf()
     change.SetScale(point(0.0, 0.0, 0.0), scale)
     return kernel("BRepBuilderAPI").BRepBuilderAPI_Transform(body, change, True).Shape()
+
+
+def top_mm(body: Any) -> float:
+    """Return the highest z of the box that the kernel finds round a body."""
+    box = kernel("Bnd").Bnd_Box()
+    kernel("BRepBndLib").BRepBndLib.AddOptimal_s(body, box, False, False)
+    return float(box.CornerMax().Z())

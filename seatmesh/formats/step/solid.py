@@ -28,6 +28,7 @@ from seatmesh.formats.step.kernel import (
     scaled,
     solids_of,
     spline_surface,
+    top_mm,
 )
 from seatmesh.formats.step.wood_taken import is_as_carved
 from seatmesh.front_roll import arc_centre_mm
@@ -35,7 +36,8 @@ from seatmesh.spline import BicubicSpline
 from seatmesh.surface import Seat
 from seatmesh.wood.deck_line import line_ahead
 
-TRIES = ((LOW_MM, 0.0), (LOW_MM, 1e-4), (math.inf, 0.0), (math.inf, 1e-4), (math.inf, 1e-3))
+BOX_MM = 1e-3
+TRIES = ((LOW_MM, 0.0), (math.inf, 0.0), (LOW_MM, 1e-4), (math.inf, 1e-4), (math.inf, 1e-3))
 """How far the carved surface stands above the blank beyond the hollow, and how near the kernel takes edges for one, mm;
 in turn, until it makes the carving that the seat has. Now and then it loses a cut without a word."""
 
@@ -79,17 +81,24 @@ def _waste_of(seat: Seat, low_mm: float) -> list[Any]:
     if seat.hollow is not None or seat.adjustments:
         waste.append(_waste(seat, carved_spline(seat, low_mm)))
     if seat.blank.gutter_depth_mm > 0.0:
-        waste.append(gutter_waste(seat))
+        waste += gutter_waste(seat)
     return [*waste, *bevel_waste(seat)] if seat.blank.has_bevel else waste
 
 
 def _carved(seat: Seat) -> Any:
-    """Return the blank without its waste, as the first try leaves it that takes what it should."""
-    body = _blank(seat)
+    """Return the blank without its waste, as the first try leaves it that takes what it should.
+
+    Another try is made where the kernel finds a box that stands above the seat.
+    """
+    body, found = _blank(seat), None
     for low, fuzzy in TRIES:
         left = _without(body, _waste_of(seat, low), fuzzy)
         if left is not None and is_as_carved(left, seat, rounded=False):
-            return left
+            if top_mm(left) < BOX_MM or found is not None:
+                return left if top_mm(left) < BOX_MM else found
+            found = left
+    if found is not None:
+        return found
     raise NotSolvedError(
         "the CAD kernel did not get the carving out of the blank, or left a faulty solid; write the seat as a mesh."
     )

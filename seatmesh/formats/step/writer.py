@@ -24,12 +24,12 @@ def step_bytes(seat: Seat, *, name: str = "", joint_holes: bool = False, scale: 
     """Return a seat as a STEP file (ISO 10303-21, AP214), a closed solid in mm in the frame of the blank.
 
     The hollow is one B-spline face whose parameters are x and y: the seat's own spline behind the front roll, and
-    spline plus roll within 5e-7 mm along it. Where nothing is carved the front roll is a true cylinder, deck, rim,
-    underside and a step at a straight deck line are planes. Walls are planes along straight sides, cylinders along
-    arcs, and B-splines within 0.01 mm of the outline's polygon along other curves. A gutter is a cylinder or a ring, an
-    under-bevel flat along straight sides and a cone round corners. With adjustments the face is a spline on finer
-    knots, within 0.005 mm. The round along the top edge runs where the wood is uncut. What is not in the file its
-    header says. The same seat and name give the same bytes with the same kernel.
+    spline plus roll within 5e-7 mm along it; with adjustments a spline on finer knots, within 0.005 mm. Where nothing
+    is carved the front roll is a true cylinder, deck, rim, underside and a step at a straight deck line are planes.
+    Walls are planes along straight sides, cylinders along arcs, and B-splines within 0.01 mm of the outline's polygon
+    along other curves. A gutter is a cylinder or a ring, or piped along the outline; an under-bevel is flat along
+    straight sides and a cone round corners. The round along the top edge runs where the wood is uncut. What is not in
+    the file its header says. The same seat and name give the same bytes with the same kernel.
 
     `joint_holes` cuts the holes of joints; `scale` multiplies all lengths, 0.25 for 1:4.
 
@@ -38,8 +38,8 @@ def step_bytes(seat: Seat, *, name: str = "", joint_holes: bool = False, scale: 
     FileRefusedError
         The CAD kernel is not installed.
     ValueRefusedError
-        Adjustments that no spline meets, a spline that ends within the blank, a gutter along the outline, or a bevel
-        wider than the outline's free curves are round.
+        Adjustments that no spline meets, a spline that ends within the blank, or a bevel wider than the
+        outline's free curves are round.
     NotSolvedError
         The kernel found no one valid solid.
     """

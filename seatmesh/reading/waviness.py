@@ -54,7 +54,7 @@ def _of_blocks(off: Floats, block: Ints) -> float | None:
     if np.count_nonzero(own) < FEWEST_BLOCKS:
         return None
     squared = float(np.mean(mean[own] ** 2)) - float(np.mean(spread[own] / count[own]))
-    return max(0.0, squared) ** 0.5
+    return float(np.sqrt(max(0.0, squared)))
 
 
 def refuse_unsure(waves_mm: float | None, error_mm: float, where: str) -> None:

@@ -20,7 +20,7 @@ from seatmesh.reading.handedness import check_hand
 from seatmesh.reading.left_out import Patch, patch_words, patches
 from seatmesh.reading.notes import beneath_notes, notes_on
 from seatmesh.reading.placing import AsDrawn, Frame, Placing, RimPlane, RimPoints
-from seatmesh.reading.pose.given import given_pose
+from seatmesh.reading.pose.given import given_pose, rim_of_points
 from seatmesh.reading.pose.judged.evidence import Evidence, Plan
 from seatmesh.reading.pose.judged.refusals import refuse_scatter
 from seatmesh.reading.pose.samples import border_samples, surface_samples, thinned
@@ -244,6 +244,9 @@ def _pose(
         samples = np.vstack([samples, border_samples(points, raw.faces)])
     if placing is None:
         return find_pose(thinned(points), samples, plan, toward, where)
+    if isinstance(placing, RimPoints) and placing.centre_line is None:
+        picked = rim_of_points(placing, points, mm)
+        return find_pose(thinned(points), samples, plan, toward, where, picked)
     return given_pose(points, samples, placing, mm, plan, toward, where)
 
 

@@ -119,11 +119,16 @@ def _in_gutter(ahead: Floats, z: Floats, blank: Blank, scatter_mm: float) -> Boo
     """
     if blank.gutter_depth_mm <= 0.0:
         return np.zeros(len(z), dtype=bool)
-    more = EDGE_SIGMAS * scatter_mm
-    near = (ahead > -DECK_LINE_MM - more) & (ahead < blank.gutter_width_mm + DECK_LINE_MM + more)
+    margin, more = gutter_margin_mm(scatter_mm), EDGE_SIGMAS * scatter_mm
+    near = (ahead > -margin) & (ahead < blank.gutter_width_mm + margin)
     aside = max(more, GUTTER_ASIDE_MM)
     deep = np.max([blank.gutter_at_mm(ahead + step) for step in (-aside, 0.0, aside)], axis=0)
     return np.asarray(near & (-z < deep + GUTTER_MM + more))
+
+
+def gutter_margin_mm(scatter_mm: float) -> float:
+    """Return how far beside a gutter its points may be seen."""
+    return DECK_LINE_MM + EDGE_SIGMAS * scatter_mm
 
 
 def _on_face(points: Floats, wood: shapely.Geometry, blank: Blank) -> Bools:

@@ -227,8 +227,7 @@ def _read(commands: Commands) -> None:
     )
     parser.add_argument(
         "--picture", metavar="FILE",
-        help="draw where the scan was seen, how far it lies off the seat read, and off the one of --meant: .png, .svg, "
-        ".pdf",
+        help="draw where the scan was seen, how far it lies off the seat read, and that off the one of --meant (PNG)",
     )  # fmt: skip
     parser.add_argument(
         "--front-roll-mm", metavar="R",

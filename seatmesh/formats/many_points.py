@@ -17,13 +17,15 @@ from seatmesh.errors import FileRefusedError
 from seatmesh.files.bounded import refuse_unreadable
 from seatmesh.formats.pcd_reader import LONGEST_HEADER, pcd_header, places
 from seatmesh.formats.point_list import read_points
-from seatmesh.formats.scan_contents import Raw, refusing
+from seatmesh.formats.scan_contents import Raw, refuse_many, refusing
 
 KEPT = 1_200_000
 LARGEST_BYTES = 1_500_000_000
 PIECE_ROWS = 500_000
-PIECE_BYTES = 16_000_000
+PIECE_BYTES = 4_000_000
 SEED = 23
+SHORTEST_ROW = 5
+MOST_DRAWN = 4 * KEPT
 FEWEST_MANY = 1_500_000
 LIST_BYTES = 40_000_000
 """A longer text is read a piece at a time."""
@@ -83,6 +85,8 @@ def many_of_list(path: Path, where: str) -> Raw | None:
         first = next((line for line in head.splitlines() if line.strip() and not line.startswith(b"#")), b"")
         # The first line may name columns, and their unit; each piece is read below it.
         names = first + b"\n" if re.search(rb"[A-DF-Za-df-z]", first) else b""
+        if head.count(b"\n") * SHORTEST_ROW > len(head):
+            raise FileRefusedError(f"{where} has rows too short for three numbers; is it the right file?")
         share = min(1.0, KEPT * (len(head) / max(head.count(b"\n"), 1)) / size)
         stream.seek(0)
         kept: list[Floats] = []
@@ -94,8 +98,17 @@ def many_of_list(path: Path, where: str) -> Raw | None:
                     f"{where} holds a line of more than {LONGEST_HEADER} bytes; is it the right file?"
                 )
             unit = _some_rows(rows, share, rng, names, where, kept) or unit
+            refuse_many(
+                where,
+                sum(map(len, kept)),
+                MOST_DRAWN,
+                "rows, most of them shorter than the first, in its share",
+            )
         unit = _some_rows([rest], 1.0, rng, names, where, kept) or unit
-    return Raw(np.vstack(kept) if kept else np.zeros((0, 3)), unit=unit)
+    points = np.vstack(kept) if kept else np.zeros((0, 3))
+    if len(points) > KEPT:
+        points = points[np.sort(rng.choice(len(points), KEPT, replace=False))]
+    return Raw(points, unit=unit)
 
 
 def _some_rows(

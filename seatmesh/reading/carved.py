@@ -28,7 +28,7 @@ from seatmesh.reading.pose.search import find_pose
 from seatmesh.reading.pose.toward import Toward
 from seatmesh.reading.scan_size import refuse_implausible_size
 from seatmesh.reading.strays import Cleaned, spacing_of, without_strays
-from seatmesh.reading.surface_points import carved_face
+from seatmesh.reading.surface_points import Face, carved_face
 from seatmesh.reading.surroundings import plane_notes, without_surroundings
 from seatmesh.reading.waviness import refuse_unsure, waviness_mm
 from seatmesh.surface import Seat
@@ -77,6 +77,8 @@ class Carved:
         Where the blank's frame lies in the file: origin in mm, axes as rows.
     notes
         What a maker should look at, in words.
+    face
+        The points of the carved face that were seen, for `seatmesh.reading.quality`.
 
     Examples
     --------
@@ -106,6 +108,7 @@ class Carved:
     stray_points: int
     frame: Frame
     notes: tuple[str, ...]
+    face: Face
 
 
 def read_carved(
@@ -210,6 +213,7 @@ def read_carved(
             *check_hand(seat, seen, face.looking_up, fit.sigma_mm, where, toward.up is not None),
             *patch_words(left_out),
         ),
+        face=face,
     )
 
 

@@ -153,7 +153,8 @@ def _is_wide(points: Floats, plane: Plane, length_mm: float, area_mm2: float) ->
 def _lonely(points: Floats) -> Bools:
     """Tell which points of a list have hardly any others round them: no surface made them."""
     low, high = np.quantile(points[:: max(1, len(points) // 100_000)], [0.005, 0.995], axis=0)
-    near = np.all((points > low - (high - low)) & (points < high + (high - low)), axis=1)
+    width = float((high - low).max())
+    near = np.all((points >= low - width) & (points <= high + width), axis=1)
     some = points[near]
     if len(some) < 100:
         return np.asarray(~near)

@@ -7,7 +7,7 @@ manifold3d, what a scanner sees of it is kept, and noise of its own kind is laid
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from typing import Any
 
 import manifold3d as m3
@@ -44,7 +44,7 @@ class Drawn:
     points: Floats
     faces: NDArray[np.int64]
     unit: str = "mm"
-    options: dict[str, Any] = field(default_factory=dict)
+    scene: str = "alone"
     up: tuple[float, float, float] = (0.0, 0.0, 1.0)
     front: tuple[float, float, float] = (0.0, 1.0, 0.0)
 
@@ -238,6 +238,7 @@ def draw(seed: int, carve: Callable[..., Seat], scene: str | None = None, kind: 
         points @ pose.T + move,
         faces,
         unit,
+        scene,
         up=tuple(map(float, pose[:, 2])),  # type: ignore[arg-type]
         front=tuple(map(float, pose[:, 1])),  # type: ignore[arg-type]
     )

@@ -118,3 +118,14 @@ def test_of_very_many_points_a_share_is_read_whatever_the_kind(put: Any, tmp_pat
         assert raw.unit == ("mm" if suffix == ".csv" else None)
     with pytest.raises(FileRefusedError, match="tells of 2000000 points"):
         read_raw(put(files[".ply"][:-1000], ".ply"))
+
+
+def test_a_long_text_that_is_no_list_is_refused(put: Any) -> None:
+    for data, words in (
+        (b"\n" * 41_000_000, "rows too short"),
+        (b"9" * 41_000_000, "a line of more than"),
+        (b"1.25,2.50,3.75\n" * 2_700_000 + b"one,two,three\n" * 300_000, "cannot be read as a point list"),
+        (b"x,y,depth\n" + b"1.25,2.50,3.75\n" * 2_800_000, "its first line names x, y, depth"),
+    ):
+        with pytest.raises(FileRefusedError, match=words):
+            read_raw(put(data, ".csv"))

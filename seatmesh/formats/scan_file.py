@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from seatmesh.files.bounded import read_bounded
-from seatmesh.formats.many_points import many_points
+from seatmesh.formats.points.many import many_points
 from seatmesh.formats.registry import format_of, formats_read
 from seatmesh.formats.scan_contents import THINNER, Raw, checked
 

@@ -26,11 +26,11 @@ from seatmesh.reading.pose.judged.refusals import refuse_scatter
 from seatmesh.reading.pose.samples import border_samples, surface_samples, thinned
 from seatmesh.reading.pose.search import find_pose
 from seatmesh.reading.pose.toward import Toward
+from seatmesh.reading.quality.waviness import refuse_unsure, waviness_mm
 from seatmesh.reading.scan_size import refuse_implausible_size
 from seatmesh.reading.strays import Cleaned, spacing_of, without_strays
 from seatmesh.reading.surface_points import Face, carved_face
 from seatmesh.reading.surroundings import plane_notes, without_surroundings
-from seatmesh.reading.waviness import refuse_unsure, waviness_mm
 from seatmesh.surface import Seat
 from seatmesh.units import real_number
 from seatmesh.wood.blank import Blank

@@ -13,8 +13,8 @@ from numpy.typing import NDArray
 
 from seatmesh.errors import FileRefusedError
 from seatmesh.formats.length_unit import unit_of
-from seatmesh.formats.many_points import KEPT
 from seatmesh.formats.mesh_file import mesh_bytes
+from seatmesh.formats.points.many import KEPT
 from seatmesh.formats.scan_file import read_raw
 from seatmesh.mesh import Mesh, volume_mm3
 

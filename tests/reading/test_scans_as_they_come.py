@@ -33,8 +33,8 @@ from seatmesh.errors import FileRefusedError, ValueRefusedError
 from seatmesh.fit.hollow import deepest_place
 from seatmesh.formats.scan_contents import Raw
 from seatmesh.reading.carved import AsDrawn, Carved, RimPoints, read_carved
-from seatmesh.reading.quality import meant_figures, quality
-from seatmesh.reading.quality_picture import quality_picture
+from seatmesh.reading.quality.maps import meant_figures, quality
+from seatmesh.reading.quality.picture import quality_picture
 from seatmesh.reading.surroundings import without_surroundings
 from seatmesh.surface import Seat
 

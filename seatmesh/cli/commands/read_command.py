@@ -19,7 +19,7 @@ from seatmesh.place_words import roughly
 from seatmesh.reading.carved import AsDrawn, Carved, RimPoints, read_carved
 from seatmesh.reading.placing import Placing
 from seatmesh.reading.pose.judged.refusals import direction_words
-from seatmesh.reading.quality import Quality, meant_figures, quality
+from seatmesh.reading.quality.maps import Quality, meant_figures, quality
 from seatmesh.surface import Seat
 from seatmesh.units import (
     format_length,
@@ -104,7 +104,7 @@ def _words(path: str, carved: Carved) -> str:
 
 def _draw(found: Quality, seat: Seat, path: str, title: str) -> None:
     """Draw the maps of the scan's quality; matplotlib is loaded here, where it is wanted."""
-    from seatmesh.reading.quality_picture import quality_picture
+    from seatmesh.reading.quality.picture import quality_picture
 
     with atomic_path(path) as lent:
         quality_picture(found, seat, lent, title=title)

@@ -15,8 +15,8 @@ import numpy as np
 from seatmesh.arrays import Floats
 from seatmesh.errors import FileRefusedError
 from seatmesh.files.bounded import refuse_unreadable
-from seatmesh.formats.pcd_reader import LONGEST_HEADER, pcd_header, places
-from seatmesh.formats.point_list import read_points
+from seatmesh.formats.points.pcd import LONGEST_HEADER, pcd_header, places
+from seatmesh.formats.points.point_list import read_points
 from seatmesh.formats.scan_contents import Raw, refuse_many, refusing
 
 KEPT = 1_200_000

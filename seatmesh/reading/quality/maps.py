@@ -9,7 +9,7 @@ from scipy import ndimage
 
 from seatmesh.arrays import Floats
 from seatmesh.errors import ValueRefusedError
-from seatmesh.reading.coverage import near_mm
+from seatmesh.reading.quality.coverage import near_mm
 from seatmesh.reading.surface_points import Face
 from seatmesh.surface import Seat
 from seatmesh.wood.blank import Blank

@@ -22,7 +22,7 @@ from seatmesh.picture.style import (
     write_at_mm,
     write_title,
 )
-from seatmesh.reading.quality import STEP_MM, Quality
+from seatmesh.reading.quality.maps import STEP_MM, Quality
 from seatmesh.surface import Seat
 from seatmesh.units import MM_PER_INCH
 

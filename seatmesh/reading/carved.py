@@ -26,7 +26,7 @@ from seatmesh.reading.pose.judged.refusals import refuse_scatter
 from seatmesh.reading.pose.samples import border_samples, surface_samples, thinned
 from seatmesh.reading.pose.search import find_pose
 from seatmesh.reading.pose.toward import Toward
-from seatmesh.reading.quality.waviness import refuse_unsure, waviness_mm
+from seatmesh.reading.quality.waviness import refuse_unsure, waviness
 from seatmesh.reading.scan_size import refuse_implausible_size
 from seatmesh.reading.strays import Cleaned, spacing_of, without_strays
 from seatmesh.reading.surface_points import Face, carved_face
@@ -182,7 +182,7 @@ def read_carved(
     seat = Seat(blank, chair or Chair(), fit.spline, radius, title, units)
     off = face.depth_mm - seat.depth_mm(face.x_mm, face.y_mm)
     refuse_scatter(max(fit.sigma_mm, seen.scatter_mm), where)
-    refuse_unsure(waviness_mm(laid, plan), fit.error_mm, where)
+    refuse_unsure(waviness(laid, plan), fit.error_mm, where)
     left_out = patches(seat, face, fit.sigma_mm)
     refuse_unlike_seat(left_out, blank, where)
     refuse_one_flat_face(face, seen, toward, where)

@@ -116,6 +116,23 @@ def test_a_wavy_scan_is_refused_with_how_wavy_its_deck_is(
     assert rms(off_mm(uneven_seat, read(gentle, uneven_seat, put).seat)) < RIGHT_MM
 
 
+def test_a_bent_scan_is_refused_where_it_would_spoil_the_depths(
+    uneven_seat: Seat, seat_points: Floats, put: Put
+) -> None:
+    x, y, _ = seat_points.T
+    dome = 1.0 - ((x / 240.0) ** 2 + ((y - 215.0) / 240.0) ** 2)
+    for bend, refused in ((0.3, True), (-0.3, True), (0.1, False)):
+        scan = seat_points.copy()
+        scan[:, 2] += bend * dome
+        if refused:
+            with pytest.raises(
+                FileRefusedError, match=r"shows the deck bent, .* wrong by 0\.1\d mm rms; allowed"
+            ):
+                read(scan, uneven_seat, put)
+        else:
+            assert rms(off_mm(uneven_seat, read(scan, uneven_seat, put).seat)) < RIGHT_MM
+
+
 def test_few_points_that_scatter_are_refused(uneven_seat: Seat, seat_points: Floats, put: Put) -> None:
     with pytest.raises(FileRefusedError, match=r"sure within 0\.\d\d mm rms; allowed is 0\.1 mm; scan again"):
         read(shaken(seat_points, 0.7), uneven_seat, put)

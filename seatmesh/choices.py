@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from seatmesh.errors import NotAmongError, UnknownKeyError
+from seatmesh.errors import NotAmongError, UnknownWordError
 from seatmesh.units import shown
 
 
@@ -11,13 +11,13 @@ def one_of(name: str, given: object, allowed: tuple[str, ...]) -> str:
 
     Raises
     ------
-    UnknownKeyError
-        Another word; the refusal names the nearest one that is allowed.
+    UnknownWordError
+        Another word; the refusal lists those allowed, and names the one that was likely meant.
     NotAmongError
         No word at all.
     """
     if isinstance(given, str) and given not in allowed:
-        raise UnknownKeyError(given, allowed, name)
+        raise UnknownWordError(given, allowed, name)
     if not isinstance(given, str):
         raise NotAmongError(name, shown(given), allowed)
     return given

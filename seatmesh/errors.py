@@ -5,6 +5,7 @@
     SeatmeshError
     ├── InputError              something given is refused; the command line exits 2
     │   ├── UnknownKeyError     a key that no table knows, with the nearest one that it does
+    │   │   └── UnknownWordError  a word or name that is none of those allowed, with the nearest one and all of them
     │   ├── MissingKeyError     a key that has to be there
     │   ├── ValueRefusedError   a value that is not a number, out of range or in another unit
     │   │   └── NotAmongError   a value that is none of the few that are allowed
@@ -18,6 +19,11 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Iterable
+
+LONGEST = 60
+"""Letters of what was given that a message repeats at most."""
+NEAR = 0.7
+"""How alike a mistyped word is to the one that was meant: difflib's ratio. At 0.6 teak would be taken for white oak."""
 
 
 class SeatmeshError(Exception):
@@ -59,12 +65,32 @@ class UnknownKeyError(InputError):
     """
 
     def __init__(self, key: str, known: Iterable[str], where: str) -> None:
-        names = sorted(known)
-        nearest = difflib.get_close_matches(key, names, n=1, cutoff=0.5)
-        hint = f"did you mean '{nearest[0]}'?" if nearest else f"known are: {', '.join(names)}."
-        super().__init__(f"{where}: unknown key '{key}'; {hint}")
-        self.key = key
-        self.nearest = nearest[0] if nearest else None
+        names = list(known)
+        self.key, self.nearest = key, nearest_to(key, names)
+        super().__init__(self._words(names, where))
+
+    def _words(self, names: list[str], where: str) -> str:
+        known = f"known are: {', '.join(sorted(names))}."
+        return f"{where}: unknown key {_in_a_line(self.key)}; {_meant(self.nearest) or known}"
+
+
+class UnknownWordError(UnknownKeyError):
+    """A word or a name that is none of those allowed; the message lists them.
+
+    Examples
+    --------
+    >>> from seatmesh import estimate_body, flat_seat, sit
+    >>> from seatmesh.errors import UnknownWordError
+    >>> try:
+    ...     sit(estimate_body("male", 1740, 69), flat_seat(), posture="slouch")
+    ... except UnknownWordError as refusal:
+    ...     print(refusal.nearest)
+    slouched
+    """
+
+    def _words(self, names: list[str], where: str) -> str:
+        todo = _meant(self.nearest) or "choose one of them"
+        return f"{where} = {_in_a_line(self.key)}: allowed are {', '.join(names)}; {todo}"
 
 
 class MissingKeyError(InputError):
@@ -120,7 +146,34 @@ class NotAmongError(ValueRefusedError):
     """
 
     def __init__(self, name: str, given: object, allowed: Iterable[object]) -> None:
-        super().__init__(name, given, f"allowed are {', '.join(map(str, allowed))}", "choose one of them")
+        words = [str(one) for one in allowed]
+        meant = _meant(nearest_to(str(given).strip("'\""), words))
+        super().__init__(name, given, f"allowed are {', '.join(words)}", meant or "choose one of them")
+
+
+def nearest_to(given: str, names: Iterable[str]) -> str | None:
+    """Return the name that was most likely meant, or None where no name is near enough to be worth a guess.
+
+    A name is near that goes on where the given one ends (`width_mm` for `width`, "leg mortise" for "leg"); else most
+    letters have to agree.
+    """
+    folded = {name.casefold(): name for name in names}
+    typed = given.casefold()
+    goes_on = (f"{typed}_", f"{typed} ")
+    whole = [name for fold, name in folded.items() if fold == typed or (typed and fold.startswith(goes_on))]
+    if len(whole) == 1:
+        return whole[0]
+    near = difflib.get_close_matches(typed, folded, n=1, cutoff=NEAR)
+    return folded[near[0]] if near else None
+
+
+def _meant(nearest: str | None) -> str:
+    return f"did you mean '{nearest}'?" if nearest else ""
+
+
+def _in_a_line(given: str) -> str:
+    text = repr(given)
+    return text if len(text) <= LONGEST else f"{text[: LONGEST - 3]}..."
 
 
 class FileRefusedError(InputError):

@@ -185,7 +185,8 @@ def straight_up_mm(seat, mesh):
     corners = mesh.vertices_mm[mesh.faces]
     normal = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
     share = np.random.default_rng(11).dirichlet([0.7, 0.7, 0.7], size=40)
-    at = np.einsum("ki,mij->mkj", share, corners[normal[:, 2] > 0.0])
+    up = normal[:, 2] > 1e-9 * np.linalg.norm(normal, axis=1)  # walls are upright to rounding
+    at = np.einsum("ki,mij->mkj", share, corners[up])
     return float(np.abs(at[..., 2] + seat.depth_mm(at[..., 0], at[..., 1])).max())
 
 

@@ -43,7 +43,8 @@ def top_facets(mesh: Mesh) -> Floats:
     """Corners of the facets that look up, shape (m, 3, 3)."""
     corners = mesh.vertices_mm[mesh.faces]
     normal = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
-    return np.asarray(corners[normal[:, 2] > 0.0])
+    # Of a wall that stands slantwise in the plan rounding leaves a share of 1e-16 seen from above.
+    return np.asarray(corners[normal[:, 2] > 1e-9 * np.linalg.norm(normal, axis=1)])
 
 
 def straight_up_mm(seat: Seat, mesh: Mesh, points_a_facet: int = 40) -> float:

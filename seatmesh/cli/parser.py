@@ -153,8 +153,9 @@ def _mesh(commands: Commands) -> None:
     )
     parser.add_argument("--scale", default="1:1", metavar="S", help="1:4, 1/4, 25%% or 0.25 (default: 1:1)")
     parser.add_argument(
-        "--tolerance-mm", default="0.1", metavar="T",
-        help="greatest distance between mesh and surface, at full size: mm, or with its unit (default: 0.1)",
+        "--tolerance-mm", metavar="T",
+        help="greatest distance between mesh and surface, at full size: mm, or with its unit (default: 0.1 at the "
+        "scale asked for)",
     )  # fmt: skip
     parser.add_argument(
         "--body", metavar="B", help="colour it by the pressure of this sitter: .ply and .glb only"

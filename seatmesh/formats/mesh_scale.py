@@ -10,6 +10,11 @@ from seatmesh.units import shown
 
 SMALLEST, GREATEST = 0.01, 10
 
+USUAL_TOLERANCE_MM = 0.1
+"""Between mesh and surface of what is made, at its scale; never finer than that at full size."""
+COARSEST_USUAL_MM = 1.0
+"""At full size, however small the scale."""
+
 _NUMBER = r"[0-9]{1,6}(?:\.[0-9]{1,6})?|\.[0-9]{1,6}"
 _SCALE = re.compile(rf"(?P<top>{_NUMBER})\s*(?:(?P<percent>%)|[:/]\s*(?P<bottom>{_NUMBER}))?")
 
@@ -30,6 +35,18 @@ def parse_scale(text: str) -> float:
     if not Fraction(str(SMALLEST)) <= factor <= GREATEST:
         raise _refusal(text)
     return float(factor)
+
+
+def usual_tolerance_mm(scale: float) -> float:
+    """Return how far mesh and surface may part at full size where nobody says: a small model needs fewer facets.
+
+    Examples
+    --------
+    >>> from seatmesh.formats.mesh_scale import usual_tolerance_mm
+    >>> usual_tolerance_mm(0.125), usual_tolerance_mm(1.0), usual_tolerance_mm(2.0)
+    (0.8, 0.1, 0.1)
+    """
+    return min(max(USUAL_TOLERANCE_MM, USUAL_TOLERANCE_MM / scale), COARSEST_USUAL_MM)
 
 
 def _refusal(text: str) -> ValueRefusedError:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from importlib import resources
 from importlib.resources.abc import Traversable
 
-from seatmesh.errors import UnknownKeyError
+from seatmesh.errors import UnknownWordError
 
 ORDER = ("first-seat", "form", "wood", "bench", "second-chair", "python", "http", "model", "sources")
 """The topics in the order in which a newcomer reads them."""
@@ -44,11 +44,11 @@ def chapter(topic: str) -> Chapter:
 
     Raises
     ------
-    UnknownKeyError
+    UnknownWordError
         There is no such topic; the error names the nearest one.
     """
     if topic not in ORDER:
-        raise UnknownKeyError(topic, ORDER, "guide")
+        raise UnknownWordError(topic, ORDER, "guide topic")
     text = resources.files(__name__).joinpath(f"{topic}.md").read_text(encoding="utf-8")
     return Chapter(topic, text.partition("\n")[0].lstrip("# ").strip(), text)
 
@@ -63,12 +63,12 @@ def picture(name: str) -> bytes:
 
     Raises
     ------
-    UnknownKeyError
+    UnknownWordError
         There is no such picture; the error names the nearest one.
     """
     names = picture_names()
     if name not in names:
-        raise UnknownKeyError(name, names, "guide/pictures")
+        raise UnknownWordError(name, names, "picture of the guide")
     return _pictures().joinpath(name).read_bytes()
 
 

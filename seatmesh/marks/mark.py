@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import shapely
 
 from seatmesh.body.figure.marked_places import Side
-from seatmesh.errors import MissingKeyError, UnknownKeyError, ValueRefusedError
+from seatmesh.errors import MissingKeyError, UnknownWordError, ValueRefusedError
 from seatmesh.marks.sides import contradiction
 from seatmesh.seating.place import HIP_END_ERROR_MM, TAILBONE_ERRORS_MM
 from seatmesh.units import parse_length_mm, shown
@@ -104,7 +104,7 @@ def check_marks(marks: Iterable[Mark], blank: Blank, where: str = "marks") -> No
 
     Raises
     ------
-    UnknownKeyError, ValueRefusedError
+    UnknownWordError, ValueRefusedError
         It names the mark and the nearest name, side or place on the blank.
     """
     outline = shapely.Polygon(blank.polygon_mm())
@@ -157,7 +157,7 @@ def check_name_and_side(name: object, side: object, label: str) -> tuple[str, Si
 
 def _check_side(name: str, side: object, label: str) -> Side:
     if name not in KINDS:
-        raise UnknownKeyError(name, KINDS, f"{label} name")
+        raise UnknownWordError(name, KINDS, f"{label} name")
     sides = KINDS[name].sides
     if side is None:
         if len(sides) == 1:
@@ -167,7 +167,7 @@ def _check_side(name: str, side: object, label: str) -> Side:
         if side == one:
             return one
     if isinstance(side, str) and side not in SIDES:
-        raise UnknownKeyError(side, sides, f"{label} '{name}' side")
+        raise UnknownWordError(side, sides, f"{label} '{name}' side")
     raise ValueRefusedError(
         f"{label} '{name}' side", shown(side), f"allowed are {', '.join(sides)}", "name the sitter's side"
     )

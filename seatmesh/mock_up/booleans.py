@@ -12,6 +12,7 @@ import shapely
 from seatmesh.arrays import Floats, Ints
 from seatmesh.errors import NotSolvedError
 from seatmesh.mesh import Mesh, faults
+from seatmesh.solids.slivers import without_slivers
 
 SLIVER_MM = 1e-3
 """Details below this are let go where a body becomes a mesh; a printer's are a hundred times as large."""
@@ -44,7 +45,8 @@ def as_mesh(body: m3.Manifold, what: str) -> Mesh:
     # Cuts leave slivers that are lines to within rounding.
     data = body.simplify(SLIVER_MM).to_mesh64()
     points = np.asarray(data.vert_properties, dtype=float)[:, :3] + 0.0
-    mesh = _ordered(points, np.asarray(data.tri_verts).astype(np.int64))
+    mended = without_slivers(Mesh(points, np.asarray(data.tri_verts).astype(np.int64)))
+    mesh = _ordered(mended.vertices_mm, mended.faces)
     if found := faults(mesh):
         raise NotSolvedError(
             f"{what} came out unfit to print: {'; '.join(found)}; change scale or bed a little."

@@ -10,17 +10,16 @@ import numpy as np
 import shapely
 
 from seatmesh.arrays import Floats, Ints
-from seatmesh.errors import NotSolvedError, ValueRefusedError
+from seatmesh.errors import ValueRefusedError
 from seatmesh.mesh import Mesh
-from seatmesh.solids.edge import columns_at, edge_below, rim_ring_mm, round_columns, strip
-from seatmesh.solids.plan.inset_rings import on_ring
-from seatmesh.solids.plan.plan_mesh import fill_half
+from seatmesh.solids.edge import between, columns_at, half_ring_mm
 from seatmesh.solids.plan.triangulate import border
+from seatmesh.solids.round_over import rim_ring_mm, round_rings
 from seatmesh.solids.top_face import TopFace, top_face
+from seatmesh.solids.underside import underside
 from seatmesh.surface import Seat
 
 FINEST_TOLERANCE_MM = 0.005
-UNDERSIDE_SPACING_MM = 30.0
 
 
 def solid(seat: Seat, tolerance_mm: float = 0.1, angle_deg: float = 15.0) -> Mesh:
@@ -61,10 +60,8 @@ def solid(seat: Seat, tolerance_mm: float = 0.1, angle_deg: float = 15.0) -> Mes
             "angle_deg", angle_deg, "allowed is 1 to 90", "give 15, or 90 to leave it to the distance"
         )
     angle = math.radians(angle_deg)
-    columns = round_columns(seat, tolerance_mm, angle)
-    corners = rim_ring_mm(seat)
-    ring = on_ring(corners, columns)
-    top = top_face(seat, ring[np.append(True, np.any(ring[1:] != ring[:-1], axis=1))], tolerance_mm, angle)
+    corners = half_ring_mm(seat, seat.blank.round_over_mm)
+    top = top_face(seat, rim_ring_mm(seat, tolerance_mm, angle), tolerance_mm, angle)
     _refuse_through(seat, top.vertices)
     return _mirrored(*_closed(seat, top, corners, tolerance_mm, angle))
 
@@ -151,36 +148,28 @@ def _closed(
     """
     rim = _rim(top.vertices, top.faces)
     at, place = columns_at(top.vertices[rim, :2], corners)
-    edge = edge_below(seat, at, top.vertices[rim[place], :2], tolerance_mm, angle_rad)
-    _refuse_thin_edge((top.vertices[rim[place]], *edge.rounded)[-1], edge.below[0])
     vertices, faces, upper = [top.vertices], [top.faces], rim[place]
     count = len(top.vertices)
-    for ring in (*edge.rounded, *edge.below):
-        new = np.append(True, np.any(ring[1:] != ring[:-1], axis=1))
-        lower = count + np.cumsum(new) - 1
-        faces.append(strip(upper, lower))
-        vertices.append(ring[new])
-        count, upper = count + int(new.sum()), lower
-    border_mm = vertices[-1]
-    plan, under, _ = fill_half(border_mm[:, :2], (), UNDERSIDE_SPACING_MM)
-    if not np.array_equal(plan[: len(border_mm)], border_mm[:, :2]) or len(_rim(plan, under)) != len(
-        border_mm
-    ):
-        raise NotSolvedError(
-            "the underside does not close on the outline, which runs too close to itself; give a simpler one."
-        )
-    inner = plan[len(border_mm) :]
-    vertices.append(np.column_stack([inner, np.full((len(inner), 2), -seat.blank.thickness_mm)]))
-    faces.append(count - len(border_mm) + under[:, ::-1])
+    for ring, next_ring in pairwise(round_rings(seat, tolerance_mm, angle_rad)):
+        lower = count + np.arange(len(next_ring.at))
+        faces.append(between(upper, at, lower, next_ring.beside(ring)))
+        vertices.append(next_ring.points)
+        count, upper, at = count + len(lower), lower, next_ring.at
+    below = underside(seat.blank, tolerance_mm)
+    foot = _rim(below.points, below.faces[:, ::-1])
+    foot_at, place = columns_at(below.points[foot, :2], half_ring_mm(seat, 0.0))
+    _refuse_thin_edge(np.vstack(vertices)[upper], at, below.points[foot[place]], foot_at)
+    faces += [between(upper, at, count + foot[place], foot_at), count + below.faces]
+    vertices.append(below.points[:, [0, 1, 2, 2]])
     return np.vstack(vertices), np.vstack(faces)
 
 
-def _refuse_thin_edge(head: Floats, foot: Floats) -> None:
+def _refuse_thin_edge(head: Floats, head_at: Floats, foot: Floats, foot_at: Floats) -> None:
     """Refuse a wall of which nothing upright is left between the top face, with its round, and the underside."""
-    left = (head - foot)[:, 2:].min(axis=1)
+    left = head[:, 2:].min(axis=1) - np.interp(head_at, foot_at, foot[:, 2])
     thinnest = int(np.argmin(left))
     if not left[thinnest] > 0.0:
-        x, y = foot[thinnest, :2]
+        x, y = head[thinnest, :2]
         raise ValueRefusedError(
             "wood at the edge",
             f"{left[thinnest]:.2f} mm at x {x:.0f}, y {y:.0f}",

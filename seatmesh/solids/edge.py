@@ -1,184 +1,46 @@
-"""The edge of a blank: from the rim of its top face round over, down the wall and along the under-bevel."""
+"""The edge of a blank between two chains of vertices: where columns stand along the outline, and the strip between."""
 
 from __future__ import annotations
 
-import math
-from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
-from numpy.typing import ArrayLike
 
 from seatmesh.arrays import Floats, Ints
-from seatmesh.solids.plan.inset_rings import inset, on_ring
+from seatmesh.solids.plan.inset_rings import inset
 from seatmesh.surface import Seat
 
-CHORD_SHARE = 0.3
-"""Of the tolerance, for the chords of the round along the top edge; the rest is for what runs out across it."""
 
-SPLITS = 24
-SAMPLE_MM = 0.6
-"""A gutter is several times as wide."""
+def half_ring_mm(seat: Seat, inside_mm: float, what: str = "round_over_mm") -> Floats:
+    """Return the right half of the ring inside the outline, shape (n, 2), a point for each of the outline's.
 
-CORNER_SPLITS = 4
-"""How often rings are halved around the one where a rounded corner of the outline becomes a sharp one."""
-
-
-@dataclass(frozen=True)
-class Edge:
-    """Rings along the outline's right half, from rear to front end of the centre line.
-
-    Attributes
-    ----------
-    at
-        Where each column of points stands along the outline's right half, shape (c,): 2.25 is a quarter of
-        the way from corner 2 to corner 3.
-    rounded
-        Rings of the round along the top edge, from the rim of the top face, left out itself, to the outline: x, y, z
-        on the right, z on the left, each of shape (c, 4); none without a round.
-    below
-        Rings from the foot of the wall, on the outline, to the border of the flat underside.
+    It runs from rear to front end of the centre line. Points of corners that the ring has rounded off lie in one place.
     """
-
-    at: Floats
-    rounded: tuple[Floats, ...]
-    below: tuple[Floats, ...]
-
-
-def round_over_drop(inside_mm: ArrayLike, radius_mm: float) -> Floats:
-    """Return how far the round along the top edge has fallen at distances inside the outline, mm."""
-    if radius_mm <= 0.0:
-        return np.zeros(np.shape(inside_mm))
-    left = np.clip(radius_mm - np.asarray(inside_mm), 0.0, radius_mm)
-    return np.asarray(radius_mm - np.sqrt(radius_mm**2 - left**2))
+    polygon = seat.blank.polygon_mm()
+    ring = polygon if inside_mm == 0.0 else inset(polygon, inside_mm, what)
+    right = np.array(ring[: len(polygon) // 2 + 1])
+    right[[0, -1], 0] = 0.0
+    return right
 
 
-def rim_ring_mm(seat: Seat) -> Floats:
-    """Return the right half of the ring where the round along the top edge begins; without one the outline itself."""
-    return _half(seat, seat.blank.round_over_mm, "round_over_mm")
+def between(upper: Ints, upper_at: Floats, lower: Ints, lower_at: Floats) -> Ints:
+    """Return the triangles between two chains of vertices, shape (m, 3), seen from outside.
 
-
-def round_distances_mm(seat: Seat, tolerance_mm: float, angle_rad: float) -> Floats:
-    """Return distances inside the outline, falling from the radius to 0, between which the round is a chord."""
-    radius_mm = seat.blank.round_over_mm
-    if radius_mm <= 0.0:
-        return np.zeros(1)
-    widest = min(angle_rad, 2.0 * math.acos(1.0 - min(CHORD_SHARE * tolerance_mm / radius_mm, 0.5)))
-    if seat.blank.gutter_depth_mm > 0.0:
-        # A gutter's steep lips run out slantwise: between rings they are drawn straight along the columns.
-        widest *= 0.5
-    turn = np.linspace(0.0, 0.5 * np.pi, max(2, math.ceil(0.5 * np.pi / widest)) + 1)
-    distances = radius_mm * (1.0 - np.sin(turn))
-    distances[-1] = 0.0
-    for _ in range(CORNER_SPLITS):
-        off = _off_across(seat, distances)
-        split = np.flatnonzero(off > CHORD_SHARE * tolerance_mm)
-        if len(split) == 0:
-            break
-        distances = np.insert(distances, split + 1, 0.5 * (distances[split] + distances[split + 1]))
-    return _closer_at_corners(seat, distances, "round_over_mm")
-
-
-def _off_across(seat: Seat, distances: Floats) -> Floats:
-    """Return how far depths halfway between rings part from the mean of both, at the corners and between them."""
-    at = np.arange(2.0 * len(_half(seat, 0.0, "")) - 1.0) / 2.0
-    depths = [_depths(seat, on_ring(_half(seat, float(d), "round_over_mm"), at)) for d in distances]
-    middles = 0.5 * (distances[1:] + distances[:-1])
-    between = [_depths(seat, on_ring(_half(seat, float(d), "round_over_mm"), at)) for d in middles]
-    means = 0.5 * (np.array(depths[1:]) + np.array(depths[:-1]))
-    off = np.abs(np.array(between) - means)
-    # A gutter that runs out between two columns is no matter of rings.
-    return np.asarray(np.quantile(off.max(axis=2), 0.97, axis=1))
-
-
-def _closer_at_corners(seat: Seat, distances: Floats, what: str) -> Floats:
-    """Return more distances around each at which sides of the outline have shrunk to nothing."""
-
-    def sides(distance: float) -> int:
-        ring = _half(seat, distance, what)
-        return int(np.any(ring[1:] != ring[:-1], axis=1).sum())
-
-    counts = [sides(float(d)) for d in distances]
-    for _ in range(CORNER_SPLITS):
-        i = next((k for k in range(len(counts) - 1) if counts[k] != counts[k + 1]), None)
-        if i is None:
-            break
-        middle = 0.5 * float(distances[i] + distances[i + 1])
-        distances = np.insert(distances, i + 1, middle)
-        counts.insert(i + 1, sides(middle))
-    return distances
-
-
-def round_columns(seat: Seat, tolerance_mm: float, angle_rad: float) -> Floats:
-    """Return where columns of points across the round must stand for it to keep the tolerance, as in `Edge.at`.
-
-    Between columns the round is straight; they are set closer until what runs out across it, such as a gutter or the
-    front roll, is met within their share of the tolerance, or until they are as close as that themselves.
+    `upper_at` and `lower_at` say where the vertices stand along the outline; both begin and end alike. Equal numbers
+    are one point. Of two diagonals that one is drawn whose ends stand nearer to one another, so that vertices at the
+    same place on both chains are joined.
     """
-    outline = _half(seat, 0.0, "")
-    at = np.arange(float(len(outline)))
-    if seat.blank.round_over_mm <= 0.0:
-        return at
-    distances = round_distances_mm(seat, tolerance_mm, angle_rad)
-    rings = [_half(seat, float(d), "round_over_mm") for d in distances]
-    limit = CHORD_SHARE * tolerance_mm
-    for _ in range(SPLITS):
-        length = np.linalg.norm(np.diff(on_ring(outline, at), axis=0), axis=1)
-        worst = np.max([_off_between(seat, ring, at, length) for ring in rings], axis=0)
-        split = np.flatnonzero((worst > limit) & (length > limit))
-        if len(split) == 0:
-            break
-        at = np.sort(np.concatenate([at, 0.5 * (at[split] + at[split + 1])]))
-    return at
-
-
-def _off_between(seat: Seat, ring: Floats, at: Floats, length: Floats) -> Floats:
-    """Return how far depths part from a straight line between columns, by samples `SAMPLE_MM` apart, shape (c - 1,)."""
-    count = np.maximum(3, np.ceil(length / SAMPLE_MM).astype(int))
-    span = np.repeat(np.arange(len(count)), count)
-    share = (np.arange(count.sum()) - np.repeat(np.cumsum(count) - count, count) + 1.0) / (count + 1.0)[span]
-    ends = _depths(seat, on_ring(ring, at))
-    middle = _depths(seat, on_ring(ring, at[span] + share * np.diff(at)[span]))
-    off = np.abs(middle - ends[span] - share[:, None] * np.diff(ends, axis=0)[span]).max(axis=1)
-    worst = np.zeros(len(count))
-    np.maximum.at(worst, span, off)
-    return worst
-
-
-def edge_below(seat: Seat, at: Floats, rim_mm: Floats, tolerance_mm: float, angle_rad: float) -> Edge:
-    """Return the rings below the rim of the top face, for columns that stand at `at`, on the rim at `rim_mm`."""
-    radius, rounded = seat.blank.round_over_mm, []
-    for d in round_distances_mm(seat, tolerance_mm, angle_rad)[1:]:
-        plan = on_ring(_half(seat, float(d), "round_over_mm"), at)
-        rounded.append(np.column_stack([plan, -_depths(seat, plan) - round_over_drop(d, radius)]))
-    # Without a round the wall is upright to the bit.
-    outline = rounded[-1][:, :2] if rounded else rim_mm
-    return Edge(at, tuple(rounded), _below(seat, at, outline))
-
-
-def _below(seat: Seat, at: Floats, outline: Floats) -> tuple[Floats, ...]:
-    """Return the rings of wall foot and under-bevel."""
-    blank = seat.blank
-    if not blank.has_bevel:
-        return (_level(outline, -blank.thickness_mm),)
-    width, height = blank.under_bevel_width_mm, blank.under_bevel_height_mm
-    rings = [_level(outline, height - blank.thickness_mm)]
-    for d in _closer_at_corners(seat, np.array([0.0, width]), "under_bevel_width_mm")[1:]:
-        plan = on_ring(_half(seat, float(d), "under_bevel_width_mm"), at)
-        rings.append(_level(plan, (1.0 - float(d) / width) * height - blank.thickness_mm))
-    return tuple(rings)
-
-
-def strip(upper: Ints, lower: Ints) -> Ints:
-    """Return the triangles between two rings of vertices, shape (m, 3), seen from outside; equal numbers are one point.
-
-    A quadrilateral is cut along the diagonal from the lower point behind to the upper one ahead.
-    """
-    a, b = upper[:-1], upper[1:]
-    c, d = lower[:-1], lower[1:]
-    facets = np.vstack([np.column_stack([a, c, d]), np.column_stack([a, d, b])])
-    whole = (facets[:, 0] != facets[:, 1]) & (facets[:, 1] != facets[:, 2]) & (facets[:, 2] != facets[:, 0])
-    return np.asarray(facets[whole])
+    facets = []
+    i = j = 0
+    while i + 1 < len(upper) or j + 1 < len(lower):
+        down = i + 1 == len(upper) or (
+            j + 1 < len(lower) and abs(lower_at[j + 1] - upper_at[i]) <= abs(upper_at[i + 1] - lower_at[j])
+        )
+        facets.append((upper[i], lower[j], lower[j + 1] if down else upper[i + 1]))
+        i, j = (i, j + 1) if down else (i + 1, j)
+    corners = np.array(facets, dtype=np.int64)
+    whole = (corners != np.roll(corners, 1, axis=1)).all(axis=1)
+    return np.asarray(corners[whole])
 
 
 def columns_at(chain: Floats, ring: Floats) -> tuple[Floats, Ints]:
@@ -194,7 +56,7 @@ def columns_at(chain: Floats, ring: Floats) -> tuple[Floats, Ints]:
     Returns
     -------
     at, vertex
-        Shapes (c,): as in `Edge.at`; which of the chain's vertices stands there.
+        Shapes (c,): 2.25 is a quarter of the way from corner 2 to corner 3; which of the chain's vertices stands there.
     """
     first: dict[tuple[float, ...], list[int]] = {}
     for i, corner in enumerate(map(tuple, ring.tolist())):
@@ -213,20 +75,3 @@ def columns_at(chain: Floats, ring: Floats) -> tuple[Floats, Ints]:
             vertex.append(step)
     last = first[tuple(chain[stops[-1]].tolist())]
     return np.array([*at, *(float(i) for i in last)]), np.array([*vertex, *[stops[-1]] * len(last)])
-
-
-def _half(seat: Seat, distance_mm: float, what: str) -> Floats:
-    polygon = seat.blank.polygon_mm()
-    ring = polygon if distance_mm == 0.0 else inset(polygon, distance_mm, what)
-    right = np.array(ring[: len(polygon) // 2 + 1])
-    right[[0, -1], 0] = 0.0
-    return right
-
-
-def _depths(seat: Seat, plan: Floats) -> Floats:
-    x, y = plan.T
-    return np.stack([seat.depth_mm(x, y), seat.depth_mm(-x, y)], axis=-1)
-
-
-def _level(plan: Floats, z_mm: float) -> Floats:
-    return np.column_stack([plan, np.full((len(plan), 2), z_mm)])

@@ -4,87 +4,21 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
-from typing import Any, Literal
+from typing import Any
 
 import numpy as np
 
-from seatmesh.arrays import Floats
 from seatmesh.errors import NotSolvedError, ValueRefusedError
 from seatmesh.mesh import Mesh, faults
+from seatmesh.solids.slivers import without_slivers
+from seatmesh.wood.joint_cuts import Hole, Housing
 
 CHORD_MM = 0.02
 """How far the sides of a drilled hole, which are flat facets, lie inside the true circle at most."""
 
-STEEPEST_DEG = 45.0
 CLEAR_MM = 5.0
-
-
-@dataclass(frozen=True)
-class Hole:
-    """A drilled hole with a flat end.
-
-    Attributes
-    ----------
-    x_mm, y_mm
-        Where its axis meets the face that it is drilled from.
-    diameter_mm
-        Of the drill.
-    side
-        The face that it is drilled from.
-    to_right_deg, to_front_deg
-        How far the axis, followed out of that face, leans to the sitter's right and to the front: the angles that
-        it shows from the front and from the side.
-    depth_mm
-        Along the axis from that face; None goes through.
-    face_z_mm
-        Height of that face at the place; None is the blank's top face, or the lowest z of the mesh.
-    """
-
-    x_mm: float
-    y_mm: float
-    diameter_mm: float
-    side: Literal["top", "underside"] = "underside"
-    to_right_deg: float = 0.0
-    to_front_deg: float = 0.0
-    depth_mm: float | None = None
-    face_z_mm: float | None = None
-
-    def __post_init__(self) -> None:
-        lengths = {"x_mm": self.x_mm, "y_mm": self.y_mm}
-        _refuse_unless(all(map(math.isfinite, lengths.values())), "place", lengths, "finite numbers")
-        _refuse_unless(0.5 <= self.diameter_mm <= 150.0, "diameter_mm", self.diameter_mm, "0.5 to 150 mm")
-        for lean in (self.to_right_deg, self.to_front_deg):
-            _refuse_unless(abs(lean) <= STEEPEST_DEG, "lean", lean, f"up to {STEEPEST_DEG:g} degrees")
-        if self.depth_mm is not None:
-            _refuse_unless(
-                0.0 < self.depth_mm <= 1000.0, "depth_mm", self.depth_mm, "above 0, or None for through"
-            )
-        _refuse_unless(self.side in ("top", "underside"), "side", self.side, "'top' or 'underside'")
-
-    @property
-    def outward(self) -> Floats:
-        """Return the unit vector along the axis, out of the face that it is drilled from."""
-        up = 1.0 if self.side == "top" else -1.0
-        lean = [math.tan(math.radians(angle)) for angle in (self.to_right_deg, self.to_front_deg)]
-        axis = np.array([*lean, up])
-        return np.asarray(axis / np.linalg.norm(axis))
-
-
-@dataclass(frozen=True)
-class Housing:
-    """A flat-bottomed pocket let in from the underside: corners in the plan, in order, and its depth."""
-
-    corners_mm: tuple[tuple[float, float], ...]
-    depth_mm: float
-
-    def __post_init__(self) -> None:
-        _refuse_unless(
-            0.0 < self.depth_mm <= 1000.0 and len(self.corners_mm) >= 3,
-            "housing",
-            f"{len(self.corners_mm)} corners, {self.depth_mm:g} mm deep",
-            "three corners or more and a depth above 0",
-        )
+FLAT_SHARE = 0.12
+"""Round the rims of holes, facets of flat parts lower than this share of their longest edge are made better."""
 
 
 def cut_holes(mesh: Mesh, holes: Iterable[Hole | Housing]) -> Mesh:
@@ -113,7 +47,9 @@ def cut_holes(mesh: Mesh, holes: Iterable[Hole | Housing]) -> Mesh:
     if not tools:
         return mesh
     left = (body - manifold3d.Manifold.batch_boolean(tools, manifold3d.OpType.Add)).to_mesh64()
-    cut = Mesh(np.array(left.vert_properties)[:, :3], np.array(left.tri_verts, dtype=np.int64))
+    cut = without_slivers(
+        Mesh(np.array(left.vert_properties)[:, :3], np.array(left.tri_verts, dtype=np.int64)), FLAT_SHARE
+    )
     if len(cut.faces) == 0 or (found := faults(cut)):
         reason = "nothing is left" if len(cut.faces) == 0 else "; ".join(found)
         raise NotSolvedError(f"with its holes the seat is no one solid: {reason}; move or narrow the holes.")
@@ -154,8 +90,3 @@ def _pocket(manifold3d: Any, housing: Housing, underside_mm: float) -> Any:
     section = manifold3d.CrossSection([np.array(housing.corners_mm)], manifold3d.FillRule.NonZero)
     prism = manifold3d.Manifold.extrude(section, housing.depth_mm + CLEAR_MM)
     return prism.translate([0.0, 0.0, underside_mm - CLEAR_MM])
-
-
-def _refuse_unless(fits: bool, name: str, given: object, allowed: str) -> None:
-    if not fits:
-        raise ValueRefusedError(f"hole, {name}", given, f"allowed is {allowed}", "correct it")

@@ -9,15 +9,18 @@ from numpy.typing import NDArray
 
 from seatmesh.arrays import Floats
 from seatmesh.errors import ValueRefusedError
-from seatmesh.mesh import Mesh
-from seatmesh.solids.edge import round_over_drop
+from seatmesh.mesh import Mesh, facet_areas_mm2
 from seatmesh.surface import Seat
+from seatmesh.wood.round_over import round_over_drop
 
 NEAR_MM = 0.03
 """Points as near as this straight up are not measured any closer."""
 
 REACH_MM = 0.5
 """How far beside a place a point of the surface at the same height is looked for."""
+
+UPRIGHT = 1e-9
+"""A facet whose share of area seen from above is less stands upright."""
 
 STEP_MM = 1e-4
 SEED = 20
@@ -40,7 +43,8 @@ def measured_distance_mm(mesh: Mesh, seat: Seat, samples: int = 100_000) -> floa
     corners = mesh.vertices_mm[mesh.faces]
     along, across = corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]
     area = 0.5 * (along[:, 0] * across[:, 1] - along[:, 1] * across[:, 0])
-    top, area = corners[area > 0.0], area[area > 0.0]
+    up = area > UPRIGHT * facet_areas_mm2(mesh)
+    top, area = corners[up], area[up]
     if samples < 1 or len(top) == 0:
         raise ValueRefusedError(
             "samples",

@@ -6,8 +6,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from seatmesh.mesh import Mesh, facet_areas_mm2
-from seatmesh.solids.edge import round_over_drop
 from seatmesh.surface import Seat
+from seatmesh.wood.round_over import round_over_drop
 
 UPRIGHT = 1e-6
 """A facet whose share of area seen from above is less stands upright."""

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import math
+from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import partial
 from typing import TypeAlias
 
 import numpy as np
@@ -12,39 +11,44 @@ import shapely
 
 from seatmesh.arrays import Bools, Floats, Ints
 from seatmesh.errors import NotSolvedError
+from seatmesh.solids.plan.chains import chains_of
 from seatmesh.solids.plan.feature_lines import feature_lines
-from seatmesh.solids.plan.featured_plan import FeaturedPlan, edge_levels, featured_plan
-from seatmesh.solids.plan.level_line import lay_in
-from seatmesh.solids.plan.plan_mesh import fill_half, half_ring
-from seatmesh.solids.plan.triangulate import border, edges_of, has_edges, longest_edge
+from seatmesh.solids.plan.hollows_edge import edge_levels, is_even, traced
+from seatmesh.solids.plan.kept_lines import kept_lines
+from seatmesh.solids.plan.plan_mesh import half_ring, inner_points
+from seatmesh.solids.plan.refine import Filled, refined
+from seatmesh.solids.plan.triangulate import border, edges_of, has_edges, plan_area, rooms
 from seatmesh.surface import Seat
 
 Area: TypeAlias = "shapely.Geometry | None"
 
-FIRST_SPACING_MM = 10.0
+FIRST_SPACING_MM = 12.0
 """Triangles to begin with: no longer than a span of the hollow's spline, so that no wave hides inside one."""
 
 SAMPLED_SHARE = 0.75
 """Sampled distances are held to this share of the tolerance, since the greatest one falls between samples:
 where the hollow's edge crosses a triangle it was up to 1.3 times the sampled one."""
 
-GUTTER_TURN = math.radians(15.0)
-"""Between rows of triangles across a gutter, which is an arc."""
+FLAT_SPACING_MM = 30.0
+"""The same where there is no hollow."""
 
-STEEP = 0.5
-"""Cosine of the steepest slope, that of the front roll, to which distances count straight up."""
+LEAST_OFF_MM, OFF_SHARE = 0.008, 0.03
+"""How far chords of a feature line may lie off it, at least and in shares of the tolerance."""
 
-LEAST_STEP_MM = 1e-6
+STEEP = 1.0
+"""A slope of up to 60 degrees, that of the front roll, is one part up and no more than this many parts over: to it
+distances count straight up, beyond it more and more square to the facet."""
+
+LEAST_STEP_SHARE = 0.1
+"""A step at the deck line that is no higher, in shares of the tolerance, is left out."""
+
 STEP_WIDTH_MM = 0.002
 """How far the foot of a step at the deck line lies ahead of its head: a wall all but upright."""
-
-ON_LINE_MM = 1e-9
 
 LEAST_TURNING_EDGE_MM = 2.0
 """Shorter edges are asked for no more direction: across a step or a corner that no edge keeps none is ever right."""
 
 SLOPE_STEP_MM = 1e-3
-ROUNDS = 400
 MOST_FACETS = 1_000_000
 """Facets on the right half at which refinement ends without an answer."""
 
@@ -75,9 +79,9 @@ class TopFace:
 def top_face(seat: Seat, right_ring_mm: Floats, tolerance_mm: float, angle_rad: float) -> TopFace:
     """Return the right half of the top face inside a half ring, all points of which it keeps.
 
-    The plan is made once for both sides: an edge is halved while either side asks for it. Each vertex lies on the
-    surface. Surface and triangles part by `tolerance_mm` at most, by sampling, and by `angle_rad` in direction where
-    edges are longer than `LEAST_TURNING_EDGE_MM`.
+    The plan is made once for both sides: it is as fine as either side asks. Each vertex lies on the surface. Surface
+    and triangles part by `tolerance_mm` at most, by sampling, and by `angle_rad` in direction where edges are longer
+    than `LEAST_TURNING_EDGE_MM`. Deck line, lips of a gutter, start of the roll and the hollow's edge are edges.
 
     Raises
     ------
@@ -85,77 +89,58 @@ def top_face(seat: Seat, right_ring_mm: Floats, tolerance_mm: float, angle_rad: 
         The tolerance was not reached within the limits of refinement.
     """
     limit = SAMPLED_SHARE * tolerance_mm
-    plan, faces, deck = _plan(seat, right_ring_mm)
+    ring, lines = half_ring(right_ring_mm, feature_lines(seat, right_ring_mm))
+    deck = _deck(seat, ring, lines)
+    region = shapely.Polygon(ring)
+    even = is_even(seat)
 
-    def asked(of: Ints) -> Floats:
+    def asked(plan: Floats, of: Ints) -> Floats:
         """How many times over a face misses what is asked of it; the deck is flat."""
-        out, carved = np.zeros(len(of)), ~_within(deck, plan.points, of)
-        points, own = plan.points[:, :4], of[carved]
+        out, carved = np.zeros(len(of)), ~_within(deck, plan, of)
+        own = of[carved]
+        used, numbers = np.unique(own, return_inverse=True)
+        points = _raised(seat, plan[used], even)
+        own = numbers.reshape(own.shape)
         out[carved] = np.maximum(_distance(seat, points, own) / limit, _turn(seat, points, own) / angle_rad)
         return out
 
-    excess = asked(faces)
-    for _ in range(ROUNDS):
-        far = excess > 1.0
-        if not far.any():
-            return _with_step(seat, plan.points[:, :4], faces, _within(deck, plan.points, faces))
-        if len(faces) > MOST_FACETS:
-            break
-        marked = np.repeat((excess > 4.0)[:, None], 3, axis=1)
-        marked[far, longest_edge(plan.points, faces[far])] = True
-        plan, faces, source = plan.halved(faces, marked)
-        excess = np.where(source >= 0, excess[source], 0.0)
-        excess[source < 0] = asked(faces[source < 0])
-    raise NotSolvedError(
-        f"the mesh was still {excess.max() * limit:.3g} mm off the surface with {2 * len(faces)} facets on top; "
-        "give a coarser tolerance."
-    )
+    chains = chains_of(_kept(seat, ring, lines, deck, tolerance_mm), FIRST_SPACING_MM)
+    inner = inner_points(ring, chains, FIRST_SPACING_MM if seat.hollow is not None else FLAT_SPACING_MM)
+    plan, worst = refined(chains, region, inner[~_inside(deck, inner)], asked, most_facets=MOST_FACETS)
+    if worst > 1.0:
+        raise NotSolvedError(
+            f"the mesh was still {worst * limit:.3g} mm off the surface with {2 * len(plan.faces)} facets on top; "
+            "give a coarser tolerance."
+        )
+    least = LEAST_STEP_SHARE * tolerance_mm
+    return _with_step(seat, _raised(seat, plan.points, False), plan.faces, _on_deck(deck, plan), least)
 
 
-def gutter_rows(seat: Seat, points: Floats, faces: Ints, active: Bools) -> tuple[Floats, Ints]:
-    """Cut the triangles of a gutter lengthwise, so that they bend across it where it does and stay long along it."""
-    blank = seat.blank
-    if blank.gutter_depth_mm <= 0.0:
-        return points, faces
-    width = blank.gutter_width_mm
-    # Half of the angle that the arc turns through: its tangent is twice the depth over half of the width.
-    half = 2.0 * math.atan(2.0 * blank.gutter_depth_mm / width)
-    rows = math.ceil(2.0 * half / GUTTER_TURN)
-    for turn in (half * (2.0 * np.arange(1, rows) / rows - 1.0)).tolist():
-        at = 0.5 * width * (1.0 + math.sin(turn) / math.sin(half))
+def _kept(
+    seat: Seat, ring: Floats, lines: Sequence[Floats], deck: Area, tolerance_mm: float
+) -> list[tuple[Floats, Ints]]:
+    """Return all lines of the plan, those along which the hollow begins among them."""
+    low, high = ring.min(axis=0), ring.max(axis=0)
+    edges = [edge for level in edge_levels(seat) for edge in traced(level, low, high)]
 
-        def level(x: Floats, y: Floats, at: float = at) -> Floats:
-            return blank.ahead_of_deck_mm(x, y) - at
+    def carved(at: Floats) -> bool:
+        return not bool(_inside(deck, at[None])[0])
 
-        lane = blank.ahead_of_deck_mm(*points[faces].mean(axis=1).T)
-        inside = (lane > 0.0) & (lane < width)
-        fixed = np.ones(len(points), dtype=bool)
-        points, faces, _ = lay_in(points, faces, level, fixed, inside, touch_share=0.01)
-    return points, faces
+    return kept_lines(ring, lines, edges, carved, max(LEAST_OFF_MM, OFF_SHARE * tolerance_mm))
 
 
-def _plan(seat: Seat, right_ring: Floats) -> tuple[FeaturedPlan, Ints, Area]:
-    """Return the plan to begin with, and the deck in it: all lines, on either side, are chains of edges."""
-    ring, lines = half_ring(right_ring, feature_lines(seat, right_ring))
-    points, faces, _ = fill_half(ring, lines, FIRST_SPACING_MM)
+def _raised(seat: Seat, plan: Floats, even: bool) -> Floats:
+    """Return points of the plan with their heights: on the right alone where both sides are alike."""
+    return np.column_stack([plan, _heights(seat, plan[:, 0], plan[:, 1], 1 if even else 2)])
+
+
+def _deck(seat: Seat, ring: Floats, lines: Sequence[Floats]) -> Area:
+    """Return the part of the plan that lies behind the deck line, None where there is none."""
+    if not lines:
+        return None
     closed = shapely.LineString(np.vstack([ring, ring[:1]]))
     kept = shapely.union_all([closed, *map(shapely.LineString, lines)])
-    deck = _deck(seat, kept) if lines else None
-    shapely.prepare(kept)
-
-    def on_lines(at: Floats) -> Bools:
-        return np.asarray(shapely.dwithin(kept, shapely.points(at[:, :2]), ON_LINE_MM))
-
-    def active(at: Floats, of: Ints) -> Bools:
-        return ~_within(deck, at, of)
-
-    points, faces = gutter_rows(seat, points, faces, active(points, faces))
-    return *featured_plan(points, faces, edge_levels(seat), active, partial(_heights, seat), on_lines), deck
-
-
-def _deck(seat: Seat, lines: shapely.Geometry) -> Area:
-    """Return the part of the plan that lies behind the deck line, None where there is none."""
-    pieces = shapely.get_parts(shapely.polygonize(shapely.get_parts(lines)))
+    pieces = shapely.get_parts(shapely.polygonize(shapely.get_parts(kept)))
     if len(pieces) == 0:
         return None
     at = shapely.get_coordinates(shapely.point_on_surface(pieces))
@@ -168,21 +153,35 @@ def _deck(seat: Seat, lines: shapely.Geometry) -> Area:
 
 
 def _within(deck: Area, points: Floats, faces: Ints) -> Bools:
-    """Tell which faces lie on the deck."""
+    """Tell which faces lie on the deck, by their middles."""
+    return _inside(deck, points[faces, :2].mean(axis=1))
+
+
+def _inside(area: Area, at: Floats) -> Bools:
+    """Tell which places, shape (n, 2), lie in an area."""
+    if area is None:
+        return np.zeros(len(at), dtype=bool)
+    return np.asarray(shapely.contains_xy(area, at[:, 0], at[:, 1]))
+
+
+def _on_deck(deck: Area, plan: Filled) -> Bools:
+    """Tell which faces lie on the deck: of all that no chain parts from one another the largest decides."""
     if deck is None:
-        return np.zeros(len(faces), dtype=bool)
-    middle = points[faces, :2].mean(axis=1)
-    return np.asarray(shapely.contains_xy(deck, middle[:, 0], middle[:, 1]))
+        return np.zeros(len(plan.faces), dtype=bool)
+    room = rooms(plan.faces, plan.edges)
+    largest = np.lexsort((plan_area(plan.points, plan.faces), room))
+    last = largest[np.append(np.diff(room[largest]) != 0, True)]
+    return np.asarray(_within(deck, plan.points, plan.faces[last])[room])
 
 
-def _with_step(seat: Seat, vertices: Floats, faces: Ints, on_deck: Bools) -> TopFace:
+def _with_step(seat: Seat, vertices: Floats, faces: Ints, on_deck: Bools, least_mm: float) -> TopFace:
     """Set the deck on the blank's top face and close the step between it and what is carved, where there is one.
 
     The foot of the step lies `STEP_WIDTH_MM` ahead of its head, so that the solid's plan covers each place once.
     """
     vertices = vertices.copy()
     foot = np.intersect1d(faces[on_deck], faces[~on_deck])
-    stepped = foot[vertices[foot, 2:].min(axis=1) < -LEAST_STEP_MM] if len(foot) else foot
+    stepped = foot[vertices[foot, 2:].min(axis=1) < -least_mm] if len(foot) else foot
     below = np.arange(len(vertices))
     below[stepped] = len(vertices) + np.arange(len(stepped))
     moved = vertices[stepped].copy()
@@ -222,9 +221,9 @@ def _forward(vertices: Floats, faces: Ints, on_deck: Bools, at: Ints) -> Floats:
     return out
 
 
-def _heights(seat: Seat, x: Floats, y: Floats) -> Floats:
-    """Return z ahead of the deck line at (x, y) and at its mirror image (-x, y), in a last axis of two."""
-    return -np.stack([seat.carved_depth_mm(x, y), seat.carved_depth_mm(-x, y)], axis=-1)
+def _heights(seat: Seat, x: Floats, y: Floats, sides: int = 2) -> Floats:
+    """Return z ahead of the deck line at (x, y) and at its mirror image (-x, y), in a last axis; or the first alone."""
+    return -np.stack([seat.carved_depth_mm(sign * x, y) for sign in (1.0, -1.0)[:sides]], axis=-1)
 
 
 def _turn(seat: Seat, vertices: Floats, faces: Ints) -> Floats:
@@ -232,7 +231,7 @@ def _turn(seat: Seat, vertices: Floats, faces: Ints) -> Floats:
 
     Zero for a triangle without an edge longer than `LEAST_TURNING_EDGE_MM`.
     """
-    turn = np.zeros(len(faces))
+    turn, sides = np.zeros(len(faces)), vertices.shape[1] - 2
     ends = vertices[edges_of(faces), :2]
     longest = np.sqrt(((ends[:, :, 0] - ends[:, :, 1]) ** 2).sum(axis=-1)).max(axis=1)
     long = np.flatnonzero(longest > LEAST_TURNING_EDGE_MM)
@@ -240,9 +239,15 @@ def _turn(seat: Seat, vertices: Floats, faces: Ints) -> Floats:
     x_slope, y_slope = _slopes(corner)
     for share in _INNER:
         x, y = np.einsum("i,mij->jm", share, corner[..., :2])
-        ahead, behind = _heights(seat, x + SLOPE_STEP_MM, y), _heights(seat, x - SLOPE_STEP_MM, y)
+        ahead, behind = (
+            _heights(seat, x + SLOPE_STEP_MM, y, sides),
+            _heights(seat, x - SLOPE_STEP_MM, y, sides),
+        )
         x_rise = (ahead - behind) / (2.0 * SLOPE_STEP_MM)
-        ahead, behind = _heights(seat, x, y + SLOPE_STEP_MM), _heights(seat, x, y - SLOPE_STEP_MM)
+        ahead, behind = (
+            _heights(seat, x, y + SLOPE_STEP_MM, sides),
+            _heights(seat, x, y - SLOPE_STEP_MM, sides),
+        )
         y_rise = (ahead - behind) / (2.0 * SLOPE_STEP_MM)
         dot = 1.0 + x_slope * x_rise + y_slope * y_rise
         size = np.sqrt((1.0 + x_slope**2 + y_slope**2) * (1.0 + x_rise**2 + y_rise**2))
@@ -268,9 +273,9 @@ def _distance(seat: Seat, vertices: Floats, faces: Ints) -> Floats:
     """
     corner = vertices[faces]
     at = np.einsum("ki,mij->mkj", _SAMPLES, corner)
-    height = _heights(seat, at[..., 0], at[..., 1])
+    height = _heights(seat, at[..., 0], at[..., 1], vertices.shape[1] - 2)
     x_slope, y_slope = _slopes(corner)
-    steep = np.maximum(1.0, STEEP * np.sqrt(1.0 + x_slope**2 + y_slope**2))
+    steep = np.maximum(1.0, np.sqrt(1.0 + x_slope**2 + y_slope**2) - STEEP)
     square = np.abs(height - at[..., 2:]) / steep[:, None]
     low, high = corner[:, None, :, 2:].min(axis=2), corner[:, None, :, 2:].max(axis=2)
     beyond = np.maximum(np.maximum(low - height, height - high), 0.0)

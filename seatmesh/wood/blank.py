@@ -23,9 +23,13 @@ from seatmesh.wood.deck import (
 )
 from seatmesh.wood.drilled import Cells
 from seatmesh.wood.joint import Joint, WoodAround, greatest_depth
+from seatmesh.wood.near_chain import NearChain, near_chain
 from seatmesh.wood.outline.shapes import OUTLINES, mirrored, outline_polygon
 
 GlueJoint = Literal["plain", "dowel", "loose tongue"]
+BESIDE_MM = 20.0
+"""How far round the outline distances to it are asked for so often that a raster pays."""
+
 GLUE_JOINTS: tuple[GlueJoint, ...] = ("plain", "dowel", "loose tongue")
 
 
@@ -161,8 +165,12 @@ class Blank:
     def inside_mm(self, x_mm: ArrayLike, y_mm: ArrayLike) -> Floats:
         """Return how far places lie inside the outline, mm, negative beyond it; arguments broadcast."""
         x, y = np.broadcast_arrays(np.asarray(x_mm, dtype=float), np.asarray(y_mm, dtype=float))
-        ring, whole = _ring(self)
-        distance = shapely.distance(shapely.points(x, y), ring)
+        ring, raster, whole = _ring(self)
+        low, high = raster.low_mm, raster.low_mm + raster.cell_mm * raster.count
+        near = (x > low[0]) & (x < high[0]) & (y > low[1]) & (y < high[1])
+        distance = np.empty(x.shape)
+        distance[near] = raster.distance_mm(x[near], y[near])
+        distance[~near] = shapely.distance(shapely.points(x[~near], y[~near]), ring)
         return np.asarray(np.where(shapely.intersects_xy(whole, x, y), distance, -distance))
 
     def grid_mm(self, step_mm: float, start_mm: float = 0.0) -> tuple[Floats, Floats]:
@@ -227,11 +235,12 @@ class Blank:
 
 
 @lru_cache(maxsize=16)
-def _ring(blank: Blank) -> tuple[shapely.LinearRing, shapely.Polygon]:
+def _ring(blank: Blank) -> tuple[shapely.LinearRing, NearChain, shapely.Polygon]:
     polygon = blank.polygon_mm()
     ring, whole = shapely.LinearRing(polygon), shapely.Polygon(polygon)
     shapely.prepare(whole)
-    return ring, whole
+    low, high = polygon.min(axis=0) - BESIDE_MM, polygon.max(axis=0) + BESIDE_MM
+    return ring, near_chain(np.vstack([polygon, polygon[:1]]), low, high), whole
 
 
 @lru_cache(maxsize=16)

@@ -6,17 +6,15 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
-import shapely
-from numpy.typing import NDArray
 
 from seatmesh.arrays import Floats
+from seatmesh.wood.near_chain import NearChain, near_chain
 
 DeckLine = Literal["straight", "bowed", "offset"]
 DECK_LINES: tuple[DeckLine, ...] = ("straight", "bowed", "offset")
 
 WELL_AHEAD_MM = 30.0
 """More than a gutter is wide."""
-CELL_MM = 8.0
 REACH_SHARE = 0.5
 """How far forward, in shares of the blank's depth, a deck along the outline runs unless the maker says."""
 
@@ -41,26 +39,21 @@ class RimBand:
     ----------
     rim, deck_mm
         The part of the outline that a deck follows, and how wide the deck is.
-    start_mm, near
-        First corner of a raster of cells `CELL_MM` wide, and which of them come near enough, shape (nx, ny).
+    low_mm, high_mm
+        Corners of the rectangle beyond which every place is well ahead of the deck, or far outside the blank.
     """
 
-    rim: shapely.LineString
+    rim: NearChain
     deck_mm: float
-    start_mm: tuple[float, float]
-    near: NDArray[np.bool_]
+    low_mm: Floats
+    high_mm: Floats
 
 
 def rim_band(rim_mm: Floats, deck_mm: float) -> RimBand:
     """Return the band of `deck_mm` along `rim_mm`, shape (n, 2)."""
-    rim, reach = shapely.LineString(rim_mm), deck_mm + WELL_AHEAD_MM
-    low = rim_mm.min(axis=0) - reach - CELL_MM
-    count = np.ceil((rim_mm.max(axis=0) + reach + CELL_MM - low) / CELL_MM).astype(int)
-    middles = [start + CELL_MM * (np.arange(n) + 0.5) for start, n in zip(low, count, strict=True)]
-    shapely.prepare(rim)
-    near = shapely.dwithin(rim, shapely.points(*np.meshgrid(*middles, indexing="ij")), reach + CELL_MM)
-    near[[0, -1]], near[:, [0, -1]] = False, False
-    return RimBand(rim, deck_mm, (float(low[0]), float(low[1])), near)
+    reach = deck_mm + WELL_AHEAD_MM
+    low, high = rim_mm.min(axis=0) - reach, rim_mm.max(axis=0) + reach
+    return RimBand(near_chain(rim_mm, low, high), deck_mm, low, high)
 
 
 def ahead_of_rim(x: Floats, y: Floats, band: RimBand) -> Floats:
@@ -69,14 +62,9 @@ def ahead_of_rim(x: Floats, y: Floats, band: RimBand) -> Floats:
     `WELL_AHEAD_MM` stands for all that is more.
     """
     x, y = np.broadcast_arrays(np.asarray(x, dtype=float), np.asarray(y, dtype=float))
-    # Which points may be near is soon told; how near only matters there.
-    cell = [
-        np.clip((at - start) // CELL_MM, 0, n - 1).astype(np.int64)
-        for at, start, n in zip((x, y), band.start_mm, band.near.shape, strict=True)
-    ]
-    near = band.near[cell[0], cell[1]]
+    near = (x > band.low_mm[0]) & (x < band.high_mm[0]) & (y > band.low_mm[1]) & (y < band.high_mm[1])
     ahead = np.full(x.shape, WELL_AHEAD_MM)
-    distance = shapely.distance(shapely.points(x[near], y[near]), band.rim)
+    distance = band.rim.distance_mm(x[near], y[near])
     ahead[near] = np.minimum(distance - band.deck_mm, WELL_AHEAD_MM)
     return ahead
 

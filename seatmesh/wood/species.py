@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-from seatmesh.errors import UnknownKeyError, ValueRefusedError
+from seatmesh.errors import UnknownWordError, ValueRefusedError, nearest_to
 from seatmesh.units import shown
 from seatmesh.wood.elastic_ratios import ElasticRatios, ratios_of
 from seatmesh.wood.species_rows import NAMES, ROWS
@@ -80,12 +80,12 @@ def wood_named(name: str) -> Timber:
 
     Raises
     ------
-    UnknownKeyError
+    UnknownWordError
         The wood is not in the table.
     """
     key = known_name(name)
     if key is None:
-        raise UnknownKeyError(name, SPECIFIC_GRAVITY, "wood")
+        raise UnknownWordError(name, SPECIFIC_GRAVITY, "wood")
     return Timber(key, 1000.0 * SPECIFIC_GRAVITY[key] * (1.0 + MOISTURE))
 
 
@@ -112,11 +112,13 @@ def species_named(name: str, own: Mapping[str, float] | None = None, label: str 
     if key is None:
         missing = [one for one in OWN_NEEDED if one not in own]
         if missing:
+            near = nearest_to(name, [*ROWS, *NAMES])
+            meant = f"did you mean '{near}'? Else " if near else ""
             raise ValueRefusedError(
                 label,
                 shown(name),
                 f"known are {', '.join(ROWS)}",
-                f"choose one of them, or give this wood's own {', '.join(missing)}",
+                f"{meant}choose one of them, or give this wood's own {', '.join(missing)}",
             )
         made = Species(" ".join(name.split()), **own, own=True, notes=_unknown(own))
     else:

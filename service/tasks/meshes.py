@@ -34,9 +34,9 @@ def mesh(folder: Path, seat: str, suffix: str, scale: str, tolerance_mm: float, 
     return mesh_bytes(full.scaled(parse_scale(scale)), suffix, name=made.title, extras=extras)
 
 
-def step(folder: Path, seat: str) -> bytes:
+def step(folder: Path, seat: str, scale: str) -> bytes:
     """Return the exact CAD solid."""
-    return step_bytes(kept_seat(folder, seat))
+    return step_bytes(kept_seat(folder, seat), scale=parse_scale(scale))
 
 
 def heights(folder: Path, seat: str, suffix: str, spacing_mm: float, most_pixels: int) -> bytes:

@@ -82,7 +82,11 @@ def test_a_wish_for_splay_outdoes_habit_and_marks():
     ("sitters", "marks", "word"),
     [
         (["violin-1", "viola"], [mark("sit bone", "left", 60, 150)], "say whose mark it is: violin 1, viola"),
-        (["violin-1"], [mark("sit bone", "left", 60, 150, sitter="viloa")], "sitter: unknown key 'viloa'"),
+        (
+            ["violin-1"],
+            [mark("sit bone", "left", 60, 150, sitter="viloa")],
+            "sitter = 'viloa': allowed are violin 1; choose one of them",
+        ),
         (["viola", "viola"], [mark("sit bone", "left", 60, 150, sitter="viola")], "2 sitters have that name"),
         (
             ["violin-1"],

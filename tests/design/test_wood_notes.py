@@ -30,6 +30,9 @@ def test_glue_lines_under_pommel_and_deepest_point(carved_seat):
         assert "under the pommel" in note
         assert todo in note
         assert "25 mm or more from the crest" in note
+        inches = wood_notes(replace(with_blank(carved_seat, glue_lines_mm=(x,)), units="in"))
+        # 25 mm are 31.5/32 in: as little as that is kept clear, and no less.
+        assert any('1" or more from the crest' in one for one in inches)
     assert wood_notes(with_blank(carved_seat, glue_lines_mm=(-100.0, 100.0))) == []
     aside = replace(carved_seat, hollow=replace(carved_seat.hollow, coefficients=_moved(carved_seat)))
     x = deepest(aside.hollow)[0]

@@ -110,7 +110,7 @@ def test_the_shell_is_as_thick_as_asked_square_to_the_surface(uneven_seat: Seat)
     )
     assert np.count_nonzero(below) > 1000
     # Within the 0.1 mm of the upper side's mesh and what a grid of 2 mm leaves at creases.
-    assert away.min() > thickness - 0.12
+    assert away.min() > thickness - 0.13
     assert away.max() < thickness + 0.12
     assert away.mean() == pytest.approx(thickness, abs=0.03)
     area = float(

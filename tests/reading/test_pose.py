@@ -20,10 +20,10 @@ from seatmesh.mesh import Mesh
 from seatmesh.reading.carved import read_carved
 from seatmesh.solids.carved import solid
 from seatmesh.solids.holes import cut_holes
-from seatmesh.solids.mortises import joint_cuts
 from seatmesh.surface import Seat, flat_seat
 from seatmesh.wood.blank import Blank
 from seatmesh.wood.joint import Joint
+from seatmesh.wood.joint_cuts import joint_cuts
 
 Floats = NDArray[np.float64]
 Put = Callable[[bytes, str], Path]

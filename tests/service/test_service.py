@@ -109,12 +109,12 @@ def test_step_without_the_kernel_is_refused_in_words(client, seat, monkeypatch):
 
     from seatmesh.errors import FileRefusedError
 
-    def missing(*_given):
+    def missing(*_given, **_named):
         raise FileRefusedError("a STEP file needs the open CAD kernel; install it with pip install")
 
     monkeypatch.setattr(meshes, "kept_seat", lambda *_: None)
     monkeypatch.setattr(meshes, "step_bytes", missing)
-    outcome = carry_out.carry_out(meshes.step, None, seat["id"])
+    outcome = carry_out.carry_out(meshes.step, None, seat["id"], "1:1")
     assert (outcome.status, "install" in outcome.detail) == (422, True)
 
 
@@ -139,7 +139,7 @@ def test_an_order_file_comes_back_as_the_same_order(client, seat):
     ("text", "words"),
     [
         ("sitter = 3", "list of tables"),
-        ("[[sitter]]\nbody = 'nobody'", "unknown key 'nobody'"),
+        ("[[sitter]]\nbody = 'nobody'", "body = 'nobody': allowed are "),
         ("title = ", "not TOML"),
         ("[blank]\noutline_file = 'a.dxf'\n[[sitter]]\nbody = 'viola'", "outline_file"),
         ("[[sitter]]\nbody = 'viola'\n[wishes]\ndepth_mm = inf", "finite"),

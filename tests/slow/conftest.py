@@ -3,4 +3,8 @@
 import sys
 from pathlib import Path
 
-sys.path[:0] = [str(Path(__file__).parents[1] / "paper"), str(Path(__file__).parent)]
+TESTS = Path(__file__).parents[1]
+sys.path[:0] = [
+    *(str(TESTS / room) for room in ("paper", "verification", "benchmarks")),
+    str(Path(__file__).parent),
+]

@@ -27,9 +27,9 @@ from seatmesh.mesh import Mesh
 from seatmesh.reading.carved import read_carved
 from seatmesh.solids.carved import solid
 from seatmesh.solids.holes import cut_holes
-from seatmesh.solids.mortises import joint_cuts
 from seatmesh.surface import Seat, flat_seat
 from seatmesh.wood.joint import Joint
+from seatmesh.wood.joint_cuts import joint_cuts
 from seatmesh.wood.outline.shapes import OUTLINES
 
 Floats = NDArray[np.float64]

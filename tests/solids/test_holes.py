@@ -8,11 +8,11 @@ import pytest
 from seatmesh.errors import NotSolvedError, ValueRefusedError
 from seatmesh.mesh import Mesh, extents_mm, faults, volume_mm3
 from seatmesh.solids.carved import solid
-from seatmesh.solids.holes import Hole, Housing, cut_holes
-from seatmesh.solids.mortises import joint_cuts
+from seatmesh.solids.holes import cut_holes
 from seatmesh.surface import Seat, flat_seat
 from seatmesh.wood.blank import Blank
 from seatmesh.wood.joint import Joint
+from seatmesh.wood.joint_cuts import Hole, Housing, joint_cuts
 
 CIRCLE = np.pi * 12.5**2
 

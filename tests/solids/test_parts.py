@@ -8,9 +8,10 @@ import pytest
 from seatmesh.front_roll import roll_length_mm
 from seatmesh.mesh import Mesh, facet_areas_mm2
 from seatmesh.solids.carved import solid
-from seatmesh.solids.holes import Hole, cut_holes
+from seatmesh.solids.holes import cut_holes
 from seatmesh.solids.parts import PARTS, facet_parts
 from seatmesh.surface import Seat, flat_seat
+from seatmesh.wood.joint_cuts import Hole
 from seatmesh.wood.outline.shapes import area_mm2
 
 

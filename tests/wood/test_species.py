@@ -124,3 +124,14 @@ def test_a_wood_of_the_makers_own_comes_with_its_values():
         species_named(
             "teak", {"density_kg_m3": 655, "radial_per_percent": 0.003, "tangential_per_percent": 0.002}
         )
+
+
+def test_a_mistyped_wood_is_guessed_and_a_strange_one_is_not():
+    with pytest.raises(
+        ValueRefusedError, match=r"'chery': known are ash, .*; did you mean 'cherry'\? Else choose one"
+    ):
+        species_named("chery")
+    with pytest.raises(
+        ValueRefusedError, match=r"'teak': known are ash, .*; choose one of them, or give this wood"
+    ):
+        species_named("teak")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from seatmesh.errors import UnknownKeyError
+from seatmesh.errors import UnknownWordError
 
 
 @dataclass(frozen=True)
@@ -51,5 +51,5 @@ POSTURES: dict[str, Posture] = {
 def posture_named(name: str) -> Posture:
     """Return a posture, or refuse a name that is none, with the nearest one."""
     if name not in POSTURES:
-        raise UnknownKeyError(name, POSTURES, "posture")
+        raise UnknownWordError(name, POSTURES, "posture")
     return POSTURES[name]

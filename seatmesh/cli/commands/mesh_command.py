@@ -13,9 +13,9 @@ from seatmesh.errors import NotSolvedError, ValueRefusedError
 from seatmesh.formats.height_map import write_height_map
 from seatmesh.formats.mesh_attributes import Extras
 from seatmesh.formats.mesh_file import write_mesh
-from seatmesh.formats.mesh_scale import parse_scale
+from seatmesh.formats.mesh_scale import parse_scale, usual_tolerance_mm
 from seatmesh.formats.registry import FORMATS, Format, format_of, formats_written, listed
-from seatmesh.formats.step.writer import remarks, write_step
+from seatmesh.formats.step.writer import write_step
 from seatmesh.mesh import Mesh, extents_mm, is_closed, volume_mm3
 from seatmesh.picture.contact.pressure_field import top_pressure_kpa
 from seatmesh.picture.contact.pressure_scale import pressure_scale
@@ -23,9 +23,9 @@ from seatmesh.seating.sit import sit
 from seatmesh.solids.carved import solid
 from seatmesh.solids.holes import cut_holes
 from seatmesh.solids.measured import measured_distance_mm
-from seatmesh.solids.mortises import joint_cuts
 from seatmesh.solids.parts import facet_parts
 from seatmesh.units import format_length, format_size, format_volume, in_unit, parse_length_mm
+from seatmesh.wood.joint_cuts import joint_cuts
 
 COLOURED_MM, COLOURED_DEG, USUAL_DEG = 0.05, 5.0, 15.0
 
@@ -35,13 +35,12 @@ def run(options: argparse.Namespace) -> None:
     scale, path = parse_scale(options.scale), Path(options.to)
     form = format_of(path.suffix, formats_written(), "--to")
     _refuse_options(options, form, scale)
-    fineness = _fineness(parse_length_mm(options.tolerance_mm, "--tolerance-mm"), bool(options.body))
+    fineness = _fineness(_tolerance_mm(options.tolerance_mm, scale), bool(options.body))
     source = read_source(options.seat)
     seat = source.seat
     facts: dict[str, Any] = {"file": str(path), "unit": form.unit, "scale": scale}
     if form.kind == "cad":
-        write_step(seat, path)
-        facts["remarks"] = list(remarks(seat))
+        facts["remarks"] = list(write_step(seat, path, joint_holes=options.joint_holes, scale=scale))
     elif form.kind == "heights":
         write_height_map(seat, path)
     else:
@@ -59,7 +58,7 @@ def run(options: argparse.Namespace) -> None:
 def _refuse_options(options: argparse.Namespace, form: Format, scale: float) -> None:
     """Refuse what the format cannot hold."""
     suffix = form.suffix
-    if form.kind != "mesh" and scale != 1.0:
+    if form.kind == "heights" and scale != 1.0:
         raise ValueRefusedError(
             "--scale", options.scale, f"1:1 for {suffix}", "scale it in the program that reads it"
         )
@@ -70,10 +69,14 @@ def _refuse_options(options: argparse.Namespace, form: Format, scale: float) -> 
             f"allowed for {listed(one.suffix for one in FORMATS if one.coloured)}",
             "write one of these, or leave it out",
         )
-    if options.joint_holes and form.kind != "mesh":
+    if options.joint_holes and form.kind == "heights":
         raise ValueRefusedError(
-            "--joint-holes", suffix, "allowed for meshes", "write a mesh, such as .3mf, or leave it out"
+            "--joint-holes", suffix, "allowed for meshes and STEP", "write one of these, or leave it out"
         )
+
+
+def _tolerance_mm(given: str | None, scale: float) -> float:
+    return usual_tolerance_mm(scale) if given is None else parse_length_mm(given, "--tolerance-mm")
 
 
 def _fineness(tolerance_mm: float, coloured: bool) -> tuple[float, float]:
@@ -108,7 +111,8 @@ def _mesh_facts(mesh: Mesh, scale: float) -> dict[str, Any]:
 def _words(facts: dict[str, Any], units: str) -> str:
     if "facets" not in facts:
         more = "".join(f"\n  {in_unit(one, units)}" for one in facts.get("remarks", ()))
-        return f"{facts['file']}: the carved seat at full size; its numbers are mm{more}"
+        size = "full size" if facts["scale"] == 1.0 else f"scale {facts['scale']:g}"
+        return f"{facts['file']}: the carved seat at {size}; its numbers are mm{more}"
     size = " x ".join(format_length(mm, units) for mm in facts["extents_mm"])
     return (
         f"{facts['file']}: {facts['facets']} facets, {size} at scale {facts['scale']:g}, "

@@ -10,7 +10,7 @@ from seatmesh.body.body import Body
 from seatmesh.body.body_file import bodies_folder, body_from_table, read_body
 from seatmesh.design.orders.keys.mark import GivenMark
 from seatmesh.design.orders.keys.sitter import USUAL_WEIGHT, GivenSitter
-from seatmesh.errors import FileRefusedError, MissingKeyError, UnknownKeyError, ValueRefusedError
+from seatmesh.errors import FileRefusedError, MissingKeyError, UnknownWordError, ValueRefusedError
 from seatmesh.marks.correction import Correction, correct
 from seatmesh.marks.mark import Mark, check_marks, check_thigh_lines
 from seatmesh.units import shown
@@ -113,7 +113,7 @@ def _whose(given: str, label: str, sitters: Sequence[OrderedSitter]) -> int:
             return 0
         raise MissingKeyError("sitter", label, f"say whose mark it is: {', '.join(names)}.")
     if given not in names:
-        raise UnknownKeyError(given, names, f"{label} sitter")
+        raise UnknownWordError(given, names, f"{label} sitter")
     if names.count(given) > 1:
         raise ValueRefusedError(
             f"{label} sitter",
@@ -156,7 +156,7 @@ def find_body(name: str, folder: Path | None) -> Body:
     if name in own:
         return read_body(own[name])
     if folder is None:
-        raise UnknownKeyError(name, own, "body")
+        raise UnknownWordError(name, own, "body")
     looks_like_path = name.endswith(".toml") or "/" in name
     if looks_like_path and (folder / name).exists():
         return read_body(folder / name)

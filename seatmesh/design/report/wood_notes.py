@@ -12,7 +12,7 @@ from seatmesh.fit.hollow import deepest, deepest_place
 from seatmesh.place_words import ON_CENTRE_MM, aside, place
 from seatmesh.solution import CONVERGED
 from seatmesh.surface import Seat
-from seatmesh.units import format_length
+from seatmesh.units import format_length, format_no_less
 from seatmesh.wood.boards.wood_wishes import GLUE_CLEAR_MM
 from seatmesh.wood.joint import MORTISES
 from seatmesh.woodwork.glue_lines import beside_pommel, through_mortises
@@ -145,7 +145,7 @@ def _under(seat: Seat, x: float, lowest: tuple[float, float, float], clear_mm: f
         todo = "choose boards alike in colour and figure"
         if abs(x) >= ON_CENTRE_MM:
             todo = "put it on the centre line"
-        clear = format_length(clear_mm, seat.units)
+        clear = format_no_less(clear_mm, seat.units)
         out.append(
             f"the glue line {where} lies under the pommel, where it shows: {todo}, or keep it {clear} or more from the "
             "crest"

@@ -15,12 +15,17 @@ from seatmesh.spline import DEGREE, BicubicSpline, greville
 from seatmesh.surface import Seat
 from seatmesh.wood.outline.shapes import contains
 
-BLEND_ERROR_MM = 1e-3
-SPANS_MM = (3.0, 2.0, 1.4, 1.0)
+BLEND_ERROR_MM = 5e-3
+"""A circle's curvature ends at once, which a spline meets slowly: half of this would double the file."""
+
+AIM_SHARE = 0.7
+"""The places that are looked at may miss the worst one."""
+
+SPANS_MM = (12.0, 8.0, 6.0, 4.5, 3.5, 2.5, 1.8, 1.3, 1.0)
 """Spans over the circles of adjustments, tried in turn."""
 
-HOPELESS_MM = 0.05
-"""What is so far off at first is a corner in the surface, not a want of knots."""
+HOPELESS_MM, FINE_MM = 0.05, 3.5
+"""What is so far off on spans as fine as these is a corner in the surface, not a want of knots."""
 
 CHECK_MM, WIDE_MM = 0.7, 5.0
 
@@ -37,9 +42,9 @@ def blended(seat: Seat, plain: BicubicSpline) -> BicubicSpline:
     for span in SPANS_MM:
         spline = _interpolated(seat, plain, span)
         error = blend_error_mm(seat, spline)
-        if error <= BLEND_ERROR_MM:
+        if error <= AIM_SHARE * BLEND_ERROR_MM:
             return spline
-        if error > HOPELESS_MM:
+        if error > HOPELESS_MM and span <= FINE_MM:
             break
     raise ValueRefusedError(
         "seat for a spline face",

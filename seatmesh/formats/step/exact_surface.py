@@ -8,22 +8,31 @@ a cutting body lies in a side of the blank.
 
 from __future__ import annotations
 
+import math
+from dataclasses import replace
+
 import numpy as np
 from scipy.interpolate import BSpline, make_interp_spline
+from scipy.ndimage import maximum_filter
 
 from seatmesh.arrays import Floats
 from seatmesh.errors import NotSolvedError, ValueRefusedError
 from seatmesh.formats.step.blended_surface import blended
-from seatmesh.front_roll import LEAD_SHARE, roll_fall
+from seatmesh.front_roll import LEAD_SHARE, arc_centre_mm, roll_fall
 from seatmesh.spline import DEGREE, BicubicSpline, greville
 from seatmesh.surface import Seat
 
-ROLL_ERROR_MM = 2e-7
+ROLL_ERROR_MM = 5e-7
+"""Far below what any tool cuts: each tenth of it would nearly double the knots, and the time that the kernel takes."""
+LOW_MM = 0.5
+"""How far the surface stands above the blank where it takes no wood; lower, the kernel loses where the two meet."""
+
 OVERHANG_MM = 1.0
 OVERHANG_SHARE = 0.03
 """Of the roll's radius: so far its arc goes on beyond the front edge at most."""
 
-FEWEST_ROLL_SPANS, MOST_ROLL_SPANS = 16, 1024
+STEEPEST = 0.9999
+FEWEST_ROLL_SPANS, MOST_ROLL_SPANS = 4, 1024
 
 
 def overhang_mm(seat: Seat) -> float:
@@ -32,8 +41,8 @@ def overhang_mm(seat: Seat) -> float:
     return min(OVERHANG_MM, roll) if seat.front_roll_mm > 0.0 else OVERHANG_MM
 
 
-def carved_spline(seat: Seat) -> BicubicSpline:
-    """Return F over the blank ahead of the deck line and a little beyond.
+def carved_spline(seat: Seat, low_mm: float = LOW_MM) -> BicubicSpline:
+    """Return F over the blank ahead of the deck line and a little beyond, hardly above `low_mm` where it takes no wood.
 
     Raises
     ------
@@ -59,7 +68,19 @@ def carved_spline(seat: Seat) -> BicubicSpline:
     whole = BicubicSpline(knots_x, knots_y, plain)
     if seat.adjustments:
         whole = blended(seat, whole)
+    whole = _low_beyond(whole, low_mm)
     return whole if seat.front_roll_mm == 0.0 else _with_roll(seat, whole)
+
+
+def _low_beyond(spline: BicubicSpline, low_mm: float) -> BicubicSpline:
+    """Return the spline as it is wherever it takes wood, and hardly above the blank where it takes none.
+
+    There a coefficient may be anything below 0 as long as all that share a span with it are: the surface stays above
+    the wood, and its box does not stand far above the seat.
+    """
+    own = spline.coefficients
+    free = maximum_filter(own, size=2 * DEGREE + 1, mode="nearest") < 0.0
+    return replace(spline, coefficients=np.where(free, np.maximum(own, -low_mm), own))
 
 
 def _refuse_short(seat: Seat, hollow: BicubicSpline) -> None:
@@ -98,7 +119,7 @@ def _with_roll(seat: Seat, plain: BicubicSpline) -> BicubicSpline:
     while spans <= MOST_ROLL_SPANS:
         parts = int(np.ceil(0.5 * spans))
         added = np.concatenate(
-            [np.linspace(start, arc, parts, endpoint=False), np.linspace(arc, end, spans, endpoint=False)]
+            [np.linspace(start, arc, parts, endpoint=False), _graded(arc, end, start, radius, spans)]
         )
         # An old knot beside a new one would make a sliver of a span, which the new one serves as well.
         old = plain.knots_y
@@ -111,8 +132,18 @@ def _with_roll(seat: Seat, plain: BicubicSpline) -> BicubicSpline:
         whole = BicubicSpline(plain.knots_x, knots, np.asarray(fitted).T)
         if _roll_error(whole, plain, start, radius) <= ROLL_ERROR_MM:
             return whole
-        spans *= 2
+        spans = math.ceil(1.4 * spans)
     raise NotSolvedError(f"the front roll was not met to {ROLL_ERROR_MM:g} mm; write the seat as a mesh.")
+
+
+def _graded(arc: float, end: float, start: float, radius: float, spans: int) -> Floats:
+    """Return knots along the arc, its end left out: denser where it grows steep, so that spans err alike."""
+    y = np.linspace(arc, end, 2001)
+    u = np.clip((y - start - arc_centre_mm(radius)[0]) / radius, -1.0, STEEPEST)
+    # The error of a cubic over a span goes with its length to the fourth and with the fourth derivative.
+    dense = ((3.0 + 12.0 * u**2) / (1.0 - u**2) ** 3.5) ** 0.25
+    counted = np.concatenate([[0.0], np.cumsum(0.5 * (dense[1:] + dense[:-1]) * np.diff(y))])
+    return np.asarray(np.interp(np.linspace(0.0, counted[-1], spans, endpoint=False), counted, y))
 
 
 def _roll_error(whole: BicubicSpline, plain: BicubicSpline, start: float, radius: float) -> float:

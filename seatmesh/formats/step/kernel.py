@@ -14,7 +14,7 @@ from scipy.interpolate import BSpline, make_interp_spline
 
 from seatmesh.arrays import Floats
 from seatmesh.errors import FileRefusedError, NotSolvedError
-from seatmesh.formats.step.outline_curves import smooth_through, stretches
+from seatmesh.formats.step.outline_curves import circle_of, end_directions, smooth_through, stretches
 from seatmesh.front_roll import LEAD_SHARE, roll_fall, roll_slope
 from seatmesh.spline import DEGREE, BicubicSpline, greville
 
@@ -68,7 +68,7 @@ def prism(outline: Floats, low: float, high: float) -> Any:
 
 
 def closed_wire(ring: Floats, z: float) -> Any:
-    """Return a closed curve at a height: lines, and a B-spline for each smooth stretch of the ring."""
+    """Return a closed curve at a height: lines, arcs, and a B-spline for any other smooth stretch of the ring."""
     build = kernel("BRepBuilderAPI")
     wire, chains = build.BRepBuilderAPI_MakeWire(), stretches(ring)
     corners = [
@@ -79,15 +79,37 @@ def closed_wire(ring: Floats, z: float) -> Any:
         if len(chain) == 2:
             wire.Add(build.BRepBuilderAPI_MakeEdge(*ends).Edge())
             continue
-        before, after = chains[i - 1], chains[(i + 1) % len(chains)]
-        pieces = smooth_through(chain, before[-1] - before[-2], after[1] - after[0])
-        inner = [
-            build.BRepBuilderAPI_MakeVertex(point(piece.c[0, 0], piece.c[0, 1], z)).Vertex()
-            for piece in pieces[1:]
-        ]
-        for piece, a, b in zip(pieces, (ends[0], *inner), (*inner, ends[1]), strict=True):
-            wire.Add(build.BRepBuilderAPI_MakeEdge(_curve(piece, z), a, b).Edge())
+        if circle_of(chain) is not None:
+            through = [point(chain[k, 0], chain[k, 1], z) for k in (0, len(chain) // 2, -1)]
+            arc = kernel("GC").GC_MakeArcOfCircle(*through).Value()
+            wire.Add(build.BRepBuilderAPI_MakeEdge(arc, *ends).Edge())
+            continue
+        pieces = smooth_through(
+            chain, end_directions(chains[i - 1])[1], end_directions(chains[(i + 1) % len(chains)])[0]
+        )
+        _add_pieces(wire, pieces, ends, z)
     return wire.Wire()
+
+
+def chain_wire(chain: Floats, before: Floats, after: Floats, z: float) -> tuple[Any, Floats]:
+    """Return a smooth stretch of a ring as a wire at a height, and the direction that it sets out in."""
+    build = kernel("BRepBuilderAPI")
+    wire, pieces = build.BRepBuilderAPI_MakeWire(), smooth_through(chain, before, after)
+    ends = tuple(
+        build.BRepBuilderAPI_MakeVertex(point(chain[k, 0], chain[k, 1], z)).Vertex() for k in (0, -1)
+    )
+    _add_pieces(wire, pieces, ends, z)
+    return wire.Wire(), np.asarray(pieces[0].derivative()(pieces[0].t[0]))
+
+
+def _add_pieces(wire: Any, pieces: tuple[BSpline, ...], ends: tuple[Any, ...], z: float) -> None:
+    build = kernel("BRepBuilderAPI")
+    inner = [
+        build.BRepBuilderAPI_MakeVertex(point(piece.c[0, 0], piece.c[0, 1], z)).Vertex()
+        for piece in pieces[1:]
+    ]
+    for piece, a, b in zip(pieces, (ends[0], *inner), (*inner, ends[1]), strict=True):
+        wire.Add(build.BRepBuilderAPI_MakeEdge(_curve(piece, z), a, b).Edge())
 
 
 def lead_curve(x: float, start_mm: float, radius_mm: float) -> Any:
@@ -126,3 +148,39 @@ def done(operation: Any, what: str) -> Any:
     if not operation.IsDone():
         raise NotSolvedError(f"the CAD kernel did not get through {what}; write the seat as a mesh.")
     return operation.Shape()
+
+
+def cut(body: Any, waste: list[Any], fuzzy_mm: float = 0.0) -> Any:
+    """Return a body without all of the waste; edges nearer than `fuzzy_mm` are taken for one."""
+    shapes = kernel("collections").List_TopoDS_Shape
+    arguments, tools = shapes(), shapes()
+    arguments.Append(body)
+    for one in waste:
+        tools.Append(one)
+    operation = kernel("BRepAlgoAPI").BRepAlgoAPI_Cut()
+    operation.SetArguments(arguments)
+    operation.SetTools(tools)
+    operation.SetFuzzyValue(fuzzy_mm)
+    operation.Build()
+    return done(operation, "the carving")
+
+
+def solids_of(body: Any) -> list[Any]:
+    """Return the solids that a body is made of."""
+    found, solids = kernel("TopExp").TopExp_Explorer(body, kernel("TopAbs").TopAbs_ShapeEnum.TopAbs_SOLID), []
+    while found.More():
+        solids.append(found.Current())
+        found.Next()
+    return solids
+
+
+def is_valid(body: Any) -> bool:
+    """Return whether the kernel's own analyzer finds no fault in a body."""
+    return bool(kernel("BRepCheck").BRepCheck_Analyzer(body).IsValid())
+
+
+def scaled(body: Any, scale: float) -> Any:
+    """Return a body scaled about the frame's origin."""
+    change = kernel("gp").gp_Trsf()
+    change.SetScale(point(0.0, 0.0, 0.0), scale)
+    return kernel("BRepBuilderAPI").BRepBuilderAPI_Transform(body, change, True).Shape()

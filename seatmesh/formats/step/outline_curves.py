@@ -1,4 +1,7 @@
-"""Closed curves of the plan as a CAD kernel takes them: straight lines, and one B-spline for each smooth stretch."""
+"""Closed curves of the plan as a CAD kernel takes them: lines, arcs, and a B-spline for any other smooth stretch.
+
+An outline is kept as a polygon. Whose corners lie on one circle was drawn as an arc, and is one again.
+"""
 
 from __future__ import annotations
 
@@ -18,6 +21,9 @@ LONGEST_CHORD_MM = 4.0
 SHARPEST_RAD = 0.35
 """A greater turn between chords is a corner."""
 
+ON_CIRCLE_MM, SAME_CENTRE_MM = 1e-6, 1e-3
+"""How far points of an arc may lie off its circle, and the middles of the circles through three of them apart."""
+
 FEWEST_CHORDS = 4
 MOST_CHORDS = 50
 """In one curve: along longer ones the kernel measures areas some thousandths wrong."""
@@ -34,7 +40,8 @@ def corners_only(ring_mm: Floats) -> Floats:
 def stretches(ring_mm: Floats) -> tuple[Floats, ...]:
     """Return a closed ring as chains, one after the other: two points for a straight side, more for a smooth curve.
 
-    `ring_mm`, shape (n, 2), does not repeat its first point; a ring that is smooth all round becomes two chains.
+    An arc is a chain of its own, whatever runs on from it smoothly. `ring_mm`, shape (n, 2), does not repeat its first
+    point; a ring that is smooth all round becomes two chains.
     """
     ring = corners_only(ring_mm)
     side = np.roll(ring, -1, axis=0) - ring
@@ -54,10 +61,72 @@ def stretches(ring_mm: Floats) -> tuple[Floats, ...]:
     for start, end in zip(stops, np.append(stops[1:], stops[0] + len(ring)), strict=True):
         chain = ring[np.arange(start, end + 1) % len(ring)]
         if len(chain) > FEWEST_CHORDS:
-            chains.append(chain)
+            chains += _arcs_apart(chain)
         else:
             chains += [chain[i : i + 2] for i in range(len(chain) - 1)]
     return tuple(chains)
+
+
+def circle_of(chain_mm: Floats) -> tuple[Floats, float] | None:
+    """Return centre, shape (2,), and radius of the circle that all points of a chain lie on; None without one."""
+    if len(chain_mm) <= FEWEST_CHORDS:
+        return None
+    centre = _centres(chain_mm[[0, len(chain_mm) // 2, -1]])[0]
+    if not np.all(np.isfinite(centre)):
+        return None
+    reach = np.linalg.norm(chain_mm - centre, axis=1)
+    return (centre, float(reach[0])) if float(np.ptp(reach)) <= ON_CIRCLE_MM else None
+
+
+def end_directions(chain_mm: Floats) -> tuple[Floats, Floats]:
+    """Return in which directions a chain sets out and arrives, shapes (2,): along its circle where it has one."""
+    first, last = chain_mm[1] - chain_mm[0], chain_mm[-1] - chain_mm[-2]
+    circle = circle_of(chain_mm)
+    if circle is None:
+        return first, last
+    return _along_circle(chain_mm[0], circle[0], first), _along_circle(chain_mm[-1], circle[0], last)
+
+
+def _along_circle(at: Floats, centre: Floats, chord: Floats) -> Floats:
+    outward = at - centre
+    along = np.array([-outward[1], outward[0]])
+    return along * np.sign(along @ chord)
+
+
+def _centres(chain: Floats) -> Floats:
+    """Return the middle of the circle through each three points that follow one another, not finite on a line."""
+    a, b, c = chain[:-2], chain[1:-1], chain[2:]
+    u, v = b - a, c - a
+    twice = 2.0 * (u[:, 0] * v[:, 1] - u[:, 1] * v[:, 0])
+    uu, vv = (u**2).sum(axis=1), (v**2).sum(axis=1)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        x = (v[:, 1] * uu - u[:, 1] * vv) / twice
+        y = (u[:, 0] * vv - v[:, 0] * uu) / twice
+    return np.asarray(a + np.column_stack([x, y]))
+
+
+def _arcs_apart(chain: Floats) -> list[Floats]:
+    """Return a smooth chain cut where an arc begins or ends."""
+    centres = _centres(chain)
+    same = np.linalg.norm(np.diff(centres, axis=0), axis=1) < SAME_CENTRE_MM
+    pieces, start, i = [], 0, 0
+    while i < len(same):
+        if not same[i]:
+            i += 1
+            continue
+        end = i
+        while end < len(same) and same[end]:
+            end += 1
+        # Centres i to `end` are alike: points i to `end` + 2 lie on one circle.
+        if end + 2 - i >= FEWEST_CHORDS and circle_of(chain[i : end + 3]) is not None:
+            if i > start:
+                pieces.append(chain[start : i + 1])
+            pieces.append(chain[i : end + 3])
+            start = end + 2
+        i = end + 1
+    if start < len(chain) - 1:
+        pieces.append(chain[start:])
+    return pieces
 
 
 def smooth_through(chain_mm: Floats, before: Floats, after: Floats) -> tuple[BSpline, ...]:

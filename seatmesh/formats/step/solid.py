@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any
 
@@ -12,94 +13,122 @@ from shapely import ops
 
 from seatmesh.arrays import Floats
 from seatmesh.errors import NotSolvedError, ValueRefusedError
-from seatmesh.formats.step.exact_surface import carved_spline, overhang_mm
+from seatmesh.formats.step.along_outline import bevel_waste, round_over_waste
+from seatmesh.formats.step.exact_surface import LOW_MM, carved_spline, overhang_mm
 from seatmesh.formats.step.gutter import gutter_waste
-from seatmesh.formats.step.kernel import CLEAR_MM, done, kernel, lead_curve, prism, spline_surface
+from seatmesh.formats.step.joints import joint_waste
+from seatmesh.formats.step.kernel import (
+    CLEAR_MM,
+    cut,
+    done,
+    is_valid,
+    kernel,
+    lead_curve,
+    prism,
+    scaled,
+    solids_of,
+    spline_surface,
+)
+from seatmesh.formats.step.wood_taken import is_as_carved
 from seatmesh.front_roll import arc_centre_mm
 from seatmesh.spline import BicubicSpline
 from seatmesh.surface import Seat
 from seatmesh.wood.deck_line import line_ahead
 
+TRIES = ((LOW_MM, 0.0), (LOW_MM, 1e-4), (math.inf, 0.0), (math.inf, 1e-4), (math.inf, 1e-3))
+"""How far the carved surface stands above the blank beyond the hollow, and how near the kernel takes edges for one, mm;
+in turn, until it makes the carving that the seat has. Now and then it loses a cut without a word."""
 
-def cad_solid(seat: Seat) -> Any:
+
+@dataclass(frozen=True)
+class CadSolid:
+    """A seat as the kernel's solid, and whether the round along its top edge and the joints' holes are in it."""
+
+    body: Any
+    is_rounded: bool
+    has_holes: bool
+
+
+def cad_solid(seat: Seat, *, joint_holes: bool = False, scale: float = 1.0) -> CadSolid:
     """Return the carved seat as one closed solid of the kernel, in the frame of the blank, mm.
 
     Its blank is a prism on the outline, with the front roll as a true cylinder; a body under the carved spline is cut
     out of it, so that the hollow's edge is where the spline meets the blank, and a deck line with a step is a plane.
+    A round along the top edge that the kernel does not get through is left square.
 
     Raises
     ------
     FileRefusedError
         The CAD kernel is not installed.
     ValueRefusedError
-        As `carved_spline`; a seat without a hollow is plain wood and passes.
+        As `carved_spline`, `gutter_waste` and `bevel_waste`; a seat without a hollow is plain wood and passes.
     NotSolvedError
-        The kernel found no one valid solid.
+        The kernel found no one valid solid that lacks as much wood as the seat's carving takes.
     """
     kernel("gp")
-    body = _blank(seat)
+    body, is_rounded = _rounded_over(seat, _carved(seat))
+    joints = joint_waste(seat) if joint_holes else []
+    if joints:
+        body = _one_valid_solid(cut(body, joints))
+    return CadSolid(body if scale == 1.0 else scaled(body, scale), is_rounded, bool(joints))
+
+
+def _waste_of(seat: Seat, low_mm: float) -> list[Any]:
+    """Return what is taken off the blank with its roll: hollow, gutter and bevel."""
+    waste = []
     if seat.hollow is not None or seat.adjustments:
-        algo = kernel("BRepAlgoAPI")
-        body = done(algo.BRepAlgoAPI_Cut(body, _waste(seat, carved_spline(seat))), "the hollow")
+        waste.append(_waste(seat, carved_spline(seat, low_mm)))
     if seat.blank.gutter_depth_mm > 0.0:
-        body = done(kernel("BRepAlgoAPI").BRepAlgoAPI_Cut(body, gutter_waste(seat)), "the gutter")
-    return _one_valid_solid(body)
+        waste.append(gutter_waste(seat))
+    return [*waste, *bevel_waste(seat)] if seat.blank.has_bevel else waste
+
+
+def _carved(seat: Seat) -> Any:
+    """Return the blank without its waste, as the first try leaves it that takes what it should."""
+    body = _blank(seat)
+    for low, fuzzy in TRIES:
+        left = _without(body, _waste_of(seat, low), fuzzy)
+        if left is not None and is_as_carved(left, seat, rounded=False):
+            return left
+    raise NotSolvedError(
+        "the CAD kernel did not get the carving out of the blank, or left a faulty solid; write the seat as a mesh."
+    )
+
+
+def _rounded_over(seat: Seat, body: Any) -> tuple[Any, bool]:
+    """Return the seat with the round along its top edge, and whether it is there."""
+    if seat.blank.round_over_mm == 0.0:
+        return body, False
+    try:
+        waste = round_over_waste(seat)
+    except ValueRefusedError:
+        return body, False
+    for fuzzy in sorted({fuzzy for _, fuzzy in TRIES}):
+        left = _without(body, waste, fuzzy)
+        if left is not None and is_as_carved(left, seat, rounded=True):
+            return left, True
+    return body, False
+
+
+def _without(body: Any, waste: list[Any], fuzzy: float) -> Any | None:
+    """Return a body without each piece of waste in turn; None where no one valid solid is left."""
+    for one in waste:
+        body = cut(body, [one], fuzzy)
+    solids = solids_of(body)
+    return solids[0] if len(solids) == 1 and is_valid(solids[0]) else None
 
 
 def _blank(seat: Seat) -> Any:
     """Return the uncarved blank: a prism on the outline, under a side profile that holds the front roll."""
     gp, prim, algo = kernel("gp"), kernel("BRepPrimAPI"), kernel("BRepAlgoAPI")
     thickness, outline = seat.blank.thickness_mm, seat.blank.polygon_mm()
-    if seat.blank.has_bevel:
-        body = _bevelled(seat, CLEAR_MM if seat.front_roll_mm > 0.0 else 0.0)
-    elif seat.front_roll_mm > 0.0:
-        body = prism(outline, -thickness - CLEAR_MM, CLEAR_MM)
-    else:
-        body = prism(outline, -thickness, 0.0)
     if seat.front_roll_mm == 0.0:
-        return body
+        return prism(outline, -thickness, 0.0)
+    body = prism(outline, -thickness - CLEAR_MM, CLEAR_MM)
     left, right = outline[:, 0].min() - CLEAR_MM, outline[:, 0].max() + CLEAR_MM
     profile = kernel("BRepBuilderAPI").BRepBuilderAPI_MakeFace(_profile_wire(seat, left), True).Face()
     slab = prim.BRepPrimAPI_MakePrism(profile, gp.gp_Vec(right - left, 0.0, 0.0)).Shape()
     return done(algo.BRepAlgoAPI_Common(body, slab), "the front roll")
-
-
-def _bevelled(seat: Seat, top: float) -> Any:
-    """Return the prism on the outline with the under-bevel on its lower edges."""
-    fillet, top_exp, kinds = kernel("BRepFilletAPI"), kernel("TopExp"), kernel("TopAbs").TopAbs_ShapeEnum
-    blank, cast = seat.blank, kernel("TopoDS").TopoDS
-    body = prism(blank.polygon_mm(), -blank.thickness_mm, top)
-    chamfer = fillet.BRepFilletAPI_MakeChamfer(body)
-    under = _lowest_face(body)
-    found = top_exp.TopExp_Explorer(under, kinds.TopAbs_EDGE)
-    while found.More():
-        chamfer.Add(
-            blank.under_bevel_width_mm, blank.under_bevel_height_mm, cast.Edge(found.Current()), under
-        )
-        found.Next()
-    chamfer.Build()
-    if not (chamfer.IsDone() and kernel("BRepCheck").BRepCheck_Analyzer(chamfer.Shape()).IsValid()):
-        raise ValueRefusedError(
-            "[blank] under_bevel_width_mm",
-            f"{blank.under_bevel_width_mm:g}",
-            "a STEP file takes a bevel narrower than the outline's corners are round",
-            "write it as a mesh, such as .3mf, or make the bevel narrower",
-        )
-    return chamfer.Shape()
-
-
-def _lowest_face(body: Any) -> Any:
-    found = kernel("TopExp").TopExp_Explorer(body, kernel("TopAbs").TopAbs_ShapeEnum.TopAbs_FACE)
-    faces = []
-    while found.More():
-        faces.append(kernel("TopoDS").TopoDS.Face(found.Current()))
-        found.Next()
-    held = []
-    for face in faces:
-        middle = kernel("GProp").GProp_GProps()
-        kernel("BRepGProp").BRepGProp.SurfaceProperties_s(face, middle)
-        held.append(middle.CentreOfMass().Z())
-    return faces[int(np.argmin(held))]
 
 
 def _profile_wire(seat: Seat, x: float) -> Any:
@@ -164,13 +193,8 @@ def _to_box(line: Floats, right: float, rear: float) -> Floats:
 
 
 def _one_valid_solid(body: Any) -> Any:
-    top, kinds = kernel("TopExp"), kernel("TopAbs").TopAbs_ShapeEnum
-    found, solids = top.TopExp_Explorer(body, kinds.TopAbs_SOLID), []
-    while found.More():
-        solids.append(found.Current())
-        found.Next()
-    valid = len(solids) == 1 and kernel("BRepCheck").BRepCheck_Analyzer(solids[0]).IsValid()
-    if not valid:
+    solids = solids_of(body)
+    if not (len(solids) == 1 and is_valid(solids[0])):
         raise NotSolvedError(
             f"the CAD kernel made {len(solids)} solids of the seat or calls it faulty; write the seat as a mesh."
         )

@@ -12,7 +12,7 @@ from seatmesh.files.whole_or_nothing import write_bytes
 from seatmesh.formats.mesh_attributes import one_line
 from seatmesh.formats.registry import format_of, formats_written
 from seatmesh.formats.step.kernel import kernel
-from seatmesh.formats.step.solid import cad_solid
+from seatmesh.formats.step.solid import CadSolid, cad_solid
 from seatmesh.surface import Seat
 
 PRODUCT = "seatmesh"
@@ -20,15 +20,18 @@ NO_CLOCK = "1970-01-01T00:00:00"
 """Stands where the format asks for the time of writing: the same seat gives the same bytes."""
 
 
-def step_bytes(seat: Seat, *, name: str = "") -> bytes:
+def step_bytes(seat: Seat, *, name: str = "", joint_holes: bool = False, scale: float = 1.0) -> bytes:
     """Return a seat as a STEP file (ISO 10303-21, AP214), a closed solid in mm in the frame of the blank.
 
     The hollow is one B-spline face whose parameters are x and y: the seat's own spline behind the front roll, and
-    spline plus roll within 2e-7 mm along it. Where nothing is carved the front roll is a true cylinder, deck, rim,
-    underside and a step at a straight deck line are planes; smooth stretches of the outline are B-spline walls within
-    0.01 mm of the outline's polygon. A gutter is a cylinder or a ring, an under-bevel flat along straight sides. With
-    adjustments the face is a spline on finer knots, within 0.001 mm. What is not in the file, round-over and
-    joint holes, its header says. The same seat and name give the same bytes with the same kernel.
+    spline plus roll within 5e-7 mm along it. Where nothing is carved the front roll is a true cylinder, deck, rim,
+    underside and a step at a straight deck line are planes. Walls are planes along straight sides, cylinders along
+    arcs, and B-splines within 0.01 mm of the outline's polygon along other curves. A gutter is a cylinder or a ring, an
+    under-bevel flat along straight sides and a cone round corners. With adjustments the face is a spline on finer
+    knots, within 0.005 mm. The round along the top edge runs where the wood is uncut. What is not in the file its
+    header says. The same seat and name give the same bytes with the same kernel.
+
+    `joint_holes` cuts the holes of joints; `scale` multiplies all lengths, 0.25 for 1:4.
 
     Raises
     ------
@@ -36,49 +39,62 @@ def step_bytes(seat: Seat, *, name: str = "") -> bytes:
         The CAD kernel is not installed.
     ValueRefusedError
         Adjustments that no spline meets, a spline that ends within the blank, a gutter along the outline, or a bevel
-        wider than the outline's corners are round.
+        wider than the outline's free curves are round.
     NotSolvedError
         The kernel found no one valid solid.
     """
     control, static, status = kernel("STEPControl"), kernel("Interface"), kernel("IFSelect")
     _quiet()
-    body = cad_solid(seat)
+    made = cad_solid(seat, joint_holes=joint_holes, scale=scale)
     title = _ascii(name or seat.title)
     writer = control.STEPControl_Writer()
     settings = static.Interface_Static
     settings.SetCVal_s("write.step.schema", "AP214IS")
     settings.SetCVal_s("write.step.unit", "MM")
     settings.SetCVal_s("write.step.product.name", PRODUCT)
+    # Readers lay edges onto faces themselves; told twice they take up half of the file.
+    settings.SetIVal_s("write.surfacecurve.mode", 0)
     done = status.IFSelect_ReturnStatus.IFSelect_RetDone
-    if writer.Transfer(body, control.STEPControl_StepModelType.STEPControl_ManifoldSolidBrep) != done:
+    if writer.Transfer(made.body, control.STEPControl_StepModelType.STEPControl_ManifoldSolidBrep) != done:
         raise NotSolvedError("the CAD kernel could not turn the solid into a STEP file; write a mesh.")
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "seat.step"
         if writer.Write(str(path)) != done:
             raise NotSolvedError("the CAD kernel could not write a STEP file; is the disk full?")
-        return _described(_without_clock(path.read_bytes(), title), seat)
+        return _described(_without_clock(path.read_bytes(), title), remarks(seat, made))
 
 
-def remarks(seat: Seat) -> tuple[str, ...]:
-    """Return in words what a STEP file of a seat leaves out, and how near its hollow face is."""
-    near = "within 0.001 mm, adjustments included" if seat.adjustments else "exact to 1e-6 mm"
+def remarks(seat: Seat, made: CadSolid) -> tuple[str, ...]:
+    """Return in words what the solid of a seat leaves out, and how near its hollow face is."""
+    near = "within 0.005 mm, adjustments included" if seat.adjustments else "exact to 1e-6 mm"
     words = [f"carved seat, unit mm; hollow face {near}"]
-    if seat.blank.round_over_mm > 0.0:
-        words.append(f"top edge left square: round it over by {seat.blank.round_over_mm:g} mm")
-    if seat.blank.joints:
+    over = seat.blank.round_over_mm
+    if made.is_rounded:
+        words.append(f"top edge rounded over by {over:g} mm where nothing else is cut: ease the rest by hand")
+    elif over > 0.0:
+        words.append(f"top edge left square: round it over by {over:g} mm")
+    if seat.blank.joints and not made.has_holes:
         words.append("joint holes are not cut")
     return tuple(words)
 
 
-def _described(data: bytes, seat: Seat) -> bytes:
+def remarks_of(data: bytes) -> tuple[str, ...]:
+    """Return the remarks that stand in the header of a STEP file that `step_bytes` made."""
+    found = re.search(rb"FILE_DESCRIPTION\(\((.*?)\),'2;1'\);", data, re.DOTALL)
+    return tuple(found[1].decode("ascii")[1:-1].split("','")) if found else ()
+
+
+def _described(data: bytes, said: tuple[str, ...]) -> bytes:
     """Put into the header what the file holds."""
-    words = "','".join(remarks(seat))
+    words = "','".join(said)
     entry = f"FILE_DESCRIPTION(('{words}'),'2;1');".encode("ascii")
     return re.sub(rb"FILE_DESCRIPTION\(.*?\);", lambda _: entry, data, count=1, flags=re.DOTALL)
 
 
-def write_step(seat: Seat, path: str | Path, *, name: str = "") -> None:
-    """Write a seat to `path`, which ends in .step or .stp; see `step_bytes`.
+def write_step(
+    seat: Seat, path: str | Path, *, name: str = "", joint_holes: bool = False, scale: float = 1.0
+) -> tuple[str, ...]:
+    """Write a seat to `path`, which ends in .step or .stp, and return what its header says; see `step_bytes`.
 
     Raises
     ------
@@ -90,10 +106,13 @@ def write_step(seat: Seat, path: str | Path, *, name: str = "") -> None:
     Examples
     --------
     >>> from seatmesh import flat_seat, write_step
-    >>> write_step(flat_seat(), "seat.step")
+    >>> write_step(flat_seat(), "seat.step")[0]
+    'carved seat, unit mm; hollow face exact to 1e-6 mm'
     """
     format_of(Path(path).suffix, formats_written("cad"), "suffix of a STEP file")
-    write_bytes(path, step_bytes(seat, name=name))
+    data = step_bytes(seat, name=name, joint_holes=joint_holes, scale=scale)
+    write_bytes(path, data)
+    return remarks_of(data)
 
 
 def _quiet() -> None:

@@ -13,11 +13,15 @@ from xml.sax.saxutils import escape, quoteattr
 import numpy as np
 
 from seatmesh.formats.mesh_attributes import Extras, one_line
+from seatmesh.formats.text_table import decimals, integers, lines_of
 from seatmesh.mesh import Mesh
 
 NAMESPACE = "http://schemas.microsoft.com/3dmanufacturing/core/2015/02"
 EARLIEST = (1980, 1, 1, 0, 0, 0)
 """The first date that a zip file knows; the time of writing would change the bytes."""
+
+LEVEL = 4
+"""Of compression: level 6 takes twice the time and makes files a twelfth smaller."""
 
 _DECLARATION = '<?xml version="1.0" encoding="UTF-8"?>\n'
 _PACKAGE = "http://schemas.openxmlformats.org/package/2006"
@@ -46,8 +50,8 @@ def threemf_bytes(mesh: Mesh, name: str) -> bytes:
     """
     file = io.BytesIO()
     entries = {
-        "[Content_Types].xml": _TYPES,
-        "_rels/.rels": _RELATIONS,
+        "[Content_Types].xml": _TYPES.encode(),
+        "_rels/.rels": _RELATIONS.encode(),
         "3D/3dmodel.model": _model(mesh, one_line(name)),
     }
     with zipfile.ZipFile(file, "w") as package:
@@ -55,24 +59,39 @@ def threemf_bytes(mesh: Mesh, name: str) -> bytes:
             entry = zipfile.ZipInfo(path, EARLIEST)
             # Else the operating system that writes would be in the bytes.
             entry.create_system, entry.compress_type = 3, zipfile.ZIP_DEFLATED
-            package.writestr(entry, text.encode("utf-8", "replace"), compresslevel=6)
+            package.writestr(entry, text, compresslevel=LEVEL)
     return file.getvalue()
 
 
-def _model(mesh: Mesh, name: str) -> str:
+def _model(mesh: Mesh, name: str) -> bytes:
     to_bed = -np.round(mesh.vertices_mm.min(axis=0), 6) + 0.0
-    # Adding zero turns the -0.0 that rounding leaves into 0.0.
-    rows = (np.round(mesh.vertices_mm, 6) + 0.0).tolist()
-    vertices = "\n".join(f'<vertex x="{x:.6f}" y="{y:.6f}" z="{z:.6f}"/>' for x, y, z in rows)
-    triangles = "\n".join(f'<triangle v1="{a}" v2="{b}" v3="{c}"/>' for a, b, c in mesh.faces.tolist())
-    x, y, z = to_bed
-    return (
+    x, y, z = (decimals(mesh.vertices_mm[:, i], 6) for i in range(3))
+    vertices = lines_of([b'<vertex x="', x, b'" y="', y, b'" z="', z, b'"/>\n'])
+    number = integers(np.arange(len(mesh.vertices_mm)))
+    a, b, c = mesh.faces.T
+    triangles = lines_of(
+        [b'<triangle v1="', number, b'" v2="', number, b'" v3="', number, b'"/>\n'],
+        [None, a, None, b, None, c, None],
+    )
+    right, front, up = to_bed
+    head = (
         f'{_DECLARATION}<model unit="millimeter" xml:lang="en-GB" xmlns="{NAMESPACE}">\n'
         f'<metadata name="Title">{escape(name)}</metadata>\n'
         '<metadata name="Description">Carved seat; x to the sitter\'s right, y to the front, z up</metadata>\n'
         '<metadata name="Application">seatmesh</metadata>\n'
         f'<resources>\n<object id="1" type="model" name={quoteattr(name)}>\n<mesh>\n'
-        f"<vertices>\n{vertices}\n</vertices>\n<triangles>\n{triangles}\n</triangles>\n"
-        "</mesh>\n</object>\n</resources>\n"
-        f'<build>\n<item objectid="1" transform="1 0 0 0 1 0 0 0 1 {x:.6f} {y:.6f} {z:.6f}"/>\n</build>\n</model>\n'
+        "<vertices>\n"
     )
+    foot = (
+        "</triangles>\n</mesh>\n</object>\n</resources>\n"
+        f'<build>\n<item objectid="1" transform="1 0 0 0 1 0 0 0 1 {right:.6f} {front:.6f} {up:.6f}"/>\n</build>\n'
+        "</model>\n"
+    )
+    blocks = [
+        head.encode("utf-8", "replace"),
+        vertices,
+        b"</vertices>\n<triangles>\n",
+        triangles,
+        foot.encode(),
+    ]
+    return b"".join(blocks)

@@ -128,7 +128,14 @@ def scale_bar(axes: Axes, x_mm: float, y_mm: float, units: str) -> None:
         corner = (x_mm + field * i, y_mm)
         axes.add_patch(Rectangle(corner, field, 4.0, facecolor=colour, edgecolor=EDGE, linewidth=0.5))
     end = (x_mm + 4 * field, y_mm + 2.0)
-    write_beside(axes, format_length(4 * field, units), end, (4, 0), size=SMALL_PT, va="center")
+    # The deck line may run under it.
+    how = {"size": SMALL_PT, "va": "center", "bbox": on_wood(), "zorder": 5}
+    write_beside(axes, format_length(4 * field, units), end, (5, 0), **how)
+
+
+def on_wood() -> Look:
+    """Return the ground of words on the blank, so that no line runs through them."""
+    return {"boxstyle": "square,pad=0.12", "facecolor": WOOD, "edgecolor": "none"}
 
 
 def _tick(length_mm: float, units: str) -> str:

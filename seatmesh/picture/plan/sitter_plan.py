@@ -3,18 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from itertools import pairwise
+from itertools import product
 
 import numpy as np
 import shapely
 from matplotlib.axes import Axes
 from matplotlib.patches import Polygon
+from matplotlib.text import Text
 
 from seatmesh.arrays import Floats
 from seatmesh.body.figure.marked_places import MarkedPlace
 from seatmesh.errors import ValueRefusedError
 from seatmesh.fit.hollow import deepest_place
-from seatmesh.picture.plan.blank_plan import draw_blank, scale_bar, write_lengths, write_sides
+from seatmesh.picture.plan.blank_plan import draw_blank, on_wood, scale_bar, write_lengths, write_sides
 from seatmesh.picture.plan.plan_table import draw_table, mark_names, table_height_mm
 from seatmesh.picture.style import (
     A4_MM,
@@ -45,8 +46,10 @@ TITLE_MM, NOTE_MM, AXIS_MM = 13.0, 12.0, 11.0
 BESIDE_MM, AHEAD_MM = 14.0, 12.0
 """Room on the sheet to the left of the plan and ahead of it, for lengths and words."""
 
-WORDS_MM = 12.0
-"""A mark nearer than this to the line of words beside the deepest line stands in its way."""
+NUMBER_PX = 4.0
+"""How far the ground of a number reaches beyond it."""
+BEHIND_WORDS_MM, AHEAD_WORDS_MM = -12.0, 26.0
+"""From where to where, seen from the front edge, no number goes: words stand there."""
 
 MARKS_NOTE = "Slanted crosses: the marks that were made on the blank; the places are as these correct them."
 NOTE = "Check by sitting on the bare blank before any cut. Left and right are the sitter's."
@@ -93,8 +96,8 @@ def plan(
         draw_blank(axes, seat.blank)
         write_lengths(axes, seat.blank, units)
         write_sides(axes, seat.blank)
-        _draw_deepest(axes, seat, places, units)
-        _draw_places(axes, places)
+        _draw_places(axes, places, seat.blank.depth_mm)
+        _draw_deepest(axes, seat, units)
         _draw_marks(axes, marks_mm)
         scale_bar(axes, -0.34 * seat.blank.width_mm, max(0.4 * seat.blank.deck_mm, 8.0), units)
         draw_table(
@@ -126,7 +129,7 @@ def band(place: MarkedPlace) -> shapely.Polygon:
     return shapely.transform(shape.buffer(1.0, quad_segs=24), lambda ring: ring * [across, along])
 
 
-def _draw_places(axes: Axes, places: Sequence[MarkedPlace]) -> None:
+def _draw_places(axes: Axes, places: Sequence[MarkedPlace], front_mm: float) -> None:
     numbers = mark_names(places)
     for place in places:
         shaded = np.asarray(band(place).exterior.coords)
@@ -144,13 +147,13 @@ def _draw_places(axes: Axes, places: Sequence[MarkedPlace]) -> None:
         x, y = np.asarray(place.points_mm).T
         style = "+" if len(x) == 1 else ""
         axes.plot(x, y, color=BONE, linewidth=1.3, marker=style, markersize=8, markeredgewidth=1.3, zorder=6)
-        write_beside(axes, str(numbers[place.name]), *_number_place(place), zorder=7, **number)
+        write_beside(axes, str(numbers[place.name]), *_number_place(place, front_mm), zorder=7, **number)
 
 
-def _draw_deepest(axes: Axes, seat: Seat, places: Sequence[MarkedPlace], units: str) -> None:
+def _draw_deepest(axes: Axes, seat: Seat, units: str) -> None:
     """Draw the line on which the hollow is deepest, as far across as it is hollow, and its distance from the rear.
 
-    The words stand in the widest gap on the right between what is marked beside the line.
+    The words stand at an end of the line where no number stands.
     """
     _, y, depth = deepest_place(seat)
     if depth <= 0.0:
@@ -161,14 +164,22 @@ def _draw_deepest(axes: Axes, seat: Seat, places: Sequence[MarkedPlace], units: 
     ends = float(hollow.min()), float(hollow.max())
     axes.plot(ends, [y, y], color=SKIN, linewidth=0.9, linestyle=(0, (1, 2)), zorder=3)
     words = f"deepest line, {format_length(y, units, step=16, decimals=0)}"
-    beside = [band(place).bounds for place in places]
-    marked = [
-        (low, high) for low, under, high, over in beside if under < y + WORDS_MM and over > y - WORDS_MM
-    ]
-    edges = [0.0, *(edge for one in sorted(marked) for edge in one if edge > 0.0), ends[1]]
-    gaps = [(right - left, 0.5 * (left + right)) for left, right in pairwise(sorted(edges))]
-    middle = max(one for one in gaps if not any(low < one[1] < high for low, high in marked))[1]
-    write_beside(axes, words, (middle, y), (0, -3), size=SMALL_PT, color=SKIN, ha="center", va="top")
+    numbers = list(axes.texts)
+    how: Look = {"size": SMALL_PT, "color": SKIN, "bbox": on_wood(), "zorder": 5.5}
+    for (end, away, align), (up, stands) in product(
+        ((ends[1], -2, "right"), (ends[0], 2, "left")), ((-4, "top"), (4, "bottom"))
+    ):
+        write_beside(axes, words, (end, y), (away, up), ha=align, va=stands, **how)
+        if not _covers_any(axes.texts[-1], numbers):
+            return
+        axes.texts[-1].remove()
+    write_beside(axes, words, (0.0, y), (0, -4), ha="center", va="top", **how)
+
+
+def _covers_any(words: Text, others: Sequence[Text]) -> bool:
+    """Tell whether words would stand over others, grounds and all."""
+    own = words.get_window_extent()
+    return any(own.overlaps(one.get_window_extent().padded(NUMBER_PX)) for one in others)
 
 
 def _draw_marks(axes: Axes, marks_mm: Sequence[tuple[float, float]]) -> None:
@@ -177,11 +188,18 @@ def _draw_marks(axes: Axes, marks_mm: Sequence[tuple[float, float]]) -> None:
         axes.plot(x, y, color=INK, marker="x", markersize=6, markeredgewidth=1.4, zorder=8)
 
 
-def _number_place(place: MarkedPlace) -> tuple[tuple[float, float], tuple[float, float]]:
-    """Return where a place's number goes: the mark and an offset outward, or the middle of a line."""
+def _number_place(place: MarkedPlace, front_mm: float) -> tuple[tuple[float, float], tuple[float, float]]:
+    """Return where a place's number goes: the mark and an offset outward, or the middle of a line.
+
+    Ahead of the front edge stands which side is left and which is right: there a number goes nearer to an end.
+    """
     points = np.asarray(place.points_mm, dtype=float)
     x, y = points.mean(axis=0)
     if len(points) > 1:
+        shares = (0.5, 0.3, 0.7, 0.1, 0.9)
+        on_line = [points[0] + share * (points[-1] - points[0]) for share in shares]
+        clear = [at for at in on_line if not BEHIND_WORDS_MM < at[1] - front_mm < AHEAD_WORDS_MM]
+        x, y = (clear or on_line)[0]
         return (float(x), float(y)), (0.0, 0.0)
     outward = -1.0 if place.side == "left" else 1.0
     return (float(x), float(y)), (11.0 * outward, 11.0)

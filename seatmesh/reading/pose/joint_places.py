@@ -7,9 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from seatmesh.solids.holes import Hole, Housing
-from seatmesh.solids.mortises import joint_cuts
 from seatmesh.wood.blank import Blank
+from seatmesh.wood.joint_cuts import Hole, Housing, joint_cuts
 
 CLEAR_MM = 2.0
 INSIDE_MM = 2.0

@@ -10,7 +10,7 @@ from pydantic import AfterValidator
 
 from seatmesh.errors import ValueRefusedError
 from seatmesh.files.names import scale_word
-from seatmesh.formats.mesh_scale import parse_scale
+from seatmesh.formats.mesh_scale import parse_scale, usual_tolerance_mm
 from seatmesh.formats.registry import formats_written, listed
 from seatmesh.units import shown
 
@@ -35,7 +35,12 @@ Suffix = Annotated[str, AfterValidator(_known), Path(json_schema_extra={"enum": 
 SCALE = r"^\s*[0-9.]{1,13}\s*(%|[:/]\s*[0-9.]{1,13})?\s*$"
 """The look of a scale; what it may be, the library says in words."""
 Tolerance = Annotated[
-    float, Query(ge=0.02, le=5.0, description="greatest distance of mesh and surface, mm at full size")
+    float,
+    Query(
+        ge=0.02,
+        le=5.0,
+        description="greatest distance of mesh and surface, mm at full size; 0.1 at the scale without it",
+    ),
 ]
 Spacing = Annotated[float, Query(ge=0.05, le=20.0, description="spacing of a height map, mm")]
 
@@ -50,25 +55,26 @@ async def mesh(
     seat_id: SeatId,
     suffix: Suffix,
     scale: Annotated[str, Query(description="1:4, 1/4, 25% or 0.25", pattern=SCALE)] = "1:1",
-    tolerance_mm: Tolerance = 0.1,
+    tolerance_mm: Tolerance | None = None,
     spacing_mm: Spacing = 0.5,
 ) -> Response:
     """Return the carved blank as a mesh, a CAD solid or a height map, as the suffix says; numbers are mm, of glb m."""
     desk = desk_of(request)
     seat, factor = desk.seat(seat_id), parse_scale(scale)
     form = WRITTEN[suffix]
-    if form.kind != "mesh" and factor != 1.0:
+    if form.kind == "heights" and factor != 1.0:
         raise ValueRefusedError(
             "scale", shown(scale), f"1:1 for {suffix}", "scale it in the program that reads it"
         )
     limits = desk.limits
     if form.kind == "mesh":
-        name = f"mesh-{factor!r}-{tolerance_mm!r}.{suffix}"
-        given: tuple[Any, ...] = (f".{suffix}", scale, tolerance_mm, limits.facets)
+        tolerance = usual_tolerance_mm(factor) if tolerance_mm is None else tolerance_mm
+        name = f"mesh-{factor!r}-{tolerance!r}.{suffix}"
+        given: tuple[Any, ...] = (f".{suffix}", scale, tolerance, limits.facets)
         await desk.file(request, seat, name, form.is_text, meshes.mesh, *given)
     elif form.kind == "cad":
-        name = "solid.step"
-        await desk.file(request, seat, name, True, meshes.step)
+        name = f"solid-{factor!r}.step"
+        await desk.file(request, seat, name, True, meshes.step, scale)
     else:
         name = f"heights-{spacing_mm!r}.{suffix}"
         given = (suffix, spacing_mm, limits.pixels)

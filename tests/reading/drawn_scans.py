@@ -21,9 +21,9 @@ from seatmesh.formats.mesh_file import mesh_bytes
 from seatmesh.mesh import Mesh
 from seatmesh.solids.carved import solid
 from seatmesh.solids.holes import cut_holes
-from seatmesh.solids.mortises import joint_cuts
 from seatmesh.surface import Seat
 from seatmesh.wood.joint import Joint
+from seatmesh.wood.joint_cuts import joint_cuts
 from seatmesh.wood.outline.shapes import OUTLINES
 
 Floats = NDArray[np.float64]

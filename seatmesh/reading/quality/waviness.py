@@ -21,7 +21,7 @@ MOST_OFF_MM = 0.1
 
 
 @dataclass(frozen=True)
-class Waves:
+class DeckOff:
     """How far a scan shows the flat deck from flat, mm rms.
 
     Attributes
@@ -36,7 +36,7 @@ class Waves:
     bend_mm: float = 0.0
 
 
-def waviness(laid: Floats, plan: Plan) -> Waves:
+def waviness(laid: Floats, plan: Plan) -> DeckOff:
     """Return how far the deck of a scan is from flat; nothing where too little of it was seen.
 
     Parameters
@@ -48,7 +48,7 @@ def waviness(laid: Floats, plan: Plan) -> Waves:
     near = laid[np.abs(laid[:, 2]) < HIGH_MM]
     deck = near[plan.on_deck(near)]
     if len(deck) < FEWEST_IN_BLOCK * FEWEST_BLOCKS:
-        return Waves()
+        return DeckOff()
     middle = np.array([0.0, 0.5 * plan.blank.depth_mm])
     rows = _rows(deck[:, :2], middle)
     off = deck[:, 2] - rows @ np.linalg.lstsq(rows, deck[:, 2], rcond=None)[0]
@@ -58,7 +58,7 @@ def waviness(laid: Floats, plan: Plan) -> Waves:
     off = deck[:, 2] - rows @ terms
     found = (_of_blocks(off[sound], _blocks(deck[sound], width)) for width in BLOCKS_MM)
     waves = next((one for one in found if one is not None), 0.0)
-    return Waves(waves, _bend_mm(float(terms[3]), middle, plan))
+    return DeckOff(waves, _bend_mm(float(terms[3]), middle, plan))
 
 
 def _rows(places: Floats, middle: Floats) -> Floats:
@@ -101,7 +101,7 @@ def _of_blocks(off: Floats, block: Ints) -> float | None:
     return float(np.sqrt(max(0.0, squared)))
 
 
-def refuse_unsure(deck: Waves, error_mm: float, where: str) -> None:
+def refuse_unsure(deck: DeckOff, error_mm: float, where: str) -> None:
     """Refuse a scan whose waves, bend and scatter together leave its depths less sure than is allowed.
 
     Raises

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from seatmesh.errors import FileRefusedError
 
-READ = ("order", "seat", "readings", "scan", "blank", "photograph", "body", "fits", "to_fit")
+READ = ("order", "seat", "readings", "scan", "blank", "meant", "photograph", "body", "fits", "to_fit")
 WRITTEN = ("to", "picture", "map", "further")
 
 

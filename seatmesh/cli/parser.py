@@ -219,6 +219,18 @@ def _read(commands: Commands) -> None:
         help="which way in the file the front edge lies, where the scan cannot tell",
     )
     parser.add_argument(
+        "--rim", metavar="X,Y,Z", action="append",
+        help="a point on the uncut rim or deck, in the file's axes and unit, where the scan does not tell which plane "
+        "is the rim's; given three times, far apart",
+    )  # fmt: skip
+    parser.add_argument(
+        "--meant", metavar="SEAT", help="the seat file that was carved from, to compare the scan with"
+    )
+    parser.add_argument(
+        "--picture", metavar="FILE",
+        help="draw where the scan was seen, how far it lies off the seat read, and that off the one of --meant (PNG)",
+    )  # fmt: skip
+    parser.add_argument(
         "--front-roll-mm", metavar="R",
         help="radius of the front roll, where the scan cannot tell it: mm, or with its unit; 0 for none",
     )  # fmt: skip

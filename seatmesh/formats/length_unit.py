@@ -30,6 +30,8 @@ def unit_of(raw: Raw, given: str | None, where: str) -> str:
                 "say which it is in",
             )
         return given
+    if given is not None and not raw.unit_is_sure:
+        return given
     if given is not None and given != raw.unit:
         raise ValueRefusedError(
             "unit",

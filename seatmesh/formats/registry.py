@@ -106,7 +106,7 @@ FORMATS = (
     Format(".ply", "mesh", "PLY", "for measuring programs", "application/octet-stream", coloured=True,
            writer="ply.writer:ply_bytes", reader="ply.reader:read_ply", largest_bytes=80 * MB),
     Format(".glb", "mesh", "GLB", "to look at on a screen", "model/gltf-binary", unit="m", states_unit=True,
-           coloured=True, writer="glb:glb_bytes"),
+           coloured=True, writer="glb.writer:glb_bytes", reader="glb.reader:read_glb", largest_bytes=80 * MB),
     Format(".step", "cad", "STEP", "for CAD: the exact surface", "model/step", states_unit=True, is_text=True,
            writer="step.writer:step_bytes", needs="OCP"),
     Format(".stp", "cad", "STEP", "for CAD: the exact surface", "model/step", states_unit=True, is_text=True,
@@ -115,12 +115,14 @@ FORMATS = (
            writer="height_map:height_map_png"),
     Format(".txt", "heights", "height map as numbers", "for milling programs", "text/plain; charset=utf-8",
            is_text=True, writer="height_map:height_map_lines"),
+    Format(".pcd", "points", "PCD", "from a scanner", "application/octet-stream", unit="",
+           reader="points.pcd:read_pcd", largest_bytes=60 * MB),
     Format(".csv", "points", "points as CSV", "from a scanner", "text/csv; charset=utf-8", unit="", is_text=True,
-           reader="point_list:read_points", largest_bytes=40 * MB),
+           reader="points.point_list:read_points", largest_bytes=40 * MB),
     Format(".txt", "points", "points as text", "from a scanner", "text/plain; charset=utf-8", unit="", is_text=True,
-           reader="point_list:read_points", largest_bytes=40 * MB),
+           reader="points.point_list:read_points", largest_bytes=40 * MB),
     Format(".xyz", "points", "points as text", "from a scanner", "text/plain; charset=utf-8", unit="", is_text=True,
-           reader="point_list:read_points", largest_bytes=40 * MB),
+           reader="points.point_list:read_points", largest_bytes=40 * MB),
 )  # fmt: skip
 
 

@@ -35,11 +35,14 @@ class Raw:
         Shape (m, 3), indices into the points; none in a point list.
     unit
         One of `seatmesh.formats.length_unit.MM_PER`, where the file says so; else None.
+    unit_is_sure
+        Whether the user may not say otherwise.
     """
 
     points: Floats
     faces: Ints = field(default_factory=no_faces)
     unit: str | None = None
+    unit_is_sure: bool = True
 
 
 @contextmanager

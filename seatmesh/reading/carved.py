@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -20,15 +20,17 @@ from seatmesh.reading.handedness import check_hand
 from seatmesh.reading.left_out import Patch, patch_words, patches
 from seatmesh.reading.notes import beneath_notes, notes_on
 from seatmesh.reading.placing import AsDrawn, Frame, Placing, RimPlane, RimPoints
-from seatmesh.reading.pose.given import given_pose
+from seatmesh.reading.pose.given import given_pose, rim_of_points
 from seatmesh.reading.pose.judged.evidence import Evidence, Plan
 from seatmesh.reading.pose.judged.refusals import refuse_scatter
 from seatmesh.reading.pose.samples import border_samples, surface_samples, thinned
 from seatmesh.reading.pose.search import find_pose
 from seatmesh.reading.pose.toward import Toward
+from seatmesh.reading.quality.waviness import refuse_unsure, waviness
 from seatmesh.reading.scan_size import refuse_implausible_size
 from seatmesh.reading.strays import Cleaned, spacing_of, without_strays
-from seatmesh.reading.surface_points import carved_face
+from seatmesh.reading.surface_points import Face, carved_face
+from seatmesh.reading.surroundings import plane_notes, without_surroundings
 from seatmesh.surface import Seat
 from seatmesh.units import real_number
 from seatmesh.wood.blank import Blank
@@ -75,6 +77,8 @@ class Carved:
         Where the blank's frame lies in the file: origin in mm, axes as rows.
     notes
         What a maker should look at, in words.
+    face
+        The points of the carved face that were seen, for `seatmesh.reading.quality`.
 
     Examples
     --------
@@ -104,6 +108,7 @@ class Carved:
     stray_points: int
     frame: Frame
     notes: tuple[str, ...]
+    face: Face
 
 
 def read_carved(
@@ -163,7 +168,7 @@ def read_carved(
     where = f"scan '{path}'"
     raw = read_raw(path)
     own_unit = unit_of(raw, unit, where)
-    clean = _cleaned(raw, own_unit, scale, blank, where)
+    clean, planes = _cleaned(raw, own_unit, scale, blank, where)
     points = clean.raw.points * (MM_PER[own_unit] / scale)
     spacing = 0.0 if len(clean.raw.faces) else spacing_of(points)
     plan = Plan.of(blank, spacing)
@@ -177,6 +182,7 @@ def read_carved(
     seat = Seat(blank, chair or Chair(), fit.spline, radius, title, units)
     off = face.depth_mm - seat.depth_mm(face.x_mm, face.y_mm)
     refuse_scatter(max(fit.sigma_mm, seen.scatter_mm), where)
+    refuse_unsure(waviness(laid, plan), fit.error_mm, where)
     left_out = patches(seat, face, fit.sigma_mm)
     refuse_unlike_seat(left_out, blank, where)
     refuse_one_flat_face(face, seen, toward, where)
@@ -202,22 +208,25 @@ def read_carved(
         notes=(
             *notes_on(seat, face, hole, fit, seen),
             *((ROLL_UNSEEN,) if told is None else ()),
+            *plane_notes(planes),
             *beneath_notes(laid, blank),
             *check_hand(seat, seen, face.looking_up, fit.sigma_mm, where, toward.up is not None),
             *patch_words(left_out),
         ),
+        face=face,
     )
 
 
-def _cleaned(raw: Raw, unit: str, scale: float, blank: Blank, where: str) -> Cleaned:
-    """Return a scan without its strays."""
+def _cleaned(raw: Raw, unit: str, scale: float, blank: Blank, where: str) -> tuple[Cleaned, int]:
+    """Return a scan without its surroundings and strays, and how many planes were cut away."""
     if np.abs(raw.points).max() * MM_PER[unit] > FARTHEST_MM:
         raise FileRefusedError(
             f"{where}: a point lies more than {FARTHEST_MM / 1000.0:g} m from the origin; move the scan there."
         )
-    clean = without_strays(raw)
+    cleared = without_surroundings(raw, MM_PER[unit] / scale, blank)
+    clean = without_strays(cleared.raw)
     refuse_implausible_size(clean.raw.points, unit, scale, blank, where)
-    return clean
+    return replace(clean, points_dropped=clean.points_dropped + cleared.points_cut), cleared.planes
 
 
 def _refuse_radius(given: float | None) -> None:
@@ -239,6 +248,9 @@ def _pose(
         samples = np.vstack([samples, border_samples(points, raw.faces)])
     if placing is None:
         return find_pose(thinned(points), samples, plan, toward, where)
+    if isinstance(placing, RimPoints) and placing.centre_line is None:
+        picked = rim_of_points(placing, points, mm)
+        return find_pose(thinned(points), samples, plan, toward, where, picked)
     return given_pose(points, samples, placing, mm, plan, toward, where)
 
 

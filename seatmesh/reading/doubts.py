@@ -6,10 +6,10 @@ import numpy as np
 
 from seatmesh.errors import FileRefusedError
 from seatmesh.place_words import roughly
-from seatmesh.reading.coverage import coverage
 from seatmesh.reading.left_out import Patch
 from seatmesh.reading.pose.judged.evidence import Evidence, Plan
 from seatmesh.reading.pose.toward import Toward
+from seatmesh.reading.quality.coverage import coverage
 from seatmesh.reading.surface_points import Face
 from seatmesh.wood.blank import Blank
 from seatmesh.wood.outline.shapes import area_mm2

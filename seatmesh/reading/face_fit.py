@@ -16,7 +16,7 @@ from seatmesh.fit.bounded.robust_spline import (
     robust_fit,
 )
 from seatmesh.front_roll import front_roll_depth
-from seatmesh.reading.surface_points import Face
+from seatmesh.reading.surface_points import Face, gutter_margin_mm
 from seatmesh.spline import BicubicSpline
 from seatmesh.wood.blank import Blank
 
@@ -25,6 +25,8 @@ LINE_MM = (0.3, 6.0)
 """Flat wood seen so far ahead of the deck line is flat up to the line."""
 FLAT_MM, FLAT_SIGMAS = 0.1, 2.5
 STEP_MM = 0.05
+ACROSS_MM = 3.0
+"""Between places across a gutter."""
 QUIET_MM = 0.05
 """With less scatter the points tell the surface for all that a hand can hold."""
 
@@ -80,17 +82,21 @@ def _error_mm(layout: SplineLayout, below: Floats, fit: RobustFit, fairness_mm: 
 
 
 def _flat_line(face: Face, blank: Blank, scatter_mm: float) -> Floats:
-    """Return places on the deck line that flat wood ahead of it reaches, shape (k, 2).
+    """Return places on the deck line, and across the gutter, that flat wood ahead of it reaches, shape (k, 2).
 
-    Points stop short of the line; without these the spline might rise between the last of them and the line.
+    Points stop short of the line, and those of a gutter are its own; without these the spline might rise between the
+    last of them and the line, the higher the wider a gutter is.
     """
     x, y = face.x_mm, face.y_mm
     ahead = blank.ahead_of_deck_mm(x, y)
-    flat = (ahead > LINE_MM[0]) & (ahead < LINE_MM[1])
+    gutter = blank.gutter_width_mm if blank.gutter_depth_mm > 0.0 else 0.0
+    more = gutter_margin_mm(scatter_mm) if gutter else 0.0
+    flat = (ahead > gutter + LINE_MM[0]) & (ahead < gutter + more + LINE_MM[1])
     flat &= np.abs(face.depth_mm) < max(FLAT_MM, FLAT_SIGMAS * scatter_mm)
     x, y, ahead = x[flat], y[flat], ahead[flat]
     slope = np.column_stack([
         blank.ahead_of_deck_mm(x + STEP_MM, y) - blank.ahead_of_deck_mm(x - STEP_MM, y),
         blank.ahead_of_deck_mm(x, y + STEP_MM) - blank.ahead_of_deck_mm(x, y - STEP_MM),
     ]) / (2.0 * STEP_MM)  # fmt: skip
-    return np.asarray(np.column_stack([x, y]) - (ahead - LINE_MM[0])[:, None] * slope)
+    steps = np.arange(LINE_MM[0], gutter + LINE_MM[0] + 1e-9, ACROSS_MM)
+    return np.vstack([np.column_stack([x, y]) - (ahead - step)[:, None] * slope for step in steps])

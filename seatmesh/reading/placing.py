@@ -33,6 +33,9 @@ class AsDrawn:
 class RimPoints:
     """Three points on the uncut rim, and the centre line from the rear edge to the front edge; in the file's unit.
 
+    They tell which plane is meant; its last tenths come from the uncut wood near it. Without a centre line (None) the
+    outline tells how the seat lies on it, or the direction of the front.
+
     Examples
     --------
     >>> from seatmesh import RimPoints
@@ -41,7 +44,7 @@ class RimPoints:
     3
     """
 
-    centre_line: Line
+    centre_line: Line | None
     rim: tuple[Point, Point, Point]
 
 

@@ -20,6 +20,8 @@ EDGE_SIGMAS = 3.0
 DECK_LINE_MM = 1.0
 GUTTER_MM = 0.5
 """A point of the hollow lies deeper than the gutter by more."""
+GUTTER_ASIDE_MM = 0.2
+"""No scan places the gutter's steep sides nearer."""
 ABOVE_MM = 3.0
 """Nothing of the seat stands higher above its rim."""
 UNDERSIDE_MM = 2.0
@@ -89,7 +91,7 @@ def carved_face(
     shapely.prepare(wood)
     points = points[_on_face(points, wood, blank)]
     ahead = blank.ahead_of_deck_mm(points[:, 0], points[:, 1])
-    chosen = _one_a_cell(points[(ahead > DECK_LINE_MM) & ~_in_gutter(ahead, points[:, 2], blank)])
+    chosen = _one_a_cell(points[(ahead > DECK_LINE_MM) & ~_in_gutter(ahead, points[:, 2], blank, scatter_mm)])
     seen = _one_a_cell(seen[_on_face(seen, wood, blank)])
     return Face(
         x_mm=chosen[:, 0],
@@ -110,12 +112,23 @@ def _looking_up(points: Floats, faces: Ints) -> float | None:
     return float(area[area > 0.0].sum()) / total if total > 0.0 else None
 
 
-def _in_gutter(ahead: Floats, z: Floats, blank: Blank) -> Bools:
-    """Tell which points show the gutter, which is the blank's own, not the hollow."""
+def _in_gutter(ahead: Floats, z: Floats, blank: Blank, scatter_mm: float) -> Bools:
+    """Tell which points show the gutter, which is the blank's own, not the hollow.
+
+    Scatter moves points across the gutter's steep sides: it is taken for as much wider and deeper.
+    """
     if blank.gutter_depth_mm <= 0.0:
         return np.zeros(len(z), dtype=bool)
-    near = (ahead > -DECK_LINE_MM) & (ahead < blank.gutter_width_mm + DECK_LINE_MM)
-    return np.asarray(near & (-z < blank.gutter_at_mm(ahead) + GUTTER_MM))
+    margin, more = gutter_margin_mm(scatter_mm), EDGE_SIGMAS * scatter_mm
+    near = (ahead > -margin) & (ahead < blank.gutter_width_mm + margin)
+    aside = max(more, GUTTER_ASIDE_MM)
+    deep = np.max([blank.gutter_at_mm(ahead + step) for step in (-aside, 0.0, aside)], axis=0)
+    return np.asarray(near & (-z < deep + GUTTER_MM + more))
+
+
+def gutter_margin_mm(scatter_mm: float) -> float:
+    """Return how far beside a gutter its points may be seen."""
+    return DECK_LINE_MM + EDGE_SIGMAS * scatter_mm
 
 
 def _on_face(points: Floats, wood: shapely.Geometry, blank: Blank) -> Bools:

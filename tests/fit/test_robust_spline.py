@@ -5,9 +5,9 @@ import pytest
 
 from seatmesh.fit.bounded.robust_spline import HUBER, best_fairness_mm, lay_out, robust_fit
 from seatmesh.formats.scan_contents import Raw
-from seatmesh.reading.coverage import coverage, near_mm
 from seatmesh.reading.find_front_roll import front_roll_mm
 from seatmesh.reading.pose.rim_planes import rim_planes
+from seatmesh.reading.quality.coverage import coverage, near_mm
 from seatmesh.reading.strays import without_strays
 from seatmesh.reading.surface_points import Face
 from seatmesh.spline import bending_energy

@@ -13,7 +13,6 @@ from scipy.spatial.transform import Rotation
 
 from seatmesh.errors import InputError
 from seatmesh.place_words import roughly
-from seatmesh.reading.coverage import coverage
 from seatmesh.reading.doubts import refuse_unlike_seat
 from seatmesh.reading.face_fit import fit_face
 from seatmesh.reading.handedness import is_even
@@ -29,6 +28,7 @@ from seatmesh.reading.pose.outline_fit import OutlineFit, fit_outline, greatest_
 from seatmesh.reading.pose.rim_planes import rim_planes
 from seatmesh.reading.pose.samples import border_samples, facet_samples, thinned
 from seatmesh.reading.pose.turns import Turn, turns_onto
+from seatmesh.reading.quality.coverage import coverage
 from seatmesh.reading.scan_size import greatest_length
 from seatmesh.reading.surface_points import Face
 from seatmesh.reading.top_face import top_facets, top_points

@@ -20,7 +20,7 @@ from seatmesh.reading.pose.judged.refusals import refuse_faults, refuse_no_rim
 from seatmesh.reading.pose.judged.verdict import PoseLimits, faults
 from seatmesh.reading.pose.level import levelled
 from seatmesh.reading.pose.outline_fit import fit_outline, near_the_edge
-from seatmesh.reading.pose.rim_planes import rim_planes
+from seatmesh.reading.pose.rim_planes import Rim, rim_planes
 from seatmesh.reading.pose.search import FEWEST, wall
 from seatmesh.reading.pose.toward import Toward
 from seatmesh.reading.pose.turns import Turn
@@ -28,6 +28,8 @@ from seatmesh.wood.outline.shapes import area_mm2
 
 OFF_MM = 3.0
 """A line on the seat is picked within this."""
+PICKED_MM = 0.3
+"""A point on the rim lies as near to its plane, or as the scan scatters."""
 
 
 def given_pose(
@@ -62,9 +64,9 @@ def _frames(
         # Only the scatter is asked for: what is drawn in the frame is not moved.
         return [(frame, levelled(points, samples, frame, 0.1, plan)[1])]
     if isinstance(placing, RimPoints):
-        plane = plane_through(mm * checked_points(placing.rim, 3, "rim"), points)
-        frame = frame_along(plane, *(mm * checked_points(placing.centre_line, 2, "centre_line")))
-        return [(frame, levelled(points, samples, frame, 0.1, plan)[1])]
+        rim = rim_of_points(placing, points, mm)
+        frame = frame_along(rim.plane, *(mm * checked_points(placing.centre_line, 2, "centre_line")))
+        return [levelled(points, samples, frame, rim.scatter_mm, plan)]
     if placing.centre_line is None:
         raise ValueRefusedError(
             "placing", "RimPlane()", "allowed is one with a centre line", "leave placing out to have it found"
@@ -84,6 +86,11 @@ def _frames(
             continue
         out.append(levelled(points, samples, frame, rim.scatter_mm, plan))
     return out
+
+
+def rim_of_points(placing: RimPoints, points: Floats, mm: float) -> Rim:
+    """Return the plane through points that were picked on a rim, as a scan scatters."""
+    return Rim(plane_through(mm * checked_points(placing.rim, 3, "rim"), points), 1.0, PICKED_MM)
 
 
 def _seen(samples: Floats, frame: Frame, scatter_mm: float, plan: Plan) -> Evidence:

@@ -8,7 +8,7 @@ from seatmesh.arrays import Floats, Ints
 
 STEP_MM = 3.0
 MOST = 600_000
-MOST_POSED = 500_000
+MOST_POSED = 250_000
 SEED = 11
 MOST_BORDER = 0.8
 """Greatest share of a mesh's sides that can be its border."""

@@ -36,7 +36,9 @@ UNDER_SHARE = 0.1
 """Of the thickness: so far above the underside the wall is looked for, clear of a table under it."""
 
 
-def find_pose(points: Floats, samples: Floats, plan: Plan, toward: Toward, where: str) -> Evidence:
+def find_pose(
+    points: Floats, samples: Floats, plan: Plan, toward: Toward, where: str, picked: Rim | None = None
+) -> Evidence:
     """Return the frame of the blank in a scan, and what speaks for it.
 
     Parameters
@@ -49,13 +51,15 @@ def find_pose(points: Floats, samples: Floats, plan: Plan, toward: Toward, where
         What the user says of the pose.
     where
         The scan, as a message names it.
+    picked
+        The rim's plane, where the user picked points on it.
 
     Raises
     ------
     ValueRefusedError
         No way to lay it is borne out by outline, deck, gutter and underside; or several are, and make other seats.
     """
-    rims = rim_planes(points, samples, area_mm2(plan.blank.polygon_mm()))[:MOST_RIMS]
+    rims = [picked] if picked else rim_planes(points, samples, area_mm2(plan.blank.polygon_mm()))[:MOST_RIMS]
     if not rims:
         refuse_no_rim(where)
     tried = [seen for rim in rims for seen in _laid(points, samples, rim, plan, toward, where)]

@@ -1,0 +1,1 @@
+"""GLB: reader and writer."""

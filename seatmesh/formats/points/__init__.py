@@ -1,0 +1,1 @@
+"""Lists of points: text, PCD, and very many of either or of PLY."""

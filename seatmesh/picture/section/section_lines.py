@@ -36,7 +36,7 @@ LINES: dict[str, Look] = {
 APART_ON_SHEET_MM = 12.0
 """Least distance between two depth figures on the sheet: room for one."""
 
-LEAST_BONE_MM = 4.0
+LEAST_BONE_MM = 8.0
 """Bone that shows by less than this beneath the top of its strip would be a stray dash."""
 
 LEAST_SHOWN_MM = 0.3

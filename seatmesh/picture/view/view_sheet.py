@@ -33,7 +33,7 @@ WORDS: dict[str, Look] = {
 }
 NOTE = "Seen from the sitter's front right, above; height and width to one scale. "
 OF_BOARDS = "Rings are those of the order's boards."
-FOR_LOOKS = "The grain is drawn for looks: the order has no [[board]]."
+FOR_LOOKS = "The grain is drawn for looks: the order names no boards."
 
 
 @dataclass(frozen=True)

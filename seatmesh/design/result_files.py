@@ -86,7 +86,13 @@ def write_results(
             folder.mkdir()
         views = start_views(
             [
-                ViewJob(one.seat, folder / "view.png", one.results[0].best, one.order.units, one.order.layup)
+                ViewJob(
+                    one.seat,
+                    folder / "view.png",
+                    tuple(result.best for result in one.results),
+                    one.order.units,
+                    one.order.layup,
+                )
                 for one, folder in zip(designs, folders, strict=True)
             ]
         )

@@ -83,7 +83,7 @@ def _way_to_cut(seat: Seat, layup: Layup, units: str) -> bytes:
 def _view(seat: Seat, sittings: list[Sitting], units: str, layup: Layup) -> bytes:
     with tempfile.TemporaryDirectory() as place:
         path = Path(place) / "view.png"
-        note = render_views([ViewJob(seat, path, sittings[0], units, layup)])
+        note = render_views([ViewJob(seat, path, tuple(sittings), units, layup)])
         if note is not None:
             raise FileRefusedError(note)
         return path.read_bytes()

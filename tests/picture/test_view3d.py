@@ -80,7 +80,8 @@ def test_views_are_drawn_right_way_round_and_alike(seat: Seat, sitting: Sitting,
     patch = replace(sitting, pressure_kpa=np.where(np.hypot(x - 110.0, y - 345.0) < 30.0, 50.0, faint))
     light = replace(sitting, pressure_kpa=faint)
     paths = [tmp_path / f"{name}.png" for name in ("wood", "pressed", "again", "light")]
-    jobs = [ViewJob(seat, path, one) for path, one in zip(paths, (None, patch, patch, light), strict=True)]
+    of = ((), (patch,), (patch,), (light,))
+    jobs = [ViewJob(seat, path, one) for path, one in zip(paths, of, strict=True)]
     note = render_views(jobs)
     if note is not None and "signal" in note:
         pytest.skip(note)
@@ -96,6 +97,34 @@ def test_views_are_drawn_right_way_round_and_alike(seat: Seat, sitting: Sitting,
     assert 280 < column < 600
     brown = np.mean((wood[..., 0] > wood[..., 2] + 30) & (wood.sum(axis=-1) < 600))
     assert 0.25 < brown < 0.6
+
+
+def test_every_sitter_of_a_shared_seat_has_a_view(seat: Seat, sitting: Sitting, tmp_path: Path) -> None:
+    faint = replace(sitting, pressure_kpa=0.2 * (sitting.pressure_kpa > 0.0))
+    hard = replace(sitting, pressure_kpa=50.0 * (sitting.pressure_kpa > 0.0))
+    path = tmp_path / "view.png"
+    note = render_views([ViewJob(seat, path, (faint, hard))])
+    if note is not None and "signal" in note:
+        pytest.skip(note)
+    assert note is None
+    picture = np.asarray(Image.open(path).convert("RGB"), dtype=int)[:600]
+    dark = (picture[..., 2] > picture[..., 0] + 60) & (picture.sum(axis=-1) < 330)
+    middle = picture.shape[1] // 2
+    assert dark[:, middle:].sum() > 20 * max(dark[:, :middle].sum(), 100)
+
+
+def test_a_bevel_is_a_lower_wall(seat: Seat, tmp_path: Path) -> None:
+    blank = replace(seat.blank, under_bevel_width_mm=30.0, under_bevel_height_mm=20.0)
+    brown = []
+    for number, one in enumerate((seat, replace(seat, blank=blank))):
+        path = tmp_path / f"{number}.png"
+        note = render_views([ViewJob(one, path)])
+        if note is not None and "signal" in note:
+            pytest.skip(note)
+        picture = np.asarray(Image.open(path).convert("RGB"), dtype=int)
+        brown.append(np.argwhere((picture[..., 0] > picture[..., 2] + 30).any(axis=1)))
+    tall, low = (float(np.ptp(rows)) for rows in brown)
+    assert low < 0.97 * tall
 
 
 def test_a_crash_of_opengl_becomes_a_note(

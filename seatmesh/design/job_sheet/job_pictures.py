@@ -35,7 +35,7 @@ def job_pictures(design: Design, units: str) -> JobPictures:
     seat, best = design.seat, [one.best for one in design.results]
     with tempfile.TemporaryDirectory(prefix="seatmesh-job-") as folder:
         view = Path(folder) / "view.png"
-        views = start_views([ViewJob(seat, view, None, units, design.order.layup)])
+        views = start_views([ViewJob(seat, view, (), units, design.order.layup)])
         contact = _png(lambda target: contact_map(best, target, units=units))
         plans = []
         for guest, ordered in zip(design.guests, design.order.sitters, strict=True):

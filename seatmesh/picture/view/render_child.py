@@ -48,13 +48,15 @@ def render_folder(folder: Path) -> None:
         grid = (data["x_mm"], data["y_mm"], data["depth_mm"])
         heights = Heights(*grid, data["polygon_mm"], float(data["thickness_mm"]))
         layup = layup_from_text(str(data["layup"]))
-        image, marks = shoot(heights, face_rgb(heights, layup, data), layup)
-        shot = Shot(image, marks, "pressure_kpa" in data, layup.given)
-        draw_view(shot, str(data["title"]), str(data["beneath"]), path.with_suffix(".png"))
+        shots = []
+        for number, beneath in enumerate(data["beneath"]):
+            image, marks = shoot(heights, face_rgb(heights, layup, data, number), layup)
+            shots.append(Shot(image, marks, str(beneath), f"pressure_kpa_{number}" in data, layup.given))
+        draw_view(shots, str(data["title"]), path.with_suffix(".png"))
 
 
-def face_rgb(heights: Heights, layup: Layup, job: dict[str, Any]) -> Bytes:
-    """Return the picture laid over the top, rows from the rear: wood, and bands of pressure if any."""
+def face_rgb(heights: Heights, layup: Layup, job: dict[str, Any], number: int = 0) -> Bytes:
+    """Return the picture laid over the top, rows from the rear: wood, and bands of a sitter's pressure if any."""
     x, y = dots(heights.polygon_mm)
     column, row = np.broadcast_arrays(x[None, :], y[:, None])
     depth = heights.at(column, row)
@@ -62,11 +64,11 @@ def face_rgb(heights: Heights, layup: Layup, job: dict[str, Any]) -> Bytes:
     normals = np.stack([-by_x, -by_y, np.ones_like(depth)], axis=-1)
     normals /= np.linalg.norm(normals, axis=-1)[..., None]
     face = wood_rgb(layup, np.stack([column, row, -depth], axis=-1), normals)
-    if "pressure_kpa" in job:
-        rows, columns = job["pressure_y_mm"], job["pressure_x_mm"]
+    if f"pressure_kpa_{number}" in job:
+        rows, columns = job[f"pressure_y_mm_{number}"], job[f"pressure_x_mm_{number}"]
         # Figures stand at the middle of their cells: the outermost ones hold out to the edge.
         held = np.clip(row, rows[0], rows[-1]), np.clip(column, columns[0], columns[-1])
-        pressure = RegularGridInterpolator((rows, columns), job["pressure_kpa"])(held)
+        pressure = RegularGridInterpolator((rows, columns), job[f"pressure_kpa_{number}"])(held)
         touched = pressure >= STEPS_KPA[0]
         face = np.where(touched[..., None], pressure_scale().rgb(pressure), face)
         band = np.digitize(pressure, STEPS_KPA)

@@ -38,14 +38,14 @@ WHAT_TO_INSTALL = (
 
 @dataclass(frozen=True)
 class ViewJob:
-    """One view, its PNG to go to `path`: the seat in plain wood or, with a sitting, coloured by pressure.
+    """One picture, its PNG to go to `path`: the seat in plain wood or, for each sitting, coloured by its pressure.
 
     `layup` is how its boards lie; without one rings of usual boards are drawn for looks.
     """
 
     seat: Seat
     path: Path | str
-    sitting: Sitting | None = None
+    sittings: tuple[Sitting, ...] = ()
     units: str = "mm"
     layup: Layup | None = None
 
@@ -149,6 +149,14 @@ def _size(job: ViewJob) -> str:
     return " × ".join(format_length(side, job.units) for side in sides)
 
 
+def _beneath(job: ViewJob) -> list[str]:
+    """Return what is said of each picture: of one all figures, of several the pressures."""
+    if not job.sittings:
+        return [_size(job)]
+    first = 0 if len(job.sittings) == 1 else 1
+    return [" · ".join((one.body.name, *figure_lines(one, job.units)[first:])) for one in job.sittings]
+
+
 def _write_job(job: ViewJob, path: Path) -> None:
     blank = job.seat.blank
     x = np.linspace(-blank.width_mm / 2, blank.width_mm / 2, int(np.ceil(blank.width_mm / SPACING_MM)) + 1)
@@ -161,17 +169,17 @@ def _write_job(job: ViewJob, path: Path) -> None:
         "y_mm": y,
         "depth_mm": job.seat.depth_mm(x[None, :], y[:, None]),
         "polygon_mm": blank.polygon_mm(),
-        "thickness_mm": np.asarray(blank.thickness_mm),
+        # From above an under-bevel shows as a lower wall.
+        "thickness_mm": np.asarray(blank.thickness_mm - float(blank.rise_at_mm(np.zeros(1))[0])),
         "title": np.asarray(job.seat.title),
-        "beneath": np.asarray(_size(job)),
+        "beneath": np.asarray(_beneath(job)),
         "layup": np.asarray(layup_text(job.layup or usual_layup(blank))),
     }
-    if job.sitting is not None:
-        drawn = drawn_pressure(job.sitting)
+    for number, sitting in enumerate(job.sittings):
+        drawn = drawn_pressure(sitting)
         fields |= {
-            "pressure_x_mm": drawn.x_mm,
-            "pressure_y_mm": drawn.y_mm,
-            "pressure_kpa": drawn.pressure_kpa,
-            "beneath": np.asarray(" · ".join((job.sitting.body.name, *figure_lines(job.sitting, job.units)))),
+            f"pressure_x_mm_{number}": drawn.x_mm,
+            f"pressure_y_mm_{number}": drawn.y_mm,
+            f"pressure_kpa_{number}": drawn.pressure_kpa,
         }
     np.savez(path, **fields)  # type: ignore[arg-type]

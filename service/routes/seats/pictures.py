@@ -26,7 +26,7 @@ Kind = Literal[
     responses={200: {"content": {"image/png": {}}}, **refusals(404, 422, 503)},
 )
 async def picture(request: Request, seat_id: SeatId, kind: Kind, units: Units = None) -> Response:
-    """Draw a seat and its first sitter (contact: all), or its boards; `view` needs OpenGL on the service's machine."""
+    """Draw a seat and its first sitter (contact and view: all), or its boards; `view` needs OpenGL where it runs."""
     desk = desk_of(request)
     seat, name = desk.seat(seat_id), f"{kind}-{units or 'own'}.png"
     await desk.file(request, seat, name, False, pictures.picture, kind, units or "")

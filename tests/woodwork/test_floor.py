@@ -26,11 +26,12 @@ from seatmesh.woodwork.floor.elastic_solid import (
     spread,
     stress_mpa,
 )
-from seatmesh.woodwork.floor.floor_bending import _strain, _weakest, floor_bending
+from seatmesh.woodwork.floor.floor_bending import _strain, floor_bending
 from seatmesh.woodwork.floor.floor_load import LegPlace, PadPlace, legs_of, pads_of
 from seatmesh.woodwork.floor.floor_mesh import floor_mesh, skin_faces
 from seatmesh.woodwork.floor.orthotropic import orthotropic, stiffness_mpa, turned_into_blank, wood_axes
 from seatmesh.woodwork.floor.thinnest import thinnest_floor
+from seatmesh.woodwork.floor.weak_places import weakest
 
 WALNUT = species_named("walnut")
 ALONG = 1.1 * 11_600.0
@@ -367,7 +368,7 @@ def test_stress_is_told_along_and_across_the_grain_and_over_glue_lines():
     # W5: walnut 101 and 4.8 MPa, white pine 59 and 2.1.
     assert told.along_factor == pytest.approx([101.0 / 3.0, 59.0 / 3.0, 59.0 / 3.0])
     assert told.across_factor == pytest.approx([4.8 / (1.5 + np.hypot(0.5, 0.5)), 2.1 / 0.4, 2.1 / 0.8])
-    along, across, glue = _weakest(told, ["underside"] * 3, layup)
+    along, across, glue = weakest(told, ["underside"] * 3, layup)
     assert (along.x_mm, across.x_mm) == (11.9, -30.0)
     # Only 12 mm beside the line count, with the weaker of the two woods.
     assert (glue.x_mm, glue.stress_mpa, glue.factor) == (11.9, 0.4, pytest.approx(2.1 / 0.4))

@@ -11,8 +11,9 @@ from seatmesh.place_words import roughly
 from seatmesh.wood.boards.board import Board
 from seatmesh.wood.boards.moisture import HIGH_PERCENT, LOW_PERCENT, extrapolates
 from seatmesh.wood.boards.wood_wishes import LOAD_N
-from seatmesh.woodwork.floor.floor_bending import FloorCase, WeakPlace
+from seatmesh.woodwork.floor.floor_bending import FloorCase
 from seatmesh.woodwork.floor.floor_load import LEG_GPA, LEG_LONG_MM
+from seatmesh.woodwork.floor.weak_places import WeakPlace
 from seatmesh.woodwork.seat_movement import LEFT_OUT, RoomMovement
 from seatmesh.woodwork.variants import places, ranked
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -10,7 +10,6 @@ from scipy.spatial import cKDTree
 
 from seatmesh.arrays import Floats
 from seatmesh.errors import ValueRefusedError
-from seatmesh.place_words import aside
 from seatmesh.surface import Seat
 from seatmesh.wood.boards.layup import Layup
 from seatmesh.wood.boards.rings import layup_grain
@@ -29,37 +28,12 @@ from seatmesh.woodwork.floor.elastic_solid import (
 from seatmesh.woodwork.floor.floor_load import LegPlace, PadPlace, legs_of, pads_of
 from seatmesh.woodwork.floor.floor_mesh import brick_middles_mm, floor_mesh, skin_faces
 from seatmesh.woodwork.floor.orthotropic import stiffness_mpa, turned_into_blank, wood_axes
+from seatmesh.woodwork.floor.weak_places import Strain, WeakPlace, weakest
 
 SPACING_MM, LAYERS = 20.0, 2
 AVERAGED_MM = 8.0
 """Stress is a mean over a patch about as wide as twice this: wood does not fail at a point, and no mesh
 resolves one."""
-GLUE_WITHIN_MM = 12.0
-"""Stress across a glue line is told from as near to it."""
-
-
-@dataclass(frozen=True)
-class Strain:
-    """Stress under one load, on surface and underside.
-
-    Attributes
-    ----------
-    points_mm
-        Places, shape (n, 3).
-    along_mpa, across_mpa
-        Along the grain, and the greatest pull square to it; shape (n,).
-    over_mpa
-        Pull square to the glue lines, along x; shape (n,).
-    along_factor, across_factor
-        Strength over stress at each place; infinite where nothing pulls; not a number where no strength is known.
-    """
-
-    points_mm: Floats
-    along_mpa: Floats
-    across_mpa: Floats
-    over_mpa: Floats
-    along_factor: Floats
-    across_factor: Floats
 
 
 @dataclass(frozen=True)
@@ -90,27 +64,6 @@ class FloorCase:
     def least(self) -> WeakPlace:
         """The weakest place of all."""
         return min(self.weakest, key=lambda one: one.factor)
-
-
-@dataclass(frozen=True)
-class WeakPlace:
-    """The weakest place in one way: which way, how many times stronger than its load, and where.
-
-    `line_mm` is where the glue line runs that it is across; None of all else.
-    """
-
-    way: str
-    factor: float
-    stress_mpa: float
-    strength_mpa: float
-    x_mm: float
-    y_mm: float
-    face: str
-    line_mm: float | None = None
-
-    def said(self, units: str) -> str:
-        """Return the way in words, and which glue line it is."""
-        return self.way if self.line_mm is None else f"{self.way} {aside(self.line_mm, units)}"
 
 
 @dataclass(frozen=True)
@@ -256,7 +209,7 @@ def _case(
             for name in ("points_mm", "along_mpa", "across_mpa", "over_mpa", "along_factor", "across_factor")
         )
     )
-    return FloorCase(pad, sunk, carried, whole, _weakest(whole, names, layup))
+    return FloorCase(pad, sunk, carried, whole, weakest(whole, names, layup))
 
 
 def _strain(faces: Faces, layup: Layup, stress: Floats) -> Strain:
@@ -279,29 +232,3 @@ def _strain(faces: Faces, layup: Layup, stress: Floats) -> Strain:
         along_factor = bending / np.abs(along)
         across_factor = np.where(pull > 0.0, tension / np.maximum(pull, 1e-12), np.inf)
     return Strain(points, along, pull, tensor[:, 0, 0], along_factor, across_factor)
-
-
-def _weakest(strain: Strain, faces: list[str], layup: Layup) -> tuple[WeakPlace, ...]:
-    out = []
-    for way, factor, stress in (
-        ("along the grain", strain.along_factor, strain.along_mpa),
-        ("across the grain", strain.across_factor, strain.across_mpa),
-    ):
-        k = int(np.argmin(factor))
-        out.append(_place(way, strain, faces, k, float(factor[k]), float(stress[k])))
-    for number, line in enumerate(layup.glue_lines_mm):
-        pair = layup.boards[number : number + 2]
-        strength = min(board.species.across_mpa or 0.0 for board in pair)
-        near = np.abs(strain.points_mm[:, 0] - line) <= GLUE_WITHIN_MM
-        pull = np.where(near, strain.over_mpa, -np.inf)
-        k = int(np.argmax(pull))
-        least = strength / float(pull[k]) if pull[k] > 0.0 else float("inf")
-        place = _place("across the glue line", strain, faces, k, least, float(pull[k]))
-        out.append(replace(place, line_mm=line))
-    return tuple(out)
-
-
-def _place(way: str, strain: Strain, faces: list[str], k: int, factor: float, stress: float) -> WeakPlace:
-    x, y, _ = strain.points_mm[k]
-    strength = factor * abs(stress)
-    return WeakPlace(way, factor, stress, strength, float(x), float(y), faces[k])

@@ -163,6 +163,8 @@ def check_walls(pegs: Iterable[Peg], body: m3.Manifold, wall_mm: float) -> None:
         sleeve = peg.sleeve(0.98 * wall_mm)
         outside = (sleeve - body).volume()
         if outside > 1e-3 * sleeve.volume():
+            x, y, z = peg.centre_mm
             raise NotSolvedError(
-                f"a peg's hole at {peg.centre_mm} mm would have too thin a wall; take another bed or scale."
+                f"a peg's hole at x {x:.1f}, y {y:.1f}, z {z:.1f} mm of the model would have too thin a wall; take "
+                "another bed or scale."
             )

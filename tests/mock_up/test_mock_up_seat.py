@@ -214,7 +214,9 @@ def test_pegs_near_the_surface_are_refused() -> None:
     assert block.volume() == pytest.approx(40.0 * 20.0 * 10.0, rel=1e-12)
     middle = pegs.Peg(0, (20.0, 10.0, 5.0), 4.0, 6.0, 0.2)
     pegs.check_walls([middle], block, 1.2)
-    with pytest.raises(NotSolvedError, match=r"at x -?\d+\.\d, y -?\d+\.\d, z -?\d+\.\d mm .* too thin a wall"):
+    with pytest.raises(
+        NotSolvedError, match=r"at x -?\d+\.\d, y -?\d+\.\d, z -?\d+\.\d mm .* too thin a wall"
+    ):
         pegs.check_walls([pegs.Peg(0, (20.0, 10.0, 7.5), 4.0, 6.0, 0.2)], block, 1.2)
 
 

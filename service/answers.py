@@ -13,7 +13,7 @@ from fastapi.responses import Response
 from seatmesh.formats.registry import FORMATS
 
 from .keeping.identity import digest
-from .keeping.kept_index import Store
+from .keeping.store import Store
 from .problems import ProblemError
 from .tasks.plain import packed
 

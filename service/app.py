@@ -15,12 +15,13 @@ import seatmesh
 from seatmesh.cautions import IN_SHORT
 
 from .answers import json_answer
-from .keeping.kept_or_made import Desk
+from .desk import Desk, desk_of
+from .jobs.works import StillWorkingError
 from .keeping.own_folder import claim
 from .limits import ServiceLimits
 from .problems import add_handlers
 from .requests.guard import Guard
-from .routes import bodies, guide, health, measures, orders, page, vocabulary
+from .routes import bodies, guide, health, jobs, measures, orders, page, vocabulary
 from .routes.seats import (
     comparisons,
     contact_maps,
@@ -31,12 +32,14 @@ from .routes.seats import (
     reports,
     shaping,
     sheets,
+    shelf,
     wood,
 )
 from .tasks.plain import json_bytes
+from .workers.lane import Workers
 
-ROUTES = (health, guide, vocabulary, measures, bodies, orders, shaping, depth_grids, meshes, contact_maps, comparisons,
-          reports, pictures, sheets, gauge_checks, wood, page)  # fmt: skip
+ROUTES = (health, guide, vocabulary, measures, bodies, orders, shelf, shaping, jobs, depth_grids, meshes,
+          contact_maps, comparisons, reports, pictures, sheets, gauge_checks, wood, page)  # fmt: skip
 WORDS = (
     "Carved solid-wood seats, fitted to their sitters. Names of figures end in their unit: mm, kpa, cm2, n, kg, deg. "
     "Left and right are the sitter's; x goes to the sitter's right, y forward from the rear edge. Refusals are problem "
@@ -49,6 +52,7 @@ def create_app(
     limits: ServiceLimits | None = None,
     token: str | None = None,
     allow_origin: str | None = None,
+    workers: Workers | None = None,
 ) -> FastAPI:
     """Return the application, its seats kept below `folder`; see `Guard` for the token.
 
@@ -59,7 +63,8 @@ def create_app(
     """
     limits = limits or ServiceLimits()
     claimed = claim(folder)
-    desk = Desk(limits, folder)
+    desk = Desk(limits, folder, alone=claimed.alone, workers=workers)
+    claimed.share()
 
     @contextlib.asynccontextmanager
     async def life(app: FastAPI) -> AsyncIterator[None]:
@@ -80,15 +85,22 @@ def create_app(
         redoc_url=None,
     )
     app.state.limits = limits
-    app.state.notes = claimed.notes
+    app.state.notes = (*claimed.notes, *desk.store.notes)
     app.state.bodies = None
     app.state.vocabulary = None
     for one in ROUTES:
         app.include_router(one.router)
     _add_document(app)
     add_handlers(app)
+    _add_jobs(app)
     app.add_middleware(Guard, token=token, allow_origin=allow_origin)
     return app
+
+
+def _add_jobs(app: FastAPI) -> None:
+    @app.exception_handler(StillWorkingError)
+    async def told_of_a_job(request: Request, error: StillWorkingError) -> Response:
+        return jobs.accepted(desk_of(request), error.job)
 
 
 def _add_document(app: FastAPI) -> None:
@@ -111,7 +123,7 @@ def _document(app: FastAPI) -> dict[str, Any]:
 def _add_links(paths: dict[str, Any]) -> None:
     """Say in the document that the id which POST /seats answers is the one in the paths of a seat."""
     given = {"parameters": {"seat_id": "$response.body#/id"}}
-    paths["/seats"]["post"]["responses"]["200"]["links"] = {
+    paths["/seats"]["post"]["responses"]["201"]["links"] = {
         operation["operationId"]: {"operationId": operation["operationId"], **given}
         for path, methods in paths.items()
         if "{seat_id}" in path

@@ -150,6 +150,38 @@ class PressedOut(SittingOut):
     )
 
 
+class JobOut(Answer):
+    """Long work: how far it is. Its id is that of the seat where one is shaped; equal work is one job."""
+
+    id: str
+    seat: str = Field(description="the id of the seat that it is about")
+    state: Literal["queued", "working", "done", "failed", "cancelled"]
+    words: str = Field(description="what is being done")
+    share: float | None = Field(description="the part that is done, from 0 to 1; null before it begins")
+    result: str = Field(description="the address where to fetch what came of it, once it is done")
+    problem: Problem | None = Field(description="why it failed")
+    created: str = Field(description="ISO 8601")
+    retry_after_s: int | None = Field(description="seconds after which it is worth while to ask again")
+
+
+class SeatRowOut(Answer):
+    """A kept seat."""
+
+    id: str
+    title: str
+    made: str = Field(description="ISO 8601")
+    used: str = Field(description="ISO 8601")
+    size_bytes: int
+    pinned: bool
+
+
+class SeatsOut(Answer):
+    """Kept seats, those made last first."""
+
+    seats: list[SeatRowOut]
+    after: str | None = Field(description="give it as `after` for the next ones; null at the end")
+
+
 class PeakAtDepth(Answer):
     """What a depth of the hollow buys."""
 
@@ -285,7 +317,7 @@ def refusals(*statuses: int) -> dict[int | str, dict[str, Any]]:
 
 
 EVERYWHERE = (401, 421)
-WORKING = (503,)
+WORKING = (429, 503, 507)
 WORDS = {
     400: "The body cannot be read",
     401: "A token is needed",
@@ -294,7 +326,10 @@ WORDS = {
     413: "The body is too large",
     415: "Another media type is needed",
     421: "Another host is asked for",
+    409: "The job has no result, or none yet",
+    429: "Too many requests of yours wait; see Retry-After",
     422: "The request is refused, or there is no answer",
     503: "Too much to do; see Retry-After",
+    507: "There is no room to keep it",
 }
 POSTED = (400, 408, 413, 415, 422, *WORKING)

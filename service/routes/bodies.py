@@ -6,7 +6,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
 from ..answers import json_answer
-from ..keeping.kept_or_made import desk_of
+from ..desk import desk_of
 from ..models import POSTED, Bodies, BodyOut, refusals
 from ..requests.intake import read_table
 from ..schema import BODY_EXAMPLE, body_of_request, body_schema

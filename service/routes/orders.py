@@ -8,8 +8,8 @@ from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
 from ..answers import json_answer, kept_answer
-from ..keeping.kept_or_made import desk_of
-from ..models import POSTED, refusals
+from ..desk import desk_of
+from ..models import POSTED, WORKING, refusals
 from ..requests.intake import TOML, read_body
 from ..tasks import orders
 from .seats.seat_id import SeatId
@@ -36,13 +36,13 @@ async def read(request: Request) -> Response:
     response_class=Response,
     responses={
         200: {"content": {"application/toml": {"schema": {"type": "string"}}}},
-        **refusals(404, 422, 503),
+        **refusals(404, 422, *WORKING),
     },
 )
 async def text(request: Request, seat_id: SeatId) -> Response:
     """Return the order of a seat as an order file."""
     desk = desk_of(request)
     seat = desk.seat(seat_id)
-    await desk.file(request, seat, "order.toml", True, orders.order_text)
     saved = f"{desk.store.folder_name(seat)}.toml"
+    await desk.file(request, seat, "order.toml", True, "order", saved_as=saved)
     return kept_answer(request, desk.store, seat, "order.toml", "toml", saved)

@@ -9,7 +9,7 @@ from fastapi.responses import Response
 from pydantic import Field
 
 from ..answers import json_answer
-from ..keeping.kept_or_made import desk_of
+from ..desk import desk_of
 from ..models import Answer, refusals
 from ..tasks import vocabulary as tasks
 

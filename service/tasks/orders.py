@@ -5,7 +5,6 @@ from __future__ import annotations
 import datetime
 import re
 import tomllib
-from pathlib import Path
 from typing import Any
 
 import tomli_w
@@ -18,7 +17,8 @@ from seatmesh.design.report.seat_report import rounded
 from seatmesh.errors import FileRefusedError
 
 from ..keeping.identity import canonical
-from .kept import kept_order_table, read_order_table
+from ..keeping.kept import Kept
+from .kept import read_order_table
 from .plain import json_bytes
 
 DEEP_KEY = re.compile(rb"""(?<![\w-])(?:(?:"[^"\n]*+"|'[^'\n]*+'|[\w-]++)[ \t]*+\.[ \t]*+){16}""")
@@ -42,9 +42,9 @@ def order_from_text(data: bytes) -> bytes:
     return json_bytes(plain)
 
 
-def order_text(folder: Path, seat: str) -> bytes:
+def order_text(kept: Kept) -> bytes:
     """Return the order of a kept seat as TOML."""
-    return tomli_w.dumps(kept_order_table(folder, seat)).encode()
+    return tomli_w.dumps(kept.order).encode()
 
 
 def estimate(table: dict[str, Any]) -> bytes:

@@ -2,7 +2,20 @@
 
 from __future__ import annotations
 
-from . import carry_out, fields, gauge, meshes, orders, pictures, seats, sheets, sittings, vocabulary, wood
+from . import (
+    carry_out,
+    fields,
+    gauge,
+    meshes,
+    orders,
+    pictures,
+    registry,
+    seats,
+    sheets,
+    sittings,
+    vocabulary,
+    wood,
+)
 
 __all__ = [
     "carry_out",
@@ -11,6 +24,7 @@ __all__ = [
     "meshes",
     "orders",
     "pictures",
+    "registry",
     "seats",
     "sheets",
     "sittings",

@@ -5,11 +5,11 @@ from __future__ import annotations
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
-from ...answers import json_answer
-from ...keeping.kept_or_made import desk_of
+from ...answers import kept_answer
+from ...desk import desk_of
+from ...keeping.identity import canonical_bytes, digest
 from ...models import POSTED, Comparison, refusals
 from ...schema import MAPS_EXAMPLE, body_of_request, maps_schema
-from ...tasks import sittings
 from .question import read_question
 from .seat_id import SeatId
 
@@ -26,5 +26,6 @@ async def compare(request: Request, seat_id: SeatId) -> Response:
     """Set bodies against one another on a seat, and each against the bare blank."""
     desk = desk_of(request)
     seat, asked = desk.seat(seat_id), await read_question(request)
-    folder = desk.store.folder
-    return json_answer(request, await desk.passing(request, sittings.comparisons, folder, seat, asked))
+    name = f"comparison-{digest(canonical_bytes(asked))}.json"
+    await desk.file(request, seat, name, True, "comparisons", asked)
+    return kept_answer(request, desk.store, seat, name, "json")

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import Annotated
 
 from fastapi import APIRouter, Query, Request
@@ -12,20 +11,15 @@ from seatmesh.errors import NotAmongError
 from seatmesh.units import shown
 
 from ...answers import MEDIA_TYPES, kept_answer
+from ...desk import desk_of
 from ...keeping.identity import canonical_bytes, digest
-from ...keeping.kept_or_made import desk_of
 from ...models import POSTED, ContactMaps, refusals
 from ...schema import MAPS_EXAMPLE, body_of_request, maps_schema
-from ...tasks import sittings
 from .question import read_question
 from .seat_id import SeatId
 
 router = APIRouter(prefix="/seats", tags=["sitting"])
-FORMS: dict[str, Callable[..., bytes]] = {
-    "json": sittings.contact_maps_json,
-    "csv": sittings.contact_maps_csv,
-    "png": sittings.contact_maps_png,
-}
+FORMS = ("json", "csv", "png")
 
 
 @router.post(
@@ -47,8 +41,8 @@ async def contact_maps(
     seat, asked = desk.seat(seat_id), await read_question(request)
     suffix = _form(form, request)
     name = f"map-{digest(canonical_bytes(asked))}.{suffix}"
-    await desk.file(request, seat, name, suffix != "png", FORMS[suffix], asked)
     saved = f"{desk.store.folder_name(seat)}-contact.{suffix}"
+    await desk.file(request, seat, name, suffix != "png", f"contact-maps-{suffix}", asked, saved_as=saved)
     return kept_answer(request, desk.store, seat, name, suffix, saved)
 
 

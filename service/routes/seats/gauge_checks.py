@@ -13,8 +13,8 @@ from seatmesh.files.toml_file import refuse_unknown
 from seatmesh.units import ALLOWED_UNITS
 
 from ...answers import json_answer, kept_answer
-from ...keeping.kept_or_made import desk_of
-from ...models import POSTED, GaugeCheckOut, refusals
+from ...desk import desk_of
+from ...models import POSTED, WORKING, GaugeCheckOut, refusals
 from ...problems import ProblemError
 from ...requests.intake import CSV, JSON, media_type, parse_table, read_body
 from ...schema import READINGS_EXAMPLE, body_of_request, gauge_schema
@@ -31,7 +31,10 @@ EXTRA["requestBody"]["content"]["text/csv"] = {"schema": {"type": "string"}}
 @router.get(
     "/{seat_id}/gauge-sheet.csv",
     response_class=Response,
-    responses={200: {"content": {"text/csv": {"schema": {"type": "string"}}}}, **refusals(404, 422, 503)},
+    responses={
+        200: {"content": {"text/csv": {"schema": {"type": "string"}}}},
+        **refusals(404, 422, *WORKING),
+    },
 )
 async def sheet(
     request: Request,
@@ -47,8 +50,8 @@ async def sheet(
     desk = desk_of(request)
     seat, given = desk.seat(seat_id), (spacing_mm, bar_height_mm, rod_offset_mm)
     name = f"gauge-{'-'.join(map(repr, given))}-{units or 'own'}.csv"
-    await desk.file(request, seat, name, True, gauge.sheet, *given, units)
     saved = f"{desk.store.folder_name(seat)}-gauge{'-' + units if units else ''}.csv"
+    await desk.file(request, seat, name, True, "gauge-sheet", *given, units, saved_as=saved)
     return kept_answer(request, desk.store, seat, name, "csv", saved)
 
 
@@ -63,8 +66,7 @@ async def check(request: Request, seat_id: SeatId) -> Response:
     desk = desk_of(request)
     seat = desk.seat(seat_id)
     given = await _given(request, await read_body(request, (*JSON, *CSV)))
-    folder = desk.store.folder
-    return json_answer(request, await desk.passing(request, gauge.check, folder, seat, *given))
+    return json_answer(request, await desk.passing(request, gauge.check, desk.kept(seat), *given))
 
 
 async def _given(request: Request, data: bytes) -> tuple[Any, Any, str | None]:

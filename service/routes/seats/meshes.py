@@ -15,9 +15,8 @@ from seatmesh.formats.registry import formats_written, listed
 from seatmesh.units import shown
 
 from ...answers import kept_answer
-from ...keeping.kept_or_made import desk_of
-from ...models import refusals
-from ...tasks import meshes
+from ...desk import desk_of
+from ...models import WORKING, refusals
 from .seat_id import SeatId
 
 router = APIRouter(prefix="/seats", tags=["files"])
@@ -48,7 +47,7 @@ Spacing = Annotated[float, Query(ge=0.05, le=20.0, description="spacing of a hei
 @router.get(
     "/{seat_id}/mesh.{suffix}",
     response_class=Response,
-    responses={200: {"description": "the file", "content": ANY_FILE}, **refusals(404, 422, 503)},
+    responses={200: {"description": "the file", "content": ANY_FILE}, **refusals(404, 422, *WORKING)},
 )
 async def mesh(
     request: Request,
@@ -67,27 +66,29 @@ async def mesh(
             "scale", shown(scale), f"1:1 for {suffix}", "scale it in the program that reads it"
         )
     limits = desk.limits
+    saved = _saved_as(desk.store.folder_name(seat), suffix, scale)
     if form.kind == "mesh":
         tolerance = usual_tolerance_mm(factor) if tolerance_mm is None else tolerance_mm
         name = f"mesh-{factor!r}-{tolerance!r}.{suffix}"
         given: tuple[Any, ...] = (f".{suffix}", scale, tolerance, limits.facets)
-        await desk.file(request, seat, name, form.is_text, meshes.mesh, *given)
+        await desk.file(request, seat, name, form.is_text, "mesh", *given, saved_as=saved)
     elif form.kind == "cad":
         name = f"solid-{factor!r}.step"
-        await desk.file(request, seat, name, True, meshes.step, scale)
+        await desk.file(request, seat, name, True, "step", scale, saved_as=saved)
     else:
         name = f"heights-{spacing_mm!r}.{suffix}"
         given = (suffix, spacing_mm, limits.pixels)
-        await desk.file(request, seat, name, form.is_text, meshes.heights, *given)
-    return kept_answer(
-        request, desk.store, seat, name, suffix, _saved_as(desk.store.folder_name(seat), suffix, scale)
-    )
+        await desk.file(request, seat, name, form.is_text, "heights", *given, saved_as=saved)
+    return kept_answer(request, desk.store, seat, name, suffix, saved)
 
 
 @router.get(
     "/{seat_id}/depths.csv",
     response_class=Response,
-    responses={200: {"content": {"text/csv": {"schema": {"type": "string"}}}}, **refusals(404, 422, 503)},
+    responses={
+        200: {"content": {"text/csv": {"schema": {"type": "string"}}}},
+        **refusals(404, 422, *WORKING),
+    },
 )
 async def depths(
     request: Request, seat_id: SeatId, spacing_mm: Annotated[float, Query(ge=1.0, le=200.0)] = 20.0
@@ -95,8 +96,8 @@ async def depths(
     """Return a grid of depths below the top face: x_mm, y_mm, depth_mm."""
     desk = desk_of(request)
     seat, name = desk.seat(seat_id), f"depths-{spacing_mm!r}.csv"
-    await desk.file(request, seat, name, True, meshes.depths, spacing_mm, desk.limits.grid_points)
     saved = f"{desk.store.folder_name(seat)}-depths-mm.csv"
+    await desk.file(request, seat, name, True, "depths", spacing_mm, desk.limits.grid_points, saved_as=saved)
     return kept_answer(request, desk.store, seat, name, "csv", saved)
 
 

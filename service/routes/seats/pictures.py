@@ -8,9 +8,8 @@ from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
 from ...answers import kept_answer
-from ...keeping.kept_or_made import desk_of
-from ...models import refusals
-from ...tasks import pictures
+from ...desk import desk_of
+from ...models import WORKING, refusals
 from .seat_id import SeatId
 from .units import Units
 
@@ -23,12 +22,12 @@ Kind = Literal[
 @router.get(
     "/{seat_id}/pictures/{kind}.png",
     response_class=Response,
-    responses={200: {"content": {"image/png": {}}}, **refusals(404, 422, 503)},
+    responses={200: {"content": {"image/png": {}}}, **refusals(404, 422, *WORKING)},
 )
 async def picture(request: Request, seat_id: SeatId, kind: Kind, units: Units = None) -> Response:
     """Draw a seat and its first sitter (contact and view: all), or its boards; `view` needs OpenGL where it runs."""
     desk = desk_of(request)
     seat, name = desk.seat(seat_id), f"{kind}-{units or 'own'}.png"
-    await desk.file(request, seat, name, False, pictures.picture, kind, units or "")
     saved = f"{desk.store.folder_name(seat)}-{kind}.png"
+    await desk.file(request, seat, name, False, "picture", kind, units or "", saved_as=saved)
     return kept_answer(request, desk.store, seat, name, "png", saved)

@@ -12,7 +12,7 @@ from seatmesh.files.toml_file import refuse_unknown
 from seatmesh.seating.sit import check_load
 from seatmesh.units import ALLOWED_UNITS, real_number, shown
 
-from ...keeping.kept_or_made import desk_of
+from ...desk import desk_of
 from ...requests.intake import read_table
 
 KEYS = ("bodies", "posture", "load_n", "units")

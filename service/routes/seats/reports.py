@@ -6,18 +6,17 @@ from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
 from ...answers import kept_answer
-from ...keeping.kept_or_made import desk_of
-from ...models import Report, refusals
-from ...tasks import sittings
+from ...desk import desk_of
+from ...models import WORKING, Report, refusals
 from .seat_id import SeatId
 
 router = APIRouter(prefix="/seats", tags=["seats"])
 
 
-@router.get("/{seat_id}/report", response_model=Report, responses=refusals(404, 422, 503))
+@router.get("/{seat_id}/report", response_model=Report, responses=refusals(404, 422, *WORKING))
 async def report(request: Request, seat_id: SeatId) -> Response:
     """Return all that is known of the order's sitters on their seat."""
     desk = desk_of(request)
     seat = desk.seat(seat_id)
-    await desk.file(request, seat, "report.json", True, sittings.full_report)
+    await desk.file(request, seat, "report.json", True, "report")
     return kept_answer(request, desk.store, seat, "report.json", "json")

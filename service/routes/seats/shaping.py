@@ -10,8 +10,8 @@ from fastapi.responses import Response
 from seatmesh.errors import ValueRefusedError
 
 from ...answers import json_answer, kept_answer
+from ...desk import desk_of
 from ...keeping.identity import seat_id as id_of
-from ...keeping.kept_or_made import desk_of
 from ...models import POSTED, PreviewOut, SeatOut, refusals
 from ...requests.intake import read_table
 from ...schema import ORDER_EXAMPLE, body_of_request, order_schema
@@ -24,13 +24,18 @@ ORDER = body_of_request(
 )
 
 
-@router.post("", response_model=SeatOut, responses=refusals(404, *POSTED), openapi_extra=ORDER)
+@router.post(
+    "", status_code=201, response_model=SeatOut, responses=refusals(404, *POSTED), openapi_extra=ORDER
+)
 async def shape(request: Request) -> Response:
     """Shape the seat of an order; the same order has the same id and the same answer, so it is safe to repeat."""
     order = await _order(request)
     desk, seat = desk_of(request), id_of(order)
     await desk.shaped(request, seat, order)
-    return kept_answer(request, desk.store, seat, "", "json")
+    answer = kept_answer(request, desk.store, seat, "", "json")
+    answer.status_code = 201
+    answer.headers["Location"] = f"/seats/{seat}"
+    return answer
 
 
 @router.post("/previews", response_model=PreviewOut, responses=refusals(*POSTED), openapi_extra=ORDER)

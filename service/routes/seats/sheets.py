@@ -8,14 +8,12 @@ from fastapi import APIRouter, Query, Request
 from fastapi.responses import Response
 
 from seatmesh.paper.paper_sizes import paper_named
-from seatmesh.sheets.sheet_wishes import SheetWishes
 from seatmesh.wood.species import wood_named
 
 from ...answers import MEDIA_TYPES, kept_answer
+from ...desk import desk_of
 from ...keeping.identity import digest
-from ...keeping.kept_or_made import desk_of
-from ...models import refusals
-from ...tasks import sheets as tasks
+from ...models import WORKING, refusals
 from .seat_id import SeatId
 from .units import Units
 
@@ -29,7 +27,7 @@ ANY_SHEET: dict[str, Any] = {MEDIA_TYPES[one]: {} for one in ("pdf", "dxf", "svg
 @router.get(
     "/{seat_id}/sheets.{suffix}",
     response_class=Response,
-    responses={200: {"description": "the sheets", "content": ANY_SHEET}, **refusals(404, 422, 503)},
+    responses={200: {"description": "the sheets", "content": ANY_SHEET}, **refusals(404, 422, *WORKING)},
 )
 async def sheets(
     request: Request,
@@ -40,32 +38,33 @@ async def sheets(
     wood: Wood = "white oak",
 ) -> Response:
     """Return plan, section cards and stages: tiled PDF to print at 100 %, or one drawing as DXF or SVG."""
-    wishes = _wishes(paper, units, wood)
+    _refuse_unknown(paper, wood)
     desk = desk_of(request)
     seat, name = desk.seat(seat_id), f"sheets-{digest(paper, units or '', wood)}.{suffix}"
-    await desk.file(request, seat, name, suffix != "pdf", tasks.sheets, suffix, wishes)
     saved = f"{desk.store.folder_name(seat)}-sheets.{suffix}"
+    await desk.file(
+        request, seat, name, suffix != "pdf", "sheets", suffix, paper, units, wood, saved_as=saved
+    )
     return kept_answer(request, desk.store, seat, name, suffix, saved)
 
 
 @router.get(
     "/{seat_id}/job-sheet.pdf",
     response_class=Response,
-    responses={200: {"content": {"application/pdf": {}}}, **refusals(404, 422, 503)},
+    responses={200: {"content": {"application/pdf": {}}}, **refusals(404, 422, *WORKING)},
 )
 async def job_sheet(
     request: Request, seat_id: SeatId, paper: Paper = "A4", units: Units = None, wood: Wood = "white oak"
 ) -> Response:
     """Return the job sheet: whose seat it is, of what, why it has its shape, and what to agree on."""
-    wishes = _wishes(paper, units, wood)
+    _refuse_unknown(paper, wood)
     desk = desk_of(request)
     seat, name = desk.seat(seat_id), f"job-{digest(paper, units or '', wood)}.pdf"
-    await desk.file(request, seat, name, False, tasks.job, wishes)
     saved = f"{desk.store.folder_name(seat)}-job-sheet.pdf"
+    await desk.file(request, seat, name, False, "job-sheet", paper, units, wood, saved_as=saved)
     return kept_answer(request, desk.store, seat, name, "pdf", saved)
 
 
-def _wishes(paper: str, units: str | None, wood: str) -> SheetWishes:
+def _refuse_unknown(paper: str, wood: str) -> None:
     paper_named(paper)
     wood_named(wood)
-    return SheetWishes(paper=paper, units=units, wood=wood)

@@ -6,18 +6,17 @@ from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
 from ...answers import kept_answer
-from ...keeping.kept_or_made import desk_of
-from ...models import WoodOut, refusals
-from ...tasks import wood as tasks
+from ...desk import desk_of
+from ...models import WORKING, WoodOut, refusals
 from .seat_id import SeatId
 
 router = APIRouter(prefix="/seats", tags=["wood"])
 
 
-@router.get("/{seat_id}/wood", response_model=WoodOut, responses=refusals(404, 422, 503))
+@router.get("/{seat_id}/wood", response_model=WoodOut, responses=refusals(404, 422, *WORKING))
 async def wood(request: Request, seat_id: SeatId) -> Response:
     """Return boards, movement, weight, short grain and the floor under load; slow the first time."""
     desk = desk_of(request)
     seat = desk.seat(seat_id)
-    await desk.file(request, seat, "wood.json", True, tasks.wood)
+    await desk.file(request, seat, "wood.json", True, "wood")
     return kept_answer(request, desk.store, seat, "wood.json", "json")

@@ -1,0 +1,173 @@
+"""The desk between routes and workers: what is kept is given out; what is not is made once, whoever asks for it."""
+
+from __future__ import annotations
+
+import asyncio
+import contextlib
+import secrets
+import shutil
+import tempfile
+from collections.abc import AsyncIterator, Awaitable, Callable
+from pathlib import Path
+from typing import Any, TypeVar
+
+from fastapi import Request
+
+from .jobs.job_rows import JobRows
+from .jobs.work import SHAPE, Work
+from .jobs.works import Works
+from .keeping.identity import is_id
+from .keeping.kept import Kept
+from .keeping.store import Store
+from .limits import ServiceLimits
+from .problems import ProblemError
+from .requests.preference import seconds_to_wait
+from .workers.embedded import EmbeddedWorkers
+from .workers.lane import Lane, Workers
+
+T = TypeVar("T")
+STANDS_BACK = 5
+"""How far long work stands back behind quick work, as `nice` counts."""
+
+
+class Desk:
+    """Store, lanes of workers, and jobs together.
+
+    There are two lanes: a quick one for what is answered at once and kept nowhere, and one for seats and files.
+    """
+
+    def __init__(
+        self, limits: ServiceLimits, folder: Path, *, alone: bool = True, workers: Workers | None = None
+    ) -> None:
+        self.limits, self._alone = limits, alone
+        self.store = Store(folder, limits.store_mb * 1_000_000, limits.seats_mb * 1_000_000, alone=alone)
+        # Libraries name their temporary files as they like: none of them lies among what is kept.
+        self.scratch = Path(tempfile.gettempdir()) / f"seatmesh-serve-{secrets.token_hex(8)}"
+        given = (limits.queue, limits.queue_each)
+        self.quick = Lane(EmbeddedWorkers(limits, self.scratch, limits.quick_workers), *given)
+        self.long = Lane(
+            workers or EmbeddedWorkers(limits, self.scratch, limits.workers, STANDS_BACK), *given, keep_free=1
+        )
+        self.works = Works(self.store, self.long, JobRows(self.store.index), limits)
+
+    def seat(self, seat: str) -> str:
+        """Return the id of a kept seat.
+
+        Raises
+        ------
+        ProblemError
+            404 for text that is no id, or the id of no kept seat.
+        """
+        if not is_id(seat) or not self.store.has(seat):
+            raise ProblemError(
+                404, "There is no such seat", "no seat has this id; post its order to /seats again"
+            )
+        return seat
+
+    def kept(self, seat: str) -> Kept:
+        """Return a kept seat as tasks take it; raises as `seat`."""
+        try:
+            return self.store.kept(self.seat(seat))
+        except KeyError as error:
+            detail = "it made room for others, or is damaged; post its order to /seats again"
+            raise ProblemError(404, "There is no such seat", detail) from error
+
+    async def shaped(self, request: Request, seat: str, order: dict[str, Any]) -> None:
+        """Have the seat of an order shaped and kept, unless it is; raises as `Works.have`."""
+        await self._have(request, Work(SHAPE, seat, given=(order,)), f"/seats/{seat}")
+
+    async def file(
+        self,
+        request: Request,
+        seat: str,
+        name: str,
+        packed: bool,
+        task: str,
+        *given: Any,
+        saved_as: str = "",
+    ) -> None:
+        """Have a file of a kept seat made and kept, unless it is; raises as `Works.have`.
+
+        Parameters
+        ----------
+        packed
+            Keep a packed form beside it.
+        task
+            A name of `tasks.registry.FILE_TASKS`.
+        """
+        work = Work(task, seat, name, given, packed, name.rpartition(".")[2], saved_as)
+        path = request.url.path + (f"?{request.url.query}" if request.url.query else "")
+        await self._have(request, work, path if request.method == "GET" else "")
+
+    async def _have(self, request: Request, work: Work, result: str) -> None:
+        if not self.store.has(work.seat, work.name):
+            seconds = seconds_to_wait(request, self.limits.quick_s)
+            await self.works.have(
+                work, caller_of(request), result, seconds, lambda one: while_there(request, one)
+            )
+
+    async def passing(self, request: Request, task: Callable[..., T], *given: Any) -> T:
+        """Return what a quick task makes; it is not kept, and ended when the client goes."""
+        return await self._quickly(request, self.limits.work_s, task, *given)
+
+    async def parsing(self, request: Request, task: Callable[..., T], *given: Any) -> T:
+        """Return what a worker reads in what a client sent, within the seconds that there are for that."""
+        return await self._quickly(request, self.limits.parse_s, task, *given)
+
+    async def _quickly(self, request: Request, seconds: float, task: Callable[..., T], *given: Any) -> T:
+        made: T = await while_there(request, self.quick.run(caller_of(request), seconds, task, *given))
+        return made
+
+    @contextlib.asynccontextmanager
+    async def open(self) -> AsyncIterator[None]:
+        """Have the workers up, and a place for their temporary files, as long as the block lasts."""
+        self.scratch.mkdir(mode=0o700)
+        try:
+            await asyncio.gather(self.quick.workers.start(), self.long.workers.start())
+            self.long.turns.slots = self.long.workers.slots
+            self.works.start(alone=self._alone)
+            yield
+        finally:
+            await self.works.end()
+            await self.quick.workers.end()
+            await self.long.workers.end()
+            shutil.rmtree(self.scratch, ignore_errors=True)
+            self.store.close()
+
+
+async def while_there(request: Request, work: Awaitable[T]) -> T:
+    """Return what some work returns; when the client goes before that, the work is cancelled.
+
+    Raises
+    ------
+    ProblemError
+        499 when the client is gone; nobody reads it.
+    """
+    doing = asyncio.ensure_future(work)
+    going = asyncio.create_task(_gone(request))
+    try:
+        await asyncio.wait((doing, going), return_when=asyncio.FIRST_COMPLETED)
+        if not doing.done():
+            raise ProblemError(499, "The client is gone", "the connection ended before the answer")
+        return await doing
+    finally:
+        going.cancel()
+        doing.cancel()
+        with contextlib.suppress(asyncio.CancelledError, Exception):
+            await doing
+
+
+async def _gone(request: Request) -> None:
+    while (await request.receive())["type"] != "http.disconnect":
+        pass
+
+
+def caller_of(request: Request) -> str:
+    """Return who asks, for fair shares: the address that the request came from."""
+    return request.client.host if request.client else ""
+
+
+def desk_of(request: Request) -> Desk:
+    """Return the desk of the application that a request came to."""
+    desk: Desk = request.app.state.desk
+    return desk

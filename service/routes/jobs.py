@@ -1,0 +1,119 @@
+"""Jobs: how far long work is, what came of it, and an end to it."""
+
+from __future__ import annotations
+
+import asyncio
+import json
+from collections.abc import AsyncIterator
+from datetime import UTC, datetime
+from typing import Annotated, Any
+
+from fastapi import APIRouter, Path, Request
+from fastapi.responses import Response, StreamingResponse
+
+from ..answers import kept_answer
+from ..desk import Desk, desk_of
+from ..jobs.job_rows import DONE, Job
+from ..models import JobOut, refusals
+from ..problems import ProblemError
+from ..tasks.plain import json_bytes
+
+router = APIRouter(prefix="/jobs", tags=["jobs"])
+LOOK_EACH_S, PING_EACH_S = 0.3, 10.0
+JobId = Annotated[str, Path(description="what an answer of 202 named")]
+
+
+@router.get("/{job_id}", response_model=JobOut, responses=refusals(404))
+async def read(request: Request, job_id: JobId) -> Response:
+    """Say how far a job is; `result` is where to fetch what comes of it."""
+    desk = desk_of(request)
+    job = _found(desk, job_id)
+    headers = {"Cache-Control": "no-store"}
+    if not job.has_ended:
+        headers["Retry-After"] = str(_again_in_s(desk, job))
+    return Response(json_bytes(as_told(desk, job)), 200, headers, "application/json")
+
+
+@router.delete("/{job_id}", response_model=JobOut, responses=refusals(404))
+async def cancel(request: Request, job_id: JobId) -> Response:
+    """End a job; what has ended already stays as it is."""
+    desk = desk_of(request)
+    job = _found(desk, job_id)
+    if not job.has_ended:
+        desk.works.cancel(job_id)
+    return Response(json_bytes(as_told(desk, _found(desk, job_id))), 200, media_type="application/json")
+
+
+@router.get("/{job_id}/result", response_class=Response, responses=refusals(404, 409))
+async def result(request: Request, job_id: JobId) -> Response:
+    """Return what came of a job: a seat's figures, or a file."""
+    desk = desk_of(request)
+    job = _found(desk, job_id)
+    if job.state != DONE:
+        raise ProblemError(
+            409, "The job has no result", f"the job is {job.state}; GET /jobs/{job_id} says more"
+        )
+    work = job.work
+    return kept_answer(request, desk.store, work.seat, work.name, work.suffix, work.saved_as)
+
+
+@router.get("/{job_id}/events", response_class=StreamingResponse, responses=refusals(404))
+async def events(request: Request, job_id: JobId) -> StreamingResponse:
+    """Follow a job by server-sent events: one each time it is further, the last one when it has ended."""
+    desk = desk_of(request)
+    _found(desk, job_id)
+    headers = {"Cache-Control": "no-store", "X-Accel-Buffering": "no"}
+    return StreamingResponse(_told(desk, job_id), headers=headers, media_type="text/event-stream")
+
+
+async def _told(desk: Desk, job_id: str) -> AsyncIterator[bytes]:
+    last, quiet = b"", 0.0
+    while (job := desk.works.rows.job(job_id)) is not None:
+        text = json.dumps(as_told(desk, job), ensure_ascii=False).encode()
+        if text != last:
+            last, quiet = text, 0.0
+            yield b"event: " + job.state.encode() + b"\ndata: " + text + b"\n\n"
+        if job.has_ended:
+            return
+        await asyncio.sleep(LOOK_EACH_S)
+        quiet += LOOK_EACH_S
+        if quiet >= PING_EACH_S:
+            quiet = 0.0
+            yield b": still at it\n\n"
+
+
+def accepted(desk: Desk, job: Job) -> Response:
+    """Return the answer that tells a client of a job."""
+    headers = {
+        "Location": f"/jobs/{job.id}",
+        "Retry-After": str(_again_in_s(desk, job)),
+        "Cache-Control": "no-store",
+    }
+    return Response(json_bytes(as_told(desk, job)), 202, headers, "application/json")
+
+
+def as_told(desk: Desk, job: Job) -> dict[str, Any]:
+    """Return a job as plain values; where a seat is shaped its id is the seat's."""
+    return {
+        "id": job.id,
+        "seat": job.work.seat,
+        "state": job.state,
+        "words": job.words,
+        "share": job.share,
+        "result": job.result or f"/jobs/{job.id}/result",
+        "problem": job.problem,
+        "created": datetime.fromtimestamp(job.created, UTC).isoformat(timespec="seconds"),
+        "retry_after_s": None if job.has_ended else _again_in_s(desk, job),
+    }
+
+
+def _again_in_s(desk: Desk, job: Job) -> int:
+    """Return after how many seconds it is worth while to ask again."""
+    return min(30, desk.long.turns.retry_after_s()) if job.state == "queued" else 2
+
+
+def _found(desk: Desk, job_id: str) -> Job:
+    job = desk.works.rows.job(job_id)
+    if job is None:
+        raise ProblemError(404, "There is no such job", "no job has this id; jobs are told of for a day")
+    return job

@@ -15,7 +15,7 @@ import seatmesh
 from seatmesh.cautions import IN_SHORT
 
 from .answers import json_answer
-from .desk import Desk, desk_of
+from .desk import Desk
 from .jobs.works import StillWorkingError
 from .keeping.own_folder import claim
 from .limits import ServiceLimits
@@ -100,7 +100,7 @@ def create_app(
 def _add_jobs(app: FastAPI) -> None:
     @app.exception_handler(StillWorkingError)
     async def told_of_a_job(request: Request, error: StillWorkingError) -> Response:
-        return jobs.accepted(desk_of(request), error.job)
+        return jobs.accepted(request, error.job)
 
 
 def _add_document(app: FastAPI) -> None:

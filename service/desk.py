@@ -56,9 +56,13 @@ class Desk:
         Raises
         ------
         ProblemError
-            404 for text that is no id, or the id of no kept seat.
+            404 for text that is no id, or the id of no kept seat; 503 while it is shaped.
         """
         if not is_id(seat) or not self.store.has(seat):
+            job = self.works.rows.job(seat) if is_id(seat) else None
+            if job is not None and not job.has_ended:
+                detail = f"GET /jobs/{seat} says how far it is; ask again when it is done"
+                raise ProblemError(503, "The seat is not shaped yet", detail, {"Retry-After": "2"})
             raise ProblemError(
                 404, "There is no such seat", "no seat has this id; post its order to /seats again"
             )

@@ -11,8 +11,9 @@ from seatmesh.errors import ValueRefusedError
 
 from .app import create_app
 from .requests.connection import PatientConnection
+from .workers.cluster import cluster
 
-__all__ = ["bound", "create_app", "serve"]
+__all__ = ["bound", "cluster", "create_app", "serve"]
 WAITING = 256
 """Connections that may wait to be accepted."""
 

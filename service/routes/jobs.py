@@ -15,7 +15,8 @@ from ..answers import kept_answer
 from ..desk import Desk, desk_of
 from ..jobs.job_rows import DONE, Job
 from ..models import JobOut, refusals
-from ..problems import ProblemError
+from ..problems import ProblemError, problem
+from ..requests.preference import is_asynchronous
 from ..tasks.plain import json_bytes
 
 router = APIRouter(prefix="/jobs", tags=["jobs"])
@@ -82,8 +83,17 @@ async def _told(desk: Desk, job_id: str) -> AsyncIterator[bytes]:
             yield b": still at it\n\n"
 
 
-def accepted(desk: Desk, job: Job) -> Response:
-    """Return the answer that tells a client of a job."""
+def accepted(request: Request, job: Job) -> Response:
+    """Return the answer that tells a client of a job.
+
+    Who fetches a file and did not ask for a job is refused for now: what is saved as a mesh has to be one.
+    """
+    desk = desk_of(request)
+    if request.method in ("GET", "HEAD") and not is_asynchronous(request):
+        again = _again_in_s(desk, job)
+        detail = f"it is being made; ask again in {again} s, or follow GET /jobs/{job.id}"
+        headers = {"Retry-After": str(again), "Link": f'</jobs/{job.id}>; rel="status"'}
+        return problem(503, "It takes longer", detail, headers)
     headers = {
         "Location": f"/jobs/{job.id}",
         "Retry-After": str(_again_in_s(desk, job)),

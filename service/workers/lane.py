@@ -78,6 +78,8 @@ class Lane:
                 if tell is not None:
                     tell("begins", 0.0)
                 outcome = await self.workers.run(tell, seconds, telling_parent, carry_out, task, *given)
+                # A cluster grows and shrinks.
+                self.turns.slots = self.workers.slots
         except TimeoutError as error:
             raise ProblemError(
                 503, "It takes too long",

@@ -42,5 +42,5 @@ def client(app):
 @pytest.fixture(scope="session")
 def seat(client):
     answer = client.post("/seats", json=ORDER)
-    assert answer.status_code == 200, answer.text
+    assert answer.status_code == 201, answer.text
     return answer.json()

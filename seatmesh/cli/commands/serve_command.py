@@ -28,7 +28,8 @@ def run(options: argparse.Namespace) -> None:
     service = importlib.import_module("seatmesh_service.run")
     # The port first: one that is taken leaves no folder behind.
     with service.bound(options.host, options.port) as listening:
-        app = service.create_app(Path(options.folder), limits, token, options.allow_origin)
+        workers = service.cluster(options.scheduler) if options.scheduler else None
+        app = service.create_app(Path(options.folder), limits, token, options.allow_origin, workers)
         for note in app.state.notes:
             say(f"note: {note}")
         _say_where(options, beyond)

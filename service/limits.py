@@ -37,6 +37,14 @@ class ServiceLimits:
         Points of a depth grid, pixels of a height map, triangles of a mesh.
     store_mb
         Kept seats and their files; the least used make room for new ones.
+    parse_s
+        Seconds that a worker may take to read the text of a body.
+    write_s
+        Seconds for which a client may read nothing of its answer; then its connection is cut.
+    idle_s
+        Seconds that a connection may wait for its next request.
+    connections, connections_each
+        Connections at a time, and those of one address. A proxy, and all that runs on this machine, share one.
     """
 
     workers: int = 2
@@ -51,6 +59,11 @@ class ServiceLimits:
     pixels: int = 4_000_000
     facets: int = 400_000
     store_mb: int = 2000
+    parse_s: float = 5.0
+    write_s: float = 30.0
+    idle_s: int = 20
+    connections: int = 500
+    connections_each: int = 250
 
 
 def limits_from(settings: Mapping[str, str]) -> ServiceLimits:

@@ -22,10 +22,11 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from .limits import ServiceLimits
-from .problems import ProblemError
+from .refusal import ProblemError
 
 T = TypeVar("T")
 START_S = 60.0
+TOO_LONG = "It takes too long"
 PRELOADED = ["seatmesh_service.tasks.preload"]
 
 
@@ -142,7 +143,7 @@ class Workers:
                         return await self._once(work, *given)
         except TimeoutError as error:
             raise ProblemError(
-                503, "It takes too long",
+                503, TOO_LONG,
                 f"the work was ended after {self._limits.work_s:g} s; ask for something coarser or smaller",
                 {"Retry-After": "60"},
             ) from error  # fmt: skip

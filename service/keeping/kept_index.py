@@ -22,6 +22,7 @@ from .seat_folders import (
     is_file,
     is_folder,
     is_whole,
+    located,
     read_bytes,
     seat_folder,
     take_away,
@@ -101,6 +102,25 @@ class Store:
             raise KeyError(seat) from error
         self.has(seat, name)
         return data
+
+    def located(self, seat: str, name: str = "", packed: bool = False) -> Path:
+        """Return the path of a kept file, or of its packed form, and note its use.
+
+        Raises
+        ------
+        KeyError
+            It is not kept.
+        """
+        path = self.path(seat, name)
+        names = (FILES, path.name) if name else (ANSWER,)
+        try:
+            found = located(self.folder, seat, *names[:-1], names[-1] + (GZ if packed else ""))
+        except OSError as error:
+            if not packed:
+                self.forget(seat, name)
+            raise KeyError(seat) from error
+        self.has(seat, name)
+        return found
 
     def add(self, seat: str, name: str = "") -> None:
         """Enter what a worker has written, and make room."""

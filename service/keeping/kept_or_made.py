@@ -8,17 +8,17 @@ import secrets
 import shutil
 import tempfile
 from collections.abc import AsyncIterator, Awaitable, Callable, Coroutine
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, TypeVar
 
 from fastapi import Request
 
 from ..limits import ServiceLimits
-from ..problems import ProblemError
+from ..refusal import REFUSED, ProblemError
 from ..tasks import carry_out as worker
 from ..tasks import seats
-from ..workers import Workers
+from ..workers import TOO_LONG, Workers
 from .identity import is_id
 from .kept_index import Store
 
@@ -42,6 +42,7 @@ class Desk:
         # Libraries name their temporary files as they like: none of them lies among what is kept.
         self.scratch = Path(tempfile.gettempdir()) / f"seatmesh-serve-{secrets.token_hex(8)}"
         self.workers = Workers(limits, self.scratch)
+        self.readers = Workers(replace(limits, workers=1, work_s=limits.parse_s), self.scratch)
         self._jobs: dict[str, _Job] = {}
 
     def seat(self, seat: str) -> str:
@@ -95,10 +96,11 @@ class Desk:
         """Have the workers up, and a place for their temporary files, as long as the block lasts."""
         self.scratch.mkdir(mode=0o700)
         try:
-            await self.workers.start()
+            await asyncio.gather(self.workers.start(), self.readers.start())
             yield
         finally:
             self.workers.end()
+            self.readers.end()
             shutil.rmtree(self.scratch, ignore_errors=True)
             self.store.remember_use()
 
@@ -106,6 +108,28 @@ class Desk:
         """Return what a task makes; it is not kept, and ended when the client goes."""
         made: T = _told(await while_there(request, self.workers.run(worker.carry_out, task, *given)))
         return made
+
+    async def parsing(self, request: Request, task: Callable[..., T], *given: Any) -> T:
+        """Return what a task reads out of a body: by a worker of its own, within `parse_s`."""
+        try:
+            read = await while_there(request, self.readers.run(worker.carry_out, task, *given))
+        except ProblemError as error:
+            if error.title != TOO_LONG:
+                raise
+            detail = (
+                f"the body took longer than {self.limits.parse_s:g} s to read; write it smaller and flatter"
+            )
+            raise ProblemError(422, REFUSED, detail) from error
+        told: T = _told(read)
+        return told
+
+    def figures(self) -> dict[str, float]:
+        """Return what `/metrics` says of the work and of what is kept, by the names that it has there."""
+        return {
+            "queue_length": self.workers.waiting,
+            "workers": len(self.workers.pids),
+            "store_bytes": self.store.total,
+        }
 
     async def _shared(
         self, request: Request, key: str, make: Callable[[], Coroutine[Any, Any, None]]

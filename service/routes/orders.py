@@ -7,7 +7,7 @@ from typing import Any
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
-from ..answers import json_answer, kept_answer
+from ..answers import json_answer, kept_answer, unchanged_answer
 from ..keeping.kept_or_made import desk_of
 from ..models import POSTED, refusals
 from ..requests.intake import TOML, read_body
@@ -28,7 +28,7 @@ CONTENT = {"application/toml": {"schema": {"type": "string"}, "example": EXAMPLE
 async def read(request: Request) -> Response:
     """Read an order file; the answer is the order as JSON, as POST /seats takes it."""
     data = await read_body(request, TOML)
-    return json_answer(request, await desk_of(request).passing(request, orders.order_from_text, data))
+    return json_answer(request, await desk_of(request).parsing(request, orders.order_from_text, data))
 
 
 @router.get(
@@ -43,6 +43,8 @@ async def text(request: Request, seat_id: SeatId) -> Response:
     """Return the order of a seat as an order file."""
     desk = desk_of(request)
     seat = desk.seat(seat_id)
+    if told := unchanged_answer(request, seat, "order.toml", "toml"):
+        return told
     await desk.file(request, seat, "order.toml", True, orders.order_text)
     saved = f"{desk.store.folder_name(seat)}.toml"
     return kept_answer(request, desk.store, seat, "order.toml", "toml", saved)

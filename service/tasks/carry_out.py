@@ -12,6 +12,7 @@ from seatmesh.errors import InputError, SeatmeshError
 
 from ..keeping.seat_folders import InTheWayError, keep_file
 from ..keeping.signed_names import GZ
+from ..refusal import ProblemError
 from .plain import packed as pack
 
 
@@ -43,6 +44,8 @@ def carry_out(task: Callable[..., Any], *given: Any) -> Any:
     """Return what a task returns, or the refusal that it ended in."""
     try:
         return task(*given)
+    except ProblemError as error:
+        return Refused(error.status, error.title, error.detail)
     except Exception as error:
         for kind, status, title, detail in _TOLD:
             if isinstance(error, kind):

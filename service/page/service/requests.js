@@ -51,7 +51,8 @@ async function send(path, { body, signal, type }) {
   if (body !== undefined) headers["Content-Type"] = type;
   const sent = body === undefined || typeof body === "string" ? body : JSON.stringify(body);
   try {
-    return await fetch(path, { method: body === undefined ? "GET" : "POST", headers, body: sent, signal });
+    // From where this file came: a proxy may serve page and service below a prefix.
+    return await fetch(new URL(`../..${path}`, import.meta.url), { method: body === undefined ? "GET" : "POST", headers, body: sent, signal });
   } catch (error) {
     if (error.name === "AbortError") throw error;
     throw new Refusal(

@@ -11,7 +11,8 @@ from fastapi.responses import Response
 from seatmesh.errors import NotAmongError
 from seatmesh.units import shown
 
-from ...answers import MEDIA_TYPES, kept_answer
+from ...answers import MEDIA_TYPES, PACKED, kept_answer, unchanged_answer
+from ...answers.accepted import negotiated
 from ...keeping.identity import canonical_bytes, digest
 from ...keeping.kept_or_made import desk_of
 from ...models import POSTED, ContactMaps, refusals
@@ -44,12 +45,16 @@ async def contact_maps(
 ) -> Response:
     """Sit bodies on a seat; the answer is JSON, CSV or PNG by `format` or by the header Accept."""
     desk = desk_of(request)
-    seat, asked = desk.seat(seat_id), await read_question(request)
-    suffix = _form(form, request)
+    seat, suffix = desk.seat(seat_id), _form(form, request)
+    asked = await read_question(request)
     name = f"map-{digest(canonical_bytes(asked))}.{suffix}"
-    await desk.file(request, seat, name, suffix != "png", FORMS[suffix], asked)
+    if told := unchanged_answer(request, seat, name, suffix):
+        return told
+    await desk.file(request, seat, name, suffix in PACKED, FORMS[suffix], asked)
     saved = f"{desk.store.folder_name(seat)}-contact.{suffix}"
-    return kept_answer(request, desk.store, seat, name, suffix, saved)
+    answer = kept_answer(request, desk.store, seat, name, suffix, saved)
+    answer.headers.add_vary_header("Accept")
+    return answer
 
 
 def _form(given: str | None, request: Request) -> str:
@@ -57,6 +62,5 @@ def _form(given: str | None, request: Request) -> str:
         if given in FORMS:
             return given
         raise NotAmongError("format", shown(given), FORMS)
-    accepted = [one.partition(";")[0].strip() for one in request.headers.get("accept", "").lower().split(",")]
     types = {MEDIA_TYPES[form].partition(";")[0]: form for form in FORMS}
-    return next((types[one] for one in accepted if one in types), "json")
+    return types[negotiated(request, list(types))]

@@ -7,7 +7,7 @@ from typing import Annotated
 from fastapi import APIRouter, Query, Request
 from fastapi.responses import Response
 
-from ...answers import kept_answer
+from ...answers import kept_answer, unchanged_answer
 from ...keeping.kept_or_made import desk_of
 from ...models import DepthGrid, refusals
 from ...tasks import fields
@@ -23,5 +23,7 @@ async def depth_grid(
     """Return depths below the top face over the rectangle round the blank, and the blank's outline."""
     desk = desk_of(request)
     seat, name = desk.seat(seat_id), f"depth-grid-{spacing_mm!r}.json"
+    if told := unchanged_answer(request, seat, name, "json"):
+        return told
     await desk.file(request, seat, name, True, fields.depth_grid, spacing_mm, desk.limits.grid_points)
     return kept_answer(request, desk.store, seat, name, "json")

@@ -12,11 +12,12 @@ from seatmesh.errors import MissingKeyError
 from seatmesh.files.toml_file import refuse_unknown
 from seatmesh.units import ALLOWED_UNITS
 
-from ...answers import json_answer, kept_answer
+from ...answers import json_answer, kept_answer, unchanged_answer
 from ...keeping.kept_or_made import desk_of
 from ...models import POSTED, GaugeCheckOut, refusals
 from ...problems import ProblemError
-from ...requests.intake import CSV, JSON, media_type, parse_table, read_body
+from ...requests.intake import CSV, JSON, media_type, read_body
+from ...requests.json_text import parse_table
 from ...schema import READINGS_EXAMPLE, body_of_request, gauge_schema
 from ...tasks import gauge
 from .seat_id import SeatId
@@ -47,6 +48,8 @@ async def sheet(
     desk = desk_of(request)
     seat, given = desk.seat(seat_id), (spacing_mm, bar_height_mm, rod_offset_mm)
     name = f"gauge-{'-'.join(map(repr, given))}-{units or 'own'}.csv"
+    if told := unchanged_answer(request, seat, name, "csv"):
+        return told
     await desk.file(request, seat, name, True, gauge.sheet, *given, units)
     saved = f"{desk.store.folder_name(seat)}-gauge{'-' + units if units else ''}.csv"
     return kept_answer(request, desk.store, seat, name, "csv", saved)
@@ -74,7 +77,8 @@ async def _given(request: Request, data: bytes) -> tuple[Any, Any, str | None]:
             return data.decode("utf-8-sig"), None, None
         except UnicodeDecodeError as error:
             raise ProblemError(400, "The body is not UTF-8", "send CSV as UTF-8") from error
-    table = parse_table(data, desk_of(request).limits.json_depth)
+    desk = desk_of(request)
+    table = await desk.parsing(request, parse_table, data, desk.limits.json_depth)
     refuse_unknown(table, ("readings", "tolerance_mm", "units"), "body")
     if "readings" not in table:
         raise MissingKeyError("readings", "body", "give the rows of a gauge sheet with what was read")

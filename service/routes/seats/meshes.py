@@ -14,7 +14,7 @@ from seatmesh.formats.mesh_scale import parse_scale, usual_tolerance_mm
 from seatmesh.formats.registry import formats_written, listed
 from seatmesh.units import shown
 
-from ...answers import kept_answer
+from ...answers import PACKED, kept_answer, unchanged_answer
 from ...keeping.kept_or_made import desk_of
 from ...models import refusals
 from ...tasks import meshes
@@ -70,15 +70,14 @@ async def mesh(
     if form.kind == "mesh":
         tolerance = usual_tolerance_mm(factor) if tolerance_mm is None else tolerance_mm
         name = f"mesh-{factor!r}-{tolerance!r}.{suffix}"
-        given: tuple[Any, ...] = (f".{suffix}", scale, tolerance, limits.facets)
-        await desk.file(request, seat, name, form.is_text, meshes.mesh, *given)
+        work: tuple[Any, ...] = (meshes.mesh, f".{suffix}", scale, tolerance, limits.facets)
     elif form.kind == "cad":
-        name = f"solid-{factor!r}.step"
-        await desk.file(request, seat, name, True, meshes.step, scale)
+        name, work = f"solid-{factor!r}.step", (meshes.step, scale)
     else:
-        name = f"heights-{spacing_mm!r}.{suffix}"
-        given = (suffix, spacing_mm, limits.pixels)
-        await desk.file(request, seat, name, form.is_text, meshes.heights, *given)
+        name, work = f"heights-{spacing_mm!r}.{suffix}", (meshes.heights, suffix, spacing_mm, limits.pixels)
+    if told := unchanged_answer(request, seat, name, suffix):
+        return told
+    await desk.file(request, seat, name, suffix in PACKED, *work)
     return kept_answer(
         request, desk.store, seat, name, suffix, _saved_as(desk.store.folder_name(seat), suffix, scale)
     )
@@ -95,6 +94,8 @@ async def depths(
     """Return a grid of depths below the top face: x_mm, y_mm, depth_mm."""
     desk = desk_of(request)
     seat, name = desk.seat(seat_id), f"depths-{spacing_mm!r}.csv"
+    if told := unchanged_answer(request, seat, name, "csv"):
+        return told
     await desk.file(request, seat, name, True, meshes.depths, spacing_mm, desk.limits.grid_points)
     saved = f"{desk.store.folder_name(seat)}-depths-mm.csv"
     return kept_answer(request, desk.store, seat, name, "csv", saved)

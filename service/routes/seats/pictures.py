@@ -7,7 +7,7 @@ from typing import Literal
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
-from ...answers import kept_answer
+from ...answers import kept_answer, unchanged_answer
 from ...keeping.kept_or_made import desk_of
 from ...models import refusals
 from ...tasks import pictures
@@ -29,6 +29,8 @@ async def picture(request: Request, seat_id: SeatId, kind: Kind, units: Units = 
     """Draw a seat and its first sitter (contact and view: all), or its boards; `view` needs OpenGL where it runs."""
     desk = desk_of(request)
     seat, name = desk.seat(seat_id), f"{kind}-{units or 'own'}.png"
+    if told := unchanged_answer(request, seat, name, "png"):
+        return told
     await desk.file(request, seat, name, False, pictures.picture, kind, units or "")
     saved = f"{desk.store.folder_name(seat)}-{kind}.png"
     return kept_answer(request, desk.store, seat, name, "png", saved)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
-from ...answers import kept_answer
+from ...answers import kept_answer, unchanged_answer
 from ...keeping.kept_or_made import desk_of
 from ...models import Report, refusals
 from ...tasks import sittings
@@ -19,5 +19,7 @@ async def report(request: Request, seat_id: SeatId) -> Response:
     """Return all that is known of the order's sitters on their seat."""
     desk = desk_of(request)
     seat = desk.seat(seat_id)
+    if told := unchanged_answer(request, seat, "report.json", "json"):
+        return told
     await desk.file(request, seat, "report.json", True, sittings.full_report)
     return kept_answer(request, desk.store, seat, "report.json", "json")

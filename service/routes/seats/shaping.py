@@ -9,7 +9,7 @@ from fastapi.responses import Response
 
 from seatmesh.errors import ValueRefusedError
 
-from ...answers import json_answer, kept_answer
+from ...answers import json_answer, kept_answer, unchanged_answer
 from ...keeping.identity import seat_id as id_of
 from ...keeping.kept_or_made import desk_of
 from ...models import POSTED, PreviewOut, SeatOut, refusals
@@ -29,8 +29,9 @@ async def shape(request: Request) -> Response:
     """Shape the seat of an order; the same order has the same id and the same answer, so it is safe to repeat."""
     order = await _order(request)
     desk, seat = desk_of(request), id_of(order)
+    unchanged_answer(request, seat, "", "json", desk.store.has(seat))
     await desk.shaped(request, seat, order)
-    return kept_answer(request, desk.store, seat, "", "json")
+    return kept_answer(request, desk.store, seat, "", "json", location=f"/seats/{seat}")
 
 
 @router.post("/previews", response_model=PreviewOut, responses=refusals(*POSTED), openapi_extra=ORDER)

@@ -11,7 +11,7 @@ from seatmesh.paper.paper_sizes import paper_named
 from seatmesh.sheets.sheet_wishes import SheetWishes
 from seatmesh.wood.species import wood_named
 
-from ...answers import MEDIA_TYPES, kept_answer
+from ...answers import MEDIA_TYPES, kept_answer, unchanged_answer
 from ...keeping.identity import digest
 from ...keeping.kept_or_made import desk_of
 from ...models import refusals
@@ -43,7 +43,9 @@ async def sheets(
     wishes = _wishes(paper, units, wood)
     desk = desk_of(request)
     seat, name = desk.seat(seat_id), f"sheets-{digest(paper, units or '', wood)}.{suffix}"
-    await desk.file(request, seat, name, suffix != "pdf", tasks.sheets, suffix, wishes)
+    if told := unchanged_answer(request, seat, name, suffix):
+        return told
+    await desk.file(request, seat, name, True, tasks.sheets, suffix, wishes)
     saved = f"{desk.store.folder_name(seat)}-sheets.{suffix}"
     return kept_answer(request, desk.store, seat, name, suffix, saved)
 
@@ -60,7 +62,9 @@ async def job_sheet(
     wishes = _wishes(paper, units, wood)
     desk = desk_of(request)
     seat, name = desk.seat(seat_id), f"job-{digest(paper, units or '', wood)}.pdf"
-    await desk.file(request, seat, name, False, tasks.job, wishes)
+    if told := unchanged_answer(request, seat, name, "pdf"):
+        return told
+    await desk.file(request, seat, name, True, tasks.job, wishes)
     saved = f"{desk.store.folder_name(seat)}-job-sheet.pdf"
     return kept_answer(request, desk.store, seat, name, "pdf", saved)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
-from ...answers import kept_answer
+from ...answers import kept_answer, unchanged_answer
 from ...keeping.kept_or_made import desk_of
 from ...models import WoodOut, refusals
 from ...tasks import wood as tasks
@@ -19,5 +19,7 @@ async def wood(request: Request, seat_id: SeatId) -> Response:
     """Return boards, movement, weight, short grain and the floor under load; slow the first time."""
     desk = desk_of(request)
     seat = desk.seat(seat_id)
+    if told := unchanged_answer(request, seat, "wood.json", "json"):
+        return told
     await desk.file(request, seat, "wood.json", True, tasks.wood)
     return kept_answer(request, desk.store, seat, "wood.json", "json")

@@ -1,4 +1,4 @@
-"""A refusal: a request ends with a status and words. Workers know it too, so nothing of the web framework is loaded here."""
+"""A refusal: a request ends with a status and words. Workers know it too, so the web framework is not loaded here."""
 
 from __future__ import annotations
 

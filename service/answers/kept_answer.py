@@ -93,7 +93,7 @@ def kept_answer(
 
 
 def _open(request: Request, store: Store, seat: str, name: str, suffix: str) -> tuple[BinaryIO, int, bool]:
-    """Return a file open for reading, its size, and whether it is the packed one, which is taken where it is smaller."""
+    """Return an open file, its size, and whether it is the packed one, which is taken where it is smaller."""
     try:
         plain = store.located(seat, name)
         packed = _packed(store, seat, name) if suffix in PACKED else None

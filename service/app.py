@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import logging
 import os
 from collections.abc import AsyncIterator
 from pathlib import Path
@@ -21,7 +22,10 @@ from .keeping.own_folder import claim
 from .limits import ServiceLimits
 from .problems import add_handlers
 from .requests.guard import Guard
-from .routes import bodies, guide, health, jobs, measures, orders, page, vocabulary
+from .requests.journal import Journal, Journalled, RouteNoted
+from .requests.paths import VERSION, Paths
+from .requests.request_log import RequestLog
+from .routes import bodies, guide, health, jobs, measures, metrics, orders, page, vocabulary
 from .routes.seats import (
     comparisons,
     contact_maps,
@@ -39,7 +43,7 @@ from .tasks.plain import json_bytes
 from .workers.lane import Workers
 
 ROUTES = (health, guide, vocabulary, measures, bodies, orders, shelf, shaping, jobs, depth_grids, meshes,
-          contact_maps, comparisons, reports, pictures, sheets, gauge_checks, wood, page)  # fmt: skip
+          contact_maps, comparisons, reports, pictures, sheets, gauge_checks, wood, metrics, page)  # fmt: skip
 WORDS = (
     "Carved solid-wood seats, fitted to their sitters. Names of figures end in their unit: mm, kpa, cm2, n, kg, deg. "
     "Left and right are the sitter's; x goes to the sitter's right, y forward from the rear edge. Refusals are problem "
@@ -52,9 +56,13 @@ def create_app(
     limits: ServiceLimits | None = None,
     token: str | None = None,
     allow_origin: str | None = None,
+    prefix: str = "",
+    log: logging.Handler | None = None,
     workers: Workers | None = None,
 ) -> FastAPI:
-    """Return the application, its seats kept below `folder`; see `Guard` for the token.
+    """Return the application, its seats kept below `folder`; `workers` do the long work, else processes of its own.
+
+    See `Guard` for token and origin, `Paths` for the prefix, `RequestLog` for the log.
 
     Raises
     ------
@@ -86,6 +94,7 @@ def create_app(
     )
     app.state.limits = limits
     app.state.notes = (*claimed.notes, *desk.store.notes)
+    app.state.journal = Journal(RequestLog(log, token))
     app.state.bodies = None
     app.state.vocabulary = None
     for one in ROUTES:
@@ -93,7 +102,11 @@ def create_app(
     _add_document(app)
     add_handlers(app)
     _add_jobs(app)
+    # What is added last comes first.
+    app.add_middleware(RouteNoted)
     app.add_middleware(Guard, token=token, allow_origin=allow_origin)
+    app.add_middleware(Paths, prefix=prefix)
+    app.add_middleware(Journalled, journal=app.state.journal)
     return app
 
 
@@ -107,8 +120,12 @@ def _add_document(app: FastAPI) -> None:
     @app.get("/openapi.json", include_in_schema=False)
     async def document(request: Request) -> Response:
         if app.state.document is None:
-            app.state.document = json_bytes(_document(app))
-        return json_answer(request, app.state.document)
+            app.state.document = _document(app)
+        before = request.scope.get("root_path", "").removesuffix(VERSION)
+        servers = [
+            {"url": before + VERSION, "description": "paths with their version; without it they are the same"}
+        ]
+        return json_answer(request, json_bytes({**app.state.document, "servers": servers}))
 
     app.state.document = None
 

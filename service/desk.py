@@ -20,10 +20,11 @@ from .keeping.identity import is_id
 from .keeping.kept import Kept
 from .keeping.store import Store
 from .limits import ServiceLimits
-from .problems import ProblemError
+from .refusal import REFUSED, ProblemError
+from .requests.paths import own_path
 from .requests.preference import seconds_to_wait
 from .workers.embedded import EmbeddedWorkers
-from .workers.lane import Lane, Workers
+from .workers.lane import TOO_LONG, Lane, Workers
 
 T = TypeVar("T")
 STANDS_BACK = 5
@@ -33,7 +34,8 @@ STANDS_BACK = 5
 class Desk:
     """Store, lanes of workers, and jobs together.
 
-    There are two lanes: a quick one for what is answered at once and kept nowhere, and one for seats and files.
+    There are three lanes: a quick one for what is answered at once and kept nowhere, one that reads bodies, and one
+    for seats and files.
     """
 
     def __init__(
@@ -45,6 +47,8 @@ class Desk:
         self.scratch = Path(tempfile.gettempdir()) / f"seatmesh-serve-{secrets.token_hex(8)}"
         given = (limits.queue, limits.queue_each)
         self.quick = Lane(EmbeddedWorkers(limits, self.scratch, limits.quick_workers), *given)
+        # What is hostile in a body keeps nobody's preview waiting.
+        self.reading = Lane(EmbeddedWorkers(limits, self.scratch, 1), *given)
         self.long = Lane(
             workers or EmbeddedWorkers(limits, self.scratch, limits.workers, STANDS_BACK), *given, keep_free=1
         )
@@ -100,7 +104,7 @@ class Desk:
             A name of `tasks.registry.FILE_TASKS`.
         """
         work = Work(task, seat, name, given, packed, name.rpartition(".")[2], saved_as)
-        path = request.url.path + (f"?{request.url.query}" if request.url.query else "")
+        path = own_path(request.scope) + (f"?{request.url.query}" if request.url.query else "")
         await self._have(request, work, path if request.method == "GET" else "")
 
     async def _have(self, request: Request, work: Work, result: str) -> None:
@@ -112,29 +116,48 @@ class Desk:
 
     async def passing(self, request: Request, task: Callable[..., T], *given: Any) -> T:
         """Return what a quick task makes; it is not kept, and ended when the client goes."""
-        return await self._quickly(request, self.limits.work_s, task, *given)
+        made: T = await while_there(
+            request, self.quick.run(caller_of(request), self.limits.work_s, task, *given)
+        )
+        return made
 
     async def parsing(self, request: Request, task: Callable[..., T], *given: Any) -> T:
-        """Return what a worker reads in what a client sent, within the seconds that there are for that."""
-        return await self._quickly(request, self.limits.parse_s, task, *given)
+        """Return what a task reads out of a body: by a worker for that alone, within `parse_s`."""
+        try:
+            read: T = await while_there(
+                request, self.reading.run(caller_of(request), self.limits.parse_s, task, *given)
+            )
+        except ProblemError as error:
+            if error.title != TOO_LONG:
+                raise
+            detail = (
+                f"the body took longer than {self.limits.parse_s:g} s to read; write it smaller and flatter"
+            )
+            raise ProblemError(422, REFUSED, detail) from error
+        return read
 
-    async def _quickly(self, request: Request, seconds: float, task: Callable[..., T], *given: Any) -> T:
-        made: T = await while_there(request, self.quick.run(caller_of(request), seconds, task, *given))
-        return made
+    def figures(self) -> dict[str, float]:
+        """Return what `/metrics` says of the work and of what is kept, by the names that it has there."""
+        lanes = (self.quick, self.reading, self.long)
+        return {
+            "queue_length": sum(one.turns.waiting for one in lanes),
+            "workers": sum(len(one.workers.pids) for one in lanes),
+            "store_bytes": self.store.total,
+        }
 
     @contextlib.asynccontextmanager
     async def open(self) -> AsyncIterator[None]:
         """Have the workers up, and a place for their temporary files, as long as the block lasts."""
         self.scratch.mkdir(mode=0o700)
         try:
-            await asyncio.gather(self.quick.workers.start(), self.long.workers.start())
+            await asyncio.gather(*(one.workers.start() for one in (self.quick, self.reading, self.long)))
             self.long.turns.slots = self.long.workers.slots
             self.works.start(alone=self._alone)
             yield
         finally:
             await self.works.end()
-            await self.quick.workers.end()
-            await self.long.workers.end()
+            for one in (self.quick, self.reading, self.long):
+                await one.workers.end()
             shutil.rmtree(self.scratch, ignore_errors=True)
             self.store.close()
 

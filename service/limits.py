@@ -42,6 +42,12 @@ class ServiceLimits:
         Points of a depth grid, pixels of a height map, triangles of a mesh.
     store_mb, seats_mb
         Files that can be made again, and kept seats; the least used make room for new ones, pinned seats never.
+    write_s
+        Seconds for which a client may read nothing of its answer; then its connection is cut.
+    idle_s
+        Seconds that a connection may wait for its next request.
+    connections, connections_each
+        Connections at a time, and those of one address. A proxy, and all that runs on this machine, share one.
     """
 
     workers: int = 2
@@ -62,6 +68,10 @@ class ServiceLimits:
     facets: int = 400_000
     store_mb: int = 2000
     seats_mb: int = 1000
+    write_s: float = 30.0
+    idle_s: int = 20
+    connections: int = 500
+    connections_each: int = 250
 
 
 def limits_from(settings: Mapping[str, str]) -> ServiceLimits:

@@ -14,7 +14,7 @@ from ..keeping.room import NoRoomError
 from ..keeping.seat_folders import InTheWayError
 from ..keeping.store import Store
 from ..limits import ServiceLimits
-from ..problems import ProblemError
+from ..refusal import ProblemError
 from ..tasks import seats
 from ..tasks.carry_out import with_packed
 from ..tasks.registry import FILE_TASKS

@@ -76,8 +76,8 @@ def is_whole(place: Path) -> bool:
     return False
 
 
-def read_bytes(folder: Path, seat: str, *names: str) -> bytes:
-    """Return the bytes of a file of a seat, through no link.
+def located(folder: Path, seat: str, *names: str) -> Path:
+    """Return where a file of a seat is, through no link.
 
     Raises
     ------
@@ -89,7 +89,12 @@ def read_bytes(folder: Path, seat: str, *names: str) -> bytes:
     path = place.joinpath(*names)
     if not all(map(is_folder, above)) or not is_file(path):
         raise FileNotFoundError(path)
-    return path.read_bytes()
+    return path
+
+
+def read_bytes(folder: Path, seat: str, *names: str) -> bytes:
+    """Return the bytes of a file of a seat; raises as `located`."""
+    return located(folder, seat, *names).read_bytes()
 
 
 @contextmanager

@@ -224,7 +224,8 @@ class Store:
         """
         path = self._place(seat, name, packed)
         if path is None or not is_file(path) or not is_folder(path.parent):
-            self.forget(seat, name)
+            if not packed:
+                self.forget(seat, name)
             raise KeyError(seat)
         self._note_use(seat, name)
         return path

@@ -32,7 +32,7 @@ async def read(request: Request, job_id: JobId) -> Response:
     headers = {"Cache-Control": "no-store"}
     if not job.has_ended:
         headers["Retry-After"] = str(_again_in_s(desk, job))
-    return Response(json_bytes(as_told(desk, job)), 200, headers, "application/json")
+    return Response(json_bytes(as_told(request, job)), 200, headers, "application/json")
 
 
 @router.delete("/{job_id}", response_model=JobOut, responses=refusals(404))
@@ -42,7 +42,7 @@ async def cancel(request: Request, job_id: JobId) -> Response:
     job = _found(desk, job_id)
     if not job.has_ended:
         desk.works.cancel(job_id)
-    return Response(json_bytes(as_told(desk, _found(desk, job_id))), 200, media_type="application/json")
+    return Response(json_bytes(as_told(request, _found(desk, job_id))), 200, media_type="application/json")
 
 
 @router.get("/{job_id}/result", response_class=Response, responses=refusals(404, 409))
@@ -64,13 +64,13 @@ async def events(request: Request, job_id: JobId) -> StreamingResponse:
     desk = desk_of(request)
     _found(desk, job_id)
     headers = {"Cache-Control": "no-store", "X-Accel-Buffering": "no"}
-    return StreamingResponse(_told(desk, job_id), headers=headers, media_type="text/event-stream")
+    return StreamingResponse(_told(request, job_id), headers=headers, media_type="text/event-stream")
 
 
-async def _told(desk: Desk, job_id: str) -> AsyncIterator[bytes]:
-    last, quiet = b"", 0.0
+async def _told(request: Request, job_id: str) -> AsyncIterator[bytes]:
+    desk, last, quiet = desk_of(request), b"", 0.0
     while (job := desk.works.rows.job(job_id)) is not None:
-        text = json.dumps(as_told(desk, job), ensure_ascii=False).encode()
+        text = json.dumps(as_told(request, job), ensure_ascii=False).encode()
         if text != last:
             last, quiet = text, 0.0
             yield b"event: " + job.state.encode() + b"\ndata: " + text + b"\n\n"
@@ -92,28 +92,30 @@ def accepted(request: Request, job: Job) -> Response:
     if request.method in ("GET", "HEAD") and not is_asynchronous(request):
         again = _again_in_s(desk, job)
         detail = f"it is being made; ask again in {again} s, or follow GET /jobs/{job.id}"
-        headers = {"Retry-After": str(again), "Link": f'</jobs/{job.id}>; rel="status"'}
+        before = request.scope.get("root_path", "")
+        headers = {"Retry-After": str(again), "Link": f'<{before}/jobs/{job.id}>; rel="status"'}
         return problem(503, "It takes longer", detail, headers)
     headers = {
-        "Location": f"/jobs/{job.id}",
+        "Location": f"{request.scope.get('root_path', '')}/jobs/{job.id}",
         "Retry-After": str(_again_in_s(desk, job)),
         "Cache-Control": "no-store",
     }
-    return Response(json_bytes(as_told(desk, job)), 202, headers, "application/json")
+    return Response(json_bytes(as_told(request, job)), 202, headers, "application/json")
 
 
-def as_told(desk: Desk, job: Job) -> dict[str, Any]:
+def as_told(request: Request, job: Job) -> dict[str, Any]:
     """Return a job as plain values; where a seat is shaped its id is the seat's."""
+    before = request.scope.get("root_path", "")
     return {
         "id": job.id,
         "seat": job.work.seat,
         "state": job.state,
         "words": job.words,
         "share": job.share,
-        "result": job.result or f"/jobs/{job.id}/result",
+        "result": before + (job.result or f"/jobs/{job.id}/result"),
         "problem": job.problem,
         "created": datetime.fromtimestamp(job.created, UTC).isoformat(timespec="seconds"),
-        "retry_after_s": None if job.has_ended else _again_in_s(desk, job),
+        "retry_after_s": None if job.has_ended else _again_in_s(desk_of(request), job),
     }
 
 

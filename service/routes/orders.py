@@ -7,11 +7,12 @@ from typing import Any
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
-from ..answers import json_answer, kept_answer
+from ..answers import json_answer
 from ..desk import desk_of
 from ..models import POSTED, WORKING, refusals
 from ..requests.intake import TOML, read_body
 from ..tasks import orders
+from .seats.file_answer import file_answer
 from .seats.seat_id import SeatId
 
 router = APIRouter(tags=["orders"])
@@ -28,7 +29,7 @@ CONTENT = {"application/toml": {"schema": {"type": "string"}, "example": EXAMPLE
 async def read(request: Request) -> Response:
     """Read an order file; the answer is the order as JSON, as POST /seats takes it."""
     data = await read_body(request, TOML)
-    return json_answer(request, await desk_of(request).passing(request, orders.order_from_text, data))
+    return json_answer(request, await desk_of(request).parsing(request, orders.order_from_text, data))
 
 
 @router.get(
@@ -41,8 +42,4 @@ async def read(request: Request) -> Response:
 )
 async def text(request: Request, seat_id: SeatId) -> Response:
     """Return the order of a seat as an order file."""
-    desk = desk_of(request)
-    seat = desk.seat(seat_id)
-    saved = f"{desk.store.folder_name(seat)}.toml"
-    await desk.file(request, seat, "order.toml", True, "order", saved_as=saved)
-    return kept_answer(request, desk.store, seat, "order.toml", "toml", saved)
+    return await file_answer(request, seat_id, "order.toml", "toml", "order", tail=".toml")

@@ -9,6 +9,7 @@ from typing import Any
 
 from seatmesh.errors import InputError, SeatmeshError
 
+from ..refusal import ProblemError
 from .plain import packed
 
 
@@ -39,6 +40,8 @@ def carry_out(task: Callable[..., Any], *given: Any) -> Any:
     """Return what a task returns, or the refusal that it ended in."""
     try:
         return task(*given)
+    except ProblemError as error:
+        return Refused(error.status, error.title, error.detail)
     except Exception as error:
         for kind, status, title, detail in _TOLD:
             if isinstance(error, kind):

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime
-import re
 import tomllib
 from typing import Any
 
@@ -20,15 +19,12 @@ from ..keeping.identity import canonical
 from ..keeping.kept import Kept
 from .kept import read_order_table
 from .plain import json_bytes
-
-DEEP_KEY = re.compile(rb"""(?<![\w-])(?:(?:"[^"\n]*+"|'[^'\n]*+'|[\w-]++)[ \t]*+\.[ \t]*+){16}""")
-"""A key of more than sixteen parts; the reader takes time with the square of their number."""
+from .toml_keys import refuse_long_keys
 
 
 def order_from_text(data: bytes) -> bytes:
     """Return the order of a TOML text as JSON, after it was found to be a good one."""
-    if DEEP_KEY.search(data):
-        raise FileRefusedError("the order has a key of more than 16 parts; write it as a few flat tables.")
+    refuse_long_keys(data)
     try:
         table = tomllib.loads(data.decode("utf-8-sig"))
     except UnicodeDecodeError as error:

@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any, Protocol
 
-from ..problems import ProblemError
+from ..refusal import ProblemError
 from ..tasks.carry_out import Refused, carry_out
 from .progress import Told, telling_parent
 from .turns import Turns, busy
+
+TOO_LONG = "It takes too long"
 
 
 class WorkerLostError(Exception):
@@ -82,7 +84,7 @@ class Lane:
                 self.turns.slots = self.workers.slots
         except TimeoutError as error:
             raise ProblemError(
-                503, "It takes too long",
+                503, TOO_LONG,
                 f"the work was ended after {seconds:g} s; ask for something coarser or smaller", {"Retry-After": "60"},
             ) from error  # fmt: skip
         except WorkerLostError as error:

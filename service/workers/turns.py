@@ -10,7 +10,7 @@ from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from dataclasses import dataclass
 
-from ..problems import ProblemError
+from ..refusal import ProblemError
 
 MEMORY = 0.2
 """Weight of the newest piece of work in the usual time of one."""

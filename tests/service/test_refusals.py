@@ -7,7 +7,7 @@ import pytest
 from fastapi.testclient import TestClient
 from seatmesh_service.app import create_app
 from seatmesh_service.problems import ProblemError
-from seatmesh_service.requests.intake import parse_table
+from seatmesh_service.requests.json_text import parse_table
 
 from .conftest import LIMITS, ORDER
 

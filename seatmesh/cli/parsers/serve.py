@@ -35,3 +35,12 @@ def add_serve(commands: Commands) -> None:
     parser.add_argument(
         "--allow-origin", metavar="O", help="let pages of this origin ask, such as https://shop.example"
     )
+    parser.add_argument(
+        "--prefix", default="", metavar="PATH",
+        help="the path below which a proxy serves it, such as /seats-of-mine",
+    )  # fmt: skip
+    parser.add_argument(
+        "--log",
+        metavar="FILE",
+        help="append a line for each request, in the Combined Log Format; - prints it",
+    )

@@ -53,7 +53,7 @@ async function followed(job, signal) {
     if (error.name === "AbortError") send(`/jobs/${job.id}`, { method: "DELETE" }).catch(() => {});
     throw error;
   }
-  if (job.state === "done") return ask(job.result, { signal });
+  if (job.state === "done") return ask(new URL(job.result, import.meta.url), { signal });
   throw new Refusal(job.problem?.detail ?? "The work was ended; ask again.", job.problem?.status ?? 0);
 }
 
@@ -85,7 +85,9 @@ async function send(path, { body, signal, type, method = body === undefined ? "G
   if (body !== undefined) headers["Content-Type"] = type;
   const sent = body === undefined || typeof body === "string" ? body : JSON.stringify(body);
   try {
-    return await fetch(path, { method, headers, body: sent, signal });
+    // From where this file came: a proxy may serve page and service below a prefix.
+    const address = path instanceof URL ? path : new URL(`../..${path}`, import.meta.url);
+    return await fetch(address, { method, headers, body: sent, signal });
   } catch (error) {
     if (error.name === "AbortError") throw error;
     throw new Refusal(

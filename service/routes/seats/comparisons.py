@@ -5,11 +5,11 @@ from __future__ import annotations
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
-from ...answers import kept_answer
 from ...desk import desk_of
 from ...keeping.identity import canonical_bytes, digest
 from ...models import POSTED, Comparison, refusals
 from ...schema import MAPS_EXAMPLE, body_of_request, maps_schema
+from .file_answer import file_answer
 from .question import read_question
 from .seat_id import SeatId
 
@@ -24,8 +24,7 @@ router = APIRouter(prefix="/seats", tags=["sitting"])
 )
 async def compare(request: Request, seat_id: SeatId) -> Response:
     """Set bodies against one another on a seat, and each against the bare blank."""
-    desk = desk_of(request)
-    seat, asked = desk.seat(seat_id), await read_question(request)
+    desk_of(request).seat(seat_id)
+    asked = await read_question(request)
     name = f"comparison-{digest(canonical_bytes(asked))}.json"
-    await desk.file(request, seat, name, True, "comparisons", asked)
-    return kept_answer(request, desk.store, seat, name, "json")
+    return await file_answer(request, seat_id, name, "json", "comparisons", asked)

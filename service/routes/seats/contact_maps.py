@@ -10,11 +10,13 @@ from fastapi.responses import Response
 from seatmesh.errors import NotAmongError
 from seatmesh.units import shown
 
-from ...answers import MEDIA_TYPES, kept_answer
+from ...answers import MEDIA_TYPES
+from ...answers.accepted import negotiated
 from ...desk import desk_of
 from ...keeping.identity import canonical_bytes, digest
 from ...models import POSTED, ContactMaps, refusals
 from ...schema import MAPS_EXAMPLE, body_of_request, maps_schema
+from .file_answer import file_answer
 from .question import read_question
 from .seat_id import SeatId
 
@@ -37,13 +39,12 @@ async def contact_maps(
     form: Annotated[str | None, Query(alias="format", description="json, csv or png")] = None,
 ) -> Response:
     """Sit bodies on a seat; the answer is JSON, CSV or PNG by `format` or by the header Accept."""
-    desk = desk_of(request)
-    seat, asked = desk.seat(seat_id), await read_question(request)
-    suffix = _form(form, request)
-    name = f"map-{digest(canonical_bytes(asked))}.{suffix}"
-    saved = f"{desk.store.folder_name(seat)}-contact.{suffix}"
-    await desk.file(request, seat, name, suffix != "png", f"contact-maps-{suffix}", asked, saved_as=saved)
-    return kept_answer(request, desk.store, seat, name, suffix, saved)
+    desk_of(request).seat(seat_id)
+    suffix, asked = _form(form, request), await read_question(request)
+    name, task = f"map-{digest(canonical_bytes(asked))}.{suffix}", f"contact-maps-{suffix}"
+    answer = await file_answer(request, seat_id, name, suffix, task, asked, tail=f"-contact.{suffix}")
+    answer.headers.add_vary_header("Accept")
+    return answer
 
 
 def _form(given: str | None, request: Request) -> str:
@@ -51,6 +52,5 @@ def _form(given: str | None, request: Request) -> str:
         if given in FORMS:
             return given
         raise NotAmongError("format", shown(given), FORMS)
-    accepted = [one.partition(";")[0].strip() for one in request.headers.get("accept", "").lower().split(",")]
     types = {MEDIA_TYPES[form].partition(";")[0]: form for form in FORMS}
-    return next((types[one] for one in accepted if one in types), "json")
+    return types[negotiated(request, list(types))]

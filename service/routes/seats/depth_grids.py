@@ -7,9 +7,9 @@ from typing import Annotated
 from fastapi import APIRouter, Query, Request
 from fastapi.responses import Response
 
-from ...answers import kept_answer
 from ...desk import desk_of
 from ...models import WORKING, DepthGrid, refusals
+from .file_answer import file_answer
 from .seat_id import SeatId
 
 router = APIRouter(prefix="/seats", tags=["files"])
@@ -20,7 +20,6 @@ async def depth_grid(
     request: Request, seat_id: SeatId, spacing_mm: Annotated[float, Query(ge=1.0, le=50.0)] = 5.0
 ) -> Response:
     """Return depths below the top face over the rectangle round the blank, and the blank's outline."""
-    desk = desk_of(request)
-    seat, name = desk.seat(seat_id), f"depth-grid-{spacing_mm!r}.json"
-    await desk.file(request, seat, name, True, "depth-grid", spacing_mm, desk.limits.grid_points)
-    return kept_answer(request, desk.store, seat, name, "json")
+    most = desk_of(request).limits.grid_points
+    name = f"depth-grid-{spacing_mm!r}.json"
+    return await file_answer(request, seat_id, name, "json", "depth-grid", spacing_mm, most)

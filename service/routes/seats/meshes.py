@@ -14,9 +14,9 @@ from seatmesh.formats.mesh_scale import parse_scale, usual_tolerance_mm
 from seatmesh.formats.registry import formats_written, listed
 from seatmesh.units import shown
 
-from ...answers import kept_answer
 from ...desk import desk_of
 from ...models import WORKING, refusals
+from .file_answer import file_answer
 from .seat_id import SeatId
 
 router = APIRouter(prefix="/seats", tags=["files"])
@@ -58,28 +58,21 @@ async def mesh(
     spacing_mm: Spacing = 0.5,
 ) -> Response:
     """Return the carved blank as a mesh, a CAD solid or a height map, as the suffix says; numbers are mm, of glb m."""
-    desk = desk_of(request)
-    seat, factor = desk.seat(seat_id), parse_scale(scale)
-    form = WRITTEN[suffix]
+    factor, form, limits = parse_scale(scale), WRITTEN[suffix], desk_of(request).limits
     if form.kind == "heights" and factor != 1.0:
         raise ValueRefusedError(
             "scale", shown(scale), f"1:1 for {suffix}", "scale it in the program that reads it"
         )
-    limits = desk.limits
-    saved = _saved_as(desk.store.folder_name(seat), suffix, scale)
+    work: tuple[Any, ...]
     if form.kind == "mesh":
         tolerance = usual_tolerance_mm(factor) if tolerance_mm is None else tolerance_mm
         name = f"mesh-{factor!r}-{tolerance!r}.{suffix}"
-        given: tuple[Any, ...] = (f".{suffix}", scale, tolerance, limits.facets)
-        await desk.file(request, seat, name, form.is_text, "mesh", *given, saved_as=saved)
+        work = ("mesh", f".{suffix}", scale, tolerance, limits.facets)
     elif form.kind == "cad":
-        name = f"solid-{factor!r}.step"
-        await desk.file(request, seat, name, True, "step", scale, saved_as=saved)
+        name, work = f"solid-{factor!r}.step", ("step", scale)
     else:
-        name = f"heights-{spacing_mm!r}.{suffix}"
-        given = (suffix, spacing_mm, limits.pixels)
-        await desk.file(request, seat, name, form.is_text, "heights", *given, saved_as=saved)
-    return kept_answer(request, desk.store, seat, name, suffix, saved)
+        name, work = f"heights-{spacing_mm!r}.{suffix}", ("heights", suffix, spacing_mm, limits.pixels)
+    return await file_answer(request, seat_id, name, suffix, *work, tail=_tail(suffix, scale))
 
 
 @router.get(
@@ -94,16 +87,13 @@ async def depths(
     request: Request, seat_id: SeatId, spacing_mm: Annotated[float, Query(ge=1.0, le=200.0)] = 20.0
 ) -> Response:
     """Return a grid of depths below the top face: x_mm, y_mm, depth_mm."""
-    desk = desk_of(request)
-    seat, name = desk.seat(seat_id), f"depths-{spacing_mm!r}.csv"
-    saved = f"{desk.store.folder_name(seat)}-depths-mm.csv"
-    await desk.file(request, seat, name, True, "depths", spacing_mm, desk.limits.grid_points, saved_as=saved)
-    return kept_answer(request, desk.store, seat, name, "csv", saved)
+    name, most = f"depths-{spacing_mm!r}.csv", desk_of(request).limits.grid_points
+    return await file_answer(request, seat_id, name, "csv", "depths", spacing_mm, most, tail="-depths-mm.csv")
 
 
-def _saved_as(title: str, suffix: str, scale: str) -> str:
+def _tail(suffix: str, scale: str) -> str:
     factor = parse_scale(scale)
-    parts = [title]
+    parts = [""]
     if factor != 1.0:
         parts.append(scale_word(factor))
     form = WRITTEN[suffix]

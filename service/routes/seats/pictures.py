@@ -7,9 +7,8 @@ from typing import Literal
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
-from ...answers import kept_answer
-from ...desk import desk_of
 from ...models import WORKING, refusals
+from .file_answer import file_answer
 from .seat_id import SeatId
 from .units import Units
 
@@ -26,8 +25,5 @@ Kind = Literal[
 )
 async def picture(request: Request, seat_id: SeatId, kind: Kind, units: Units = None) -> Response:
     """Draw a seat and its first sitter (contact and view: all), or its boards; `view` needs OpenGL where it runs."""
-    desk = desk_of(request)
-    seat, name = desk.seat(seat_id), f"{kind}-{units or 'own'}.png"
-    saved = f"{desk.store.folder_name(seat)}-{kind}.png"
-    await desk.file(request, seat, name, False, "picture", kind, units or "", saved_as=saved)
-    return kept_answer(request, desk.store, seat, name, "png", saved)
+    name = f"{kind}-{units or 'own'}.png"
+    return await file_answer(request, seat_id, name, "png", "picture", kind, units or "", tail=f"-{kind}.png")

@@ -5,9 +5,8 @@ from __future__ import annotations
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
-from ...answers import kept_answer
-from ...desk import desk_of
 from ...models import WORKING, Report, refusals
+from .file_answer import file_answer
 from .seat_id import SeatId
 
 router = APIRouter(prefix="/seats", tags=["seats"])
@@ -16,7 +15,4 @@ router = APIRouter(prefix="/seats", tags=["seats"])
 @router.get("/{seat_id}/report", response_model=Report, responses=refusals(404, 422, *WORKING))
 async def report(request: Request, seat_id: SeatId) -> Response:
     """Return all that is known of the order's sitters on their seat."""
-    desk = desk_of(request)
-    seat = desk.seat(seat_id)
-    await desk.file(request, seat, "report.json", True, "report")
-    return kept_answer(request, desk.store, seat, "report.json", "json")
+    return await file_answer(request, seat_id, "report.json", "json", "report")

@@ -9,7 +9,7 @@ from fastapi.responses import Response
 
 from seatmesh.errors import ValueRefusedError
 
-from ...answers import json_answer, kept_answer
+from ...answers import json_answer, kept_answer, unchanged_answer
 from ...desk import desk_of
 from ...keeping.identity import seat_id as id_of
 from ...models import POSTED, PreviewOut, SeatOut, refusals
@@ -31,11 +31,9 @@ async def shape(request: Request) -> Response:
     """Shape the seat of an order; the same order has the same id and the same answer, so it is safe to repeat."""
     order = await _order(request)
     desk, seat = desk_of(request), id_of(order)
+    unchanged_answer(request, seat, "", "json", desk.store.has(seat))
     await desk.shaped(request, seat, order)
-    answer = kept_answer(request, desk.store, seat, "", "json")
-    answer.status_code = 201
-    answer.headers["Location"] = f"/seats/{seat}"
-    return answer
+    return kept_answer(request, desk.store, seat, "", "json", status=201, location=f"/seats/{seat}")
 
 
 @router.post("/previews", response_model=PreviewOut, responses=refusals(*POSTED), openapi_extra=ORDER)

@@ -10,10 +10,10 @@ from fastapi.responses import Response
 from seatmesh.paper.paper_sizes import paper_named
 from seatmesh.wood.species import wood_named
 
-from ...answers import MEDIA_TYPES, kept_answer
-from ...desk import desk_of
+from ...answers import MEDIA_TYPES
 from ...keeping.identity import digest
 from ...models import WORKING, refusals
+from .file_answer import file_answer
 from .seat_id import SeatId
 from .units import Units
 
@@ -39,13 +39,8 @@ async def sheets(
 ) -> Response:
     """Return plan, section cards and stages: tiled PDF to print at 100 %, or one drawing as DXF or SVG."""
     _refuse_unknown(paper, wood)
-    desk = desk_of(request)
-    seat, name = desk.seat(seat_id), f"sheets-{digest(paper, units or '', wood)}.{suffix}"
-    saved = f"{desk.store.folder_name(seat)}-sheets.{suffix}"
-    await desk.file(
-        request, seat, name, suffix != "pdf", "sheets", suffix, paper, units, wood, saved_as=saved
-    )
-    return kept_answer(request, desk.store, seat, name, suffix, saved)
+    name, given = f"sheets-{digest(paper, units or '', wood)}.{suffix}", (suffix, paper, units, wood)
+    return await file_answer(request, seat_id, name, suffix, "sheets", *given, tail=f"-sheets.{suffix}")
 
 
 @router.get(
@@ -58,11 +53,8 @@ async def job_sheet(
 ) -> Response:
     """Return the job sheet: whose seat it is, of what, why it has its shape, and what to agree on."""
     _refuse_unknown(paper, wood)
-    desk = desk_of(request)
-    seat, name = desk.seat(seat_id), f"job-{digest(paper, units or '', wood)}.pdf"
-    saved = f"{desk.store.folder_name(seat)}-job-sheet.pdf"
-    await desk.file(request, seat, name, False, "job-sheet", paper, units, wood, saved_as=saved)
-    return kept_answer(request, desk.store, seat, name, "pdf", saved)
+    name, given = f"job-{digest(paper, units or '', wood)}.pdf", (paper, units, wood)
+    return await file_answer(request, seat_id, name, "pdf", "job-sheet", *given, tail="-job-sheet.pdf")
 
 
 def _refuse_unknown(paper: str, wood: str) -> None:

@@ -5,9 +5,8 @@ from __future__ import annotations
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
-from ...answers import kept_answer
-from ...desk import desk_of
 from ...models import WORKING, WoodOut, refusals
+from .file_answer import file_answer
 from .seat_id import SeatId
 
 router = APIRouter(prefix="/seats", tags=["wood"])
@@ -16,7 +15,4 @@ router = APIRouter(prefix="/seats", tags=["wood"])
 @router.get("/{seat_id}/wood", response_model=WoodOut, responses=refusals(404, 422, *WORKING))
 async def wood(request: Request, seat_id: SeatId) -> Response:
     """Return boards, movement, weight, short grain and the floor under load; slow the first time."""
-    desk = desk_of(request)
-    seat = desk.seat(seat_id)
-    await desk.file(request, seat, "wood.json", True, "wood")
-    return kept_answer(request, desk.store, seat, "wood.json", "json")
+    return await file_answer(request, seat_id, "wood.json", "json", "wood")

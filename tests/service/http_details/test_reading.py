@@ -25,10 +25,11 @@ def stl(client, seat):
 
 @pytest.fixture
 def no_worker(app, monkeypatch):
-    async def none_left(*_given):
+    async def none_left(*_given, **_named):
         raise AssertionError("a worker was asked")
 
-    monkeypatch.setattr(app.state.desk.workers, "run", none_left)
+    for lane in (app.state.desk.long, app.state.desk.quick):
+        monkeypatch.setattr(lane, "run", none_left)
 
 
 @pytest.mark.parametrize(
@@ -171,7 +172,7 @@ def test_a_file_is_sent_to_the_end_though_it_makes_room_meanwhile(client, seat, 
     from seatmesh_service.answers import kept_answer
     from starlette.requests import Request
 
-    name = next(one for (_, one) in store._sizes if one.endswith(".ply"))
+    name = next(row["name"] for row in store.index.rows("SELECT name FROM files WHERE name LIKE '%.ply'"))
     scope = {
         "type": "http",
         "method": "GET",

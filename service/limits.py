@@ -54,7 +54,7 @@ class ServiceLimits:
     quick_workers: int = 1
     queue: int = 200
     queue_each: int = 50
-    quick_s: float = 20.0
+    quick_s: float = 50.0
     work_s: float = 60.0
     job_s: float = 1800.0
     parse_s: float = 5.0

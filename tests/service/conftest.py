@@ -13,6 +13,7 @@ ORDER = {
 LIMITS = ServiceLimits(
     queue=8,
     work_s=150.0,
+    quick_s=150.0,
     body_kb=60,
     body_s=0.5,
     sitters=3,

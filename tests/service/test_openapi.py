@@ -14,7 +14,14 @@ from .live import live
 
 OPTIONS = [
     f"--limit={name}"
-    for name in ("work_s=150", "grid_points=20000", "pixels=100000", "facets=20000", "sitters=3")
+    for name in (
+        "work_s=150",
+        "quick_s=150",
+        "grid_points=20000",
+        "pixels=100000",
+        "facets=20000",
+        "sitters=3",
+    )
 ]
 
 UNITS = "s|bytes|mm|kpa|cm2|n|kg|years|deg|percent|ratio|share|count|kpa_per_cm|mm_per_m|kg_m3|mpa|gpa|c"

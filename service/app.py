@@ -6,7 +6,6 @@ import contextlib
 import os
 from collections.abc import AsyncIterator
 from pathlib import Path
-from typing import Any
 
 from fastapi import FastAPI, Request
 from fastapi.responses import Response
@@ -15,6 +14,7 @@ import seatmesh
 from seatmesh.cautions import IN_SHORT
 
 from .answers import json_answer
+from .document.whole import describe
 from .keeping.kept_or_made import Desk
 from .keeping.own_folder import claim
 from .limits import ServiceLimits
@@ -92,28 +92,12 @@ def create_app(
 
 
 def _add_document(app: FastAPI) -> None:
+    describe(app)
+
     @app.get("/openapi.json", include_in_schema=False)
     async def document(request: Request) -> Response:
         if app.state.document is None:
-            app.state.document = json_bytes(_document(app))
+            app.state.document = json_bytes(app.openapi())
         return json_answer(request, app.state.document)
 
     app.state.document = None
-
-
-def _document(app: FastAPI) -> dict[str, Any]:
-    document: dict[str, Any] = app.openapi()
-    _add_links(document["paths"])
-    document["components"]["securitySchemes"] = {"token": {"type": "http", "scheme": "bearer"}}
-    return document
-
-
-def _add_links(paths: dict[str, Any]) -> None:
-    """Say in the document that the id which POST /seats answers is the one in the paths of a seat."""
-    given = {"parameters": {"seat_id": "$response.body#/id"}}
-    paths["/seats"]["post"]["responses"]["200"]["links"] = {
-        operation["operationId"]: {"operationId": operation["operationId"], **given}
-        for path, methods in paths.items()
-        if "{seat_id}" in path
-        for operation in methods.values()
-    }

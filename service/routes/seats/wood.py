@@ -7,14 +7,15 @@ from fastapi.responses import Response
 
 from ...answers import kept_answer
 from ...keeping.kept_or_made import desk_of
-from ...models import WoodOut, refusals
+from ...models import WoodOut
+from ...models.answers import got
 from ...tasks import wood as tasks
 from .seat_id import SeatId
 
 router = APIRouter(prefix="/seats", tags=["wood"])
 
 
-@router.get("/{seat_id}/wood", response_model=WoodOut, responses=refusals(404, 422, 503))
+@router.get("/{seat_id}/wood", operation_id="get_wood", response_model=WoodOut, responses=got(404, 422, 503))
 async def wood(request: Request, seat_id: SeatId) -> Response:
     """Return boards, movement, weight, short grain and the floor under load; slow the first time."""
     desk = desk_of(request)

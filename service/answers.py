@@ -18,6 +18,7 @@ from .problems import ProblemError
 from .tasks.plain import packed
 
 JSON = "application/json"
+BYTES = "application/octet-stream"
 MEDIA_TYPES: Mapping[str, str] = {
     **{one.name: one.media_type for one in FORMATS},
     "csv": "text/csv; charset=utf-8",
@@ -40,6 +41,7 @@ def kept_answer(
     headers = _headers(digest(seat, name or "answer"), pack, suffix in TEXTS)
     if saved_as:
         headers["Content-Disposition"] = attachment(saved_as)
+        headers["Vary"] = ", ".join(("Accept", *([headers["Vary"]] if "Vary" in headers else [])))
     if unchanged(request, headers["ETag"]):
         return Response(status_code=304, headers=headers)
     try:
@@ -47,7 +49,8 @@ def kept_answer(
     except KeyError as error:
         detail = "it made room for others; post its order to /seats again"
         raise ProblemError(404, "There is no such seat", detail) from error
-    return Response(data, 200, headers, MEDIA_TYPES[suffix])
+    kind = MEDIA_TYPES[suffix]
+    return Response(data, 200, headers, BYTES if saved_as and asks_for_bytes(request, kind) else kind)
 
 
 def attachment(name: str) -> str:
@@ -83,6 +86,13 @@ def accepts_gzip(request: Request) -> bool:
         if name.strip() in ("gzip", "*"):
             return re.fullmatch(r"\s*q\s*=\s*0(\.0*)?\s*", weight) is None
     return False
+
+
+def asks_for_bytes(request: Request, media_type: str) -> bool:
+    """Tell whether the client takes plain bytes and does not take the media type that they have."""
+    taken = {one.partition(";")[0].strip() for one in request.headers.get("accept", "").lower().split(",")}
+    own = media_type.partition(";")[0]
+    return BYTES in taken and not taken & {own, f"{own.partition('/')[0]}/*", "*/*"}
 
 
 def unchanged(request: Request, tag: str) -> bool:

@@ -12,7 +12,6 @@ from seatmesh.design.orders.keys.top import TOP
 from seatmesh.files.keys.key import Key, Schema
 from seatmesh.files.keys.number import LENGTH_IN_WORDS, Number
 from seatmesh.files.keys.table import KeyTable
-from seatmesh.files.keys.words import WordKind
 from seatmesh.gauge.bar.gauge_sheet import COLUMNS
 from seatmesh.gauge.check.check_readings import LEAST_TOLERANCE_MM, MOST_TOLERANCE_MM
 from seatmesh.seating.sit import MOST_LOAD_N
@@ -157,8 +156,8 @@ def _key(table: KeyTable[Any], key: Key) -> Schema:
     default = table.default(key)
     told: Schema = {"title": key.label, "description": key.meaning}
     kind = key.kind.schema()
-    if isinstance(key.kind, WordKind):
-        kind = named_words(word_name(table.name, key.name), key.kind.choices)
+    if "enum" in kind:
+        kind = named_words(word_name(table.name, key.name), kind["enum"])
     return kind | told | ({} if default is None else {"default": default})
 
 

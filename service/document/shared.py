@@ -59,6 +59,7 @@ def share(document: Schema) -> None:
         for method, operation in methods.items():
             if is_open(path):
                 operation["security"] = []
+                operation["responses"].pop("401", None)
             if method == "get" and "304" in operation["responses"]:
                 operation.setdefault("parameters", []).append({"$ref": "#/components/parameters/IfNoneMatch"})
     said = {tag for operation in operations(document) for tag in operation["tags"]}

@@ -58,6 +58,7 @@ def _say(operation: Schema) -> None:
     for parameter in operation.get("parameters", []):
         schema = _without_null(parameter["schema"])
         schema.pop("title", None)
+        parameter.setdefault("description", schema.pop("description", ""))
         schema.pop("description", None)
         examples = schema.pop("examples", None)
         parameter["schema"] = schema

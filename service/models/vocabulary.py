@@ -8,7 +8,7 @@ from pydantic import Field
 
 from .base import Answer
 from .bodies import MeasureKindOut
-from .words import FormatKind, MeshSuffix, Posture
+from .words import FormatKind, MarkSide, MeshSuffix, Posture
 
 
 class SliderOut(Answer):
@@ -70,7 +70,7 @@ class FormatOut(Answer):
 class MarkOut(Answer):
     """A mark on the bare blank: the sides that it has, and how it is taken."""
 
-    sides: list[str]
+    sides: list[MarkSide]
     how: str
 
 

@@ -13,7 +13,6 @@ from seatmesh.body.figure.posture import POSTURES
 from seatmesh.body.measures import MEASURES
 from seatmesh.design.orders.given_order import TABLES
 from seatmesh.files.keys.table import KeyRows
-from seatmesh.files.keys.words import WordKind
 from seatmesh.formats.registry import formats_written
 from seatmesh.gauge.check.check_report import STATES
 from seatmesh.units import ALLOWED_UNITS
@@ -46,9 +45,7 @@ def _of_order(table: str, key: str) -> WithJsonSchema:
     (rows,) = (one for one in TABLES if one.name == table)
     keys = (rows.table if isinstance(rows, KeyRows) else rows).keys
     (kind,) = (one.kind for one in keys if one.name == key)
-    if not isinstance(kind, WordKind):
-        raise TypeError(f"{table} {key} is no word of a few")
-    return one_of(word_name(table, key), kind.choices)
+    return one_of(word_name(table, key), kind.schema()["enum"])
 
 
 UNITS = named_words("Units", ALLOWED_UNITS)
@@ -70,4 +67,5 @@ Tag = Annotated[str, _of_order("adjustment", "tag")]
 Bark = Annotated[str, _of_order("board", "bark")]
 Rings = Annotated[str, _of_order("board", "rings")]
 DeckLine = Annotated[str, _of_order("blank", "deck_line")]
+MarkSide = Annotated[str, _of_order("mark", "side")]
 JointKind = Annotated[str, _of_order("joint", "kind")]

@@ -17,8 +17,9 @@ from ..limits import ServiceLimits
 from ..problems import REFUSED, ProblemError
 
 JSON = ("application/json",)
-TOML = ("application/toml", "text/plain")
-CSV = ("text/csv",)
+BYTES = "application/octet-stream"
+TOML = ("application/toml", "text/plain", BYTES)
+CSV = ("text/csv", BYTES)
 CLOSE = {"Connection": "close"}
 TEXT = re.compile(rb'"(?:[^"\\]++|\\.)*+"?', re.DOTALL)
 """A JSON string, or one that never ends."""

@@ -7,7 +7,7 @@ from .base import Answer, Problem
 from .bodies import Bodies, KnownBody, MeasuresOut
 from .gauge import GaugeCheckOut
 from .health import Health
-from .jobs import Job, JobState, SeatRow, Seats
+from .jobs import JobOut, JobState, SeatRow, Seats
 from .seats import DepthGrid, PreviewOut, SeatOut
 from .sittings import Comparison, ContactMaps
 from .studies import Report
@@ -22,7 +22,7 @@ __all__ = [
     "DepthGrid",
     "GaugeCheckOut",
     "Health",
-    "Job",
+    "JobOut",
     "JobState",
     "KnownBody",
     "MeasuresOut",

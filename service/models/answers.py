@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from .base import Answer
-from .jobs import Job
+from .jobs import JobOut
 from .refusals import refusals
 from .words import COMPONENT
 
@@ -67,7 +67,7 @@ def created(model: type[Answer], words: str = "It was made, or was there already
 
 def accepted(words: str = "It takes long: follow the job at Location") -> Responses:
     """Return 202 with the job that makes what was asked for, its address, and when to ask again."""
-    return {202: {"model": Job, "description": words, "headers": headers("Location", "Retry-After")}}
+    return {202: {"model": JobOut, "description": words, "headers": headers("Location", "Retry-After")}}
 
 
 def done(words: str) -> Responses:
@@ -76,7 +76,7 @@ def done(words: str) -> Responses:
 
 
 def events(words: str = "The job as it goes on, one event a change") -> Responses:
-    """Return a stream of server-sent events whose data is a `Job` each."""
+    """Return a stream of server-sent events whose data is a job each."""
     return {200: {"description": words, "content": {"text/event-stream": {"schema": TEXT}}}}
 
 

@@ -25,7 +25,7 @@ class JobState(StrEnum):
 StateOut = Annotated[str, one_of("JobState", [one.value for one in JobState])]
 
 
-class Job(Answer):
+class JobOut(Answer):
     """Work that takes long: ask for it again after `retry_after_s`, or follow its events."""
 
     id: str

@@ -47,14 +47,14 @@ class PlankOut(Answer):
     at_hand: PlankAtHand | None = Field(None, description="left out where the order names no plank")
 
 
-class BoardMovement(Answer):
+class BoardMovementOut(Answer):
     """How one board moves in a room."""
 
     width_change_mm: float
     cup_mm: float
 
 
-class JointMovement(Answer):
+class JointMovementOut(Answer):
     """How a joint moves in a room: the pair's distance, and the bore."""
 
     joint: int
@@ -76,8 +76,8 @@ class RoomOut(Answer):
     thickness_change_mm: float
     cup_mm: float
     panel_cup_mm: float
-    boards: list[BoardMovement]
-    joints: list[JointMovement]
+    boards: list[BoardMovementOut]
+    joints: list[JointMovementOut]
 
 
 class MovementOut(Answer):
@@ -117,7 +117,7 @@ class VariantOut(Answer):
     match: float
 
 
-class ShortGrain(Answer):
+class ShortGrainOut(Answer):
     """A place where fibres are cut short."""
 
     what: str
@@ -200,7 +200,7 @@ class WoodOut(Answer):
     removed_kg: float
     species: list[SpeciesOut]
     variants: list[VariantOut]
-    short_grain: list[ShortGrain]
+    short_grain: list[ShortGrainOut]
     scrape_share: float
     floor: FloorOut
     notes: list[str]

@@ -9,7 +9,7 @@ from typing import Annotated
 from fastapi import APIRouter, FastAPI, Path, Request
 from fastapi.responses import JSONResponse, Response
 from seatmesh_service.document.whole import describe
-from seatmesh_service.models import Job, SeatOut, Seats
+from seatmesh_service.models import JobOut, SeatOut, Seats
 from seatmesh_service.models.answers import accepted, created, done, events, got
 from seatmesh_service.models.refusals import POSTED, refusals
 from seatmesh_service.routes.seats.seat_id import SeatId
@@ -38,7 +38,9 @@ async def shape(_request: Request) -> Response:
     return JSONResponse(job("queued"), 202, {"Location": f"/jobs/{JOB}", "Retry-After": "0"})
 
 
-@router.get("/jobs/{job_id}", operation_id="get_job", tags=["jobs"], response_model=Job, responses=got(404))
+@router.get(
+    "/jobs/{job_id}", operation_id="get_job", tags=["jobs"], response_model=JobOut, responses=got(404)
+)
 async def get_job(job_id: JobId) -> Response:
     """Say how far a job is."""
     state = STATES[min(len(asked), 2)]

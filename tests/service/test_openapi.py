@@ -11,6 +11,8 @@ from schemathesis import GenerationMode
 from schemathesis.specs.openapi.checks import positive_data_acceptance
 from seatmesh_service.app import create_app
 
+from seatmesh import LoadShare
+
 from .conftest import ORDER
 from .live import live
 
@@ -22,10 +24,11 @@ OPTIONS = [
 UNITS = "mm|kpa|cm2|cm3|n|kg|years|deg|percent|ratio|share|count|kpa_per_cm|mm_per_m|kg_m3|mpa|gpa|c"
 """Ends of names that carry a number; a plain count, a share and an id need none."""
 PLAIN = [
+    *LoadShare.__dataclass_fields__,
     "weight", "closeness", "roundness", "boards", "stages", "value", "standard_error", "low_90", "high_90", "status",
     "equal", "difference", "residual", "converged", "point", "load_share", "locked", "lowest", "highest", "tape_error",
     "step", "factor", "least_factor", "cost", "symmetry", "match", "share", "balance_error", "before", "before_error",
-    "standing_out", "chance_limit", "row", "default",
+    "standing_out", "chance_limit", "row", "default", "wanted_factor", "thinnest_factor", "share_reached",
 ]  # fmt: skip
 
 
@@ -58,6 +61,7 @@ def test_it_is_openapi_3_1_with_every_path(document):
         for operation in methods.values():
             assert operation["summary"]
             assert operation["description"]
+            assert len(operation["tags"]) == 1
 
 
 def test_every_example_of_a_body_works_as_printed(client, seat, document):

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 import trimesh
 from seatmesh_service.answers import MEDIA_TYPES
-from seatmesh_service.models import BodyOut, Comparison, ContactMaps, PreviewOut, Report, SeatOut
+from seatmesh_service.models import Comparison, ContactMaps, KnownBody, PreviewOut, Report, SeatOut
 
 from seatmesh.body.people_words import SURVEY
 from seatmesh.cautions import INTERVALS
@@ -40,7 +40,7 @@ def test_health_says_version_and_formats(client):
 def test_bodies_are_listed_and_estimated(client):
     listed = client.get("/bodies").json()["bodies"]
     assert {"cello", "viola"} <= set(listed)
-    BodyOut.model_validate(listed["cello"])
+    KnownBody.model_validate(listed["cello"])
     body = client.post("/bodies/estimate", json={"stature_mm": 1700, "mass_kg": 70}).json()
     assert body["survey"] == SURVEY
     aged = client.post("/bodies/estimate", json={"stature_mm": 1700, "mass_kg": 70, "age_years": 50}).json()

@@ -7,7 +7,6 @@ import logging
 import os
 from collections.abc import AsyncIterator
 from pathlib import Path
-from typing import Any
 
 from fastapi import FastAPI, Request
 from fastapi.responses import Response
@@ -17,6 +16,7 @@ from seatmesh.cautions import IN_SHORT
 
 from .answers import json_answer
 from .desk import Desk
+from .document.whole import describe
 from .jobs.works import StillWorkingError
 from .keeping.own_folder import claim
 from .limits import ServiceLimits
@@ -117,10 +117,12 @@ def _add_jobs(app: FastAPI) -> None:
 
 
 def _add_document(app: FastAPI) -> None:
+    describe(app)
+
     @app.get("/openapi.json", include_in_schema=False)
     async def document(request: Request) -> Response:
         if app.state.document is None:
-            app.state.document = _document(app)
+            app.state.document = app.openapi()
         before = request.scope.get("root_path", "").removesuffix(VERSION)
         servers = [
             {"url": before + VERSION, "description": "paths with their version; without it they are the same"}
@@ -128,21 +130,3 @@ def _add_document(app: FastAPI) -> None:
         return json_answer(request, json_bytes({**app.state.document, "servers": servers}))
 
     app.state.document = None
-
-
-def _document(app: FastAPI) -> dict[str, Any]:
-    document: dict[str, Any] = app.openapi()
-    _add_links(document["paths"])
-    document["components"]["securitySchemes"] = {"token": {"type": "http", "scheme": "bearer"}}
-    return document
-
-
-def _add_links(paths: dict[str, Any]) -> None:
-    """Say in the document that the id which POST /seats answers is the one in the paths of a seat."""
-    given = {"parameters": {"seat_id": "$response.body#/id"}}
-    paths["/seats"]["post"]["responses"]["201"]["links"] = {
-        operation["operationId"]: {"operationId": operation["operationId"], **given}
-        for path, methods in paths.items()
-        if "{seat_id}" in path
-        for operation in methods.values()
-    }

@@ -15,8 +15,9 @@ from .json_text import parse_table
 from .packed_body import Unpacked
 
 JSON = ("application/json",)
-TOML = ("application/toml", "text/plain")
-CSV = ("text/csv",)
+BYTES = "application/octet-stream"
+TOML = ("application/toml", "text/plain", BYTES)
+CSV = ("text/csv", BYTES)
 CLOSE = {"Connection": "close"}
 
 

@@ -11,20 +11,23 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Path, Request
 from fastapi.responses import Response, StreamingResponse
 
-from ..answers import kept_answer
+from ..answers import MEDIA_TYPES, kept_answer
 from ..desk import Desk, desk_of
 from ..jobs.job_rows import DONE, Job
-from ..models import JobOut, refusals
+from ..models import JobOut
+from ..models.answers import done, got, got_file
+from ..models.answers import events as event_stream
 from ..problems import ProblemError, problem
 from ..requests.preference import is_asynchronous
 from ..tasks.plain import json_bytes
 
 router = APIRouter(prefix="/jobs", tags=["jobs"])
+ANY_KIND = dict.fromkeys(MEDIA_TYPES.values())
 LOOK_EACH_S, PING_EACH_S = 0.3, 10.0
-JobId = Annotated[str, Path(description="what an answer of 202 named")]
+JobId = Annotated[str, Path(description="as an answer of 202 named it", examples=["5f0c3a9d2b7e41c8"])]
 
 
-@router.get("/{job_id}", response_model=JobOut, responses=refusals(404))
+@router.get("/{job_id}", operation_id="get_job", response_model=JobOut, responses=got(404))
 async def read(request: Request, job_id: JobId) -> Response:
     """Say how far a job is; `result` is where to fetch what comes of it."""
     desk = desk_of(request)
@@ -35,17 +38,27 @@ async def read(request: Request, job_id: JobId) -> Response:
     return Response(json_bytes(as_told(request, job)), 200, headers, "application/json")
 
 
-@router.delete("/{job_id}", response_model=JobOut, responses=refusals(404))
+@router.delete(
+    "/{job_id}",
+    operation_id="cancel_job",
+    status_code=204,
+    responses=done("It is cancelled, or had ended already", 404),
+)
 async def cancel(request: Request, job_id: JobId) -> Response:
-    """End a job; what has ended already stays as it is."""
+    """End a job, for whoever follows it; what has ended already stays as it is."""
     desk = desk_of(request)
     job = _found(desk, job_id)
     if not job.has_ended:
         desk.works.cancel(job_id)
-    return Response(json_bytes(as_told(request, _found(desk, job_id))), 200, media_type="application/json")
+    return Response(status_code=204)
 
 
-@router.get("/{job_id}/result", response_class=Response, responses=refusals(404, 409))
+@router.get(
+    "/{job_id}/result",
+    operation_id="get_job_result",
+    response_class=Response,
+    responses=got_file("what came of it", ANY_KIND, 404, 409),
+)
 async def result(request: Request, job_id: JobId) -> Response:
     """Return what came of a job: a seat's figures, or a file."""
     desk = desk_of(request)
@@ -58,7 +71,12 @@ async def result(request: Request, job_id: JobId) -> Response:
     return kept_answer(request, desk.store, work.seat, work.name, work.suffix, work.saved_as)
 
 
-@router.get("/{job_id}/events", response_class=StreamingResponse, responses=refusals(404))
+@router.get(
+    "/{job_id}/events",
+    operation_id="follow_job",
+    response_class=StreamingResponse,
+    responses=event_stream(404),
+)
 async def events(request: Request, job_id: JobId) -> StreamingResponse:
     """Follow a job by server-sent events: one each time it is further, the last one when it has ended."""
     desk = desk_of(request)
@@ -111,8 +129,8 @@ def as_told(request: Request, job: Job) -> dict[str, Any]:
         "seat": job.work.seat,
         "state": job.state,
         "words": job.words,
-        "share": job.share,
-        "result": before + (job.result or f"/jobs/{job.id}/result"),
+        "share": job.share or 0.0,
+        "result": before + (job.result or f"/jobs/{job.id}/result") if job.state == DONE else None,
         "problem": job.problem,
         "created": datetime.fromtimestamp(job.created, UTC).isoformat(timespec="seconds"),
         "retry_after_s": None if job.has_ended else _again_in_s(desk_of(request), job),

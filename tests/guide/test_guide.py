@@ -190,7 +190,7 @@ def test_every_block_is_one_that_somebody_runs():
     assert kinds["http"] == {
         "python",
         "sh",
-    }  # run against a service by tests/service/test_use_from_programs.py
+    }  # run against a service by tests/service/test_use_from_programs.py and test_generated_client.py
     assert kinds["model"] == kinds["sources"] == set()
     for topic in (*SHOP, "python"):
         assert kinds[topic] <= {"toml", "sh", "text", "python"}

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 import trimesh
 from seatmesh_service.answers import MEDIA_TYPES
-from seatmesh_service.models import BodyOut, Comparison, ContactMaps, PreviewOut, Report, SeatOut
+from seatmesh_service.models import Comparison, ContactMaps, KnownBody, PreviewOut, Report, SeatOut
 
 from seatmesh.body.people_words import SURVEY
 from seatmesh.cautions import INTERVALS
@@ -40,7 +40,7 @@ def test_health_says_version_and_formats(client):
 def test_bodies_are_listed_and_estimated(client):
     listed = client.get("/bodies").json()["bodies"]
     assert {"cello", "viola"} <= set(listed)
-    BodyOut.model_validate(listed["cello"])
+    KnownBody.model_validate(listed["cello"])
     body = client.post("/bodies/estimate", json={"stature_mm": 1700, "mass_kg": 70}).json()
     assert body["survey"] == SURVEY
     aged = client.post("/bodies/estimate", json={"stature_mm": 1700, "mass_kg": 70, "age_years": 50}).json()
@@ -258,7 +258,7 @@ def test_texts_are_packed_on_the_way_and_what_is_small_already_is_not(client, se
     assert packed.content == plain.content
     assert int(packed.headers["content-length"]) < 0.5 * int(plain.headers["content-length"])
     assert packed.headers["etag"] != plain.headers["etag"]
-    assert packed.headers["vary"] == plain.headers["vary"] == "Accept-Encoding"
+    assert packed.headers["vary"] == plain.headers["vary"] == "Accept, Accept-Encoding"
     refused = get(client, seat, "mesh.obj?tolerance_mm=0.5", headers={"accept-encoding": "gzip;q=0"})
     assert "content-encoding" not in refused.headers
     assert "content-encoding" not in get(client, seat, "mesh.3mf?tolerance_mm=0.5").headers

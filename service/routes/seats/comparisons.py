@@ -7,7 +7,9 @@ from fastapi.responses import Response
 
 from ...desk import desk_of
 from ...keeping.identity import canonical_bytes, digest
-from ...models import POSTED, Comparison, refusals
+from ...models import Comparison
+from ...models.answers import posted_long
+from ...models.refusals import POSTED
 from ...schema import MAPS_EXAMPLE, body_of_request, maps_schema
 from .file_answer import file_answer
 from .question import read_question
@@ -18,8 +20,9 @@ router = APIRouter(prefix="/seats", tags=["sitting"])
 
 @router.post(
     "/{seat_id}/comparisons",
+    operation_id="compare_bodies",
     response_model=Comparison,
-    responses=refusals(404, *POSTED),
+    responses=posted_long(404, *POSTED),
     openapi_extra=body_of_request(maps_schema(), MAPS_EXAMPLE, "who sits, and how"),
 )
 async def compare(request: Request, seat_id: SeatId) -> Response:

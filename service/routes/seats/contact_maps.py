@@ -14,7 +14,10 @@ from ...answers import MEDIA_TYPES
 from ...answers.accepted import negotiated
 from ...desk import desk_of
 from ...keeping.identity import canonical_bytes, digest
-from ...models import POSTED, ContactMaps, refusals
+from ...models import ContactMaps
+from ...models.answers import BINARY, TEXT, posted_long
+from ...models.refusals import POSTED
+from ...models.words import one_of
 from ...schema import MAPS_EXAMPLE, body_of_request, maps_schema
 from .file_answer import file_answer
 from .question import read_question
@@ -23,20 +26,24 @@ from .seat_id import SeatId
 router = APIRouter(prefix="/seats", tags=["sitting"])
 FORMS = ("json", "csv", "png")
 
+MapFormat = Annotated[str, one_of("MapFormat", FORMS)]
+OTHERS = {"content": {"text/csv": {"schema": TEXT}, "image/png": {"schema": BINARY}}}
+
 
 @router.post(
     "/{seat_id}/contact-maps",
+    operation_id="map_contact",
     response_model=ContactMaps,
-    responses={
-        200: {"content": {"text/csv": {"schema": {"type": "string"}}, "image/png": {}}},
-        **refusals(404, *POSTED),
-    },
+    responses=posted_long(404, *POSTED, answer=OTHERS),
     openapi_extra=body_of_request(maps_schema(), MAPS_EXAMPLE, "who sits, and how"),
 )
 async def contact_maps(
     request: Request,
     seat_id: SeatId,
-    form: Annotated[str | None, Query(alias="format", description="json, csv or png")] = None,
+    form: Annotated[
+        MapFormat | None,
+        Query(alias="format", description="left out: what the header Accept asks for", examples=["json"]),
+    ] = None,
 ) -> Response:
     """Sit bodies on a seat; the answer is JSON, CSV or PNG by `format` or by the header Accept."""
     desk_of(request).seat(seat_id)

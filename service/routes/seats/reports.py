@@ -5,14 +5,21 @@ from __future__ import annotations
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
-from ...models import WORKING, Report, refusals
+from ...models import Report
+from ...models.answers import got
+from ...models.refusals import WORKING
 from .file_answer import file_answer
 from .seat_id import SeatId
 
 router = APIRouter(prefix="/seats", tags=["seats"])
 
 
-@router.get("/{seat_id}/report", response_model=Report, responses=refusals(404, 422, *WORKING))
+@router.get(
+    "/{seat_id}/report",
+    operation_id="get_report",
+    response_model=Report,
+    responses=got(404, 422, *WORKING, made=True),
+)
 async def report(request: Request, seat_id: SeatId) -> Response:
     """Return all that is known of the order's sitters on their seat."""
     return await file_answer(request, seat_id, "report.json", "json", "report")

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Any, Literal
+from typing import Annotated, Literal, get_args
 
-from fastapi import APIRouter, Query, Request
+from fastapi import APIRouter, Path, Query, Request
 from fastapi.responses import Response
 
 from seatmesh.paper.paper_sizes import paper_named
@@ -12,22 +12,35 @@ from seatmesh.wood.species import wood_named
 
 from ...answers import MEDIA_TYPES
 from ...keeping.identity import digest
-from ...models import WORKING, refusals
+from ...models.answers import got_file
+from ...models.refusals import WORKING
+from ...models.words import named_words
 from .file_answer import file_answer
 from .seat_id import SeatId
 from .units import Units
 
 router = APIRouter(prefix="/seats", tags=["bench"])
-Suffix = Literal["pdf", "dxf", "svg"]
-Paper = Annotated[str, Query(description="such as A4, A3, letter", max_length=40)]
-Wood = Annotated[str, Query(description="for stages: such as white oak", max_length=40)]
-ANY_SHEET: dict[str, Any] = {MEDIA_TYPES[one]: {} for one in ("pdf", "dxf", "svg")}
+Suffixes = Literal["pdf", "dxf", "svg"]
+Suffix = Annotated[
+    Suffixes,
+    Path(
+        description="pdf to print, dxf or svg to draw on with",
+        examples=["pdf"],
+        json_schema_extra=named_words("SheetSuffix", get_args(Suffixes)),
+    ),
+]
+Paper = Annotated[str, Query(description="such as A4, A3, letter", max_length=40, examples=["A3"])]
+Wood = Annotated[
+    str, Query(description="for stages: such as white oak", max_length=40, examples=["white oak"])
+]
+ANY_SHEET = [MEDIA_TYPES[one] for one in get_args(Suffixes)]
 
 
 @router.get(
     "/{seat_id}/sheets.{suffix}",
+    operation_id="get_sheets",
     response_class=Response,
-    responses={200: {"description": "the sheets", "content": ANY_SHEET}, **refusals(404, 422, *WORKING)},
+    responses=got_file("the sheets", ANY_SHEET, 404, 422, *WORKING, made=True),
 )
 async def sheets(
     request: Request,
@@ -45,8 +58,9 @@ async def sheets(
 
 @router.get(
     "/{seat_id}/job-sheet.pdf",
+    operation_id="get_job_sheet",
     response_class=Response,
-    responses={200: {"content": {"application/pdf": {}}}, **refusals(404, 422, *WORKING)},
+    responses=got_file("the job sheet", ("application/pdf",), 404, 422, *WORKING, made=True),
 )
 async def job_sheet(
     request: Request, seat_id: SeatId, paper: Paper = "A4", units: Units = None, wood: Wood = "white oak"

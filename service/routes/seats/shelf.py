@@ -12,7 +12,8 @@ from ...answers import json_answer
 from ...desk import Desk, desk_of
 from ...keeping.identity import is_id
 from ...keeping.store import SeatRow
-from ...models import SeatRowOut, SeatsOut, refusals
+from ...models import Seats
+from ...models.answers import done, got
 from ...problems import REFUSED, ProblemError
 from ...tasks.plain import json_bytes
 from .seat_id import SeatId
@@ -20,12 +21,13 @@ from .seat_id import SeatId
 router = APIRouter(prefix="/seats", tags=["seats"])
 
 
-@router.get("", response_model=SeatsOut, responses=refusals(422))
+@router.get("", operation_id="list_seats", response_model=Seats, responses=got(422))
 async def seats(
     request: Request,
-    limit: Annotated[int, Query(ge=1, le=500, description="seats in one answer")] = 50,
+    limit: Annotated[int, Query(ge=1, le=500, description="seats in one answer", examples=[50])] = 50,
     after: Annotated[
-        str | None, Query(description="the id of the last seat of the answer before", max_length=32)
+        str | None,
+        Query(description="the id of the last seat of the answer before", max_length=32, examples=["0" * 32]),
     ] = None,
 ) -> Response:
     """List the kept seats, those made last first."""
@@ -35,7 +37,7 @@ async def seats(
     return json_answer(request, json_bytes({"seats": [_told(one) for one in rows[:limit]], "after": more}))
 
 
-@router.delete("/{seat_id}", status_code=204, responses=refusals(404))
+@router.delete("/{seat_id}", operation_id="delete_seat", status_code=204, responses=done("It is gone", 404))
 async def delete(request: Request, seat_id: SeatId) -> Response:
     """Delete a seat and all its files, pinned or not; its order makes it again."""
     desk = desk_of(request)
@@ -43,13 +45,23 @@ async def delete(request: Request, seat_id: SeatId) -> Response:
     return Response(status_code=204)
 
 
-@router.put("/{seat_id}/pin", response_model=SeatRowOut, responses=refusals(404))
+@router.put(
+    "/{seat_id}/pin",
+    operation_id="pin_seat",
+    status_code=204,
+    responses=done("It makes room for no other", 404),
+)
 async def pin(request: Request, seat_id: SeatId) -> Response:
     """Pin a seat: it makes room for no other."""
     return _pinned(request, seat_id, True)
 
 
-@router.delete("/{seat_id}/pin", response_model=SeatRowOut, responses=refusals(404))
+@router.delete(
+    "/{seat_id}/pin",
+    operation_id="unpin_seat",
+    status_code=204,
+    responses=done("It makes room as others do", 404),
+)
 async def unpin(request: Request, seat_id: SeatId) -> Response:
     """Unpin a seat."""
     return _pinned(request, seat_id, False)
@@ -59,9 +71,7 @@ def _pinned(request: Request, seat_id: str, pinned: bool) -> Response:
     desk = desk_of(request)
     seat = desk.seat(seat_id)
     desk.store.pin(seat, pinned)
-    row = desk.store.seat_row(seat)
-    assert row is not None
-    return Response(json_bytes(_told(row)), 200, {"Cache-Control": "no-store"}, "application/json")
+    return Response(status_code=204)
 
 
 def _place(desk: Desk, seat: str) -> tuple[float, str]:

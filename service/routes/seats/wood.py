@@ -5,14 +5,21 @@ from __future__ import annotations
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
-from ...models import WORKING, WoodOut, refusals
+from ...models import WoodOut
+from ...models.answers import got
+from ...models.refusals import WORKING
 from .file_answer import file_answer
 from .seat_id import SeatId
 
 router = APIRouter(prefix="/seats", tags=["wood"])
 
 
-@router.get("/{seat_id}/wood", response_model=WoodOut, responses=refusals(404, 422, *WORKING))
+@router.get(
+    "/{seat_id}/wood",
+    operation_id="get_wood",
+    response_model=WoodOut,
+    responses=got(404, 422, *WORKING, made=True),
+)
 async def wood(request: Request, seat_id: SeatId) -> Response:
     """Return boards, movement, weight, short grain and the floor under load; slow the first time."""
     return await file_answer(request, seat_id, "wood.json", "json", "wood")

@@ -25,12 +25,13 @@ from .requests.guard import Guard
 from .requests.journal import Journal, Journalled, RouteNoted
 from .requests.paths import VERSION, Paths
 from .requests.request_log import RequestLog
-from .routes import bodies, guide, health, jobs, measures, metrics, orders, page, vocabulary
+from .routes import batches, bodies, guide, health, jobs, measures, metrics, orders, page, vocabulary
 from .routes.seats import (
     comparisons,
     contact_maps,
     depth_grids,
     gauge_checks,
+    many_sittings,
     meshes,
     pictures,
     reports,
@@ -42,8 +43,10 @@ from .routes.seats import (
 from .tasks.plain import json_bytes
 from .workers.lane import Workers
 
-ROUTES = (health, guide, vocabulary, measures, bodies, orders, shelf, shaping, jobs, depth_grids, meshes,
-          contact_maps, comparisons, reports, pictures, sheets, gauge_checks, wood, metrics, page)  # fmt: skip
+ROUTES = (
+    health, guide, vocabulary, measures, bodies, orders, shelf, shaping, jobs, batches, depth_grids, meshes,
+    contact_maps, comparisons, many_sittings, reports, pictures, sheets, gauge_checks, wood, metrics, page,
+)  # fmt: skip
 WORDS = (
     "Carved solid-wood seats, fitted to their sitters. Names of figures end in their unit: mm, kpa, cm2, n, kg, deg. "
     "Left and right are the sitter's; x goes to the sitter's right, y forward from the rear edge. Refusals are problem "

@@ -14,7 +14,7 @@ from typing import Any, TypeVar
 from fastapi import Request
 
 from .jobs.job_rows import JobRows
-from .jobs.work import SHAPE, Work
+from .jobs.work import BATCH, SHAPE, Work
 from .jobs.works import Works
 from .keeping.identity import is_id
 from .keeping.kept import Kept
@@ -80,6 +80,13 @@ class Desk:
             detail = "it made room for others, or is damaged; post its order to /seats again"
             raise ProblemError(404, "There is no such seat", detail) from error
 
+    def answer_of(self, seat: str) -> bytes | None:
+        """Return the figures of a seat, None where it made room for others."""
+        try:
+            return self.store.read(seat)
+        except KeyError:
+            return None
+
     async def shaped(self, request: Request, seat: str, order: dict[str, Any]) -> None:
         """Have the seat of an order shaped and kept, unless it is; raises as `Works.have`."""
         await self._have(request, Work(SHAPE, seat, given=(order,)), f"/seats/{seat}")
@@ -101,14 +108,20 @@ class Desk:
         packed
             Keep a packed form beside it.
         task
-            A name of `tasks.registry.FILE_TASKS`.
+            A name of `tasks.of_a_seat.registry.FILE_TASKS`.
         """
         work = Work(task, seat, name, given, packed, name.rpartition(".")[2], saved_as)
         path = own_path(request.scope) + (f"?{request.url.query}" if request.url.query else "")
         await self._have(request, work, path if request.method == "GET" else "")
 
+    async def batch(
+        self, request: Request, batch: str, orders: list[Any], files: list[dict[str, Any]]
+    ) -> None:
+        """Have the seats of many orders shaped, and files made of each; raises as `Works.have`."""
+        await self._have(request, Work(BATCH, batch, given=(orders, files)), f"/batches/{batch}")
+
     async def _have(self, request: Request, work: Work, result: str) -> None:
-        if not self.store.has(work.seat, work.name):
+        if not self.works.has(work):
             seconds = seconds_to_wait(request, self.limits.quick_s)
             await self.works.have(
                 work, caller_of(request), result, seconds, lambda one: while_there(request, one)

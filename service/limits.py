@@ -38,6 +38,8 @@ class ServiceLimits:
         Lists and tables inside one another in a body.
     sitters
         Sitters of an order, and bodies of a request.
+    batch_orders, batch_bodies
+        Orders of a batch, and bodies of a table of sittings.
     grid_points, pixels, facets
         Points of a depth grid, pixels of a height map, triangles of a mesh.
     store_mb, seats_mb
@@ -63,6 +65,8 @@ class ServiceLimits:
     body_s: float = 20.0
     json_depth: int = 16
     sitters: int = 12
+    batch_orders: int = 100
+    batch_bodies: int = 2000
     grid_points: int = 500_000
     pixels: int = 4_000_000
     facets: int = 400_000

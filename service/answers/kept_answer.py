@@ -96,6 +96,20 @@ def kept_answer(
         return StreamingResponse(_chunks(handle, part), status, headers, kind)
 
 
+def opened_answer(request: Request, handle: BinaryIO, media_type: str, saved_as: str) -> Response:
+    """Answer with an open file that is kept nowhere; it is closed when it is sent."""
+    size = os.fstat(handle.fileno()).st_size
+    headers = {
+        "Content-Length": str(size),
+        "Content-Disposition": attachment(saved_as),
+        "Cache-Control": "no-store",
+    }
+    if request.scope.get("seatmesh.head"):
+        handle.close()
+        return Response(None, 200, headers, media_type)
+    return StreamingResponse(_chunks(handle, Part(0, size, size)), 200, headers, media_type)
+
+
 def _open(request: Request, store: Store, seat: str, name: str, suffix: str) -> tuple[BinaryIO, int, bool]:
     """Return an open file, its size, and whether it is the packed one, which is taken where it is smaller."""
     try:

@@ -8,7 +8,7 @@ from typing import Any
 
 from ..keeping.identity import digest
 
-SHAPE = "shape"
+SHAPE, BATCH = "shape", "batch"
 
 
 @dataclass(frozen=True)
@@ -18,11 +18,11 @@ class Work:
     Attributes
     ----------
     task
-        `SHAPE`, or a name of `tasks.registry.FILE_TASKS`.
+        `SHAPE`, `BATCH`, or a name of `tasks.of_a_seat.registry.FILE_TASKS`.
     seat, name
-        What it is kept as; the seat itself has the name "".
+        What it is kept as; the seat itself has the name "", and so has a batch under an id of its own.
     given
-        What the task takes besides: the order for a seat.
+        What the task takes besides: the order for a seat; for a batch its orders, and the files to make of each seat.
     packed
         Keep a packed form too.
     suffix, saved_as

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from functools import partial
 from typing import Any
 
+from ..keeping.batches import batch_rows, put_batch
 from ..keeping.room import NoRoomError
 from ..keeping.seat_folders import InTheWayError
 from ..keeping.store import Store
@@ -17,10 +18,11 @@ from ..limits import ServiceLimits
 from ..refusal import ProblemError
 from ..tasks import seats
 from ..tasks.carry_out import with_packed
-from ..tasks.registry import FILE_TASKS
+from ..tasks.of_a_seat.registry import FILE_TASKS
 from ..workers.lane import Lane
+from .batch import made_of
 from .job_rows import CANCELLED, DONE, FAILED, LEASE_S, WAITS, Job, JobRows
-from .work import SHAPE, Work
+from .work import BATCH, SHAPE, Work
 
 TELL_EACH_S = 0.4
 """Seconds after which it is written down again how far a job is."""
@@ -100,6 +102,30 @@ class Works:
             under.waiting -= 1
             self._end_unless_wanted(under)
 
+    def has(self, work: Work) -> bool:
+        """Tell whether what comes of some work is kept."""
+        if work.task == BATCH:
+            rows = batch_rows(self._store.index, work.seat)
+            return rows is not None and all(
+                row["refusal"] or all(self._store.has(row["seat"], name) for name in ("", *row["files"]))
+                for row in rows
+            )
+        return self._store.has(work.seat, work.name)
+
+    async def _have_part(self, caller: str, work: Work) -> None:
+        """Have a piece of a batch done and kept, unless it is."""
+        if self.has(work):
+            return
+        under = self._joined(work, caller, refusable=False)
+        under.waiting += 1
+        try:
+            assert under.task is not None
+            await asyncio.wait((under.task,))
+            under.task.result()
+        finally:
+            under.waiting -= 1
+            self._end_unless_wanted(under)
+
     async def _done_elsewhere(self, work: Work, seconds: float) -> bool:
         """Wait for a job of another process; tell whether its work is kept now."""
         until = time.monotonic() + seconds
@@ -107,7 +133,7 @@ class Works:
             if time.monotonic() >= until:
                 raise StillWorkingError(job)
             await asyncio.sleep(TELL_EACH_S)
-        return self._store.has(work.seat, work.name)
+        return self.has(work)
 
     def cancel(self, job: str) -> None:
         """End a job; its work goes on as long as requests wait for it."""
@@ -129,12 +155,19 @@ class Works:
         try:
             if under.work.task == SHAPE:
                 await self._shape(under)
+            elif under.work.task == BATCH:
+                orders, files = under.work.given
+                have = partial(self._have_part, under.caller)
+                rows = await made_of(orders, files, have, partial(self._tell, under))
+                await asyncio.to_thread(put_batch, self._store.index, under.work.seat, rows)
             else:
                 await self._make(under)
         except NoRoomError as error:
             raise ProblemError(507, "There is no room to keep it", str(error)) from error
         except InTheWayError as error:
             raise ProblemError(500, "The seat cannot be kept", str(error)) from error
+        except ExceptionGroup as errors:
+            raise errors.exceptions[0] from errors
         except KeyError as error:
             detail = "it made room for others, or is damaged; post its order to /seats again"
             raise ProblemError(404, "There is no such seat", detail) from error
@@ -159,13 +192,14 @@ class Works:
         await asyncio.to_thread(self._store.put_file, work.seat, work.name, data, packed)
 
     async def _in_a_worker(self, under: _UnderWay, task: Callable[..., Any], *given: Any) -> Any:
-        def tell(words: str, share: float) -> None:
-            under.words, under.share = words, share
-            self._write_down(under)
-
+        tell = partial(self._tell, under)
         return await self._lane.run(
             under.caller, self._limits.job_s, task, *given, tell=tell, refusable=False
         )
+
+    def _tell(self, under: _UnderWay, words: str, share: float) -> None:
+        under.words, under.share = words, share
+        self._write_down(under)
 
     def _write_down(self, under: _UnderWay, *, at_once: bool = False) -> None:
         now = time.monotonic()
@@ -227,7 +261,7 @@ class Works:
 
     def _take_over(self, *, all_of_others: bool = False) -> None:
         for job in self.rows.take_over(all_of_others=all_of_others):
-            if self._store.has(job.work.seat, job.work.name):
+            if self.has(job.work):
                 self.rows.end(job.id, DONE, DONE)
             else:
                 self._joined(job.work, job.caller, refusable=False).is_job = True

@@ -29,6 +29,7 @@ CREATE TABLE IF NOT EXISTS files (
     packed TEXT, size INTEGER NOT NULL, used REAL NOT NULL, PRIMARY KEY (seat, name)) WITHOUT ROWID;
 CREATE INDEX IF NOT EXISTS files_by_content ON files (content);
 CREATE INDEX IF NOT EXISTS files_by_packed ON files (packed);
+CREATE TABLE IF NOT EXISTS batches (id TEXT PRIMARY KEY, rows TEXT NOT NULL, made REAL NOT NULL);
 CREATE TABLE IF NOT EXISTS jobs (
     id TEXT PRIMARY KEY, work TEXT NOT NULL, state TEXT NOT NULL, words TEXT NOT NULL, share REAL,
     result TEXT NOT NULL, problem TEXT, caller TEXT NOT NULL, created REAL NOT NULL, changed REAL NOT NULL,

@@ -17,7 +17,7 @@ from seatmesh.errors import FileRefusedError
 
 from ..keeping.identity import canonical
 from ..keeping.kept import Kept
-from .kept import read_order_table
+from .of_a_seat.kept import read_order_table
 from .plain import json_bytes
 from .toml_keys import refuse_long_keys
 

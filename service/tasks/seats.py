@@ -15,8 +15,8 @@ from seatmesh.seating.sitting import Sitting
 from ..keeping.identity import canonical_bytes
 from ..keeping.seat_folders import ANSWER, ORDER, SEAT
 from ..keeping.signed_names import GZ
-from .fields import grid_of
-from .kept import read_order_table
+from .of_a_seat.fields import grid_of
+from .of_a_seat.kept import read_order_table
 from .plain import json_bytes, packed
 
 DEPTH_SPACING_MM = 10.0

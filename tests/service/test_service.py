@@ -105,7 +105,8 @@ def test_a_file_says_its_unit_in_its_name_unless_the_format_does(client, seat, p
 
 
 def test_step_without_the_kernel_is_refused_in_words(monkeypatch):
-    from seatmesh_service.tasks import carry_out, meshes
+    from seatmesh_service.tasks import carry_out
+    from seatmesh_service.tasks.of_a_seat import meshes
 
     from seatmesh.errors import FileRefusedError
 

@@ -21,7 +21,7 @@ async def file_answer(
     name
         What it is kept as; the same name always has the same bytes.
     task, given
-        A name of `tasks.registry.FILE_TASKS`, and what that takes besides the seat.
+        A name of `tasks.of_a_seat.registry.FILE_TASKS`, and what that takes besides the seat.
     tail
         The end of the name that it is saved under, after the seat's title; without it it is read at once.
     """

@@ -21,7 +21,7 @@ from ...problems import ProblemError
 from ...requests.intake import CSV, JSON, media_type, read_body
 from ...requests.json_text import parse_table
 from ...schema import READINGS_EXAMPLE, body_of_request, file_of_request, gauge_schema
-from ...tasks import gauge
+from ...tasks.of_a_seat import gauge
 from .file_answer import file_answer
 from .seat_id import SeatId
 from .units import Units

@@ -65,9 +65,14 @@ async def read(request: Request, seat_id: SeatId) -> Response:
 
 async def _order(request: Request) -> dict[str, Any]:
     order = await read_table(request)
-    sitters, most = order.get("sitter"), desk_of(request).limits.sitters
+    refuse_many_sitters(order, desk_of(request).limits.sitters)
+    return order
+
+
+def refuse_many_sitters(order: dict[str, Any], most: int) -> None:
+    """Refuse an order with more than so many sitters."""
+    sitters = order.get("sitter")
     if isinstance(sitters, list) and len(sitters) > most:
         raise ValueRefusedError(
             "sitter", f"{len(sitters)} of them", f"at most {most}", "order for a few at a time"
         )
-    return order

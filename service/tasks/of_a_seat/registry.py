@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
-from . import fields, gauge, meshes, orders, pictures, sheets, sittings, wood
+from .. import orders
+from . import fields, gauge, many_sittings, meshes, pictures, sheets, sittings, wood
 
 FILE_TASKS: Mapping[str, Callable[..., bytes]] = {
     "mesh": meshes.mesh,
@@ -23,5 +24,6 @@ FILE_TASKS: Mapping[str, Callable[..., bytes]] = {
     "comparisons": sittings.comparisons,
     "report": sittings.full_report,
     "wood": wood.wood,
+    "sittings": many_sittings.sittings_table,
 }
 """Each takes a kept seat and plain values."""

@@ -23,7 +23,7 @@ from seatmesh.surface import Seat
 from seatmesh.wood.boards.layup import Layup
 from seatmesh.woodwork.variants import ranked, variants
 
-from ..keeping.kept import Kept
+from ...keeping.kept import Kept
 from .kept import kept_order, kept_seat
 
 

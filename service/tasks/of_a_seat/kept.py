@@ -13,8 +13,8 @@ from seatmesh.formats.seat_file import seat_from_bytes
 from seatmesh.surface import Seat
 from seatmesh.units import shown
 
-from ..keeping.kept import Kept
-from .carry_out import SeatGoneError
+from ...keeping.kept import Kept
+from ..carry_out import SeatGoneError
 
 
 def kept_order(kept: Kept) -> Order:

@@ -5,9 +5,9 @@ from __future__ import annotations
 from seatmesh.design.wood.wood_report import wood_report
 from seatmesh.design.wood.wood_study import wood_study
 
-from ..keeping.kept import Kept
+from ...keeping.kept import Kept
+from ..plain import json_bytes
 from .kept import kept_order, kept_seat
-from .plain import json_bytes
 
 
 def wood(kept: Kept) -> bytes:

@@ -10,9 +10,9 @@ from seatmesh.gauge.check.check_readings import TOLERANCE_MM, check_readings
 from seatmesh.gauge.check.check_report import gauge_report
 from seatmesh.gauge.readings.readings_file import parse_readings, readings_from_tables
 
-from ..keeping.kept import Kept
+from ...keeping.kept import Kept
+from ..plain import json_bytes
 from .kept import kept_seat
-from .plain import json_bytes
 
 
 def check(kept: Kept, readings: Any, tolerance_mm: Any, units: str | None) -> bytes:

@@ -14,7 +14,7 @@ from seatmesh.solids.carved import solid
 from seatmesh.solids.parts import facet_parts
 from seatmesh.surface import Seat
 
-from ..keeping.kept import Kept
+from ...keeping.kept import Kept
 from .kept import kept_seat
 
 

@@ -9,7 +9,7 @@ from seatmesh.design.steps import part, step
 from seatmesh.sheets.all_sheets import sheets_of
 from seatmesh.sheets.sheet_wishes import SheetWishes
 
-from ..keeping.kept import Kept
+from ...keeping.kept import Kept
 from .kept import kept_order, kept_seat
 
 

@@ -11,9 +11,9 @@ from seatmesh.design.vocabulary import measures as table_of_measures
 from seatmesh.errors import ValueRefusedError
 from seatmesh.surface import Seat
 
-from ..keeping.kept import Kept
+from ...keeping.kept import Kept
+from ..plain import json_bytes
 from .kept import kept_seat
-from .plain import json_bytes
 
 
 def depth_grid(kept: Kept, spacing_mm: float, most_points: int) -> bytes:

@@ -16,10 +16,10 @@ from seatmesh.seating.sit import sit
 from seatmesh.seating.sitting import Sitting
 from seatmesh.surface import flat_seat
 
-from ..keeping.kept import Kept
+from ...keeping.kept import Kept
+from ..plain import json_bytes
+from ..seats import pressure_grid
 from .kept import bodies_of, kept_order, kept_seat
-from .plain import json_bytes
-from .seats import pressure_grid
 
 
 def contact_maps_json(kept: Kept, asked: dict[str, Any]) -> bytes:

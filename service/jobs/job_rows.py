@@ -121,12 +121,12 @@ class JobRows:
         return sorted(set(jobs) - {row["id"] for row in rows})
 
     def take_over(self, *, all_of_others: bool = False) -> list[Job]:
-        """Return jobs under way that nobody has any more, and have them; with `all_of_others` all."""
+        """Return jobs under way that nobody looks after any more, and have them; with `all_of_others` all of others."""
         limit = time.time() + 1.0 if all_of_others else time.time() - LEASE_S
         with self._index.change() as base:
             rows = base.execute(
-                "SELECT * FROM jobs WHERE state IN ('queued', 'working') AND owner != ? AND alive < ? ORDER BY created",
-                (self.owner, limit),
+                "SELECT * FROM jobs WHERE state IN ('queued', 'working') AND alive < ? ORDER BY created",
+                (limit,),
             ).fetchall()
             base.executemany(
                 "UPDATE jobs SET owner = ?, alive = ?, state = 'queued' WHERE id = ?",

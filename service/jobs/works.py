@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import contextlib
+import sqlite3
 import time
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -11,7 +12,7 @@ from functools import partial
 from typing import Any
 
 from ..keeping.batches import batch_rows, put_batch
-from ..keeping.room import NoRoomError
+from ..keeping.room import DISK_FULL, NO_ROOM, NoRoomError, is_full
 from ..keeping.seat_folders import InTheWayError
 from ..keeping.store import Store
 from ..limits import ServiceLimits
@@ -163,7 +164,11 @@ class Works:
             else:
                 await self._make(under)
         except NoRoomError as error:
-            raise ProblemError(507, "There is no room to keep it", str(error)) from error
+            raise ProblemError(507, NO_ROOM, str(error)) from error
+        except (OSError, sqlite3.OperationalError) as error:
+            if not is_full(error):
+                raise
+            raise ProblemError(507, NO_ROOM, DISK_FULL) from error
         except InTheWayError as error:
             raise ProblemError(500, "The seat cannot be kept", str(error)) from error
         except ExceptionGroup as errors:
@@ -222,8 +227,10 @@ class Works:
         self._end_job(under, FAILED, problem)
 
     def _end_job(self, under: _UnderWay, state: str, problem: dict[str, Any] | None = None) -> None:
-        if under.is_job:
-            self.rows.end(under.work.id, state, state, problem)
+        # On a full disk it stays under way in the index, and is taken up again once there is room.
+        with contextlib.suppress(sqlite3.Error):
+            if under.is_job:
+                self.rows.end(under.work.id, state, state, problem)
 
     def _withdraw(self, under: _UnderWay) -> None:
         under.is_job = False

@@ -8,6 +8,8 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 
 FULL = (errno.ENOSPC, errno.EDQUOT)
+DISK_FULL = "the service's disk is full; ask its owner to make room there"
+NO_ROOM = "There is no room to keep it"
 AT_ONCE = 8
 """Files that go before it is tried again."""
 
@@ -54,11 +56,14 @@ def with_room(put: Callable[[], None], drop_least_used_file: Callable[[], bool])
 def _full_in_words() -> Iterator[None]:
     try:
         yield
-    except OSError as error:
-        if error.errno in FULL:
-            raise NoRoomError("the service's disk is full; ask its owner to make room there") from error
+    except (OSError, sqlite3.OperationalError) as error:
+        if is_full(error):
+            raise NoRoomError(DISK_FULL) from error
         raise
-    except sqlite3.OperationalError as error:
-        if "full" in str(error):
-            raise NoRoomError("the service's disk is full; ask its owner to make room there") from error
-        raise
+
+
+def is_full(error: BaseException) -> bool:
+    """Tell whether something failed because the disk is full."""
+    if isinstance(error, sqlite3.OperationalError):
+        return "full" in str(error)
+    return isinstance(error, OSError) and error.errno in FULL

@@ -139,9 +139,9 @@ class Store:
             with new_seat(self.folder, seat) as place:
                 for name in PARTS:
                     write_new(place / name, parts[name])
+            enter(self.index, self.folder, seat, time.time())
 
         with_room(put, self._drop_least_used_file)
-        enter(self.index, self.folder, seat, time.time())
         self._make_room(seat)
 
     def kept(self, seat: str) -> Kept:
@@ -251,9 +251,11 @@ class Store:
 
     def drop(self, seat: str, name: str = "") -> None:
         """Take away a file of a seat; with the name "" the whole seat, as far as the service made it."""
-        self.forget(seat, name)
-        if not name:
-            take_away(self.folder, seat)
+        # On a full disk it takes what is given up here to write down that it is gone.
+        with self.index.change():
+            self.forget(seat, name)
+            if not name:
+                take_away(self.folder, seat)
 
     def forget(self, seat: str, name: str = "") -> None:
         """Strike a file, or a seat with all its files, off the index, so that it is made again when it is asked for."""

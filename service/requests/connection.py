@@ -70,7 +70,8 @@ class PatientConnection(H11Protocol):
 
     def data_received(self, data: bytes) -> None:
         """Take what came; wait on while it is part of a head."""
-        if self.transport.is_closing():
+        # An empty line is no request: the wait for the next one goes on.
+        if self.transport.is_closing() or not self.conn.begins_with(data):
             return
         super().data_received(data)
         if self.cycle is not None and len(self.conn.trailing_data[0]) > PIPELINED_BYTES:

@@ -67,7 +67,7 @@ def fault_of(head: bytes, request: h11.Request) -> Fault | None:
     end = re.search(rb"\n\r?\n", head)
     lines = head[: end.start() if end else len(head)].split(b"\n")
     if not request.http_version.startswith(b"1."):
-        return Fault(505, "Another version is needed", "this is for HTTP/1.1 and HTTP/1.0; send one of them")
+        return Fault(505, "Another version is needed", "this is a service for HTTP/1.1; send that")
     if len(request.target) > TARGET_BYTES:
         return _target_too_long()
     if (end.end() if end else len(head)) > HEAD_BYTES or len(lines) - 1 > HEADERS:

@@ -42,7 +42,9 @@ class Desk:
         # Libraries name their temporary files as they like: none of them lies among what is kept.
         self.scratch = Path(tempfile.gettempdir()) / f"seatmesh-serve-{secrets.token_hex(8)}"
         self.workers = Workers(limits, self.scratch)
-        self.readers = Workers(replace(limits, workers=1, work_s=limits.parse_s), self.scratch)
+        # Reading takes milliseconds, so as many may wait for it as can be connected.
+        reading = replace(limits, workers=1, queue=limits.connections, work_s=limits.parse_s)
+        self.readers = Workers(reading, self.scratch)
         self._jobs: dict[str, _Job] = {}
 
     def seat(self, seat: str) -> str:

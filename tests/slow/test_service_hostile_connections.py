@@ -112,6 +112,28 @@ def test_a_slow_reader_gets_the_whole_file(port, large):
         assert size < got < size + 2000
 
 
+def test_a_very_slow_reader_is_not_cut(port, large):
+    """Some 5 kB/s: the kernel takes more when a third of its buffer is free, which takes longer than `write_s`."""
+    path, _ = large
+    with socket.socket() as one:
+        one.setsockopt(socket.SOL_SOCKET, socket.SO_RCVBUF, 8192)
+        one.settimeout(20)
+        one.connect(("127.0.0.1", port))
+        one.sendall(f"GET {path} HTTP/1.1\r\nHost: localhost\r\n\r\n".encode())
+        got, began = 0, time.monotonic()
+        while time.monotonic() - began < 45.0:
+            part = one.recv(2500)
+            assert part
+            got += len(part)
+            time.sleep(0.5)
+        one.settimeout(5)
+        for _ in range(400):
+            part = one.recv(65536)
+            assert part
+            got += len(part)
+        assert got > 1.0e6
+
+
 def test_a_crowd_is_bounded_and_told_so(service, port):
     before = memory_mb(service)
     with contextlib.ExitStack() as opened:

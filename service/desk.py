@@ -48,7 +48,8 @@ class Desk:
         given = (limits.queue, limits.queue_each)
         self.quick = Lane(EmbeddedWorkers(limits, self.scratch, limits.quick_workers), *given)
         # What is hostile in a body keeps nobody's preview waiting.
-        self.reading = Lane(EmbeddedWorkers(limits, self.scratch, 1), *given)
+        # It takes milliseconds, so as many may wait for it as can be connected.
+        self.reading = Lane(EmbeddedWorkers(limits, self.scratch, 1), limits.connections, limits.connections)
         self.long = Lane(
             workers or EmbeddedWorkers(limits, self.scratch, limits.workers, STANDS_BACK), *given, keep_free=1
         )

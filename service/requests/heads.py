@@ -29,6 +29,17 @@ class StrictConnection(h11.Connection):
 
     fault: Fault | None = None
 
+    def receive_data(self, data: bytes) -> None:
+        """Take what came; empty lines before a request are none of it (RFC 9112, 2.2)."""
+        data = self.begins_with(data)
+        if data:
+            super().receive_data(data)
+
+    def begins_with(self, data: bytes) -> bytes:
+        """Return data without empty lines where a request begins."""
+        begins = self.their_state is h11.IDLE and not self.trailing_data[0]
+        return data.lstrip(b"\r\n") if begins else data
+
     def next_event(self) -> h11.Event | type[h11.NEED_DATA] | type[h11.PAUSED]:
         """Return the next event.
 
@@ -55,6 +66,8 @@ def fault_of(head: bytes, request: h11.Request) -> Fault | None:
     """Return why a head is refused, though the parser took it; None for a good one."""
     end = re.search(rb"\n\r?\n", head)
     lines = head[: end.start() if end else len(head)].split(b"\n")
+    if not request.http_version.startswith(b"1."):
+        return Fault(505, "Another version is needed", "this is a service for HTTP/1.1; send that")
     if len(request.target) > TARGET_BYTES:
         return _target_too_long()
     if (end.end() if end else len(head)) > HEAD_BYTES or len(lines) - 1 > HEADERS:

@@ -10,7 +10,7 @@ from fastapi import APIRouter, FastAPI, Path, Request
 from fastapi.responses import JSONResponse, Response
 from seatmesh_service.document.whole import describe
 from seatmesh_service.models import JobOut, SeatOut, Seats
-from seatmesh_service.models.answers import accepted, created, done, events, got
+from seatmesh_service.models.answers import accepted, created, done, events, got, got_file
 from seatmesh_service.models.refusals import POSTED, refusals
 from seatmesh_service.routes.seats.seat_id import SeatId
 from seatmesh_service.schema import ORDER_EXAMPLE, body_of_request, order_schema
@@ -70,6 +70,17 @@ async def list_seats() -> Response:
     """List kept seats."""
     row = {"id": SEAT, "title": "Anna's chair", "made": NOW.isoformat(), "used": NOW.isoformat()}
     return JSONResponse({"seats": [{**row, "size_bytes": 52_000, "pinned": True}]})
+
+
+@router.get(
+    "/seats/{seat_id}/mesh.stl", operation_id="get_stl", tags=["files"], response_class=Response,
+    responses=got_file("the file", ("model/stl",), 404, 503, made=True),
+)  # fmt: skip
+async def get_stl(seat_id: SeatId) -> Response:
+    """Return the carved blank as STL, or the job that makes it."""
+    if len(asked) < len(STATES):
+        return JSONResponse(job("queued"), 202, {"Location": f"/jobs/{JOB}", "Retry-After": "0"})
+    return Response(f"solid {seat_id}", media_type="model/stl")
 
 
 @router.delete(

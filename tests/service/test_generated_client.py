@@ -108,6 +108,30 @@ def test_refusals_are_typed_and_conditional_requests_are_known(made, service):
         assert models.MeshSuffix.STL in first.parsed.formats
 
 
+def test_a_made_client_sends_what_it_was_told_and_no_default_beside_it(made, client):
+    """Defaults that are sent beside a character would stand against it: a shallow dish would be cut 18 mm deep."""
+    (models,) = imported(made, "seatmesh_client.models")
+    wishes = models.OrderWishes(character=models.WishesCharacter.SHALLOW_DISH)
+    order = models.Order(
+        sitter=[models.OrderSitter(body="viola")], wishes=wishes, board=[models.OrderBoard()]
+    )
+    assert order.to_dict() == {
+        "sitter": [{"body": "viola"}],
+        "wishes": {"character": "shallow dish"},
+        "board": [{}],
+    }
+    tables = client.get("/openapi.json").json()["components"]["schemas"]
+    closed = {name: one for name, one in tables.items() if one.get("additionalProperties") is False}
+    assert len(closed) >= 15
+    assert not [
+        f"{name}.{key}"
+        for name, one in closed.items()
+        for key, inner in one["properties"].items()
+        if "default" in inner
+    ]
+    assert tables["OrderWishes"]["properties"]["depth_mm"]["description"].endswith("; usual is 18.0")
+
+
 def test_words_that_are_none_do_not_reach_the_service(made):
     (models,) = imported(made, "seatmesh_client.models")
     with pytest.raises(ValueError, match="lying"):
@@ -120,8 +144,9 @@ def test_a_job_that_is_to_come_can_be_followed(tmp_path):
     """The document is written for long work already; once its routes are there, the guide's script follows a job."""
     app = planned_app()
     place = make_client(app.openapi(), tmp_path, "planned_client")
-    shape, get_job, list_seats, models, base = imported(
-        place, *(f"planned_client.api.{one}" for one in ("seats.shape_seat", "jobs.get_job", "seats.list_seats")),
+    shape, get_job, get_stl, list_seats, models, base = imported(
+        place, "planned_client.api.seats.shape_seat", "planned_client.api.jobs.get_job",
+        "planned_client.api.files.get_stl", "planned_client.api.seats.list_seats",
         "planned_client.models", "planned_client",
     )  # fmt: skip
     asked.clear()
@@ -134,13 +159,16 @@ def test_a_job_that_is_to_come_can_be_followed(tmp_path):
             )
             assert (answer.status_code, answer.headers["location"]) == (202, f"/jobs/{JOB}")
             job, seen = answer.parsed, []
+            assert isinstance(await get_stl.asyncio(job.seat, client=here), models.Job)
             while job.state in (models.JobState.QUEUED, models.JobState.WORKING):
                 seen.append((job.state, job.share))
                 await asyncio.sleep(job.retry_after_s)
                 job = await get_job.asyncio(job.id, client=here)
-            return job, seen, await list_seats.asyncio(client=here)
+            file = await get_stl.asyncio(job.seat, client=here)
+            return job, seen, file, await list_seats.asyncio(client=here)
 
-    job, seen, kept = asyncio.run(followed())
+    job, seen, file, kept = asyncio.run(followed())
+    assert file.payload.read() == f"solid {SEAT}".encode()
     assert [share for _, share in seen] == [0.0, 0.0, 0.5]
     assert (job.state, job.share, job.result, job.problem) == (
         models.JobState.DONE,

@@ -182,11 +182,6 @@ def described(tmp_path_factory):
         yield schemathesis.openapi.from_url(f"{address}/openapi.json")
 
 
-@schemathesis.serializer("application/toml")
-def as_toml(_context, value):
-    return value if isinstance(value, bytes) else str(value).encode("utf-8", "replace")
-
-
 def cases_of(operation, seat):
     """Return broken requests, and valid ones, most about a seat that is there and sitters who can be."""
 

@@ -13,7 +13,7 @@ import trimesh
 
 from seatmesh.guide import chapter
 
-from .live import live
+from ..live import live
 from .made_client import HOW, imported, make_client
 from .planned_routes import JOB, SEAT, asked, planned_app
 

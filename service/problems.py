@@ -9,22 +9,15 @@ from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
 from fastapi.responses import Response
 from starlette.exceptions import HTTPException
+from starlette.routing import Match
 
 from seatmesh.errors import InputError, SeatmeshError
 from seatmesh.units import shown
 
+from .refusal import REFUSED, UNSOLVED, ProblemError
+
 MEDIA_TYPE = "application/problem+json"
-REFUSED, UNSOLVED = "The request is refused", "There is no answer"
-
-
-class ProblemError(Exception):
-    """A request ends here, with this status and these words."""
-
-    def __init__(
-        self, status: int, title: str, detail: str, headers: Mapping[str, str] | None = None
-    ) -> None:
-        super().__init__(detail)
-        self.status, self.title, self.detail, self.headers = status, title, detail, dict(headers or {})
+__all__ = ["MEDIA_TYPE", "REFUSED", "UNSOLVED", "ProblemError", "add_handlers", "fault", "problem"]
 
 
 def problem(status: int, title: str, detail: str, headers: Mapping[str, str] | None = None) -> Response:
@@ -32,6 +25,11 @@ def problem(status: int, title: str, detail: str, headers: Mapping[str, str] | N
     words = detail.encode("utf-8", "replace").decode("utf-8")
     data = json.dumps({"title": title, "status": status, "detail": words}, ensure_ascii=False).encode()
     return Response(data, status, {"Cache-Control": "no-store", **(headers or {})}, MEDIA_TYPE)
+
+
+def fault() -> Response:
+    """Return what is said of a fault of the program: nothing of its inside."""
+    return problem(500, "Something went wrong here", "this is a fault of the program; its log says more")
 
 
 def add_handlers(app: FastAPI) -> None:
@@ -51,11 +49,18 @@ def add_handlers(app: FastAPI) -> None:
 
     @app.exception_handler(HTTPException)
     async def of_the_framework(request: Request, error: HTTPException) -> Response:
-        return problem(error.status_code, *_framework_words(request, error), error.headers)
+        if error.status_code != 405:
+            return problem(error.status_code, *_framework_words(request, error), error.headers)
+        allowed = _allowed(app, request)
+        if request.method == "OPTIONS":
+            return Response(status_code=204, headers={"Allow": allowed})
+        path = shown(request.url.path)
+        detail = f"{request.method[:20]} {path}: allowed is {allowed}; see /openapi.json"
+        return problem(405, "Not this method", detail, {"Allow": allowed})
 
     @app.exception_handler(Exception)
     async def unforeseen(_request: Request, _error: Exception) -> Response:
-        return problem(500, "Something went wrong here", "this is a fault of the program; its log says more")
+        return fault()
 
 
 def _in_words(error: Mapping[str, object]) -> str:
@@ -69,7 +74,14 @@ def _framework_words(request: Request, error: HTTPException) -> tuple[str, str]:
     path = shown(request.url.path)
     if error.status_code == 404:
         return "There is nothing here", f"{path} is no path of this service; /openapi.json lists them"
-    if error.status_code == 405:
-        allowed = (error.headers or {}).get("allow") or (error.headers or {}).get("Allow", "others")
-        return "Not this method", f"{request.method} {path}: allowed is {allowed}; see /openapi.json"
     return REFUSED, str(error.detail)
+
+
+def _allowed(app: FastAPI, request: Request) -> str:
+    """Return the methods that a path takes; what can be read has HEAD too."""
+    found = [
+        method
+        for method in ("GET", "POST", "PUT", "PATCH", "DELETE")
+        if any(one.matches({**request.scope, "method": method})[0] is Match.FULL for one in app.routes)
+    ]
+    return ", ".join(["GET", "HEAD", *found[1:]] if "GET" in found else found)

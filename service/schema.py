@@ -18,7 +18,7 @@ from seatmesh.seating.sit import MOST_LOAD_N
 from seatmesh.units import column
 
 from .models.answers import BINARY, BYTES
-from .models.words import COMPONENT, POSTURE, SEX, UNITS, named_words, word_name
+from .models.words import COMPONENT, MESHES, POSTURE, SEX, UNITS, named_words, word_name
 
 BODY_EXAMPLE = {"name": "Anna", "sex": "female", "stature_mm": 1640, "mass_kg": 61}
 ORDER_EXAMPLE: Schema = {
@@ -30,6 +30,7 @@ ORDER_EXAMPLE: Schema = {
     "wishes": {"depth_mm": 16, "pommel_mm": 6, "front_roll_mm": 20},
 }
 MAPS_EXAMPLE = {"bodies": ["viola", BODY_EXAMPLE], "posture": "upright"}
+BATCH_EXAMPLE: Schema = {"orders": [ORDER_EXAMPLE], "files": ["stl"], "scale": "1:4"}
 READINGS_EXAMPLE: Schema = {
     "tolerance_mm": 0.5,
     "readings": [
@@ -92,6 +93,29 @@ def maps_schema() -> Schema:
         "units": {"anyOf": [UNITS, {"type": "null"}], "description": "how a picture speaks"},
     }  # fmt: skip
     return _table("Question", keys) | {"description": "Who sits on a seat, and how."}
+
+
+def many_schema() -> Schema:
+    """Return the schema of a question about many bodies on a seat."""
+    asked = maps_schema()
+    keys = {name: one for name, one in asked["properties"].items() if name != "units"}
+    keys["bodies"] = {"type": "array", "items": _body_or_name(), "minItems": 1}
+    said = {"required": ["bodies"], "description": "Many bodies who sit on a seat, and how."}
+    return _table("ManyBodies", keys) | said
+
+
+def batch_schema() -> Schema:
+    """Return the schema of a batch of orders."""
+    suffixes = [name for name, one in MESHES.items() if one.kind != "heights"]
+    keys: Schema = {
+        "orders": {"type": "array", "items": order_schema(), "minItems": 1},
+        "files": {
+            "type": "array", "items": named_words("SolidSuffix", suffixes), "description": "to make of each seat",
+        },
+        "scale": {"type": "string", "description": "of the files: 1:4, 1/4, 25% or 0.25"},
+    }  # fmt: skip
+    said = {"required": ["orders"], "description": "Orders that are given together."}
+    return _table("Orders", keys) | said
 
 
 def gauge_schema() -> Schema:

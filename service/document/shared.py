@@ -30,6 +30,7 @@ TAGS = {
     "orders": "Orders as files, and every key that one may have.",
     "seats": "Seats shaped from orders.",
     "jobs": "Work that takes long, and how far it is.",
+    "batches": "Many orders in one request, and what came of them as one table or archive.",
     "files": "Files of a seat for other programs: meshes, CAD solids, height maps, tables.",
     "pictures": "Pictures of a seat and its sitters.",
     "sitting": "Bodies on a seat: contact maps and comparisons.",

@@ -4,18 +4,21 @@ Classes end in `Out` where the library has a class of that name; the document le
 """
 
 from .base import Answer, Problem
+from .batches import Batch, BatchRow
 from .bodies import Bodies, KnownBody, MeasuresOut
 from .gauge import GaugeCheckOut
 from .health import Health
 from .jobs import JobOut, JobState, SeatRow, Seats
 from .seats import DepthGrid, PreviewOut, SeatOut
-from .sittings import Comparison, ContactMaps
+from .sittings import Comparison, ContactMaps, SittingsTable
 from .studies import Report
 from .vocabulary import Vocabulary
 from .wood import WoodOut
 
 __all__ = [
     "Answer",
+    "Batch",
+    "BatchRow",
     "Bodies",
     "Comparison",
     "ContactMaps",
@@ -32,6 +35,7 @@ __all__ = [
     "SeatOut",
     "SeatRow",
     "Seats",
+    "SittingsTable",
     "Vocabulary",
     "WoodOut",
 ]

@@ -26,12 +26,12 @@ StateOut = Annotated[str, one_of("JobState", [one.value for one in JobState])]
 
 
 class JobOut(Answer):
-    """Work that takes long: ask for it again after `retry_after_s`, or follow its events."""
+    """Work that takes long: ask for it again after `retry_after_s`, or follow its events. Equal work is one job."""
 
-    id: str
+    id: str = Field(description="that of the seat where one is shaped")
     state: StateOut
     words: str = Field(description="what is being done, or how it ended")
-    share: float = Field(ge=0.0, le=1.0, description="how much of the work is done")
+    share: float = Field(ge=0.0, le=1.0, description="the part of the work that is done")
     result: str | None = Field(description="the address of what was made; null until it is done")
     problem: Problem | None = Field(description="why it failed; null unless it did")
     seat: str | None = Field(description="the id of the seat that it is about")
@@ -51,6 +51,7 @@ class SeatRow(Answer):
 
 
 class Seats(Answer):
-    """Kept seats, the latest used first."""
+    """Kept seats, those made last first."""
 
     seats: list[SeatRow]
+    after: str | None = Field(description="give it as `after` for the next ones; null at the end")

@@ -28,12 +28,18 @@ REFUSALS = {
     415: Refusal("UnsupportedMediaType", "Another media type is needed"),
     416: Refusal("RangeNotSatisfiable", "The file has no such range"),
     421: Refusal("MisdirectedRequest", "Another host is asked for"),
+    429: Refusal("TooManyRequests", "Too many requests of yours wait; see Retry-After", ("Retry-After",)),
     422: Refusal("Refused", "The request is refused, or there is no answer"),
     503: Refusal("TooMuchToDo", "Too much to do; see Retry-After", ("Retry-After",)),
     507: Refusal("InsufficientStorage", "There is no room to keep it"),
 }
 EVERYWHERE = (401, 421)
-WORKING = (503,)
+WORKING = (429, 503, 507)
+"""Where work may be needed."""
+READ = (406, 412, 416)
+"""What the headers of a request may ask for in vain."""
+CHANGED = (403, 412)
+"""What changes something."""
 POSTED = (400, 408, 413, 415, 422, *WORKING)
 
 

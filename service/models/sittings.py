@@ -7,7 +7,7 @@ from typing import Literal
 from pydantic import Field
 
 from .base import Answer
-from .words import Posture
+from .words import Posture, Sex
 
 
 class LoadShareOut(Answer):
@@ -120,3 +120,34 @@ class Comparison(Answer):
     sittings: list[OnBoth | NoBalanceOnBoth]
     peaks: list[PeakRow]
     cautions: list[str]
+
+
+class SittingRow(Answer):
+    """A body of a table: its figures, or why it has none."""
+
+    number: int = Field(description="the place of the body in the request, from 1")
+    body: str | None
+    sex: Sex | None
+    stature_mm: float | None
+    mass_kg: float | None
+    posture: str
+    converged: bool | None
+    load_n: float | None
+    contact_area_cm2: float | None
+    area_above_0_67_kpa_cm2: float | None
+    mean_kpa: float | None
+    peak_kpa: float | None
+    peak_gradient_kpa_per_cm: float | None
+    hottest_8_percent_share: float | None
+    tissue_left_ratio: float | None
+    knee_clearance_mm: float | None
+    tailbone_clearance_mm: float | None
+    residual: float | None
+    verdict: str | None
+    refusal: str | None
+
+
+class SittingsTable(Answer):
+    """Many bodies on one seat, a row each."""
+
+    rows: list[SittingRow]

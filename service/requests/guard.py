@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import ipaddress
+import logging
 import secrets
 from collections.abc import Awaitable, Callable, MutableMapping
 from typing import Any
@@ -11,9 +11,11 @@ from starlette.datastructures import Headers, MutableHeaders
 from starlette.responses import Response
 from starlette.types import ASGIApp, Receive, Scope, Send
 
-from ..problems import problem
+from ..problems import fault, problem
+from .hosts import is_foreign, is_host, is_loopback
+from .paths import own_path
 
-LOOPBACK = ("127.0.0.1", "::1", "localhost")
+LOG = logging.getLogger("uvicorn.error")
 SECURITY = {
     "Content-Security-Policy": (
         "default-src 'self'; script-src 'self'; style-src 'self'; img-src 'self' data: blob:; "
@@ -32,7 +34,7 @@ Answer = Callable[[Scope, Receive, Send], Awaitable[None]]
 
 
 class Guard:
-    """Token, host name and headers.
+    """Host name, origin, token and headers.
 
     With a token, everything but the page and its files asks for `Authorization: Bearer TOKEN`. Without one the service
     is for this machine alone: a Host header of another name is a page of the web that points its own name here.
@@ -49,28 +51,39 @@ class Guard:
         if scope["type"] != "http":
             await self._app(scope, receive, send)
             return
+        started = False
 
         async def with_headers(message: Message) -> None:
+            nonlocal started
             if message["type"] == "http.response.start":
+                started = True
                 headers = MutableHeaders(scope=message)
                 for name, value in self._headers.items():
                     headers.setdefault(name, value)
             await send(message)
 
         headers = Headers(scope=scope)
-        await self._answer(scope, headers)(scope, receive, with_headers)
+        try:
+            await self._answer(scope, headers)(scope, receive, with_headers)
+        except Exception:
+            if started:
+                raise
+            LOG.exception("a fault of the program")
+            await fault()(scope, receive, with_headers)
 
     def _answer(self, scope: Scope, headers: Headers) -> Answer:
+        refused = self._refused_host(headers)
+        if refused is not None:
+            return refused
+        if is_foreign(scope["method"], headers, self._origin):
+            return problem(
+                403,
+                "Another site's page asks",
+                "a page of another origin may change nothing here; 'seatmesh serve --allow-origin' names one that may",
+            )
         if self._origin is not None and scope["method"] == "OPTIONS":
             return Response(status_code=204)
-        if self._token is None and not _is_loopback(headers.get("host", "localhost")):
-            return problem(
-                421, "Another host is asked for", "without a token allowed are localhost, 127.0.0.1 and [::1]"
-            )
-        if self._token is None or _is_open(scope["path"]):
-            return self._app
-        given = headers.get("authorization", "").encode("latin-1")
-        if secrets.compare_digest(given, f"Bearer {self._token}".encode()):
+        if self._token is None or _is_open(own_path(scope)) or self._has_token(headers):
             return self._app
         return problem(
             401,
@@ -79,24 +92,35 @@ class Guard:
             {"WWW-Authenticate": "Bearer"},
         )
 
+    def _refused_host(self, headers: Headers) -> Response | None:
+        hosts = headers.getlist("host")
+        if len(hosts) > 1:
+            return problem(400, "The host is not clear", "there is more than one Host header; send one")
+        host = hosts[0].strip() if hosts else "localhost"
+        if self._token is None and not is_loopback(host):
+            detail = "without a token allowed are localhost, 127.0.0.1 and [::1], with or without a port"
+            return problem(421, "Another host is asked for", detail)
+        if not is_host(host):
+            return problem(
+                400, "The host is not clear", "Host is no name or address with or without a port; send one"
+            )
+        return None
+
+    def _has_token(self, headers: Headers) -> bool:
+        scheme, _, given = headers.get("authorization", "").strip().partition(" ")
+        same = secrets.compare_digest(given.strip().encode("latin-1"), (self._token or "").encode())
+        return same and scheme.lower() == "bearer"
+
 
 def _is_open(path: str) -> bool:
     return path in OPEN or path.startswith(("/page/", "/guide/"))
 
 
-def _is_loopback(host: str) -> bool:
-    name = host.rpartition("]")[0].lstrip("[") if host.startswith("[") else host.partition(":")[0]
-    try:
-        return name.lower() in LOOPBACK or ipaddress.ip_address(name).is_loopback
-    except ValueError:
-        return False
-
-
 def _cross_origin(origin: str) -> dict[str, str]:
     return {
         "Access-Control-Allow-Origin": origin,
-        "Access-Control-Allow-Methods": "GET, POST, OPTIONS",
-        "Access-Control-Allow-Headers": "Authorization, Content-Type, If-None-Match",
-        "Access-Control-Expose-Headers": "ETag, Content-Disposition, Retry-After",
+        "Access-Control-Allow-Methods": "GET, HEAD, POST, PUT, DELETE, OPTIONS",
+        "Access-Control-Allow-Headers": "Authorization, Content-Type, If-Match, If-None-Match, Prefer, Range, If-Range",
+        "Access-Control-Expose-Headers": "ETag, Content-Disposition, Content-Range, Link, Location, Retry-After",
         "Cross-Origin-Resource-Policy": "cross-origin",
     }

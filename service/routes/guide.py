@@ -28,12 +28,12 @@ FRAME = """<!doctype html>
 <meta name="viewport" content="width=device-width, initial-scale=1">
 <meta name="color-scheme" content="light dark">
 <title>{title}</title>
-<link rel="icon" href="/page/seat.svg" type="image/svg+xml">
-<link rel="stylesheet" href="/page/sheet.css">
-<link rel="stylesheet" href="/page/guide.css">
+<link rel="icon" href="{up}page/seat.svg" type="image/svg+xml">
+<link rel="stylesheet" href="{up}page/sheet.css">
+<link rel="stylesheet" href="{up}page/guide.css">
 </head>
 <body class="guide">
-<nav aria-label="Guide"><p><a href="/">The page</a></p><ul>{links}</ul></nav>
+<nav aria-label="Guide"><p><a href="{up}./">The page</a></p><ul>{links}</ul></nav>
 <main>
 {body}
 </main>
@@ -78,21 +78,22 @@ async def guide_picture(request: Request, name: str) -> Response:
 
 @cache
 def _list() -> bytes:
-    return _framed("The guide of seatmesh", "<h1>The guide</h1>\n<ul>" + _links() + "</ul>")
+    return _framed("The guide of seatmesh", "<h1>The guide</h1>\n<ul>" + _links("") + "</ul>", "")
 
 
 @cache
 def _chapter(topic: str) -> bytes:
     one = chapter(topic)
     words = MarkdownIt("commonmark", {"html": False}).enable("table").render(one.text)
-    return _framed(f"{one.title} · seatmesh", words)
+    return _framed(f"{one.title} · seatmesh", words, "../")
 
 
-def _links() -> str:
+def _links(up: str) -> str:
     return "".join(
-        f'<li><a href="/guide/{one.topic}">{html.escape(one.title)}</a></li>' for one in chapters()
+        f'<li><a href="{up}guide/{one.topic}">{html.escape(one.title)}</a></li>' for one in chapters()
     )
 
 
-def _framed(title: str, body: str) -> bytes:
-    return FRAME.format(title=html.escape(title), links=_links(), body=body).encode()
+def _framed(title: str, body: str, up: str) -> bytes:
+    """Return a page; `up` leads from it to the page's root, below whatever prefix a proxy serves it."""
+    return FRAME.format(title=html.escape(title), links=_links(up), body=body, up=up).encode()

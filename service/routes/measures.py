@@ -8,7 +8,7 @@ from fastapi.responses import Response
 from ..answers import json_answer
 from ..models import MeasuresOut
 from ..models.answers import got
-from ..tasks.fields import measures as table_of_measures
+from ..tasks.of_a_seat.fields import measures as table_of_measures
 
 router = APIRouter(tags=["bodies"])
 

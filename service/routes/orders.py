@@ -5,13 +5,14 @@ from __future__ import annotations
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
-from ..answers import json_answer, kept_answer
-from ..keeping.kept_or_made import desk_of
+from ..answers import json_answer
+from ..desk import desk_of
 from ..models.answers import got_file, posted
-from ..models.refusals import POSTED
+from ..models.refusals import POSTED, WORKING
 from ..requests.intake import TOML, read_body
 from ..schema import file_of_request, order_schema
 from ..tasks import orders
+from .seats.file_answer import file_answer
 from .seats.seat_id import SeatId
 
 router = APIRouter(tags=["orders"])
@@ -32,19 +33,15 @@ ANSWER = {"description": "the order as JSON", "content": {"application/json": {"
 async def read(request: Request) -> Response:
     """Read an order file; the answer is the order as JSON, as POST /seats takes it."""
     data = await read_body(request, TOML)
-    return json_answer(request, await desk_of(request).passing(request, orders.order_from_text, data))
+    return json_answer(request, await desk_of(request).parsing(request, orders.order_from_text, data))
 
 
 @router.get(
     "/seats/{seat_id}/order.toml",
     operation_id="get_order",
     response_class=Response,
-    responses=got_file("the order file", ("application/toml",), 404, 422, 503),
+    responses=got_file("the order file", ("application/toml",), 404, 422, *WORKING, made=True),
 )
 async def text(request: Request, seat_id: SeatId) -> Response:
     """Return the order of a seat as an order file."""
-    desk = desk_of(request)
-    seat = desk.seat(seat_id)
-    await desk.file(request, seat, "order.toml", True, orders.order_text)
-    saved = f"{desk.store.folder_name(seat)}.toml"
-    return kept_answer(request, desk.store, seat, "order.toml", "toml", saved)
+    return await file_answer(request, seat_id, "order.toml", "toml", "order", tail=".toml")

@@ -6,15 +6,16 @@ from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
 from ..answers import json_answer
-from ..keeping.kept_or_made import desk_of
+from ..desk import desk_of
 from ..models import Vocabulary
 from ..models.answers import got
+from ..models.refusals import WORKING
 from ..tasks import vocabulary as tasks
 
 router = APIRouter(tags=["orders"])
 
 
-@router.get("/vocabulary", operation_id="get_vocabulary", response_model=Vocabulary, responses=got(503))
+@router.get("/vocabulary", operation_id="get_vocabulary", response_model=Vocabulary, responses=got(*WORKING))
 async def vocabulary(request: Request) -> Response:
     """List the keys of an order with label, meaning, unit, range and default, and all words to choose from."""
     state = request.app.state

@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import datetime
-import re
 import tomllib
-from pathlib import Path
 from typing import Any
 
 import tomli_w
@@ -18,17 +16,15 @@ from seatmesh.design.report.seat_report import rounded
 from seatmesh.errors import FileRefusedError
 
 from ..keeping.identity import canonical
-from .kept import kept_order_table, read_order_table
+from ..keeping.kept import Kept
+from .of_a_seat.kept import read_order_table
 from .plain import json_bytes
-
-DEEP_KEY = re.compile(rb"""(?<![\w-])(?:(?:"[^"\n]*+"|'[^'\n]*+'|[\w-]++)[ \t]*+\.[ \t]*+){16}""")
-"""A key of more than sixteen parts; the reader takes time with the square of their number."""
+from .toml_keys import refuse_long_keys
 
 
 def order_from_text(data: bytes) -> bytes:
     """Return the order of a TOML text as JSON, after it was found to be a good one."""
-    if DEEP_KEY.search(data):
-        raise FileRefusedError("the order has a key of more than 16 parts; write it as a few flat tables.")
+    refuse_long_keys(data)
     try:
         table = tomllib.loads(data.decode("utf-8-sig"))
     except UnicodeDecodeError as error:
@@ -42,9 +38,9 @@ def order_from_text(data: bytes) -> bytes:
     return json_bytes(plain)
 
 
-def order_text(folder: Path, seat: str) -> bytes:
+def order_text(kept: Kept) -> bytes:
     """Return the order of a kept seat as TOML."""
-    return tomli_w.dumps(kept_order_table(folder, seat)).encode()
+    return tomli_w.dumps(kept.order).encode()
 
 
 def estimate(table: dict[str, Any]) -> bytes:

@@ -28,4 +28,4 @@ def test_nothing_is_minified_or_inline():
     html = (PAGE / "index.html").read_text()
     assert "<style" not in html
     assert "style=" not in html
-    assert html.count("<script") == html.count('<script type="module" src="/page/')
+    assert html.count("<script") == html.count('<script type="module" src="page/')

@@ -8,8 +8,9 @@ def test_every_chapter_is_a_page(client):
     assert index.status_code == 200
     assert index.headers["content-type"].startswith("text/html")
     for topic in ORDER:
-        assert f'href="/guide/{topic}"' in index.text
+        assert f'href="guide/{topic}"' in index.text
         page = client.get(f"/guide/{topic}")
+        assert f'href="../guide/{topic}"' in page.text
         assert page.status_code == 200
         assert "<h1>" in page.text
 

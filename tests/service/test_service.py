@@ -104,8 +104,9 @@ def test_a_file_says_its_unit_in_its_name_unless_the_format_does(client, seat, p
     assert answer.headers["content-disposition"] == f'attachment; filename="{name}"'
 
 
-def test_step_without_the_kernel_is_refused_in_words(client, seat, monkeypatch):
-    from seatmesh_service.tasks import carry_out, meshes
+def test_step_without_the_kernel_is_refused_in_words(monkeypatch):
+    from seatmesh_service.tasks import carry_out
+    from seatmesh_service.tasks.of_a_seat import meshes
 
     from seatmesh.errors import FileRefusedError
 
@@ -114,7 +115,7 @@ def test_step_without_the_kernel_is_refused_in_words(client, seat, monkeypatch):
 
     monkeypatch.setattr(meshes, "kept_seat", lambda *_: None)
     monkeypatch.setattr(meshes, "step_bytes", missing)
-    outcome = carry_out.carry_out(meshes.step, None, seat["id"], "1:1")
+    outcome = carry_out.carry_out(meshes.step, None, "1:1")
     assert (outcome.status, "install" in outcome.detail) == (422, True)
 
 
@@ -241,10 +242,11 @@ def test_what_is_kept_is_given_out_without_a_worker(client, seat, app, monkeypat
     paths = [f"/seats/{seat['id']}{rest}" for rest in ("", "/mesh.stl?tolerance_mm=0.5", "/depths.csv")]
     first = [client.get(path).content for path in paths]
 
-    async def none_left(*_given):
+    async def none_left(*_given, **_named):
         raise AssertionError("a worker was asked")
 
-    monkeypatch.setattr(app.state.desk.workers, "run", none_left)
+    for lane in (app.state.desk.long, app.state.desk.quick):
+        monkeypatch.setattr(lane, "run", none_left)
     assert [client.get(path).content for path in paths] == first
     assert client.post("/seats", json=ORDER).content == first[0]
     assert client.get(f"/seats/{seat['id']}/depths.csv?spacing_mm=61").status_code == 500

@@ -6,6 +6,7 @@ import argparse
 import importlib
 import ipaddress
 import os
+import re
 from pathlib import Path
 
 from seatmesh.cli.output import print_json, say
@@ -25,10 +26,16 @@ def run(options: argparse.Namespace) -> None:
     _check_token(options.host, token, beyond)
     limits_module = importlib.import_module("seatmesh_service.limits")
     limits = limits_module.limits_from(limits_module.settings_of(options.limit, os.environ))
+    _check_origin(options.allow_origin)
     service = importlib.import_module("seatmesh_service.run")
+    prefix = service.prefix_from(options.prefix)
+    log = None if options.log is None else service.open_log(options.log, options.json)
     # The port first: one that is taken leaves no folder behind.
     with service.bound(options.host, options.port) as listening:
-        app = service.create_app(Path(options.folder), limits, token, options.allow_origin)
+        workers = service.cluster(options.scheduler) if options.scheduler else None
+        app = service.create_app(
+            Path(options.folder), limits, token, options.allow_origin, prefix, log, workers
+        )
         for note in app.state.notes:
             say(f"note: {note}")
         _say_where(options, beyond)
@@ -37,7 +44,7 @@ def run(options: argparse.Namespace) -> None:
 
 def _say_where(options: argparse.Namespace, beyond: bool) -> None:
     name = f"[{options.host}]" if ":" in options.host else options.host
-    address = f"http://{name}:{options.port}"
+    address = f"http://{name}:{options.port}{options.prefix.rstrip('/')}"
     if options.json:
         print_json({"address": address})
     say(f"listening at {address}; stop with Ctrl-C")
@@ -53,6 +60,14 @@ def is_loopback(host: str) -> bool:
         return host == "localhost" or ipaddress.ip_address(host).is_loopback
     except ValueError:
         return False
+
+
+def _check_origin(origin: str | None) -> None:
+    if origin is not None and re.fullmatch(r"\*|null|https?://[^/?#@\s]+", origin) is None:
+        raise ValueRefusedError(
+            "--allow-origin", shown(origin), "scheme and host, maybe a port, and nothing behind",
+            "write it like https://shop.example",
+        )  # fmt: skip
 
 
 def _check_token(host: str, token: str | None, beyond: bool) -> None:

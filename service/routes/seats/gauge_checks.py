@@ -12,15 +12,17 @@ from seatmesh.errors import MissingKeyError
 from seatmesh.files.toml_file import refuse_unknown
 from seatmesh.units import ALLOWED_UNITS
 
-from ...answers import json_answer, kept_answer
-from ...keeping.kept_or_made import desk_of
+from ...answers import json_answer
+from ...desk import desk_of
 from ...models import GaugeCheckOut
 from ...models.answers import got_file, posted
-from ...models.refusals import POSTED
+from ...models.refusals import POSTED, WORKING
 from ...problems import ProblemError
-from ...requests.intake import CSV, JSON, media_type, parse_table, read_body
+from ...requests.intake import CSV, JSON, media_type, read_body
+from ...requests.json_text import parse_table
 from ...schema import READINGS_EXAMPLE, body_of_request, file_of_request, gauge_schema
-from ...tasks import gauge
+from ...tasks.of_a_seat import gauge
+from .file_answer import file_answer
 from .seat_id import SeatId
 from .units import Units
 
@@ -38,7 +40,7 @@ EXTRA["requestBody"]["content"] |= file_of_request("text/csv", None, "")["reques
     "/{seat_id}/gauge-sheet.csv",
     operation_id="get_gauge_sheet",
     response_class=Response,
-    responses=got_file("the sheet", ("text/csv",), 404, 422, 503),
+    responses=got_file("the sheet", ("text/csv",), 404, 422, *WORKING, made=True),
 )
 async def sheet(
     request: Request,
@@ -61,12 +63,10 @@ async def sheet(
     units: Units = None,
 ) -> Response:
     """Return the gauge sheet: what a rod through a bar should read at each crossing, to type readings into."""
-    desk = desk_of(request)
-    seat, given = desk.seat(seat_id), (spacing_mm, bar_height_mm, rod_offset_mm)
+    given = (spacing_mm, bar_height_mm, rod_offset_mm)
     name = f"gauge-{'-'.join(map(repr, given))}-{units or 'own'}.csv"
-    await desk.file(request, seat, name, True, gauge.sheet, *given, units)
-    saved = f"{desk.store.folder_name(seat)}-gauge{'-' + units if units else ''}.csv"
-    return kept_answer(request, desk.store, seat, name, "csv", saved)
+    tail = f"-gauge{'-' + units if units else ''}.csv"
+    return await file_answer(request, seat_id, name, "csv", "gauge-sheet", *given, units, tail=tail)
 
 
 @router.post(
@@ -81,8 +81,7 @@ async def check(request: Request, seat_id: SeatId) -> Response:
     desk = desk_of(request)
     seat = desk.seat(seat_id)
     given = await _given(request, await read_body(request, (*JSON, *CSV)))
-    folder = desk.store.folder
-    return json_answer(request, await desk.passing(request, gauge.check, folder, seat, *given))
+    return json_answer(request, await desk.passing(request, gauge.check, desk.kept(seat), *given))
 
 
 async def _given(request: Request, data: bytes) -> tuple[Any, Any, str | None]:
@@ -92,7 +91,8 @@ async def _given(request: Request, data: bytes) -> tuple[Any, Any, str | None]:
             return data.decode("utf-8-sig"), None, None
         except UnicodeDecodeError as error:
             raise ProblemError(400, "The body is not UTF-8", "send CSV as UTF-8") from error
-    table = parse_table(data, desk_of(request).limits.json_depth)
+    desk = desk_of(request)
+    table = await desk.parsing(request, parse_table, data, desk.limits.json_depth)
     refuse_unknown(table, ("readings", "tolerance_mm", "units"), "body")
     if "readings" not in table:
         raise MissingKeyError("readings", "body", "give the rows of a gauge sheet with what was read")

@@ -14,12 +14,12 @@ from seatmesh.formats.mesh_scale import parse_scale, usual_tolerance_mm
 from seatmesh.formats.registry import listed
 from seatmesh.units import shown
 
-from ...answers import kept_answer
-from ...keeping.kept_or_made import desk_of
+from ...desk import desk_of
 from ...models.answers import got_file
+from ...models.refusals import WORKING
 from ...models.words import MESHES as WRITTEN
 from ...models.words import named_words
-from ...tasks import meshes
+from .file_answer import file_answer
 from .seat_id import SeatId
 
 router = APIRouter(prefix="/seats", tags=["files"])
@@ -59,7 +59,7 @@ Spacing = Annotated[float, Query(ge=0.05, le=20.0, description="spacing of a hei
     "/{seat_id}/mesh.{suffix}",
     operation_id="get_mesh",
     response_class=Response,
-    responses=got_file("the file", MEDIA_TYPES, 404, 422, 503),
+    responses=got_file("the file", MEDIA_TYPES, 404, 422, *WORKING, made=True),
 )
 async def mesh(
     request: Request,
@@ -72,36 +72,28 @@ async def mesh(
     spacing_mm: Spacing = 0.5,
 ) -> Response:
     """Return the carved blank as a mesh, a CAD solid or a height map, as the suffix says; numbers are mm, of glb m."""
-    desk = desk_of(request)
-    seat, factor = desk.seat(seat_id), parse_scale(scale)
-    form = WRITTEN[suffix]
+    factor, form, limits = parse_scale(scale), WRITTEN[suffix], desk_of(request).limits
     if form.kind == "heights" and factor != 1.0:
         raise ValueRefusedError(
             "scale", shown(scale), f"1:1 for {suffix}", "scale it in the program that reads it"
         )
-    limits = desk.limits
+    work: tuple[Any, ...]
     if form.kind == "mesh":
         tolerance = usual_tolerance_mm(factor) if tolerance_mm is None else tolerance_mm
         name = f"mesh-{factor!r}-{tolerance!r}.{suffix}"
-        given: tuple[Any, ...] = (f".{suffix}", scale, tolerance, limits.facets)
-        await desk.file(request, seat, name, form.is_text, meshes.mesh, *given)
+        work = ("mesh", f".{suffix}", scale, tolerance, limits.facets)
     elif form.kind == "cad":
-        name = f"solid-{factor!r}.step"
-        await desk.file(request, seat, name, True, meshes.step, scale)
+        name, work = f"solid-{factor!r}.step", ("step", scale)
     else:
-        name = f"heights-{spacing_mm!r}.{suffix}"
-        given = (suffix, spacing_mm, limits.pixels)
-        await desk.file(request, seat, name, form.is_text, meshes.heights, *given)
-    return kept_answer(
-        request, desk.store, seat, name, suffix, _saved_as(desk.store.folder_name(seat), suffix, scale)
-    )
+        name, work = f"heights-{spacing_mm!r}.{suffix}", ("heights", suffix, spacing_mm, limits.pixels)
+    return await file_answer(request, seat_id, name, suffix, *work, tail=_tail(suffix, scale))
 
 
 @router.get(
     "/{seat_id}/depths.csv",
     operation_id="get_depths",
     response_class=Response,
-    responses=got_file("the table", ("text/csv",), 404, 422, 503),
+    responses=got_file("the table", ("text/csv",), 404, 422, *WORKING, made=True),
 )
 async def depths(
     request: Request,
@@ -111,16 +103,13 @@ async def depths(
     ] = 20.0,
 ) -> Response:
     """Return a grid of depths below the top face: x_mm, y_mm, depth_mm."""
-    desk = desk_of(request)
-    seat, name = desk.seat(seat_id), f"depths-{spacing_mm!r}.csv"
-    await desk.file(request, seat, name, True, meshes.depths, spacing_mm, desk.limits.grid_points)
-    saved = f"{desk.store.folder_name(seat)}-depths-mm.csv"
-    return kept_answer(request, desk.store, seat, name, "csv", saved)
+    name, most = f"depths-{spacing_mm!r}.csv", desk_of(request).limits.grid_points
+    return await file_answer(request, seat_id, name, "csv", "depths", spacing_mm, most, tail="-depths-mm.csv")
 
 
-def _saved_as(title: str, suffix: str, scale: str) -> str:
+def _tail(suffix: str, scale: str) -> str:
     factor = parse_scale(scale)
-    parts = [title]
+    parts = [""]
     if factor != 1.0:
         parts.append(scale_word(factor))
     form = WRITTEN[suffix]

@@ -7,11 +7,10 @@ from typing import Annotated, Literal, get_args
 from fastapi import APIRouter, Path, Request
 from fastapi.responses import Response
 
-from ...answers import kept_answer
-from ...keeping.kept_or_made import desk_of
 from ...models.answers import got_file
+from ...models.refusals import WORKING
 from ...models.words import named_words
-from ...tasks import pictures
+from .file_answer import file_answer
 from .seat_id import SeatId
 from .units import Units
 
@@ -33,12 +32,9 @@ Kind = Annotated[
     "/{seat_id}/pictures/{kind}.png",
     operation_id="draw_seat",
     response_class=Response,
-    responses=got_file("the picture", ("image/png",), 404, 422, 503),
+    responses=got_file("the picture", ("image/png",), 404, 422, *WORKING, made=True),
 )
 async def picture(request: Request, seat_id: SeatId, kind: Kind, units: Units = None) -> Response:
     """Draw a seat and its first sitter (contact and view: all), or its boards; `view` needs OpenGL where it runs."""
-    desk = desk_of(request)
-    seat, name = desk.seat(seat_id), f"{kind}-{units or 'own'}.png"
-    await desk.file(request, seat, name, False, pictures.picture, kind, units or "")
-    saved = f"{desk.store.folder_name(seat)}-{kind}.png"
-    return kept_answer(request, desk.store, seat, name, "png", saved)
+    name = f"{kind}-{units or 'own'}.png"
+    return await file_answer(request, seat_id, name, "png", "picture", kind, units or "", tail=f"-{kind}.png")

@@ -1,11 +1,11 @@
 """A client made from the served document: without a warning, typed, and good for an order, its files and refusals."""
 
-import asyncio
 import io
 import re
 import shlex
 import subprocess
 import sys
+import time
 
 import httpx
 import pytest
@@ -15,7 +15,6 @@ from seatmesh.guide import chapter
 
 from ..live import live
 from .made_client import HOW, imported, make_client
-from .planned_routes import JOB, SEAT, asked, planned_app
 
 PRINTED = "http://127.0.0.1:8000"
 TOKEN = "letters-enough-for-a-token"
@@ -140,45 +139,42 @@ def test_words_that_are_none_do_not_reach_the_service(made):
         models.MeshSuffix("docx")
 
 
-def test_a_job_that_is_to_come_can_be_followed(tmp_path):
-    """The document is written for long work already; once its routes are there, the guide's script follows a job."""
-    app = planned_app()
-    place = make_client(app.openapi(), tmp_path, "planned_client")
-    shape, get_job, get_stl, list_seats, models, base = imported(
-        place, "planned_client.api.seats.shape_seat", "planned_client.api.jobs.get_job",
-        "planned_client.api.files.get_stl", "planned_client.api.seats.list_seats",
-        "planned_client.models", "planned_client",
+def test_a_job_is_followed_cancelled_and_listed(made, service):
+    shape, get_job, cancel_job, get_seat, list_seats, pin_seat, delete_seat, models, base = imported(
+        made, *(f"seatmesh_client.api.{one}" for one in (
+            "seats.shape_seat", "jobs.get_job", "jobs.cancel_job", "seats.get_seat", "seats.list_seats",
+            "seats.pin_seat", "seats.delete_seat")),
+        "seatmesh_client.models", "seatmesh_client",
     )  # fmt: skip
-    asked.clear()
+    now = {"headers": {"Prefer": "respond-async"}}
+    with base.AuthenticatedClient(base_url=service, token=TOKEN, **now) as here:
+        answer = shape.sync_detailed(client=here, body=an_order(models, 1.0))
+        job, shares = answer.parsed, []
+        assert isinstance(job, models.Job)
+        assert (answer.status_code, answer.headers["location"]) == (202, f"/jobs/{job.id}")
+        while job.state in (models.JobState.QUEUED, models.JobState.WORKING):
+            shares.append(job.share)
+            time.sleep(0.2)
+            job = get_job.sync(job.id, client=here)
+        assert shares == sorted(shares)
+        assert (job.state, job.share, job.problem) == (models.JobState.DONE, 1.0, None)
+        assert job.result == f"/seats/{job.seat}"
+        seat = get_seat.sync(job.seat, client=here)
+        assert isinstance(seat, models.Seat)
+        pin_seat.sync_detailed(job.seat, client=here)
+        row = next(one for one in list_seats.sync(client=here).seats if one.id == job.seat)
+        assert (row.title, row.pinned, row.made >= job.created) == ("job 1.0", True, True)
+        assert delete_seat.sync_detailed(job.seat, client=here).status_code == 204
+        assert get_seat.sync(job.seat, client=here).status == 404
+        heavy = shape.sync(client=here, body=an_order(models, 2.0, 8))
+        assert cancel_job.sync_detailed(heavy.id, client=here).status_code == 204
+        assert get_job.sync(heavy.id, client=here).state is models.JobState.CANCELLED
 
-    async def followed():
-        reached = {"transport": httpx.ASGITransport(app)}
-        async with base.Client(base_url="http://localhost", httpx_args=reached) as here:
-            answer = await shape.asyncio_detailed(
-                client=here, body=models.Order(sitter=[models.OrderSitter(body="viola")])
-            )
-            assert (answer.status_code, answer.headers["location"]) == (202, f"/jobs/{JOB}")
-            job, seen = answer.parsed, []
-            assert isinstance(await get_stl.asyncio(job.seat, client=here), models.Job)
-            while job.state in (models.JobState.QUEUED, models.JobState.WORKING):
-                seen.append((job.state, job.share))
-                await asyncio.sleep(job.retry_after_s)
-                job = await get_job.asyncio(job.id, client=here)
-            file = await get_stl.asyncio(job.seat, client=here)
-            return job, seen, file, await list_seats.asyncio(client=here)
 
-    job, seen, file, kept = asyncio.run(followed())
-    assert file.payload.read() == f"solid {SEAT}".encode()
-    assert [share for _, share in seen] == [0.0, 0.0, 0.5]
-    assert (job.state, job.share, job.result, job.problem) == (
-        models.JobState.DONE,
-        1.0,
-        f"/seats/{SEAT}",
-        None,
-    )
-    assert job.seat == kept.seats[0].id
-    assert kept.seats[0].pinned
-    assert kept.seats[0].made == job.created
+def an_order(models, number, sitters=1):
+    """Return an order of its own for some sitters."""
+    who = [models.OrderSitter(name=f"{one}", body="viola") for one in range(sitters)]
+    return models.Order(title=f"job {number}", sitter=who, wishes=models.OrderWishes(depth_mm=12 + number))
 
 
 def test_files_come_as_plain_bytes_to_a_client_that_takes_nothing_else(client, seat):

@@ -10,8 +10,6 @@ import subprocess
 
 import pytest
 
-from .planned_routes import planned_app
-
 LINTER = "@redocly/cli@2.77.0"
 QUIET = {"REDOCLY_TELEMETRY": "off", "REDOCLY_SUPPRESS_UPDATE_NOTICE": "true"}
 
@@ -50,15 +48,11 @@ def test_the_linter_finds_nothing(client, lint):
     assert lint(client.get("/openapi.json").json()) == []
 
 
-def test_the_linter_finds_nothing_in_what_is_to_come(lint):
-    assert lint(planned_app().openapi()) == []
-
-
 @pytest.mark.parametrize(
     ("spoil", "rule"),
     [
         (lambda one: one["paths"]["/seats"]["post"].pop("operationId"), "operation-operationId"),
-        (lambda one: one["paths"]["/seats"]["post"]["responses"].pop("200"), "operation-2xx-response"),
+        (lambda one: one["paths"]["/bodies"]["get"]["responses"].pop("200"), "operation-2xx-response"),
         (lambda one: one["components"]["schemas"].pop("Seat"), "no-unresolved-refs"),
         (lambda one: one["components"].pop("securitySchemes"), "security-defined"),
     ],

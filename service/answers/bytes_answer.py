@@ -1,0 +1,46 @@
+"""Answers whose bytes are at hand; their tag is their hash."""
+
+from __future__ import annotations
+
+from fastapi import Request
+from fastapi.responses import Response
+
+from ..keeping.identity import digest
+from ..tasks.plain import packed
+from .accepted import packing
+from .conditions import is_read, unchanged_tag
+from .media_types import JSON
+from .parts import part_asked_for
+
+LEAST_TO_PACK = 1000
+
+
+def json_answer(request: Request, data: bytes, media_type: str = JSON) -> Response:
+    """Answer with JSON that is not kept."""
+    return bytes_answer(request, data, media_type, True)
+
+
+def bytes_answer(request: Request, data: bytes, media_type: str, is_text: bool) -> Response:
+    """Answer with some bytes."""
+    may_pack = is_text and len(data) >= LEAST_TO_PACK
+    pack = packing(request, may_pack) == "gzip"
+    headers = tag_headers(digest(data), pack, is_text)
+    if is_read(request) and unchanged_tag(request, (headers["ETag"],)):
+        return Response(status_code=304, headers=headers)
+    sent = packed(data) if pack else data
+    headers["Accept-Ranges"] = "bytes"
+    part = part_asked_for(request, headers["ETag"], len(sent))
+    if part is None:
+        return Response(sent, 200, headers, media_type)
+    headers["Content-Range"] = part.header
+    return Response(sent[part.first : part.first + part.length], 206, headers, media_type)
+
+
+def tag_headers(tag: str, pack: bool, may_pack: bool) -> dict[str, str]:
+    """Return tag, packing, and what they hang on."""
+    headers = {"ETag": f'"{tag}{"-gz" if pack else ""}"', "Cache-Control": "no-cache"}
+    if may_pack:
+        headers["Vary"] = "Accept-Encoding"
+    if pack:
+        headers["Content-Encoding"] = "gzip"
+    return headers

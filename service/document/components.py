@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterator
 from typing import Any
 
@@ -31,7 +32,7 @@ def named(document: Schema) -> None:
     found: Schema = {}
     document["paths"] = _referring(document["paths"], found)
     for name, schema in renamed.items():
-        found[name] = {**_untitled(_referring(schema, found)), "title": name}
+        found[name] = {**_plainly(_referring(schema, found)), "title": name}
     document["components"]["schemas"] = dict(sorted(found.items()))
 
 
@@ -64,18 +65,33 @@ def _referring(value: Any, found: Schema) -> Any:
     name = value[COMPONENT]
     is_word = "enum" in inner
     here = {key: inner.pop(key) for key in HERE if key in inner} if is_word else {}
-    whole = {**_untitled(inner), "title": name}
+    whole = {**_plainly(inner), "title": name}
     if found.setdefault(name, whole) != whole:
         raise ValueError(f"two schemas are called {name}")
     return {"$ref": SCHEMAS + name, **here}
 
 
-def _untitled(schema: Schema) -> Schema:
-    """Return the schema of a class without the titles that only repeat its keys."""
+def _plainly(schema: Schema) -> Schema:
+    """Return a class without titles that only repeat its keys, a table of a request with its defaults in words.
+
+    A made client sends every default that it finds beside what it is told; so the defaults of wishes would stand
+    against the character of a seat that was asked for by its word.
+    """
     properties = schema.get("properties")
-    if not properties or schema.get("additionalProperties") is not True:
+    if not properties:
         return schema
+    if schema.get("additionalProperties") is False:
+        return {**schema, "properties": {name: _usual(one) for name, one in properties.items()}}
     plain = {
         name: {key: one for key, one in inner.items() if key != "title"} for name, inner in properties.items()
     }
     return {**schema, "properties": plain}
+
+
+def _usual(schema: Schema) -> Schema:
+    """Return a key's schema whose default stands in its description."""
+    if "default" not in schema:
+        return schema
+    rest = {key: one for key, one in schema.items() if key != "default"}
+    usual = json.dumps(schema["default"], ensure_ascii=False)
+    return {**rest, "description": f"{schema.get('description', '')}; usual is {usual}".removeprefix("; ")}

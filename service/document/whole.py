@@ -15,6 +15,8 @@ from .components import Schema, named
 from .shared import operations, share
 
 SERVER = {"url": "/", "description": "the service that gave this document"}
+SEAT_IDS = ("seat_id", "after")
+"""Parameters that hold the id of a seat; as an example stands that of the order which is one."""
 MADE = {"200": "id", "201": "id", "202": "seat"}
 """Where an answer of POST /seats holds the id of the seat, by its status."""
 
@@ -62,7 +64,7 @@ def _say(operation: Schema) -> None:
         schema.pop("description", None)
         examples = schema.pop("examples", None)
         parameter["schema"] = schema
-        if parameter["name"] == "seat_id":
+        if parameter["name"] in SEAT_IDS:
             parameter["example"] = seat_id(ORDER_EXAMPLE)
         elif examples:
             parameter["example"] = examples[0]

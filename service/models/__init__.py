@@ -8,7 +8,7 @@ from .batches import Batch, BatchRow
 from .bodies import Bodies, KnownBody, MeasuresOut
 from .gauge import GaugeCheckOut
 from .health import Health
-from .jobs import JobOut, JobState, SeatRow, Seats
+from .jobs import JobOut, JobState, SeatRowOut, Seats
 from .seats import DepthGrid, PreviewOut, SeatOut
 from .sittings import Comparison, ContactMaps, SittingsTable
 from .studies import Report
@@ -33,7 +33,7 @@ __all__ = [
     "Problem",
     "Report",
     "SeatOut",
-    "SeatRow",
+    "SeatRowOut",
     "Seats",
     "SittingsTable",
     "Vocabulary",

@@ -39,7 +39,7 @@ class JobOut(Answer):
     retry_after_s: float | None = Field(description="when to ask again; null once it ended")
 
 
-class SeatRow(Answer):
+class SeatRowOut(Answer):
     """A kept seat in a list."""
 
     id: str
@@ -53,5 +53,5 @@ class SeatRow(Answer):
 class Seats(Answer):
     """Kept seats, those made last first."""
 
-    seats: list[SeatRow]
+    seats: list[SeatRowOut]
     after: str | None = Field(description="give it as `after` for the next ones; null at the end")

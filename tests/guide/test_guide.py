@@ -187,10 +187,13 @@ def test_the_python_chapter_runs_as_printed(tmp_path):
 
 def test_every_block_is_one_that_somebody_runs():
     kinds = {topic: {one.kind for one in blocks(topic)} for topic in ORDER}
-    assert kinds["http"] == {
-        "python",
-        "sh",
-    }  # run against a service by tests/service/test_use_from_programs.py and test_generated_client.py
+    assert (
+        kinds["http"]
+        == {
+            "python",
+            "sh",
+        }
+    )  # run against a service by tests/service/test_use_from_programs.py and document/test_generated_client.py
     assert kinds["model"] == kinds["sources"] == set()
     for topic in (*SHOP, "python"):
         assert kinds[topic] <= {"toml", "sh", "text", "python"}

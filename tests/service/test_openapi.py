@@ -21,7 +21,7 @@ OPTIONS = [
     for name in ("work_s=150", "grid_points=20000", "pixels=100000", "facets=20000", "sitters=3")
 ]
 
-UNITS = "mm|kpa|cm2|cm3|n|kg|years|deg|percent|ratio|share|count|kpa_per_cm|mm_per_m|kg_m3|mpa|gpa|c"
+UNITS = "mm|kpa|cm2|cm3|n|kg|years|deg|percent|ratio|share|count|kpa_per_cm|mm_per_m|kg_m3|mpa|gpa|c|s"
 """Ends of names that carry a number; a plain count, a share and an id need none."""
 PLAIN = [
     *LoadShare.__dataclass_fields__,
@@ -89,7 +89,12 @@ def test_every_parameter_is_described_and_its_example_works(client, document):
         places = {one["name"]: one["example"] for one in given if one["in"] == "path"}
         query = {one["name"]: one["example"] for one in given if one["in"] == "query"}
         headers = {one["name"]: one["example"] for one in given if one["in"] == "header"}
+        # A job or a batch has an id that nobody knows before it is there.
+        fleeting = {"job_id", "batch_id"} & places.keys()
         answer = client.get(path.format(**places), params=query, headers=headers)
+        if fleeting:
+            assert answer.status_code == 404, path
+            continue
         assert answer.status_code in MADE, (path, answer.text[:300])
         asked += 1
     assert asked >= 17
@@ -180,11 +185,6 @@ EXCLUDED = [positive_data_acceptance]
 def described(tmp_path_factory):
     with live(tmp_path_factory.mktemp("fuzzed"), *OPTIONS) as address:
         yield schemathesis.openapi.from_url(f"{address}/openapi.json")
-
-
-@schemathesis.serializer("application/toml")
-def as_toml(_context, value):
-    return value if isinstance(value, bytes) else str(value).encode("utf-8", "replace")
 
 
 def cases_of(operation, seat):

@@ -23,11 +23,6 @@ LIMITS = [
 ]
 
 
-@schemathesis.serializer("application/toml")
-def as_toml(_context, value):
-    return value if isinstance(value, bytes) else str(value).encode("utf-8", "replace")
-
-
 def machine_of(schema, answers):
     class Machine(schema.as_state_machine()):
         def before_call(self, case):

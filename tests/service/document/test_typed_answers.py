@@ -58,7 +58,7 @@ def closed(client):
 
 
 def told(answer):
-    assert answer.status_code == 200, answer.text
+    assert answer.status_code in (200, 201), answer.text
     return answer.json()
 
 
@@ -101,6 +101,16 @@ def test_no_key_of_bodies_measures_and_words_is_left_out(client, closed):
     closed("Measures", told(client.get("/measures")))
     closed("Vocabulary", told(client.get("/vocabulary")))
     closed("Health", told(client.get("/health")))
+
+
+def test_no_key_of_a_job_and_of_kept_seats_is_left_out(client, closed, seat):
+    kept = told(client.get("/seats"))
+    assert seat["id"] in [one["id"] for one in kept["seats"]]
+    closed("Seats", kept)
+    later = client.post("/seats", json={**PLAIN, "title": "later"}, headers={"prefer": "respond-async"})
+    assert later.status_code == 202
+    closed("Job", later.json())
+    closed("Job", told(client.get(later.headers["location"])))
 
 
 def test_no_key_of_a_refusal_is_left_out(client, closed):

@@ -13,7 +13,7 @@ import trimesh
 
 from seatmesh.guide import chapter
 
-from .live import live
+from ..live import live
 from .made_client import HOW, imported, make_client
 
 PRINTED = "http://127.0.0.1:8000"
@@ -105,6 +105,30 @@ def test_refusals_are_typed_and_conditional_requests_are_known(made, service):
         again = health.sync_detailed(client=here, if_none_match=first.headers["etag"])
         assert again.status_code == 304
         assert models.MeshSuffix.STL in first.parsed.formats
+
+
+def test_a_made_client_sends_what_it_was_told_and_no_default_beside_it(made, client):
+    """Defaults that are sent beside a character would stand against it: a shallow dish would be cut 18 mm deep."""
+    (models,) = imported(made, "seatmesh_client.models")
+    wishes = models.OrderWishes(character=models.WishesCharacter.SHALLOW_DISH)
+    order = models.Order(
+        sitter=[models.OrderSitter(body="viola")], wishes=wishes, board=[models.OrderBoard()]
+    )
+    assert order.to_dict() == {
+        "sitter": [{"body": "viola"}],
+        "wishes": {"character": "shallow dish"},
+        "board": [{}],
+    }
+    tables = client.get("/openapi.json").json()["components"]["schemas"]
+    closed = {name: one for name, one in tables.items() if one.get("additionalProperties") is False}
+    assert len(closed) >= 15
+    assert not [
+        f"{name}.{key}"
+        for name, one in closed.items()
+        for key, inner in one["properties"].items()
+        if "default" in inner
+    ]
+    assert tables["OrderWishes"]["properties"]["depth_mm"]["description"].endswith("; usual is 18.0")
 
 
 def test_words_that_are_none_do_not_reach_the_service(made):

@@ -7,7 +7,6 @@ import logging
 import os
 from collections.abc import AsyncIterator
 from pathlib import Path
-from typing import Any
 
 from fastapi import FastAPI, Request
 from fastapi.responses import Response
@@ -16,7 +15,9 @@ import seatmesh
 from seatmesh.cautions import IN_SHORT
 
 from .answers import json_answer
-from .keeping.kept_or_made import Desk
+from .desk import Desk
+from .document.whole import describe
+from .jobs.works import StillWorkingError
 from .keeping.own_folder import claim
 from .limits import ServiceLimits
 from .problems import add_handlers
@@ -24,23 +25,28 @@ from .requests.guard import Guard
 from .requests.journal import Journal, Journalled, RouteNoted
 from .requests.paths import VERSION, Paths
 from .requests.request_log import RequestLog
-from .routes import bodies, guide, health, measures, metrics, orders, page, vocabulary
+from .routes import batches, bodies, guide, health, jobs, measures, metrics, orders, page, vocabulary
 from .routes.seats import (
     comparisons,
     contact_maps,
     depth_grids,
     gauge_checks,
+    many_sittings,
     meshes,
     pictures,
     reports,
     shaping,
     sheets,
+    shelf,
     wood,
 )
 from .tasks.plain import json_bytes
+from .workers.lane import Workers
 
-ROUTES = (health, guide, vocabulary, measures, bodies, orders, shaping, depth_grids, meshes, contact_maps, comparisons,
-          reports, pictures, sheets, gauge_checks, wood, metrics, page)  # fmt: skip
+ROUTES = (
+    health, guide, vocabulary, measures, bodies, orders, shelf, shaping, jobs, batches, depth_grids, meshes,
+    contact_maps, comparisons, many_sittings, reports, pictures, sheets, gauge_checks, wood, metrics, page,
+)  # fmt: skip
 WORDS = (
     "Carved solid-wood seats, fitted to their sitters. Names of figures end in their unit: mm, kpa, cm2, n, kg, deg. "
     "Left and right are the sitter's; x goes to the sitter's right, y forward from the rear edge. Refusals are problem "
@@ -55,8 +61,9 @@ def create_app(
     allow_origin: str | None = None,
     prefix: str = "",
     log: logging.Handler | None = None,
+    workers: Workers | None = None,
 ) -> FastAPI:
-    """Return the application, its seats kept below `folder`.
+    """Return the application, its seats kept below `folder`; `workers` do the long work, else processes of its own.
 
     See `Guard` for token and origin, `Paths` for the prefix, `RequestLog` for the log.
 
@@ -67,7 +74,8 @@ def create_app(
     """
     limits = limits or ServiceLimits()
     claimed = claim(folder)
-    desk = Desk(limits, folder)
+    desk = Desk(limits, folder, alone=claimed.alone, workers=workers)
+    claimed.share()
 
     @contextlib.asynccontextmanager
     async def life(app: FastAPI) -> AsyncIterator[None]:
@@ -88,7 +96,7 @@ def create_app(
         redoc_url=None,
     )
     app.state.limits = limits
-    app.state.notes = claimed.notes
+    app.state.notes = (*claimed.notes, *desk.store.notes)
     app.state.journal = Journal(RequestLog(log, token))
     app.state.bodies = None
     app.state.vocabulary = None
@@ -96,6 +104,7 @@ def create_app(
         app.include_router(one.router)
     _add_document(app)
     add_handlers(app)
+    _add_jobs(app)
     # What is added last comes first.
     app.add_middleware(RouteNoted)
     app.add_middleware(Guard, token=token, allow_origin=allow_origin)
@@ -104,11 +113,19 @@ def create_app(
     return app
 
 
+def _add_jobs(app: FastAPI) -> None:
+    @app.exception_handler(StillWorkingError)
+    async def told_of_a_job(request: Request, error: StillWorkingError) -> Response:
+        return jobs.accepted(request, error.job)
+
+
 def _add_document(app: FastAPI) -> None:
+    describe(app)
+
     @app.get("/openapi.json", include_in_schema=False)
     async def document(request: Request) -> Response:
         if app.state.document is None:
-            app.state.document = _document(app)
+            app.state.document = app.openapi()
         before = request.scope.get("root_path", "").removesuffix(VERSION)
         servers = [
             {"url": before + VERSION, "description": "paths with their version; without it they are the same"}
@@ -116,21 +133,3 @@ def _add_document(app: FastAPI) -> None:
         return json_answer(request, json_bytes({**app.state.document, "servers": servers}))
 
     app.state.document = None
-
-
-def _document(app: FastAPI) -> dict[str, Any]:
-    document: dict[str, Any] = app.openapi()
-    _add_links(document["paths"])
-    document["components"]["securitySchemes"] = {"token": {"type": "http", "scheme": "bearer"}}
-    return document
-
-
-def _add_links(paths: dict[str, Any]) -> None:
-    """Say in the document that the id which POST /seats answers is the one in the paths of a seat."""
-    given = {"parameters": {"seat_id": "$response.body#/id"}}
-    paths["/seats"]["post"]["responses"]["200"]["links"] = {
-        operation["operationId"]: {"operationId": operation["operationId"], **given}
-        for path, methods in paths.items()
-        if "{seat_id}" in path
-        for operation in methods.values()
-    }

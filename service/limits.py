@@ -19,12 +19,17 @@ class ServiceLimits:
 
     Attributes
     ----------
-    workers
-        Worker processes; each takes one processor and up to `worker_memory_mb`.
-    queue
-        Requests that may wait for a worker; one more is answered with 503 and `Retry-After`.
-    work_s
-        Seconds that one piece of work may take; then its worker is ended and replaced.
+    workers, quick_workers
+        Worker processes for seats and files, and for previews and checks; each takes one processor and up to
+        `worker_memory_mb`.
+    queue, queue_each
+        Pieces of work that may wait for a worker, in all and of one caller; one more is answered with 503 or 429 and
+        `Retry-After`.
+    quick_s
+        Seconds that a request waits for a seat or a file; one that takes longer becomes a job.
+    work_s, job_s, parse_s
+        Seconds that a preview or a check may take, a seat or a file, and the reading of a body; then its worker is
+        ended and replaced.
     worker_memory_mb
         Address space of a worker. What needs more is refused.
     body_kb, body_s
@@ -33,12 +38,12 @@ class ServiceLimits:
         Lists and tables inside one another in a body.
     sitters
         Sitters of an order, and bodies of a request.
+    batch_orders, batch_bodies
+        Orders of a batch, and bodies of a table of sittings.
     grid_points, pixels, facets
         Points of a depth grid, pixels of a height map, triangles of a mesh.
-    store_mb
-        Kept seats and their files; the least used make room for new ones.
-    parse_s
-        Seconds that a worker may take to read the text of a body.
+    store_mb, seats_mb
+        Files that can be made again, and kept seats; the least used make room for new ones, pinned seats never.
     write_s
         Seconds for which a client may read nothing of its answer; then its connection is cut.
     idle_s
@@ -48,18 +53,25 @@ class ServiceLimits:
     """
 
     workers: int = 2
-    queue: int = 32
+    quick_workers: int = 1
+    queue: int = 200
+    queue_each: int = 50
+    quick_s: float = 50.0
     work_s: float = 60.0
+    job_s: float = 1800.0
+    parse_s: float = 5.0
     worker_memory_mb: int = 4000
     body_kb: int = 1000
     body_s: float = 20.0
     json_depth: int = 16
     sitters: int = 12
+    batch_orders: int = 100
+    batch_bodies: int = 2000
     grid_points: int = 500_000
     pixels: int = 4_000_000
     facets: int = 400_000
     store_mb: int = 2000
-    parse_s: float = 5.0
+    seats_mb: int = 1000
     write_s: float = 30.0
     idle_s: int = 20
     connections: int = 500

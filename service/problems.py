@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import sqlite3
 from collections.abc import Mapping
 
 from fastapi import FastAPI, Request
@@ -14,6 +15,7 @@ from starlette.routing import Match
 from seatmesh.errors import InputError, SeatmeshError
 from seatmesh.units import shown
 
+from .keeping.room import DISK_FULL, NO_ROOM, is_full
 from .refusal import REFUSED, UNSOLVED, ProblemError
 
 MEDIA_TYPE = "application/problem+json"
@@ -57,6 +59,12 @@ def add_handlers(app: FastAPI) -> None:
         path = shown(request.url.path)
         detail = f"{request.method[:20]} {path}: allowed is {allowed}; see /openapi.json"
         return problem(405, "Not this method", detail, {"Allow": allowed})
+
+    @app.exception_handler(sqlite3.OperationalError)
+    async def of_the_index(_request: Request, error: sqlite3.OperationalError) -> Response:
+        if is_full(error):
+            return problem(507, NO_ROOM, DISK_FULL)
+        return problem(503, "The store is busy", "it could not be reached; ask again", {"Retry-After": "3"})
 
     @app.exception_handler(Exception)
     async def unforeseen(_request: Request, _error: Exception) -> Response:

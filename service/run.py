@@ -14,8 +14,9 @@ from .app import create_app
 from .requests.connection import PatientConnection
 from .requests.paths import OWN_PATHS, PREFIX
 from .requests.request_log import open_log
+from .workers.cluster import cluster
 
-__all__ = ["bound", "create_app", "open_log", "prefix_from", "serve"]
+__all__ = ["bound", "cluster", "create_app", "open_log", "prefix_from", "serve"]
 WAITING = 256
 """Connections that may wait to be accepted."""
 SEND_BUFFER = 256 * 1024

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from seatmesh.body.figure.posture import POSTURES
 from seatmesh.body.habit_keys import HABIT
 from seatmesh.body.measures import MEASURES
 from seatmesh.design.orders.given_order import TABLES
@@ -16,6 +15,10 @@ from seatmesh.files.keys.table import KeyTable
 from seatmesh.gauge.bar.gauge_sheet import COLUMNS
 from seatmesh.gauge.check.check_readings import LEAST_TOLERANCE_MM, MOST_TOLERANCE_MM
 from seatmesh.seating.sit import MOST_LOAD_N
+from seatmesh.units import column
+
+from .models.answers import BINARY, BYTES
+from .models.words import COMPONENT, MESHES, POSTURE, SEX, UNITS, named_words, word_name
 
 BODY_EXAMPLE = {"name": "Anna", "sex": "female", "stature_mm": 1640, "mass_kg": 61}
 ORDER_EXAMPLE: Schema = {
@@ -27,6 +30,7 @@ ORDER_EXAMPLE: Schema = {
     "wishes": {"depth_mm": 16, "pommel_mm": 6, "front_roll_mm": 20},
 }
 MAPS_EXAMPLE = {"bodies": ["viola", BODY_EXAMPLE], "posture": "upright"}
+BATCH_EXAMPLE: Schema = {"orders": [ORDER_EXAMPLE], "files": ["stl"], "scale": "1:4"}
 READINGS_EXAMPLE: Schema = {
     "tolerance_mm": 0.5,
     "readings": [
@@ -41,29 +45,30 @@ READINGS_EXAMPLE: Schema = {
 def body_schema() -> Schema:
     """Return the schema of a body: the keys of a body file."""
     measures = {name: _number(one.lowest, one.highest, one.unit) for name, one in MEASURES.items()}
+    for name, one in MEASURES.items():
+        measures[name] = measures[name] | {"description": one.title}
     error = {"anyOf": [{"type": "number", "exclusiveMinimum": 0}, LENGTH_IN_WORDS]}
-    return {
-        "type": "object",
-        "additionalProperties": False,
-        "required": ["stature_mm", "mass_kg"],
-        "properties": {
-            "name": {"type": "string", "minLength": 1, "maxLength": 80},
-            "sex": {"enum": ["male", "female"], "description": "may be left out"},
-            **measures,
-            "standard_errors": _table(dict.fromkeys(MEASURES, error)),
-            "habit": _keys(HABIT),
-        },
+    keys = {
+        "name": {"type": "string", "minLength": 1, "maxLength": 80},
+        "sex": SEX | {"description": "may be left out"},
+        **measures,
+        "standard_errors": _table("StandardErrors", dict.fromkeys(MEASURES, error))
+        | {"description": "how unsure each measure is, where it is not as usual"},
+        "habit": _keys("BodyHabit", HABIT),
     }
+    said = {"required": ["stature_mm", "mass_kg"], "description": "A body: the keys of a body file."}
+    return _table("Body", keys) | said
 
 
 def order_schema() -> Schema:
     """Return the schema of an order: the keys of an order file, but for those that name a file beside it."""
-    whole = _keys(TOP)
+    whole = _keys("Order", TOP) | {"description": "An order: the keys of an order file."}
     for one in TABLES:
+        name = f"Order{one.name.capitalize()}"
         if isinstance(one, KeyTable):
-            whole["properties"][one.name] = _keys(one)
+            whole["properties"][one.name] = _keys(name, one)
             continue
-        rows: Schema = {"type": "array", "items": _keys(one.table), "maxItems": one.most}
+        rows: Schema = {"type": "array", "items": _keys(name, one.table), "maxItems": one.most}
         if one.needed:
             rows["minItems"] = 1
             whole["required"] = [*whole.get("required", []), one.name]
@@ -75,42 +80,78 @@ def order_schema() -> Schema:
 
 def maps_schema() -> Schema:
     """Return the schema of a question about bodies on a seat."""
-    return {
-        "type": "object",
-        "additionalProperties": False,
-        "properties": {
-            "bodies": {
-                "type": "array", "items": _body_or_name(), "minItems": 1, "maxItems": 12,
-                "description": "left out: the sitters of the order",
-            },
-            "posture": {"enum": list(POSTURES)},
-            "load_n": {
-                "type": ["number", "null"], "exclusiveMinimum": 0, "maximum": MOST_LOAD_N,
-                "description": "newtons; left out: what the sitter's mass, feet and rake give",
-            },
-            "units": {"enum": ["mm", "in", None], "description": "how a picture speaks"},
+    keys: Schema = {
+        "bodies": {
+            "type": "array", "items": _body_or_name(), "minItems": 1, "maxItems": 12,
+            "description": "left out: the sitters of the order",
         },
+        "posture": POSTURE,
+        "load_n": {
+            "type": ["number", "null"], "exclusiveMinimum": 0, "maximum": MOST_LOAD_N,
+            "description": "newtons; left out: what the sitter's mass, feet and rake give",
+        },
+        "units": {"anyOf": [UNITS, {"type": "null"}], "description": "how a picture speaks"},
     }  # fmt: skip
+    return _table("Question", keys) | {"description": "Who sits on a seat, and how."}
+
+
+def many_schema() -> Schema:
+    """Return the schema of a question about many bodies on a seat."""
+    asked = maps_schema()
+    keys = {name: one for name, one in asked["properties"].items() if name != "units"}
+    keys["bodies"] = {"type": "array", "items": _body_or_name(), "minItems": 1}
+    said = {"required": ["bodies"], "description": "Many bodies who sit on a seat, and how."}
+    return _table("ManyBodies", keys) | said
+
+
+def batch_schema() -> Schema:
+    """Return the schema of a batch of orders."""
+    suffixes = [name for name, one in MESHES.items() if one.kind != "heights"]
+    keys: Schema = {
+        "orders": {"type": "array", "items": order_schema(), "minItems": 1},
+        "files": {
+            "type": "array", "items": named_words("SolidSuffix", suffixes), "description": "to make of each seat",
+        },
+        "scale": {"type": "string", "description": "of the files: 1:4, 1/4, 25% or 0.25"},
+    }  # fmt: skip
+    said = {"required": ["orders"], "description": "Orders that are given together."}
+    return _table("Orders", keys) | said
 
 
 def gauge_schema() -> Schema:
     """Return the schema of readings of a gauge."""
-    row = {
-        "type": "object",
-        "additionalProperties": False,
-        "properties": {name: {} for name in COLUMNS},
+    tolerance = {
+        "type": ["number", "null"], "minimum": LEAST_TOLERANCE_MM, "maximum": MOST_TOLERANCE_MM,
+        "description": "how near the carving is to come",
+    }  # fmt: skip
+    keys: Schema = {
+        "readings": {"type": "array", "items": _reading()},
+        "tolerance_mm": tolerance,
+        "units": {"anyOf": [UNITS, {"type": "null"}], "description": "how places are told in words"},
     }
-    tolerance = {"type": ["number", "null"], "minimum": LEAST_TOLERANCE_MM, "maximum": MOST_TOLERANCE_MM}
-    return {
-        "type": "object",
-        "additionalProperties": False,
-        "required": ["readings"],
-        "properties": {
-            "readings": {"type": "array", "items": row},
-            "tolerance_mm": tolerance,
-            "units": {"enum": ["mm", "in", None], "description": "how places are told in words"},
-        },
+    said = {"required": ["readings"], "description": "Readings of a gauge, one for each crossing read."}
+    return _table("Readings", keys) | said
+
+
+def _reading() -> Schema:
+    """Return the schema of a row of a gauge sheet: lengths in mm, or under names that end in `_in` in inches."""
+    length: Schema = {"type": ["number", "string", "null"]}
+    number: Schema = {"type": ["integer", "string", "null"]}
+    keys: Schema = {name: number for name in COLUMNS if not name.endswith("_mm")}
+    for name in COLUMNS:
+        if name.endswith("_mm"):
+            keys |= {
+                name: length | {"description": "mm, or text with a unit of its own"},
+                column(name, "in"): length | {"description": f"inches, in place of {name}"},
+            }
+    keys["point"] = {"type": ["integer", "string"], "description": "the number of the crossing on its sheet"}
+    keys["confirmed"] = {
+        "type": ["boolean", "integer", "string", "null"],
+        "description": "1 where it read the same, the bar lifted and set down anew",
     }
+    keys["note"] = {"description": "whatever stands there; it is not read"}
+    said = {"required": ["point"], "description": "A row of a gauge sheet, with what was read there."}
+    return _table("Reading", keys) | said
 
 
 def body_of_request(schema: Schema, example: Any, words: str) -> Schema:
@@ -119,9 +160,17 @@ def body_of_request(schema: Schema, example: Any, words: str) -> Schema:
     return {"requestBody": {"required": True, "description": words, "content": content}}
 
 
-def _keys(table: KeyTable[Any]) -> Schema:
+def file_of_request(media_type: str, example: str | None, words: str) -> Schema:
+    """Return likewise for a route that reads a file's bytes, sent as those or as `media_type`."""
+    content: Schema = {"schema": BINARY | {"contentMediaType": media_type}}
+    if example is not None:
+        content["example"] = example
+    return {"requestBody": {"required": True, "description": words, "content": {BYTES: content}}}
+
+
+def _keys(name: str, table: KeyTable[Any]) -> Schema:
     """Return the schema of a table: each key with its title, meaning and default."""
-    made = _table({key.name: _key(table, key) for key in table.keys if not key.names_file})
+    made = _table(name, {key.name: _key(table, key) for key in table.keys if not key.names_file})
     needed = [key.name for key in table.keys if key.needed and not key.needed_for]
     meaning = {"description": table.meaning} if table.meaning else {}
     return made | meaning | ({"required": needed} if needed else {})
@@ -130,15 +179,19 @@ def _keys(table: KeyTable[Any]) -> Schema:
 def _key(table: KeyTable[Any], key: Key) -> Schema:
     default = table.default(key)
     told: Schema = {"title": key.label, "description": key.meaning}
-    return key.kind.schema() | told | ({} if default is None else {"default": default})
+    kind = key.kind.schema()
+    if "enum" in kind:
+        kind = named_words(word_name(table.name, key.name), kind["enum"])
+    return kind | told | ({} if default is None else {"default": default})
 
 
 def _number(low: float, high: float, unit: str) -> Schema:
     return Number(low, high, "mm" if unit == "mm" else "").schema()
 
 
-def _table(properties: Mapping[str, Any]) -> Schema:
-    return {"type": "object", "additionalProperties": False, "properties": dict(properties)}
+def _table(name: str, properties: Mapping[str, Any]) -> Schema:
+    closed = {"type": "object", "additionalProperties": False, "properties": dict(properties)}
+    return {COMPONENT: name, **closed}
 
 
 def _body_or_name() -> Schema:

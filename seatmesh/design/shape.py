@@ -8,6 +8,7 @@ from typing import Any
 
 from seatmesh.design.log.fitting_log import adjusted, effects, peak_on
 from seatmesh.design.orders.order import Order
+from seatmesh.design.steps import part, step
 from seatmesh.errors import NotSolvedError
 from seatmesh.fit.bounded.cost_of_bounds import NOTHING, HeldBack, most_held_back
 from seatmesh.fit.hollow import FAIRNESS_MM, Guest, HollowFit, fair, prepare
@@ -21,6 +22,8 @@ from seatmesh.solution import Ending, Solution
 from seatmesh.surface import Seat
 from seatmesh.units import MM_PER_INCH
 
+SHARED_SHARE = 0.25
+"""Share of the work for several sitters that the seat they share takes; a seat for each alone takes the rest."""
 DEPTHS_MM = {
     "mm": (0.0, 6.0, 10.0, 14.0, 18.0, 22.0),
     "in": tuple(MM_PER_INCH * eighths / 8.0 for eighths in (0, 2, 3, 4, 5, 6, 7)),
@@ -105,12 +108,16 @@ def shape_seat(order: Order) -> Seat:
 
 def design(order: Order) -> Design:
     """Return the seat for an order with all that a report says about it; raises as `shape_seat`."""
-    made = _shape(order)
+    count = len(order.sitters)
+    with part(0.0, SHARED_SHARE if count > 1 else 0.7):
+        made = _shape(order)
     guests, fit, best = made.guests, made.fit, made.best
     depth = order.wishes.depth_mm
     seat = adjusted(best, order.log)
     shaped = {one: _solved(fit.shaped(one)) for one in {*depths_of(order), depth}}
-    owns = _own_seats(order, guests)
+    with part(SHARED_SHARE, 0.95):
+        owns = _own_seats(order, guests)
+    step("pressing every sitter on the seats", 0.95)
     results = tuple(
         SitterResult(
             flat=guest.on_flat,
@@ -163,7 +170,11 @@ def _own_seats(order: Order, guests: Sequence[Guest]) -> list[Seat | None]:
     """Return a seat made for each sitter alone; None for one who has the seat alone anyway."""
     if len(guests) == 1:
         return [None]
-    return [best_seat((guest,), order) for guest in guests]
+    owns: list[Seat | None] = []
+    for done, guest in enumerate(guests):
+        step(f"shaping a seat for {guest.sitter.body.name} alone", done, len(guests))
+        owns.append(best_seat((guest,), order))
+    return owns
 
 
 def _bare(order: Order) -> Seat:
@@ -183,9 +194,11 @@ class _Made:
 def _shape(order: Order) -> _Made:
     bare = _bare(order)
     guests = []
-    for one in order.sitters:
+    for done, one in enumerate(order.sitters):
+        step(f"seating {one.body.name} on the bare blank", 0.3 * done, len(order.sitters))
         sitter = lay_over(one.body, bare)
         guests.append(Guest(sitter, _balanced(press(sitter, bare)), one.weight))
+    step("looking for the best seat", 0.3)
     return _fitted(tuple(guests), bare, order)
 
 

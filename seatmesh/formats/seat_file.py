@@ -46,9 +46,24 @@ def write_seat(seat: Seat, path: str | Path) -> None:
     >>> read_seat("seat.json") == flat_seat()
     True
     """
+    write_text(path, _checked_text(seat))
+
+
+def seat_bytes(seat: Seat) -> bytes:
+    """Return what `write_seat` writes.
+
+    Raises
+    ------
+    ValueRefusedError
+        The seat holds something that could not be read back.
+    """
+    return _checked_text(seat).encode()
+
+
+def _checked_text(seat: Seat) -> str:
     table = _to_table(seat)
     _from_table(table, f"seat '{seat.title}'")
-    write_text(path, _text(table))
+    return _text(table)
 
 
 def seat_digest(seat: Seat) -> str:
@@ -78,7 +93,12 @@ def read_seat(path: str | Path) -> Seat:
     10.0
     """
     where = f"seat file '{path}'"
-    return _from_table(_parse(read_bounded(path, where, LARGEST_FILE_BYTES), where), where)
+    return seat_from_bytes(read_bounded(path, where, LARGEST_FILE_BYTES), where)
+
+
+def seat_from_bytes(data: bytes, where: str = "the seat file") -> Seat:
+    """Return the seat in the bytes of a seat file; `where` names them in refusals, which are those of `read_seat`."""
+    return _from_table(_parse(data, where), where)
 
 
 def _to_table(seat: Seat) -> dict[str, Any]:

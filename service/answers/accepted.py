@@ -9,6 +9,7 @@ from typing import Literal
 from fastapi import Request
 
 from ..refusal import ProblemError
+from .media_types import BYTES
 
 WEIGHT = re.compile(r"0(\.\d{0,3})?|1(\.0{0,3})?")
 UNSAID = 1e-6
@@ -53,6 +54,15 @@ def packing(request: Request, can_pack: bool) -> Literal["gzip", "identity"]:
     there = "gzip and identity" if can_pack else "identity"
     detail = f"Accept-Encoding takes none of what there is, which is {there}; take one of these"
     raise ProblemError(406, "Not to be had like that", detail, {"Vary": "Accept-Encoding"})
+
+
+def asks_for_bytes(request: Request, media_type: str) -> bool:
+    """Tell whether the client takes plain bytes and does not take the media type that they have."""
+    taken = weights(request, "accept") or {}
+    own = media_type.partition(";")[0]
+    return taken.get(BYTES, 0.0) > 0.0 and not any(
+        taken.get(one, 0.0) for one in (own, f"{own.partition('/')[0]}/*", "*/*")
+    )
 
 
 def negotiated(request: Request, types: Sequence[str]) -> str:

@@ -13,12 +13,12 @@ from fastapi import Request
 from fastapi.responses import Response, StreamingResponse
 
 from ..keeping.identity import digest
-from ..keeping.kept_index import Store
+from ..keeping.store import Store
 from ..refusal import ProblemError
-from .accepted import packing
+from .accepted import asks_for_bytes, packing
 from .bytes_answer import tag_headers
 from .conditions import is_read, unchanged_tag
-from .media_types import MEDIA_TYPES, PACKED
+from .media_types import BYTES, MEDIA_TYPES, PACKED
 from .parts import Part, part_asked_for
 from .saved_names import attachment
 
@@ -66,6 +66,9 @@ def kept_answer(
     ProblemError
         404 for a file that is kept no more, 406, 412 and 416 as the request's headers ask.
     """
+    kind = MEDIA_TYPES[suffix]
+    if saved_as and asks_for_bytes(request, kind):
+        kind = BYTES
     told = unchanged_answer(request, seat, name, suffix) if is_read(request) else None
     if told is not None:
         return told
@@ -76,6 +79,7 @@ def kept_answer(
         headers = tag_headers(digest(seat, name or "answer"), pack, suffix in PACKED)
         if saved_as:
             headers["Content-Disposition"] = attachment(saved_as)
+            headers["Vary"] = ", ".join(("Accept", *([headers["Vary"]] if "Vary" in headers else [])))
         if location:
             headers["Location"] = request.scope.get("root_path", "") + location
         part = None
@@ -87,9 +91,23 @@ def kept_answer(
         part = part or Part(0, size, size)
         headers["Content-Length"] = str(part.length)
         if request.scope.get("seatmesh.head"):
-            return Response(None, status, headers, MEDIA_TYPES[suffix])
+            return Response(None, status, headers, kind)
         opened.pop_all()
-        return StreamingResponse(_chunks(handle, part), status, headers, MEDIA_TYPES[suffix])
+        return StreamingResponse(_chunks(handle, part), status, headers, kind)
+
+
+def opened_answer(request: Request, handle: BinaryIO, media_type: str, saved_as: str) -> Response:
+    """Answer with an open file that is kept nowhere; it is closed when it is sent."""
+    size = os.fstat(handle.fileno()).st_size
+    headers = {
+        "Content-Length": str(size),
+        "Content-Disposition": attachment(saved_as),
+        "Cache-Control": "no-store",
+    }
+    if request.scope.get("seatmesh.head"):
+        handle.close()
+        return Response(None, 200, headers, media_type)
+    return StreamingResponse(_chunks(handle, Part(0, size, size)), 200, headers, media_type)
 
 
 def _open(request: Request, store: Store, seat: str, name: str, suffix: str) -> tuple[BinaryIO, int, bool]:

@@ -7,6 +7,8 @@ from collections.abc import Mapping
 from seatmesh.formats.registry import FORMATS
 
 JSON = "application/json"
+BYTES = "application/octet-stream"
+"""Files as they are, for a client that takes nothing else."""
 MEDIA_TYPES: Mapping[str, str] = {
     **{one.name: one.media_type for one in FORMATS},
     "csv": "text/csv; charset=utf-8",

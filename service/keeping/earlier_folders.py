@@ -10,6 +10,8 @@ import re
 from contextlib import suppress
 from pathlib import Path
 
+from .contents import strangers_among_contents
+from .index import NAMES
 from .seat_folders import FILES, IN_USE, MAKING, PARTS, ROOMS, SEATS, is_file, is_folder, is_whole
 from .signed_names import file_name, made_as, name_of
 
@@ -29,13 +31,13 @@ _BEING_WRITTEN = re.compile(
 def has_layout(folder: Path) -> bool:
     """Tell whether the uppermost entries of a folder are those of that release, and no others."""
     names = {path.name for path in folder.iterdir()}
-    if IN_USE not in names or not names <= {IN_USE, *ROOMS}:
+    if IN_USE not in names or not names <= {IN_USE, *NAMES, *ROOMS}:
         return False
     lock = folder / IN_USE
     return (
         is_file(lock)
         and lock.stat().st_size == 0
-        and all(is_folder(folder / one) for one in names - {IN_USE})
+        and all(is_folder(folder / one) for one in names & {*ROOMS})
     )
 
 
@@ -48,7 +50,7 @@ def unknown(folder: Path) -> list[str]:
     if (folder / MAKING).exists():
         making = (folder / MAKING).iterdir()
         found += [one for one in making if not (_BEING_WRITTEN.fullmatch(one.name) or made_as(one.name))]
-    return sorted(str(one.relative_to(folder)) for one in found)
+    return sorted([str(one.relative_to(folder)) for one in found] + strangers_among_contents(folder))
 
 
 def take_over(folder: Path) -> int:

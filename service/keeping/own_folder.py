@@ -1,4 +1,4 @@
-"""The folder that a service is given: it is empty or the service's own, and only one service has it at a time.
+"""The folder that a service is given: it is empty or the service's own; services of one release may share it.
 
 A folder of anybody else's is refused before anything is written. The service marks its own by a file of a name that
 nothing else has. That file is the first thing written, and its name alone is the mark: a start that is killed in the
@@ -10,6 +10,7 @@ from __future__ import annotations
 import errno
 import os
 import sys
+import time
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
@@ -19,6 +20,8 @@ from seatmesh.errors import FileRefusedError
 from seatmesh.units import shown
 
 from . import earlier_folders as former
+from .contents import strangers_among_contents
+from .index import NAMES
 from .seat_folders import IN_USE, ROOMS, is_file, is_folder, strangers_in
 
 MARK = "seatmesh-service.txt"
@@ -26,8 +29,10 @@ FIRST_LINE = "seatmesh serve keeps seats in this folder.\n"
 TEXT = (
     FIRST_LINE
     + "To make room it takes away what it made itself, without asking. All else that lies here it leaves alone.\n"
-    + "layout 2\n"
+    + "layout 3\n"
 )
+PATIENCE_S = 5.0
+"""Seconds to wait while another service clears up in the folder."""
 NAMED = 3
 """Entries that a message names; of more it gives the number."""
 _NO_LINK = getattr(os, "O_NOFOLLOW", 0)
@@ -43,14 +48,25 @@ _WHY = {
 
 @dataclass(frozen=True)
 class Claim:
-    """A folder that this process has: a handle that keeps others off, and what its owner should be told."""
+    """A folder that this process has: a handle that holds it, if no other has it, and what its owner should be told.
+
+    One that has it alone keeps others off until it calls `share`, so that it can clear up before.
+    """
 
     handle: int
+    alone: bool
     notes: tuple[str, ...]
+
+    def share(self) -> None:
+        """Let others have the folder too."""
+        if sys.platform != "win32":
+            import fcntl  # noqa: PLC0415 - not everywhere
+
+            fcntl.flock(self.handle, fcntl.LOCK_SH)
 
 
 def claim(folder: Path) -> Claim:
-    """Take a folder for as long as this process lives, however it ends; make and mark it if it is new.
+    """Hold a folder for as long as this process lives, however it ends; make and mark it if it is new.
 
     Raises
     ------
@@ -64,7 +80,7 @@ def claim(folder: Path) -> Claim:
         try:
             if owner == "nobody":
                 mark(folder)
-            handle = _lock(folder)
+            handle, alone = _lock(folder)
         except BaseException:
             _unmake(made)
             raise
@@ -78,7 +94,7 @@ def claim(folder: Path) -> Claim:
         left_alone = _strangers(folder)
         if left_alone:
             notes.append(f"in '{folder}' the service leaves alone what it did not make: {named(left_alone)}")
-        return Claim(handle, tuple(notes))
+        return Claim(handle, alone, tuple(notes))
 
 
 def mark(folder: Path) -> None:
@@ -184,22 +200,29 @@ def _unmake(made: Iterable[Path]) -> None:
             one.rmdir()
 
 
-def _lock(folder: Path) -> int:
+def _lock(folder: Path) -> tuple[int, bool]:
+    """Return a handle that holds the folder, and whether no other service has it."""
     path = folder / IN_USE
     if path.is_symlink() or (path.exists() and not is_file(path)):
         raise _refused(folder, f"'{IN_USE}' in it is not the file that the service keeps there")
     handle = os.open(path, os.O_CREAT | os.O_RDWR | _NO_LINK, 0o600)
-    if sys.platform != "win32":
-        import fcntl  # noqa: PLC0415 - not everywhere
+    if sys.platform == "win32":
+        return handle, True
+    import fcntl  # noqa: PLC0415 - not everywhere
 
-        try:
-            fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
-        except OSError as error:
+    until = time.monotonic() + PATIENCE_S
+    while True:
+        for kind, alone in ((fcntl.LOCK_EX, True), (fcntl.LOCK_SH, False)):
+            with suppress(BlockingIOError):
+                fcntl.flock(handle, kind | fcntl.LOCK_NB)
+                return handle, alone
+        if time.monotonic() > until:
             os.close(handle)
             raise FileRefusedError(
-                f"the folder '{folder}' is in use by another service; stop that one, or choose another with --folder."
-            ) from error
-    return handle
+                f"the folder '{folder}' is in use by another service that shares it with none; stop that one, or "
+                "choose another with --folder."
+            )
+        time.sleep(0.05)
 
 
 def _adopt(folder: Path) -> list[str]:
@@ -224,9 +247,9 @@ def _make_rooms(folder: Path) -> None:
 
 
 def _strangers(folder: Path) -> list[str]:
-    known = {MARK, IN_USE, *ROOMS}
+    known = {MARK, IN_USE, *NAMES, *ROOMS}
     above = [name for name in os.listdir(folder) if name not in known]  # noqa: PTH208
-    return sorted(above) + strangers_in(folder)
+    return sorted(above) + strangers_in(folder) + strangers_among_contents(folder)
 
 
 def _refused(folder: Path, why: str) -> FileRefusedError:

@@ -3,13 +3,15 @@
 ::
 
     FOLDER/seatmesh-service.txt                             marks the folder as the service's own
-    FOLDER/in-use                                           held by the service that has the folder
+    FOLDER/in-use                                           held by the services that have the folder
+    FOLDER/index.sqlite                                     what is there, when it was used, which jobs wait
     FOLDER/seats/ID/order.json  seat.json  answer.json      made together, in place by one rename
-    FOLDER/seats/ID/files/NAME                              what was asked for later: meshes, pictures, tables
+    FOLDER/made/XX/HASH                                     what can be made again, by content: meshes, pictures
     FOLDER/making/                                          what is being written
 
-Everything that is taken away later bears a sign: an id with an answer that names it, or a short hash in its name. What
-bears none was put there by somebody else and stays. No link is followed.
+Everything that is taken away later bears a sign: an id with an answer that names it, or a hash in its name. What bears
+none was put there by somebody else and stays. No link is followed. Before there was an index, the files of a seat lay
+in a folder `files` below it.
 """
 
 from __future__ import annotations
@@ -21,16 +23,14 @@ from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
-from seatmesh.files.whole_or_nothing import write_bytes
-
 from .identity import is_id
-from .signed_names import GZ, file_name, made_as, name_of, new_name
+from .signed_names import GZ, made_as, name_of, new_name
 
 ORDER, SEAT, ANSWER, FILES = "order.json", "seat.json", "answer.json", "files"
 PARTS = (ORDER, SEAT, ANSWER + GZ, ANSWER)
 """The files of a seat in the order in which they are put in place: with the last one it is whole."""
-SEATS, MAKING = "seats", "making"
-ROOMS = (SEATS, MAKING)
+SEATS, MADE, MAKING = "seats", "made", "making"
+ROOMS = (SEATS, MADE, MAKING)
 IN_USE = "in-use"
 _UNDER_WAY = re.compile(r"\.(order|seat|answer|answer\.json)-[0-9a-f]{12}\.(json|gz)")
 """A part of a seat while it is written; see `seatmesh.files.whole_or_nothing`."""
@@ -109,7 +109,10 @@ def new_seat(folder: Path, seat: str) -> Iterator[Path]:
         Something else stands in their place.
     """
     target = seat_folder(folder, seat)
-    staged = making(folder) / new_name(seat)
+    room = making(folder)
+    with suppress(FileExistsError):
+        room.mkdir()
+    staged = room / new_name(seat)
     staged.mkdir()
     try:
         yield staged
@@ -124,33 +127,6 @@ def new_seat(folder: Path, seat: str) -> Iterator[Path]:
         sync(target.parent)
     finally:
         clear(staged, seat)
-
-
-def keep_file(folder: Path, seat: str, name: str, data: bytes) -> None:
-    """Put one more file of a kept seat in place, whole or not at all.
-
-    Raises
-    ------
-    InTheWayError
-        Something that the service did not make stands in its place.
-    FileNotFoundError
-        The seat is not kept any more.
-    """
-    place = seat_folder(folder, seat) / FILES
-    if not is_folder(folder / SEATS) or not is_folder(place.parent):
-        raise FileNotFoundError(place.parent)
-    with suppress(FileExistsError):
-        place.mkdir()
-    target = place / file_name(seat, name)
-    _refuse_in_the_way(place, is_folder(place))
-    _refuse_in_the_way(target, is_file(target) or not os.path.lexists(target))
-    staged = making(folder) / new_name("file")
-    try:
-        write_bytes(staged, data)
-        staged.replace(target)
-    finally:
-        staged.unlink(missing_ok=True)
-    sync(place)
 
 
 def take_away(folder: Path, seat: str) -> None:
@@ -174,6 +150,13 @@ def clear(place: Path, seat: str) -> None:
     for name in (ANSWER, *sorted(os.listdir(place))):  # noqa: PTH208 - names alone
         if (name in PARTS or _UNDER_WAY.fullmatch(name)) and is_file(place / name):
             (place / name).unlink(missing_ok=True)
+    clear_files(place, seat)
+    with suppress(OSError):
+        place.rmdir()
+
+
+def clear_files(place: Path, seat: str) -> None:
+    """Take away what an earlier release kept in a seat's folder `files`; it can be made again."""
     files = place / FILES
     if is_folder(files):
         for path in files.iterdir():
@@ -181,8 +164,6 @@ def clear(place: Path, seat: str) -> None:
                 path.unlink(missing_ok=True)
         with suppress(OSError):
             files.rmdir()
-    with suppress(OSError):
-        place.rmdir()
 
 
 def clear_making(folder: Path) -> None:
@@ -202,6 +183,14 @@ def strangers_in(folder: Path) -> list[str]:
     seats = [f"{SEATS}/{one.name}" for one in (folder / SEATS).iterdir() if not is_whole(one)]
     others = [f"{MAKING}/{one.name}" for one in making(folder).iterdir() if made_as(one.name) is None]
     return sorted(seats) + sorted(others)
+
+
+def write_new(path: Path, data: bytes) -> None:
+    """Write a new file and put it on the disk."""
+    with path.open("xb") as opened:
+        opened.write(data)
+        opened.flush()
+        os.fsync(opened.fileno())
 
 
 def sync(folder: Path) -> None:

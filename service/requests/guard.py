@@ -119,8 +119,8 @@ def _is_open(path: str) -> bool:
 def _cross_origin(origin: str) -> dict[str, str]:
     return {
         "Access-Control-Allow-Origin": origin,
-        "Access-Control-Allow-Methods": "GET, HEAD, POST, DELETE, OPTIONS",
-        "Access-Control-Allow-Headers": "Authorization, Content-Type, If-Match, If-None-Match, Range, If-Range",
-        "Access-Control-Expose-Headers": "ETag, Content-Disposition, Content-Range, Location, Retry-After",
+        "Access-Control-Allow-Methods": "GET, HEAD, POST, PUT, DELETE, OPTIONS",
+        "Access-Control-Allow-Headers": "Authorization, Content-Type, If-Match, If-None-Match, Prefer, Range, If-Range",
+        "Access-Control-Expose-Headers": "ETag, Content-Disposition, Content-Range, Link, Location, Retry-After",
         "Cross-Origin-Resource-Policy": "cross-origin",
     }

@@ -8,15 +8,16 @@ from typing import Any
 from fastapi import Request
 from starlette.requests import ClientDisconnect
 
-from ..keeping.kept_or_made import desk_of
+from ..desk import desk_of
 from ..limits import ServiceLimits
 from ..refusal import ProblemError
 from .json_text import parse_table
 from .packed_body import Unpacked
 
 JSON = ("application/json",)
-TOML = ("application/toml", "text/plain")
-CSV = ("text/csv",)
+BYTES = "application/octet-stream"
+TOML = ("application/toml", "text/plain", BYTES)
+CSV = ("text/csv", BYTES)
 CLOSE = {"Connection": "close"}
 
 

@@ -10,8 +10,8 @@ from starlette.types import ASGIApp, Receive, Scope, Send
 VERSION = "/v1"
 PREFIX = re.compile(r"(/[A-Za-z0-9_~-][A-Za-z0-9._~-]{0,60}){1,8}", re.ASCII)
 """What a prefix may be, so that it may stand in a link and in a header as it is."""
-OWN_PATHS = ("v1", "seats", "bodies", "measures", "orders", "jobs", "vocabulary", "guide", "page", "health", "metrics",
-             "openapi.json", "favicon.ico")  # fmt: skip
+OWN_PATHS = ("v1", "seats", "bodies", "measures", "orders", "jobs", "batches", "vocabulary", "guide", "page", "health",
+             "metrics", "openapi.json", "favicon.ico")  # fmt: skip
 """What the service's own paths begin with."""
 
 

@@ -6,8 +6,10 @@ from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
 from ..answers import json_answer
-from ..keeping.kept_or_made import desk_of
-from ..models import POSTED, Bodies, BodyOut, refusals
+from ..desk import desk_of
+from ..models import Bodies, KnownBody
+from ..models.answers import got, posted
+from ..models.refusals import POSTED, WORKING
 from ..requests.intake import read_table
 from ..schema import BODY_EXAMPLE, body_of_request, body_schema
 from ..tasks import orders
@@ -15,7 +17,7 @@ from ..tasks import orders
 router = APIRouter(prefix="/bodies", tags=["bodies"])
 
 
-@router.get("", response_model=Bodies, responses=refusals(503))
+@router.get("", operation_id="list_bodies", response_model=Bodies, responses=got(*WORKING))
 async def bodies(request: Request) -> Response:
     """List the bodies that come with the tool; an order may name them."""
     state = request.app.state
@@ -26,8 +28,9 @@ async def bodies(request: Request) -> Response:
 
 @router.post(
     "/estimate",
-    response_model=BodyOut,
-    responses=refusals(*POSTED),
+    operation_id="estimate_body",
+    response_model=KnownBody,
+    responses=posted(*POSTED),
     openapi_extra=body_of_request(body_schema(), BODY_EXAMPLE, "measures that were taken"),
 )
 async def estimate(request: Request) -> Response:

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import html
 from functools import cache
+from typing import Annotated
 
-from fastapi import APIRouter, Request
+from fastapi import APIRouter, Path, Request
 from fastapi.responses import HTMLResponse, Response
 from markdown_it import MarkdownIt
 
@@ -13,10 +14,11 @@ from seatmesh.errors import UnknownKeyError
 from seatmesh.guide import chapter, chapters, picture
 
 from ..answers import bytes_answer
-from ..models import refusals
+from ..models.answers import got_page
 from ..problems import ProblemError
 
-router = APIRouter()
+router = APIRouter(tags=["service"])
+Topic = Annotated[str, Path(description="a chapter that GET /guide lists", examples=["http"])]
 HTML = "text/html; charset=utf-8"
 PNG = "image/png"
 FRAME = """<!doctype html>
@@ -40,14 +42,24 @@ FRAME = """<!doctype html>
 """
 
 
-@router.get("/guide", response_class=HTMLResponse, responses=refusals())
+@router.get(
+    "/guide",
+    operation_id="list_guide_chapters",
+    response_class=HTMLResponse,
+    responses=got_page("the list of chapters"),
+)
 async def guide(request: Request) -> Response:
     """Return the list of the guide's chapters as a page."""
     return bytes_answer(request, _list(), HTML, True)
 
 
-@router.get("/guide/{topic}", response_class=HTMLResponse, responses=refusals(404))
-async def guide_chapter(request: Request, topic: str) -> Response:
+@router.get(
+    "/guide/{topic}",
+    operation_id="get_guide_chapter",
+    response_class=HTMLResponse,
+    responses=got_page("the chapter", 404),
+)
+async def guide_chapter(request: Request, topic: Topic) -> Response:
     """Return a chapter of the guide as a page."""
     try:
         return bytes_answer(request, _chapter(topic), HTML, True)

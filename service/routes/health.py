@@ -9,13 +9,14 @@ import seatmesh
 from seatmesh.formats.registry import formats_written
 
 from ..answers import json_answer
-from ..models import Health, refusals
+from ..models import Health
+from ..models.answers import got
 from ..tasks.plain import json_bytes
 
-router = APIRouter()
+router = APIRouter(tags=["service"])
 
 
-@router.get("/health", response_model=Health, responses=refusals())
+@router.get("/health", operation_id="get_health", response_model=Health, responses=got())
 async def health(request: Request) -> Response:
     """Say that the service is up."""
     formats = [one.name for one in formats_written().values() if one.at_hand]

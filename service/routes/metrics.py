@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 from fastapi import APIRouter, Request
-from fastapi.responses import PlainTextResponse, Response
+from fastapi.responses import Response
 
-from ..keeping.kept_or_made import desk_of
-from ..models import refusals
+from ..desk import desk_of
 from ..requests.metrics import MEDIA_TYPE
 
 router = APIRouter()
 
 
-@router.get("/metrics", response_class=PlainTextResponse, responses=refusals())
+@router.get("/metrics", include_in_schema=False)
 async def metrics(request: Request) -> Response:
     """Return requests, times, queue, workers and bytes kept, in the Prometheus text format."""
     text = request.app.state.journal.metrics.text(desk_of(request).figures())

@@ -2,28 +2,33 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
-from ..answers import json_answer, kept_answer, unchanged_answer
-from ..keeping.kept_or_made import desk_of
-from ..models import POSTED, refusals
+from ..answers import json_answer
+from ..desk import desk_of
+from ..models.answers import got_file, posted
+from ..models.refusals import POSTED, WORKING
 from ..requests.intake import TOML, read_body
+from ..schema import file_of_request, order_schema
 from ..tasks import orders
+from .seats.file_answer import file_answer
 from .seats.seat_id import SeatId
 
 router = APIRouter(tags=["orders"])
 EXAMPLE = 'title = "Anna\'s chair"\n\n[[sitter]]\nbody = "viola"\n\n[wishes]\ndepth_mm = 16\n'
-CONTENT = {"application/toml": {"schema": {"type": "string"}, "example": EXAMPLE}}
+SENT = file_of_request(
+    "application/toml", EXAMPLE, "the text of an order file; application/toml and text/plain do as well"
+)
+ANSWER = {"description": "the order as JSON", "content": {"application/json": {"schema": order_schema()}}}
 
 
 @router.post(
     "/orders",
-    response_model=dict[str, Any],
-    responses=refusals(*POSTED),
-    openapi_extra={"requestBody": {"required": True, "content": CONTENT}},
+    operation_id="read_order",
+    response_class=Response,
+    responses=posted(*POSTED, answer=ANSWER),
+    openapi_extra=SENT,
 )
 async def read(request: Request) -> Response:
     """Read an order file; the answer is the order as JSON, as POST /seats takes it."""
@@ -33,18 +38,10 @@ async def read(request: Request) -> Response:
 
 @router.get(
     "/seats/{seat_id}/order.toml",
+    operation_id="get_order",
     response_class=Response,
-    responses={
-        200: {"content": {"application/toml": {"schema": {"type": "string"}}}},
-        **refusals(404, 422, 503),
-    },
+    responses=got_file("the order file", ("application/toml",), 404, 422, *WORKING, made=True),
 )
 async def text(request: Request, seat_id: SeatId) -> Response:
     """Return the order of a seat as an order file."""
-    desk = desk_of(request)
-    seat = desk.seat(seat_id)
-    if told := unchanged_answer(request, seat, "order.toml", "toml"):
-        return told
-    await desk.file(request, seat, "order.toml", True, orders.order_text)
-    saved = f"{desk.store.folder_name(seat)}.toml"
-    return kept_answer(request, desk.store, seat, "order.toml", "toml", saved)
+    return await file_answer(request, seat_id, "order.toml", "toml", "order", tail=".toml")

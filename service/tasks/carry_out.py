@@ -5,15 +5,12 @@ from __future__ import annotations
 import traceback
 from collections.abc import Callable
 from dataclasses import dataclass
-from pathlib import Path
 from typing import Any
 
 from seatmesh.errors import InputError, SeatmeshError
 
-from ..keeping.seat_folders import InTheWayError, keep_file
-from ..keeping.signed_names import GZ
 from ..refusal import ProblemError
-from .plain import packed as pack
+from .plain import packed
 
 
 @dataclass(frozen=True)
@@ -26,13 +23,12 @@ class Refused:
 
 
 class SeatGoneError(Exception):
-    """The seat made room for others while its task waited."""
+    """The seat is damaged."""
 
 
 _TOLD: tuple[tuple[type[Exception], int, str, str | None], ...] = (
     (SeatGoneError, 404, "There is no such seat",
      "it made room for others, or is damaged; post its order to /seats again"),
-    (InTheWayError, 500, "The seat cannot be kept", None),
     (InputError, 422, "The request is refused", None),
     (SeatmeshError, 422, "There is no answer", None),
     (MemoryError, 422, "It takes too much memory", "ask for something coarser or smaller"),
@@ -54,20 +50,7 @@ def carry_out(task: Callable[..., Any], *given: Any) -> Any:
         return Refused(500, "Something went wrong here", "this is a fault of the program; its log says more")
 
 
-def carry_out_and_keep(
-    folder: str, seat: str, name: str, packed: bool, task: Callable[..., bytes], *given: Any
-) -> Refused | None:
-    """Keep what a task makes of a kept seat as a file, for texts a packed one beside it."""
-
-    def kept() -> None:
-        place = Path(folder)
-        data = task(place, seat, *given)
-        try:
-            if packed:
-                keep_file(place, seat, name + GZ, pack(data))
-            keep_file(place, seat, name, data)
-        except FileNotFoundError as error:
-            raise SeatGoneError from error
-
-    outcome: Refused | None = carry_out(kept)
-    return outcome
+def with_packed(task: Callable[..., bytes], pack: bool, *given: Any) -> tuple[bytes, bytes | None]:
+    """Return the bytes that a task makes, and them packed where that is asked for."""
+    data = task(*given)
+    return data, packed(data) if pack else None

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import datetime
 import tomllib
-from pathlib import Path
 from typing import Any
 
 import tomli_w
@@ -17,7 +16,8 @@ from seatmesh.design.report.seat_report import rounded
 from seatmesh.errors import FileRefusedError
 
 from ..keeping.identity import canonical
-from .kept import kept_order_table, read_order_table
+from ..keeping.kept import Kept
+from .of_a_seat.kept import read_order_table
 from .plain import json_bytes
 from .toml_keys import refuse_long_keys
 
@@ -38,9 +38,9 @@ def order_from_text(data: bytes) -> bytes:
     return json_bytes(plain)
 
 
-def order_text(folder: Path, seat: str) -> bytes:
+def order_text(kept: Kept) -> bytes:
     """Return the order of a kept seat as TOML."""
-    return tomli_w.dumps(kept_order_table(folder, seat)).encode()
+    return tomli_w.dumps(kept.order).encode()
 
 
 def estimate(table: dict[str, Any]) -> bytes:

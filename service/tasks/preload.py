@@ -2,18 +2,7 @@
 
 from __future__ import annotations
 
-from . import carry_out, fields, gauge, meshes, orders, pictures, seats, sheets, sittings, vocabulary, wood
+from . import carry_out, orders, seats, vocabulary
+from .of_a_seat import registry
 
-__all__ = [
-    "carry_out",
-    "fields",
-    "gauge",
-    "meshes",
-    "orders",
-    "pictures",
-    "seats",
-    "sheets",
-    "sittings",
-    "vocabulary",
-    "wood",
-]
+__all__ = ["carry_out", "orders", "registry", "seats", "vocabulary"]

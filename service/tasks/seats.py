@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -10,30 +9,30 @@ import numpy as np
 from seatmesh.design.preview import preview
 from seatmesh.design.report.seat_report import ending_report, report, sitting_report
 from seatmesh.design.shape import design
-from seatmesh.files.whole_or_nothing import write_bytes
-from seatmesh.formats.seat_file import write_seat
+from seatmesh.formats.seat_file import seat_bytes
 from seatmesh.seating.sitting import Sitting
 
 from ..keeping.identity import canonical_bytes
-from ..keeping.seat_folders import ANSWER, ORDER, SEAT, new_seat
+from ..keeping.seat_folders import ANSWER, ORDER, SEAT
 from ..keeping.signed_names import GZ
-from .fields import grid_of
-from .kept import read_order_table
+from .of_a_seat.fields import grid_of
+from .of_a_seat.kept import read_order_table
 from .plain import json_bytes, packed
 
 DEPTH_SPACING_MM = 10.0
 FARTHEST_GAP_MM = 20.0
 
 
-def shape(folder: str, seat: str, table: dict[str, Any]) -> None:
-    """Shape the seat of an order and keep it with its answer."""
+def shape(seat: str, table: dict[str, Any]) -> dict[str, bytes]:
+    """Return the files of the seat of an order, by name: the order, the seat, and the answer with its packed form."""
     made = design(read_order_table(table))
     answer = json_bytes({"id": seat, **report(made)})
-    with new_seat(Path(folder), seat) as place:
-        write_bytes(place / ORDER, canonical_bytes(table))
-        write_seat(made.seat, place / SEAT)
-        write_bytes(place / (ANSWER + GZ), packed(answer))
-        write_bytes(place / ANSWER, answer)
+    return {
+        ORDER: canonical_bytes(table),
+        SEAT: seat_bytes(made.seat),
+        ANSWER + GZ: packed(answer),
+        ANSWER: answer,
+    }
 
 
 def look_ahead(table: dict[str, Any]) -> bytes:

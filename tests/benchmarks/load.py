@@ -46,7 +46,7 @@ class Tally:
     def add(self, status: int, seconds: float) -> None:
         """Count one answer."""
         self.seconds.append(seconds)
-        if status == 200:
+        if status in (200, 201):
             self.done_seconds.append(seconds)
         self.statuses[status] = self.statuses.get(status, 0) + 1
 
@@ -114,9 +114,9 @@ async def order_and_read(port: int, seed: int, until: float, tally: Tally, seats
         answer = json.loads(data)
         deepest = answer.get("hollow", {}).get("deepest_mm", -1.0)
         tally.wrong += (
-            status != 200 or answer["title"] != f"load {seed} {number}" or abs(deepest - depth) > 0.02
+            status != 201 or answer["title"] != f"load {seed} {number}" or abs(deepest - depth) > 0.02
         )
-        if status == 200:
+        if status == 201:
             seats[answer["id"]] = data
             again = await connection.ask(f"/seats/{answer['id']}")
             tally.wrong += again != (200, data)
@@ -167,7 +167,7 @@ async def part_two(port: int, process: psutil.Process, seconds: float) -> None:
     connection = Connection(port)
     lost = [seat for seat, data in seats.items() if await connection.ask(f"/seats/{seat}") != (200, data)]
     say(f"seats lost: {len(lost)}")
-    assert set(tally.statuses) <= {200, 503}
+    assert set(tally.statuses) <= {201, 503}
     assert (tally.wrong, lost) == (0, [])
     assert last < 1.2 * settled
 

@@ -101,7 +101,8 @@ def test_the_table_of_requests_names_every_path_of_the_service(tmp_path):
     }
     document = create_app(tmp_path / "kept").openapi()
     there = {(method.upper(), path) for path, methods in document["paths"].items() for method in methods} | {
-        ("GET", "/openapi.json")
+        ("GET", "/openapi.json"),
+        ("GET", "/metrics"),
     }
     assert named == there
 
@@ -190,7 +191,7 @@ def test_every_block_is_one_that_somebody_runs():
     assert kinds["http"] == {
         "python",
         "sh",
-    }  # run against a service by tests/service/test_use_from_programs.py
+    }  # run against a service by tests/service/test_use_from_programs.py and test_generated_client.py
     assert kinds["model"] == kinds["sources"] == set()
     for topic in (*SHOP, "python"):
         assert kinds[topic] <= {"toml", "sh", "text", "python"}

@@ -13,6 +13,7 @@ ORDER = {
 LIMITS = ServiceLimits(
     queue=8,
     work_s=150.0,
+    quick_s=150.0,
     body_kb=60,
     body_s=0.5,
     sitters=3,
@@ -42,5 +43,5 @@ def client(app):
 @pytest.fixture(scope="session")
 def seat(client):
     answer = client.post("/seats", json=ORDER)
-    assert answer.status_code == 200, answer.text
+    assert answer.status_code == 201, answer.text
     return answer.json()

@@ -19,7 +19,7 @@ def free_port():
 
 
 def start(folder, *options, port=None):
-    """Return a started service and its address, as soon as it answers."""
+    """Return a started service and its address, as soon as it gives its page, which needs no token."""
     port = port or free_port()
     command = [
         sys.executable,
@@ -37,7 +37,7 @@ def start(folder, *options, port=None):
         process = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=written)
     address = f"http://127.0.0.1:{port}"
     for _ in range(300):
-        with contextlib.suppress(OSError), urllib.request.urlopen(f"{address}/health", timeout=5) as answer:
+        with contextlib.suppress(OSError), urllib.request.urlopen(f"{address}/", timeout=5) as answer:
             if answer.status == 200:
                 return process, address
         if process.poll() is not None:

@@ -1,5 +1,6 @@
 """The folder of a service: a stranger's is refused untouched, and what the service did not make is not taken away."""
 
+import contextlib
 import json
 import os
 import subprocess
@@ -9,7 +10,6 @@ from pathlib import Path
 import pytest
 from seatmesh_service.keeping import own_folder as folder_module
 from seatmesh_service.keeping.identity import seat_id
-from seatmesh_service.keeping.kept_index import Store
 from seatmesh_service.keeping.own_folder import MARK, TEXT, claim
 from seatmesh_service.keeping.seat_folders import (
     ANSWER,
@@ -17,11 +17,11 @@ from seatmesh_service.keeping.seat_folders import (
     ORDER,
     SEAT,
     InTheWayError,
-    keep_file,
     new_seat,
     seat_folder,
 )
 from seatmesh_service.keeping.signed_names import GZ, file_name, name_of, new_name
+from seatmesh_service.keeping.store import Store
 
 from seatmesh.cli.entry import main
 from seatmesh.errors import FileRefusedError
@@ -47,15 +47,21 @@ def everything(folder):
     }
 
 
-def put(folder, seat, size=1000):
+def keep(folder, seat, name, data):
+    with contextlib.closing(Store(folder, 10**9, alone=False)) as store:
+        store.put_file(seat, name, data, None)
+
+
+def parts(seat, size=1000):
+    answer = f'{{"id":"{seat}","x":"'.encode()
+    whole = answer + b"x" * (size - len(answer) - 2) + b'"}'
+    return {ORDER: b"{}", SEAT: b"{}", ANSWER + GZ: b"", ANSWER: whole}
+
+
+def put(folder, seat):
     with new_seat(folder, seat) as place:
-        answer = f'{{"id":"{seat}","x":"'
-        for name, data in (
-            (ORDER, "{}"),
-            (SEAT, "{}"),
-            (ANSWER, answer + "x" * (size - len(answer) - 2) + '"}'),
-        ):
-            (place / name).write_text(data)
+        for name, data in parts(seat).items():
+            (place / name).write_bytes(data)
 
 
 def release(one):
@@ -69,7 +75,8 @@ def own(tmp_path):
     folder = tmp_path / "kept"
     release(claim(folder))
     put(folder, IDS[0])
-    keep_file(folder, IDS[0], "mesh.stl", b"mesh")
+    Store(folder, 10**9).close()
+    keep(folder, IDS[0], "mesh.stl", b"mesh")
     return folder
 
 
@@ -122,7 +129,7 @@ def test_a_start_killed_while_it_marks_locks_nobody_out(tmp_path, length):
 
 def test_a_mark_of_a_later_layout_stays_as_it_is(tmp_path):
     (tmp_path / "X").mkdir()
-    later = TEXT.replace("layout 2", "layout 7\nmore words")
+    later = TEXT.replace("layout 3", "layout 7\nmore words")
     (tmp_path / "X" / MARK).write_text(later)
     release(claim(tmp_path / "X"))
     assert (tmp_path / "X" / MARK).read_text() == later
@@ -182,10 +189,9 @@ def test_the_folder_of_an_earlier_release_is_taken_over_and_said(tmp_path):
     assert "leaves alone what it did not make: 'making/" in notes[1]
     store = Store(tmp_path / "X", 10**9)
     for seat in IDS[:2]:
-        for name in OLD_FILES:
-            if not name.endswith(GZ):
-                assert store.read(seat, name).decode() == f"{name} of {seat}"
-    assert store.read(IDS[0], "mesh-0.25-0.5.obj", packed=True).startswith(b"mesh-0.25-0.5.obj.gz of")
+        assert store.has(seat)
+        # What can be made again is made again when it is asked for.
+        assert not (seat_folder(tmp_path / "X", seat) / FILES).exists()
     assert release(claim(tmp_path / "X")).notes == notes[1:]
     store.drop(IDS[0], "")
     assert not seat_folder(tmp_path / "X", IDS[0]).exists()
@@ -207,7 +213,8 @@ def test_a_takeover_that_was_cut_short_goes_on(tmp_path):
     files = tmp_path / "X" / "seats" / IDS[0] / FILES
     (files / "solid.step").rename(files / file_name(IDS[0], "solid.step"))
     release(claim(tmp_path / "X"))
-    assert Store(tmp_path / "X", 10**9).read(IDS[0], "solid.step").decode() == f"solid.step of {IDS[0]}"
+    assert Store(tmp_path / "X", 10**9).has(IDS[0])
+    assert not files.exists()
 
 
 @pytest.mark.parametrize("rooms", [[], ["making"]])
@@ -265,12 +272,11 @@ def test_nothing_of_a_strangers_is_taken_away_whatever_happens(own, monkeypatch)
     store.drop(IDS[0], "mesh.stl")
     store.drop(IDS[0], "")
     assert not (seat_folder(own, IDS[0]) / ANSWER).exists()
-    put(own, IDS[0])  # the seat comes back among the stranger's things
-    keep_file(own, IDS[0], "mesh.stl", b"again")
+    store.put_seat(IDS[0], parts(IDS[0]))  # the seat comes back among the stranger's things
+    keep(own, IDS[0], "mesh.stl", b"again")
     monkeypatch.setattr("seatmesh.__version__", "99")
-    again = Store(own, 1500)
-    put(own, IDS[1])
-    again.add(IDS[1])  # the first makes room
+    again = Store(own, 1500, 1500)
+    again.put_seat(IDS[1], parts(IDS[1]))  # the first makes room
     assert [again.has(seat) for seat in IDS[:2]] == [False, True]
     assert of_the_stranger(everything(own)) == before
     assert everything(outside) == {"plan.txt": b"a plan"}
@@ -286,8 +292,7 @@ def test_a_damaged_seat_is_neither_given_out_nor_taken_away_and_made_again_in_pl
     store = Store(own, 10**9)
     assert not store.has(IDS[0])
     assert (place / ANSWER).read_text() == "{cut sho"
-    put(own, IDS[0])
-    store.add(IDS[0])
+    store.put_seat(IDS[0], parts(IDS[0]))
     assert json.loads(store.read(IDS[0]))["id"] == IDS[0]
     assert (place / "notes.txt").read_text() == "mine"
 
@@ -309,30 +314,39 @@ def test_what_stands_in_a_seats_place_is_not_overwritten(own, kind):
         put(own, IDS[1])
     assert everything(own) == before
     assert everything(outside) == {}
-    if kind == "folder of links":
-        (place / FILES).symlink_to(outside)
-    with pytest.raises((InTheWayError, FileNotFoundError)):
-        keep_file(own, IDS[1], "mesh.stl", b"mesh")
-    assert everything(outside) == {}
 
 
 def test_a_file_that_became_a_link_is_neither_read_nor_written_through(own):
     secret = own.parent / "secret"
     secret.write_text("secret")
     store = Store(own, 10**9)
-    path = store.path(IDS[0], "mesh.stl")
+    path = store.located(IDS[0], "mesh.stl")
     path.unlink()
     path.symlink_to(secret)
     with pytest.raises(KeyError):
         store.read(IDS[0], "mesh.stl")
-    with pytest.raises(InTheWayError):
-        keep_file(own, IDS[0], "mesh.stl", b"mesh")
-    store.drop(IDS[0], "")
     assert path.is_symlink()
+    store.put_file(IDS[0], "mesh.stl", b"mesh", None)  # in the link's place, not through it
+    assert store.read(IDS[0], "mesh.stl") == b"mesh"
     assert secret.read_text() == "secret"
 
 
-@pytest.mark.parametrize("room", ["seats", "making"])
+def test_a_group_of_contents_that_became_a_link_is_not_written_through(own):
+    outside = own.parent / "outside"
+    outside.mkdir()
+    store = Store(own, 10**9)
+    path = store.located(IDS[0], "mesh.stl")
+    path.unlink()
+    path.parent.rmdir()
+    path.parent.symlink_to(outside)
+    with pytest.raises(KeyError):
+        store.read(IDS[0], "mesh.stl")
+    with pytest.raises(NotADirectoryError):
+        store.put_file(IDS[0], "mesh.stl", b"mesh", None)
+    assert everything(outside) == {}
+
+
+@pytest.mark.parametrize("room", ["seats", "made", "making"])
 @pytest.mark.parametrize("kind", ["a file", "a link"])
 def test_a_room_that_is_none_is_refused_in_words(tmp_path, room, kind):
     release(claim(tmp_path / "X"))
@@ -402,13 +416,20 @@ def test_a_full_disk_leaves_no_half_folder(tmp_path, monkeypatch):
     assert everything(tmp_path) == {}
 
 
-def test_a_folder_in_use_is_refused_before_anything_is_changed(tmp_path):
+def test_a_folder_is_had_alone_until_it_is_shared(tmp_path, monkeypatch):
     first = claim(tmp_path / "X")
     before = everything(tmp_path / "X")
+    monkeypatch.setattr(folder_module, "PATIENCE_S", 0.2)
     with pytest.raises(FileRefusedError, match="in use by another service"):
         claim(tmp_path / "X")
     assert everything(tmp_path / "X") == before
+    first.share()
+    second = claim(tmp_path / "X")
+    assert (first.alone, second.alone) == (True, False)
+    second.share()
     release(first)
+    release(second)
+    assert release(claim(tmp_path / "X")).alone
 
 
 @pytest.mark.parametrize(
@@ -449,4 +470,4 @@ def test_a_strangers_folder_in_a_seats_place_is_told_of(client, folder):
     assert "not make it; move it elsewhere" in answer.json()["detail"]
     assert place.read_text() == "mine"
     place.unlink()
-    assert client.post("/seats", json=order).status_code == 200
+    assert client.post("/seats", json=order).status_code == 201

@@ -1,13 +1,18 @@
 """Kept seats: identity, whole or not at all, the least used make room, a new start finds what was finished."""
 
+import contextlib
+import errno
+import hashlib
 import json
-import os
+import shutil
 
 import pytest
+from seatmesh_service.keeping.contents import contents, put_content
 from seatmesh_service.keeping.identity import canonical_bytes, is_id, seat_id
-from seatmesh_service.keeping.kept_index import Store
-from seatmesh_service.keeping.seat_folders import ANSWER, ORDER, SEAT, keep_file, new_seat, seat_folder
-from seatmesh_service.keeping.signed_names import file_name, new_name
+from seatmesh_service.keeping.room import NoRoomError
+from seatmesh_service.keeping.seat_folders import ANSWER, ORDER, SEAT, new_seat, seat_folder
+from seatmesh_service.keeping.signed_names import GZ, new_name
+from seatmesh_service.keeping.store import Store
 from seatmesh_service.limits import ServiceLimits, limits_from, settings_of
 
 from seatmesh.errors import InputError
@@ -15,14 +20,12 @@ from seatmesh.errors import InputError
 IDS = [f"{number:032x}" for number in range(4)]
 
 
-def put(folder, seat, size=1000, title="A b", stopped=False):
-    with new_seat(folder, seat) as place:
-        answer = f'{{"id":"{seat}"'
-        answer += " " * (size - len(answer) - 1) + "}"
-        for name, data in ((ORDER, json.dumps({"title": title})), (SEAT, "{}"), (ANSWER, answer)):
-            (place / name).write_text(data)
-            if stopped:
-                raise KeyboardInterrupt
+def parts(seat, size=1000, title="A b"):
+    """Return the files of a seat: so many bytes in all."""
+    order = json.dumps({"title": title}).encode()
+    answer = f'{{"id":"{seat}"'.encode()
+    answer += b" " * (size - len(order) - 2 - len(answer) - 1) + b"}"
+    return {ORDER: order, SEAT: b"{}", ANSWER + GZ: b"", ANSWER: answer}
 
 
 @pytest.mark.parametrize(
@@ -66,42 +69,64 @@ def test_nothing_else_is_an_id(text):
 
 def test_a_seat_is_there_whole_or_not_at_all(tmp_path):
     store = Store(tmp_path, 10**9)
-    with pytest.raises(KeyboardInterrupt):
-        put(tmp_path, IDS[0], stopped=True)
+    with contextlib.suppress(KeyboardInterrupt), new_seat(tmp_path, IDS[0]) as place:
+        (place / ORDER).write_text("{}")
+        raise KeyboardInterrupt
     assert not seat_folder(tmp_path, IDS[0]).exists()
-    put(tmp_path, IDS[0])
-    store.add(IDS[0])
-    keep_file(tmp_path, IDS[0], "mesh.stl", b"mesh")
-    store.add(IDS[0], "mesh.stl")
+    store.put_seat(IDS[0], parts(IDS[0]))
+    store.put_file(IDS[0], "mesh.stl", b"mesh", None)
     assert store.read(IDS[0], "mesh.stl") == b"mesh"
     assert list((tmp_path / "making").iterdir()) == []
     assert store.folder_name(IDS[0]) == "a-b"
 
 
 def test_a_new_start_finds_what_was_finished_and_clears_what_was_not(tmp_path):
-    Store(tmp_path, 10**9)
-    put(tmp_path, IDS[0])
-    keep_file(tmp_path, IDS[0], "mesh.stl", b"mesh")
+    store = Store(tmp_path, 10**9)
+    store.put_seat(IDS[0], parts(IDS[0]))
+    store.put_file(IDS[0], "mesh.stl", b"mesh", None)
     staged = tmp_path / "making" / new_name(IDS[1])
     staged.mkdir()
     (staged / ORDER).write_text("an answer is missing")
     (tmp_path / "making" / new_name("file")).write_text("half")
+    put_content(tmp_path, b"in place, but killed before it was entered")
     again = Store(tmp_path, 10**9)
     assert again.has(IDS[0])
     assert again.read(IDS[0], "mesh.stl") == b"mesh"
     assert not again.has(IDS[1])
     assert list((tmp_path / "making").iterdir()) == []
+    assert list(contents(tmp_path)) == [hashlib.sha256(b"mesh").hexdigest()]
     assert not seat_folder(tmp_path, IDS[1]).exists()
 
 
-def test_the_least_used_make_room(tmp_path):
-    store = Store(tmp_path, 3500)
+def test_a_start_beside_another_service_clears_nothing_away(tmp_path):
+    Store(tmp_path, 10**9)
+    half = tmp_path / "making" / new_name("file")
+    half.write_text("half")
+    loose = put_content(tmp_path, b"in place, not yet entered")
+    Store(tmp_path, 10**9, alone=False)
+    assert half.exists()
+    assert list(contents(tmp_path)) == [loose]
+
+
+def test_two_services_see_each_others_seats_and_files(tmp_path):
+    one, other = Store(tmp_path, 10**9), Store(tmp_path, 10**9, alone=False)
+    one.put_seat(IDS[0], parts(IDS[0]))
+    other.put_file(IDS[0], "a.obj", b"x" * 10, b"z")
+    assert (one.read(IDS[0], "a.obj"), one.read(IDS[0], "a.obj", packed=True)) == (b"x" * 10, b"z")
+    assert one.total == other.total
+    other.drop(IDS[0])
+    assert not one.has(IDS[0])
+    assert list(contents(tmp_path)) == []
+    with pytest.raises(KeyError):
+        one.put_file(IDS[0], "a.obj", b"x", None)
+
+
+def test_the_least_used_seat_makes_room_for_another(tmp_path):
+    store = Store(tmp_path, 10**9, 3500)
     for seat in IDS[:3]:
-        put(tmp_path, seat)
-        store.add(seat)
+        store.put_seat(seat, parts(seat))
     assert store.has(IDS[0])  # used again: now the second is the least used
-    put(tmp_path, IDS[3])
-    store.add(IDS[3])
+    store.put_seat(IDS[3], parts(IDS[3]))
     assert [store.has(seat) for seat in IDS] == [True, False, True, True]
     assert not seat_folder(tmp_path, IDS[1]).exists()
     assert store.total <= 3500
@@ -109,68 +134,159 @@ def test_the_least_used_make_room(tmp_path):
         store.read(IDS[1])
 
 
-def test_files_of_a_seat_make_room_before_the_seat(tmp_path):
-    store = Store(tmp_path, 3000)
-    put(tmp_path, IDS[0])
-    store.add(IDS[0])
+def test_files_make_room_for_files_and_never_a_seat(tmp_path):
+    store = Store(tmp_path, 2000, 3500)
+    for seat in IDS[:2]:
+        store.put_seat(seat, parts(seat))
     for name in ("a.stl", "b.stl", "c.stl"):
-        keep_file(tmp_path, IDS[0], name, b"x" * 900)
-        store.add(IDS[0], name)
+        store.put_file(IDS[0], name, name.encode() * 180, None)
     assert [store.has(IDS[0], name) for name in ("", "a.stl", "b.stl", "c.stl")] == [True, False, True, True]
-    assert not store.path(IDS[0], "a.stl").exists()
+    assert store.has(IDS[1])
+    assert len(list(contents(tmp_path))) == 2
 
 
-def test_a_packed_form_counts_and_goes_with_its_file(tmp_path):
+def test_a_pinned_seat_makes_room_for_none_and_a_store_full_of_them_says_so(tmp_path):
+    store = Store(tmp_path, 10**9, 2500)
+    store.put_seat(IDS[0], parts(IDS[0]))
+    store.pin(IDS[0], True)
+    for seat in IDS[1:3]:
+        store.put_seat(seat, parts(seat))
+    assert [store.has(seat) for seat in IDS[:3]] == [True, False, True]
+    store.pin(IDS[2], True)
+    with pytest.raises(NoRoomError, match="pinned seats fill"):
+        store.put_seat(IDS[3], parts(IDS[3]))
+    assert [store.has(seat) for seat in IDS] == [True, False, True, False]
+    store.pin(IDS[0], False)
+    store.put_seat(IDS[3], parts(IDS[3]))
+    assert [store.has(seat) for seat in IDS] == [False, False, True, True]
+
+
+def test_what_is_larger_than_the_store_is_refused_and_pushes_nothing_out(tmp_path):
+    store = Store(tmp_path, 2000, 3000)
+    store.put_seat(IDS[0], parts(IDS[0]))
+    store.put_file(IDS[0], "a.stl", b"x" * 900, None)
+    with pytest.raises(NoRoomError, match="larger store_mb"):
+        store.put_file(IDS[0], "b.stl", b"x" * 2001, None)
+    with pytest.raises(NoRoomError, match="larger seats_mb"):
+        store.put_seat(IDS[1], parts(IDS[1], 3001))
+    assert store.has(IDS[0], "a.stl")
+    assert not seat_folder(tmp_path, IDS[1]).exists()
+
+
+def test_a_full_disk_gives_up_what_can_be_made_again_and_then_says_so(tmp_path, monkeypatch):
     store = Store(tmp_path, 10**9)
-    put(tmp_path, IDS[0])
-    store.add(IDS[0])
-    alone = store.total
-    for name in ("a.obj.gz", "a.obj", "half.obj.gz"):
-        keep_file(tmp_path, IDS[0], name, b"x" * 100)
-    store.add(IDS[0], "a.obj")
-    assert store.total == alone + 200
-    again = Store(tmp_path, 10**9)
-    assert again.total == alone + 200
-    files = seat_folder(tmp_path, IDS[0]) / "files"
-    kept = file_name(IDS[0], "a.obj")
-    assert sorted(path.name for path in files.iterdir()) == [kept, f"{kept}.gz"]
-    again.drop(IDS[0], "a.obj")
-    assert (again.total, list(files.iterdir())) == (alone, [])
+    store.put_seat(IDS[0], parts(IDS[0]))
+    for number in range(20):
+        store.put_file(IDS[0], f"{number}.stl", bytes([number]) * 100, None)
+    left = [2]
+
+    def full(path, data):
+        if left[0]:
+            left[0] -= 1
+            raise OSError(errno.ENOSPC, "No space left on device")
+        path.write_bytes(data)
+
+    monkeypatch.setattr("seatmesh_service.keeping.contents.write_new", full)
+    store.put_file(IDS[0], "new.stl", b"new", None)
+    assert store.read(IDS[0], "new.stl") == b"new"
+    kept = [store.has(IDS[0], f"{number}.stl") for number in range(20)]
+    assert kept == [False] * 16 + [True] * 4  # twice eight, those used longest ago
+    left[0] = 10**6
+    with pytest.raises(NoRoomError, match="disk is full") as refused:
+        store.put_file(IDS[0], "more.stl", b"more", None)
+    assert str(tmp_path) not in str(refused.value)
+    assert store.has(IDS[0])
+    assert not list((tmp_path / "making").iterdir())
+
+
+def test_equal_files_are_there_once_and_stay_as_long_as_one_has_them(tmp_path):
+    store = Store(tmp_path, 10**9)
+    for seat in IDS[:2]:
+        store.put_seat(seat, parts(seat))
+        store.put_file(seat, "a.obj", b"x" * 100, b"z")
+    assert len(list(contents(tmp_path))) == 2
+    store.forget(IDS[0], "a.obj")
+    assert store.read(IDS[1], "a.obj") == b"x" * 100
+    store.drop(IDS[1])
+    assert list(contents(tmp_path)) == []
+
+
+def test_the_room_for_what_is_being_written_heals(tmp_path):
+    store = Store(tmp_path, 10**9)
+    (tmp_path / "making").rmdir()
+    store.put_seat(IDS[0], parts(IDS[0]))
+    shutil.rmtree(tmp_path / "making")
+    shutil.rmtree(tmp_path / "made")
+    store.put_file(IDS[0], "a.obj", b"x", None)
+    assert store.read(IDS[0], "a.obj") == b"x"
 
 
 def test_a_missing_file_does_not_take_its_seat_along(tmp_path):
     store = Store(tmp_path, 10**9)
-    put(tmp_path, IDS[0])
-    store.add(IDS[0])
-    keep_file(tmp_path, IDS[0], "a.obj", b"x")
-    store.add(IDS[0], "a.obj")
-    store.path(IDS[0], "a.obj").unlink()
+    store.put_seat(IDS[0], parts(IDS[0]))
+    store.put_file(IDS[0], "a.obj", b"x", None)
+    store.located(IDS[0], "a.obj").unlink()
     with pytest.raises(KeyError):
         store.read(IDS[0], "a.obj")
     assert store.has(IDS[0])
     assert not store.has(IDS[0], "a.obj")
 
 
+@pytest.mark.parametrize("damage", ["gone", "cut short", "nonsense", "zeros in the middle"])
+def test_an_index_that_is_lost_or_damaged_is_made_anew_from_the_seats(tmp_path, damage):
+    store = Store(tmp_path, 10**9)
+    for seat in IDS[:3]:
+        store.put_seat(seat, parts(seat))
+    store.put_file(IDS[0], "a.obj", b"x" * 100, None)
+    store.close()
+    path = tmp_path / "index.sqlite"
+    data = path.read_bytes()
+    match damage:
+        case "gone":
+            path.unlink()
+        case "cut short":
+            path.write_bytes(data[: len(data) // 2])
+        case "nonsense":
+            path.write_bytes(b"no database" * 1000)
+        case _:
+            path.write_bytes(data[:4096] + bytes(8192) + data[12288:])
+    again = Store(tmp_path, 10**9)
+    assert [again.has(seat) for seat in IDS] == [True, True, True, False]
+    assert not again.has(IDS[0], "a.obj")
+    assert list(contents(tmp_path)) == []
+    assert again.folder_name(IDS[0]) == "a-b"
+    assert bool(again.notes) == (damage != "gone")
+
+
 def test_use_is_remembered_over_a_new_start(tmp_path):
     store = Store(tmp_path, 10**9)
-    for number, seat in enumerate(IDS[:2]):
-        put(tmp_path, seat)
-        os.utime(store.path(seat, ""), (number, number))
-        store.add(seat)
+    for seat in IDS[:2]:
+        store.put_seat(seat, parts(seat))
+    store._told_used.clear()
     store.has(IDS[0])
-    store.remember_use()
-    smaller = Store(tmp_path, 1500)
+    store.close()
+    smaller = Store(tmp_path, 10**9, 1500)
     assert (smaller.has(IDS[0]), smaller.has(IDS[1])) == (True, False)
 
 
 def test_what_was_taken_away_from_outside_is_not_there(tmp_path):
     store = Store(tmp_path, 10**9)
-    put(tmp_path, IDS[0])
-    store.add(IDS[0])
-    store.path(IDS[0], "").unlink()
+    store.put_seat(IDS[0], parts(IDS[0]))
+    store.located(IDS[0]).unlink()
     with pytest.raises(KeyError):
         store.read(IDS[0])
     assert not store.has(IDS[0])
+
+
+def test_seats_are_listed_page_by_page(tmp_path):
+    store = Store(tmp_path, 10**9)
+    for seat in IDS:
+        store.put_seat(seat, parts(seat))
+    first = store.seats(3)
+    rest = store.seats(3, (first[-1].made, first[-1].seat))
+    assert [one.seat for one in (*first, *rest)] == IDS[::-1]
+    assert {one.title for one in first} == {"A b"}
+    assert all(one.size == 1000 and not one.pinned for one in first)
 
 
 def test_limits_are_set_by_environment_and_over_it_by_option():

@@ -102,7 +102,7 @@ def test_there_is_nothing_elsewhere(client, path):
 
 
 def test_another_method_is_told_what_is_allowed(client):
-    answer = client.delete("/seats")
+    answer = client.delete("/orders")
     assert "POST" in is_problem(answer, 405)
     assert answer.headers["allow"] == "POST"
 

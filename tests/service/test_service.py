@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 import trimesh
 from seatmesh_service.answers import MEDIA_TYPES
-from seatmesh_service.models import BodyOut, Comparison, ContactMaps, PreviewOut, Report, SeatOut
+from seatmesh_service.models import Comparison, ContactMaps, KnownBody, PreviewOut, Report, SeatOut
 
 from seatmesh.body.people_words import SURVEY
 from seatmesh.cautions import INTERVALS
@@ -40,7 +40,7 @@ def test_health_says_version_and_formats(client):
 def test_bodies_are_listed_and_estimated(client):
     listed = client.get("/bodies").json()["bodies"]
     assert {"cello", "viola"} <= set(listed)
-    BodyOut.model_validate(listed["cello"])
+    KnownBody.model_validate(listed["cello"])
     body = client.post("/bodies/estimate", json={"stature_mm": 1700, "mass_kg": 70}).json()
     assert body["survey"] == SURVEY
     aged = client.post("/bodies/estimate", json={"stature_mm": 1700, "mass_kg": 70, "age_years": 50}).json()
@@ -104,8 +104,9 @@ def test_a_file_says_its_unit_in_its_name_unless_the_format_does(client, seat, p
     assert answer.headers["content-disposition"] == f'attachment; filename="{name}"'
 
 
-def test_step_without_the_kernel_is_refused_in_words(client, seat, monkeypatch):
-    from seatmesh_service.tasks import carry_out, meshes
+def test_step_without_the_kernel_is_refused_in_words(monkeypatch):
+    from seatmesh_service.tasks import carry_out
+    from seatmesh_service.tasks.of_a_seat import meshes
 
     from seatmesh.errors import FileRefusedError
 
@@ -114,7 +115,7 @@ def test_step_without_the_kernel_is_refused_in_words(client, seat, monkeypatch):
 
     monkeypatch.setattr(meshes, "kept_seat", lambda *_: None)
     monkeypatch.setattr(meshes, "step_bytes", missing)
-    outcome = carry_out.carry_out(meshes.step, None, seat["id"], "1:1")
+    outcome = carry_out.carry_out(meshes.step, None, "1:1")
     assert (outcome.status, "install" in outcome.detail) == (422, True)
 
 
@@ -241,10 +242,11 @@ def test_what_is_kept_is_given_out_without_a_worker(client, seat, app, monkeypat
     paths = [f"/seats/{seat['id']}{rest}" for rest in ("", "/mesh.stl?tolerance_mm=0.5", "/depths.csv")]
     first = [client.get(path).content for path in paths]
 
-    async def none_left(*_given):
+    async def none_left(*_given, **_named):
         raise AssertionError("a worker was asked")
 
-    monkeypatch.setattr(app.state.desk.workers, "run", none_left)
+    for lane in (app.state.desk.long, app.state.desk.quick):
+        monkeypatch.setattr(lane, "run", none_left)
     assert [client.get(path).content for path in paths] == first
     assert client.post("/seats", json=ORDER).content == first[0]
     assert client.get(f"/seats/{seat['id']}/depths.csv?spacing_mm=61").status_code == 500
@@ -257,7 +259,7 @@ def test_texts_are_packed_on_the_way_and_what_is_small_already_is_not(client, se
     assert packed.content == plain.content
     assert int(packed.headers["content-length"]) < 0.5 * int(plain.headers["content-length"])
     assert packed.headers["etag"] != plain.headers["etag"]
-    assert packed.headers["vary"] == plain.headers["vary"] == "Accept-Encoding"
+    assert packed.headers["vary"] == plain.headers["vary"] == "Accept, Accept-Encoding"
     refused = get(client, seat, "mesh.obj?tolerance_mm=0.5", headers={"accept-encoding": "gzip;q=0"})
     assert "content-encoding" not in refused.headers
     assert "content-encoding" not in get(client, seat, "mesh.3mf?tolerance_mm=0.5").headers

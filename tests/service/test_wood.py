@@ -16,7 +16,7 @@ ORDER = {
 @pytest.fixture(scope="module")
 def seat(client):
     answer = client.post("/seats", json=ORDER)
-    assert answer.status_code == 200, answer.text
+    assert answer.status_code == 201, answer.text
     return answer.json()["id"]
 
 

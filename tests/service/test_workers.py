@@ -13,22 +13,37 @@ import psutil
 import pytest
 from seatmesh_service.limits import ServiceLimits
 from seatmesh_service.problems import ProblemError
-from seatmesh_service.tasks.carry_out import Refused, carry_out
-from seatmesh_service.workers import Workers
+from seatmesh_service.workers.embedded import EmbeddedWorkers
+from seatmesh_service.workers.lane import Lane
 
 sys.path.insert(0, str(Path(__file__).parent))  # A new process looks for the chores where this one does.
 chores = importlib.import_module("worker_chores")
 LIMITS = ServiceLimits(workers=2, queue=1, work_s=20.0, worker_memory_mb=2000)
 
 
+class Front:
+    """A lane for one caller."""
+
+    def __init__(self, workers, limits):
+        self.workers, self.limits = workers, limits
+        self.lane = Lane(workers, limits.queue, limits.queue)
+
+    async def run(self, work, *given, **named):
+        return await self.lane.run("me", self.limits.work_s, work, *given, **named)
+
+    @property
+    def pids(self):
+        return self.workers.pids
+
+
 def with_workers(folder, scene, limits=LIMITS):
     async def run():
-        workers = Workers(limits, folder)
+        workers = EmbeddedWorkers(limits, folder, limits.workers)
         await workers.start()
         try:
-            return await asyncio.wait_for(scene(workers), 60)
+            return await asyncio.wait_for(scene(Front(workers, limits)), 60)
         finally:
-            workers.end()
+            await workers.end()
 
     return awaited(run)
 
@@ -119,23 +134,27 @@ def test_a_full_queue_is_said_at_once(tmp_path):
         return refused.value, done, await workers.run(chores.nap, 0)
 
     refused, done, _ = with_workers(tmp_path, scene)
-    assert (refused.status, refused.headers["Retry-After"]) == (503, "3")
+    assert refused.status == 503
+    assert 1 <= int(refused.headers["Retry-After"]) <= 5
     assert len(set(done)) == 2
 
 
 def test_memory_is_bounded(tmp_path):
     async def scene(workers):
-        return await workers.run(carry_out, chores.grow, 1), await workers.run(carry_out, chores.grow, 3000)
+        with pytest.raises(ProblemError) as refused:
+            await workers.run(chores.grow, 3000)
+        return await workers.run(chores.grow, 1), refused.value
 
     small, large = with_workers(tmp_path, scene)
     assert small == 125_000
-    assert isinstance(large, Refused)
-    assert "memory" in large.title
+    assert (large.status, "memory" in large.title) == (422, True)
 
 
 def test_what_fails_in_a_worker_comes_back_without_its_inside(tmp_path):
     async def scene(workers):
-        return await workers.run(carry_out, chores.fail)
+        with pytest.raises(ProblemError) as refused:
+            await workers.run(chores.fail)
+        return refused.value
 
     outcome = with_workers(tmp_path, scene)
     assert outcome.status == 500
@@ -149,3 +168,21 @@ def test_all_workers_end_with_the_service(tmp_path):
     pids = with_workers(tmp_path, scene)
     assert len(pids) == 2
     awaited(lambda: until(lambda: all(gone(pid) for pid in pids)))
+
+
+def test_steps_of_the_work_reach_whoever_follows_it(tmp_path):
+    told = []
+
+    async def scene(workers):
+        return await workers.run(chores.take_steps, 3, tell=lambda *step: told.append(step))
+
+    assert with_workers(tmp_path, scene) == "done"
+    assert told == [("begins", 0.0), ("step 0", 0.0), ("step 1", 1 / 3), ("step 2", 2 / 3)]
+
+
+def test_a_worker_that_was_told_of_nobody_sends_its_steps_nowhere(tmp_path):
+    async def scene(workers):
+        first = await workers.run(chores.take_steps, 3000)
+        return first, await workers.run(chores.take_steps, 1)
+
+    assert with_workers(tmp_path, scene, ServiceLimits(workers=1)) == ("done", "done")

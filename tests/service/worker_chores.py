@@ -7,6 +7,8 @@ from pathlib import Path
 
 import numpy as np
 
+from seatmesh.design.steps import step
+
 
 def nap(seconds, mark=None):
     if mark is not None:
@@ -32,3 +34,9 @@ def grow(megabytes):
 
 def fail():
     raise ZeroDivisionError("inside")
+
+
+def take_steps(count):
+    for one in range(count):
+        step(f"step {one}", one, count)
+    return "done"

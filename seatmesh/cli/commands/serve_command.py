@@ -32,7 +32,10 @@ def run(options: argparse.Namespace) -> None:
     log = None if options.log is None else service.open_log(options.log, options.json)
     # The port first: one that is taken leaves no folder behind.
     with service.bound(options.host, options.port) as listening:
-        app = service.create_app(Path(options.folder), limits, token, options.allow_origin, prefix, log)
+        workers = service.cluster(options.scheduler) if options.scheduler else None
+        app = service.create_app(
+            Path(options.folder), limits, token, options.allow_origin, prefix, log, workers
+        )
         for note in app.state.notes:
             say(f"note: {note}")
         _say_where(options, beyond)

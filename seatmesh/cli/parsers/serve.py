@@ -29,6 +29,10 @@ def add_serve(commands: Commands) -> None:
         help="set a limit, such as facets=200000, or SEATMESH_LIMIT_FACETS and the like; see `seatmesh guide http`",
     )  # fmt: skip
     parser.add_argument(
+        "--scheduler", metavar="ADDRESS",
+        help="shape seats and make files on a Dask cluster, such as tcp://10.0.0.5:8786 (extra: cluster)",
+    )  # fmt: skip
+    parser.add_argument(
         "--allow-origin", metavar="O", help="let pages of this origin ask, such as https://shop.example"
     )
     parser.add_argument(

@@ -25,6 +25,9 @@ export function hasToken() {
   return Boolean(passing.read(TOKEN) ?? tokenHere);
 }
 
+// Longer than this the service tells of a job, which is followed to its end.
+const PREFER = "respond-async, wait=8";
+
 /** Fetch a path; `body` is sent as JSON, or as it is where it is text. Raises Refusal, or AbortError when given up. */
 export async function ask(path, { body, signal, type = "application/json" } = {}) {
   const answer = await send(path, { body, signal, type });
@@ -36,7 +39,38 @@ export async function ask(path, { body, signal, type = "application/json" } = {}
     return ask(path, { body, signal, type });
   }
   if (!answer.ok) throw await refusalOf(answer);
-  return answer;
+  return answer.status === 202 ? followed(await answer.json(), signal) : answer;
+}
+
+/** Follow a job to its end and fetch what came of it. One that is given up is ended. */
+async function followed(job, signal) {
+  try {
+    while (job.state === "queued" || job.state === "working") {
+      await pause(1000 * Math.min(job.retry_after_s ?? 1, 2), signal);
+      job = await askJson(`/jobs/${job.id}`, { signal });
+    }
+  } catch (error) {
+    if (error.name === "AbortError") send(`/jobs/${job.id}`, { method: "DELETE" }).catch(() => {});
+    throw error;
+  }
+  if (job.state === "done") return ask(new URL(job.result, import.meta.url), { signal });
+  throw new Refusal(job.problem?.detail ?? "The work was ended; ask again.", job.problem?.status ?? 0);
+}
+
+function pause(ms, signal) {
+  return new Promise((resolve, reject) => {
+    const end = () => reject(new DOMException("given up", "AbortError"));
+    if (signal?.aborted) return end();
+    const timer = setTimeout(() => {
+      signal?.removeEventListener("abort", given);
+      resolve();
+    }, ms);
+    const given = () => {
+      clearTimeout(timer);
+      end();
+    };
+    signal?.addEventListener("abort", given, { once: true });
+  });
 }
 
 /** Fetch a path and read its JSON. */
@@ -44,15 +78,16 @@ export async function askJson(path, options) {
   return (await ask(path, options)).json();
 }
 
-async function send(path, { body, signal, type }) {
-  const headers = {};
+async function send(path, { body, signal, type, method = body === undefined ? "GET" : "POST" }) {
+  const headers = { Prefer: PREFER };
   const token = passing.read(TOKEN) ?? tokenHere;
   if (token) headers.Authorization = `Bearer ${token}`;
   if (body !== undefined) headers["Content-Type"] = type;
   const sent = body === undefined || typeof body === "string" ? body : JSON.stringify(body);
   try {
     // From where this file came: a proxy may serve page and service below a prefix.
-    return await fetch(new URL(`../..${path}`, import.meta.url), { method: body === undefined ? "GET" : "POST", headers, body: sent, signal });
+    const address = path instanceof URL ? path : new URL(`../..${path}`, import.meta.url);
+    return await fetch(address, { method, headers, body: sent, signal });
   } catch (error) {
     if (error.name === "AbortError") throw error;
     throw new Refusal(

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import Annotated
 
 from fastapi import APIRouter, Query, Request
@@ -11,48 +10,46 @@ from fastapi.responses import Response
 from seatmesh.errors import NotAmongError
 from seatmesh.units import shown
 
-from ...answers import MEDIA_TYPES, PACKED, kept_answer, unchanged_answer
+from ...answers import MEDIA_TYPES
 from ...answers.accepted import negotiated
+from ...desk import desk_of
 from ...keeping.identity import canonical_bytes, digest
-from ...keeping.kept_or_made import desk_of
-from ...models import POSTED, ContactMaps, refusals
+from ...models import ContactMaps
+from ...models.answers import BINARY, TEXT, posted_long
+from ...models.refusals import POSTED
+from ...models.words import one_of
 from ...schema import MAPS_EXAMPLE, body_of_request, maps_schema
-from ...tasks import sittings
+from .file_answer import file_answer
 from .question import read_question
 from .seat_id import SeatId
 
 router = APIRouter(prefix="/seats", tags=["sitting"])
-FORMS: dict[str, Callable[..., bytes]] = {
-    "json": sittings.contact_maps_json,
-    "csv": sittings.contact_maps_csv,
-    "png": sittings.contact_maps_png,
-}
+FORMS = ("json", "csv", "png")
+
+MapFormat = Annotated[str, one_of("MapFormat", FORMS)]
+OTHERS = {"content": {"text/csv": {"schema": TEXT}, "image/png": {"schema": BINARY}}}
 
 
 @router.post(
     "/{seat_id}/contact-maps",
+    operation_id="map_contact",
     response_model=ContactMaps,
-    responses={
-        200: {"content": {"text/csv": {"schema": {"type": "string"}}, "image/png": {}}},
-        **refusals(404, *POSTED),
-    },
+    responses=posted_long(404, *POSTED, answer=OTHERS),
     openapi_extra=body_of_request(maps_schema(), MAPS_EXAMPLE, "who sits, and how"),
 )
 async def contact_maps(
     request: Request,
     seat_id: SeatId,
-    form: Annotated[str | None, Query(alias="format", description="json, csv or png")] = None,
+    form: Annotated[
+        MapFormat | None,
+        Query(alias="format", description="left out: what the header Accept asks for", examples=["json"]),
+    ] = None,
 ) -> Response:
     """Sit bodies on a seat; the answer is JSON, CSV or PNG by `format` or by the header Accept."""
-    desk = desk_of(request)
-    seat, suffix = desk.seat(seat_id), _form(form, request)
-    asked = await read_question(request)
-    name = f"map-{digest(canonical_bytes(asked))}.{suffix}"
-    if told := unchanged_answer(request, seat, name, suffix):
-        return told
-    await desk.file(request, seat, name, suffix in PACKED, FORMS[suffix], asked)
-    saved = f"{desk.store.folder_name(seat)}-contact.{suffix}"
-    answer = kept_answer(request, desk.store, seat, name, suffix, saved)
+    desk_of(request).seat(seat_id)
+    suffix, asked = _form(form, request), await read_question(request)
+    name, task = f"map-{digest(canonical_bytes(asked))}.{suffix}", f"contact-maps-{suffix}"
+    answer = await file_answer(request, seat_id, name, suffix, task, asked, tail=f"-contact.{suffix}")
     answer.headers.add_vary_header("Accept")
     return answer
 

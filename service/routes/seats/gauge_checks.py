@@ -12,53 +12,68 @@ from seatmesh.errors import MissingKeyError
 from seatmesh.files.toml_file import refuse_unknown
 from seatmesh.units import ALLOWED_UNITS
 
-from ...answers import json_answer, kept_answer, unchanged_answer
-from ...keeping.kept_or_made import desk_of
-from ...models import POSTED, GaugeCheckOut, refusals
+from ...answers import json_answer
+from ...desk import desk_of
+from ...models import GaugeCheckOut
+from ...models.answers import got_file, posted
+from ...models.refusals import POSTED, WORKING
 from ...problems import ProblemError
 from ...requests.intake import CSV, JSON, media_type, read_body
 from ...requests.json_text import parse_table
-from ...schema import READINGS_EXAMPLE, body_of_request, gauge_schema
-from ...tasks import gauge
+from ...schema import READINGS_EXAMPLE, body_of_request, file_of_request, gauge_schema
+from ...tasks.of_a_seat import gauge
+from .file_answer import file_answer
 from .seat_id import SeatId
 from .units import Units
 
 router = APIRouter(prefix="/seats", tags=["bench"])
 MOST_BAR_MM = 1000.0
-EXTRA = body_of_request(gauge_schema(), READINGS_EXAMPLE, "rows of a gauge sheet with readings; or its CSV")
-EXTRA["requestBody"]["content"]["text/csv"] = {"schema": {"type": "string"}}
+EXTRA = body_of_request(
+    gauge_schema(),
+    READINGS_EXAMPLE,
+    "rows of a gauge sheet with readings; or its CSV, as bytes or as text/csv",
+)
+EXTRA["requestBody"]["content"] |= file_of_request("text/csv", None, "")["requestBody"]["content"]
 
 
 @router.get(
     "/{seat_id}/gauge-sheet.csv",
+    operation_id="get_gauge_sheet",
     response_class=Response,
-    responses={200: {"content": {"text/csv": {"schema": {"type": "string"}}}}, **refusals(404, 422, 503)},
+    responses=got_file("the sheet", ("text/csv",), 404, 422, *WORKING, made=True),
 )
 async def sheet(
     request: Request,
     seat_id: SeatId,
     bar_height_mm: Annotated[
-        float, Query(ge=0.0, le=MOST_BAR_MM, description="underside of bar over the rests")
+        float, Query(ge=0.0, le=MOST_BAR_MM, description="underside of bar over the rests", examples=[40])
     ],
-    spacing_mm: Annotated[float, Query(ge=5.0, le=200.0)] = 40.0,
-    rod_offset_mm: Annotated[float, Query(ge=-MOST_BAR_MM, le=MOST_BAR_MM)] = 0.0,
+    spacing_mm: Annotated[
+        float, Query(ge=5.0, le=200.0, description="how far apart crossings are", examples=[25])
+    ] = 40.0,
+    rod_offset_mm: Annotated[
+        float,
+        Query(
+            ge=-MOST_BAR_MM,
+            le=MOST_BAR_MM,
+            description="what the rod reads more than its tip is below the bar",
+            examples=[0],
+        ),
+    ] = 0.0,
     units: Units = None,
 ) -> Response:
     """Return the gauge sheet: what a rod through a bar should read at each crossing, to type readings into."""
-    desk = desk_of(request)
-    seat, given = desk.seat(seat_id), (spacing_mm, bar_height_mm, rod_offset_mm)
+    given = (spacing_mm, bar_height_mm, rod_offset_mm)
     name = f"gauge-{'-'.join(map(repr, given))}-{units or 'own'}.csv"
-    if told := unchanged_answer(request, seat, name, "csv"):
-        return told
-    await desk.file(request, seat, name, True, gauge.sheet, *given, units)
-    saved = f"{desk.store.folder_name(seat)}-gauge{'-' + units if units else ''}.csv"
-    return kept_answer(request, desk.store, seat, name, "csv", saved)
+    tail = f"-gauge{'-' + units if units else ''}.csv"
+    return await file_answer(request, seat_id, name, "csv", "gauge-sheet", *given, units, tail=tail)
 
 
 @router.post(
     "/{seat_id}/gauge-checks",
+    operation_id="check_readings",
     response_model=GaugeCheckOut,
-    responses=refusals(404, *POSTED),
+    responses=posted(404, *POSTED),
     openapi_extra=EXTRA,
 )
 async def check(request: Request, seat_id: SeatId) -> Response:
@@ -66,8 +81,7 @@ async def check(request: Request, seat_id: SeatId) -> Response:
     desk = desk_of(request)
     seat = desk.seat(seat_id)
     given = await _given(request, await read_body(request, (*JSON, *CSV)))
-    folder = desk.store.folder
-    return json_answer(request, await desk.passing(request, gauge.check, folder, seat, *given))
+    return json_answer(request, await desk.passing(request, gauge.check, desk.kept(seat), *given))
 
 
 async def _given(request: Request, data: bytes) -> tuple[Any, Any, str | None]:

@@ -11,18 +11,19 @@ from pydantic import AfterValidator
 from seatmesh.errors import ValueRefusedError
 from seatmesh.files.names import scale_word
 from seatmesh.formats.mesh_scale import parse_scale, usual_tolerance_mm
-from seatmesh.formats.registry import formats_written, listed
+from seatmesh.formats.registry import listed
 from seatmesh.units import shown
 
-from ...answers import PACKED, kept_answer, unchanged_answer
-from ...keeping.kept_or_made import desk_of
-from ...models import refusals
-from ...tasks import meshes
+from ...desk import desk_of
+from ...models.answers import got_file
+from ...models.refusals import WORKING
+from ...models.words import MESHES as WRITTEN
+from ...models.words import named_words
+from .file_answer import file_answer
 from .seat_id import SeatId
 
 router = APIRouter(prefix="/seats", tags=["files"])
-WRITTEN = {one.name: one for one in formats_written().values()}
-ANY_FILE: dict[str, Any] = {one.media_type.partition(";")[0]: {} for one in WRITTEN.values()}
+MEDIA_TYPES = dict.fromkeys(one.media_type for one in WRITTEN.values())
 
 
 def _known(suffix: str) -> str:
@@ -31,7 +32,15 @@ def _known(suffix: str) -> str:
     return suffix
 
 
-Suffix = Annotated[str, AfterValidator(_known), Path(json_schema_extra={"enum": list(WRITTEN)})]
+Suffix = Annotated[
+    str,
+    AfterValidator(_known),
+    Path(
+        description="of the format; GET /health lists those at hand",
+        examples=["stl"],
+        json_schema_extra=named_words("MeshSuffix", WRITTEN),
+    ),
+]
 SCALE = r"^\s*[0-9.]{1,13}\s*(%|[:/]\s*[0-9.]{1,13})?\s*$"
 """The look of a scale; what it may be, the library says in words."""
 Tolerance = Annotated[
@@ -40,70 +49,67 @@ Tolerance = Annotated[
         ge=0.02,
         le=5.0,
         description="greatest distance of mesh and surface, mm at full size; 0.1 at the scale without it",
+        examples=[0.2],
     ),
 ]
-Spacing = Annotated[float, Query(ge=0.05, le=20.0, description="spacing of a height map, mm")]
+Spacing = Annotated[float, Query(ge=0.05, le=20.0, description="spacing of a height map, mm", examples=[1])]
 
 
 @router.get(
     "/{seat_id}/mesh.{suffix}",
+    operation_id="get_mesh",
     response_class=Response,
-    responses={200: {"description": "the file", "content": ANY_FILE}, **refusals(404, 422, 503)},
+    responses=got_file("the file", MEDIA_TYPES, 404, 422, *WORKING, made=True),
 )
 async def mesh(
     request: Request,
     seat_id: SeatId,
     suffix: Suffix,
-    scale: Annotated[str, Query(description="1:4, 1/4, 25% or 0.25", pattern=SCALE)] = "1:1",
+    scale: Annotated[
+        str, Query(description="1:4, 1/4, 25% or 0.25", pattern=SCALE, examples=["1:4"])
+    ] = "1:1",
     tolerance_mm: Tolerance | None = None,
     spacing_mm: Spacing = 0.5,
 ) -> Response:
     """Return the carved blank as a mesh, a CAD solid or a height map, as the suffix says; numbers are mm, of glb m."""
-    desk = desk_of(request)
-    seat, factor = desk.seat(seat_id), parse_scale(scale)
-    form = WRITTEN[suffix]
+    factor, form, limits = parse_scale(scale), WRITTEN[suffix], desk_of(request).limits
     if form.kind == "heights" and factor != 1.0:
         raise ValueRefusedError(
             "scale", shown(scale), f"1:1 for {suffix}", "scale it in the program that reads it"
         )
-    limits = desk.limits
+    work: tuple[Any, ...]
     if form.kind == "mesh":
         tolerance = usual_tolerance_mm(factor) if tolerance_mm is None else tolerance_mm
         name = f"mesh-{factor!r}-{tolerance!r}.{suffix}"
-        work: tuple[Any, ...] = (meshes.mesh, f".{suffix}", scale, tolerance, limits.facets)
+        work = ("mesh", f".{suffix}", scale, tolerance, limits.facets)
     elif form.kind == "cad":
-        name, work = f"solid-{factor!r}.step", (meshes.step, scale)
+        name, work = f"solid-{factor!r}.step", ("step", scale)
     else:
-        name, work = f"heights-{spacing_mm!r}.{suffix}", (meshes.heights, suffix, spacing_mm, limits.pixels)
-    if told := unchanged_answer(request, seat, name, suffix):
-        return told
-    await desk.file(request, seat, name, suffix in PACKED, *work)
-    return kept_answer(
-        request, desk.store, seat, name, suffix, _saved_as(desk.store.folder_name(seat), suffix, scale)
-    )
+        name, work = f"heights-{spacing_mm!r}.{suffix}", ("heights", suffix, spacing_mm, limits.pixels)
+    return await file_answer(request, seat_id, name, suffix, *work, tail=_tail(suffix, scale))
 
 
 @router.get(
     "/{seat_id}/depths.csv",
+    operation_id="get_depths",
     response_class=Response,
-    responses={200: {"content": {"text/csv": {"schema": {"type": "string"}}}}, **refusals(404, 422, 503)},
+    responses=got_file("the table", ("text/csv",), 404, 422, *WORKING, made=True),
 )
 async def depths(
-    request: Request, seat_id: SeatId, spacing_mm: Annotated[float, Query(ge=1.0, le=200.0)] = 20.0
+    request: Request,
+    seat_id: SeatId,
+    spacing_mm: Annotated[
+        float, Query(ge=1.0, le=200.0, description="how far apart in both directions", examples=[20])
+    ] = 20.0,
 ) -> Response:
     """Return a grid of depths below the top face: x_mm, y_mm, depth_mm."""
-    desk = desk_of(request)
-    seat, name = desk.seat(seat_id), f"depths-{spacing_mm!r}.csv"
-    if told := unchanged_answer(request, seat, name, "csv"):
-        return told
-    await desk.file(request, seat, name, True, meshes.depths, spacing_mm, desk.limits.grid_points)
-    saved = f"{desk.store.folder_name(seat)}-depths-mm.csv"
-    return kept_answer(request, desk.store, seat, name, "csv", saved)
+    name, most = f"depths-{spacing_mm!r}.csv", desk_of(request).limits.grid_points
+    return await file_answer(request, seat_id, name, "csv", "depths", spacing_mm, most, tail="-depths-mm.csv")
 
 
-def _saved_as(title: str, suffix: str, scale: str) -> str:
+def _tail(suffix: str, scale: str) -> str:
     factor = parse_scale(scale)
-    parts = [title]
+    parts = [""]
     if factor != 1.0:
         parts.append(scale_word(factor))
     form = WRITTEN[suffix]

@@ -12,14 +12,14 @@ from seatmesh.files.toml_file import refuse_unknown
 from seatmesh.seating.sit import check_load
 from seatmesh.units import ALLOWED_UNITS, real_number, shown
 
-from ...keeping.kept_or_made import desk_of
+from ...desk import desk_of
 from ...requests.intake import read_table
 
 KEYS = ("bodies", "posture", "load_n", "units")
 
 
-async def read_question(request: Request) -> dict[str, Any]:
-    """Return bodies (none: the order's sitters), posture, load_n and units of a request.
+async def read_question(request: Request, most: int | None = None) -> dict[str, Any]:
+    """Return bodies (none: the order's sitters), posture, load_n and units of a request; of bodies `most` at most.
 
     Raises
     ------
@@ -32,7 +32,7 @@ async def read_question(request: Request) -> dict[str, Any]:
     if load is not None:
         check_load(real_number("load_n", load))
     return {
-        "bodies": _bodies(table, desk_of(request).limits.sitters),
+        "bodies": _bodies(table, most or desk_of(request).limits.sitters),
         "posture": _posture(table.get("posture", "upright")),
         "load_n": load,
         "units": None if units is None else one_of("units", units, ALLOWED_UNITS),

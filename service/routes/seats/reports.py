@@ -5,21 +5,21 @@ from __future__ import annotations
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
-from ...answers import kept_answer, unchanged_answer
-from ...keeping.kept_or_made import desk_of
-from ...models import Report, refusals
-from ...tasks import sittings
+from ...models import Report
+from ...models.answers import got
+from ...models.refusals import WORKING
+from .file_answer import file_answer
 from .seat_id import SeatId
 
 router = APIRouter(prefix="/seats", tags=["seats"])
 
 
-@router.get("/{seat_id}/report", response_model=Report, responses=refusals(404, 422, 503))
+@router.get(
+    "/{seat_id}/report",
+    operation_id="get_report",
+    response_model=Report,
+    responses=got(404, 422, *WORKING, made=True),
+)
 async def report(request: Request, seat_id: SeatId) -> Response:
     """Return all that is known of the order's sitters on their seat."""
-    desk = desk_of(request)
-    seat = desk.seat(seat_id)
-    if told := unchanged_answer(request, seat, "report.json", "json"):
-        return told
-    await desk.file(request, seat, "report.json", True, sittings.full_report)
-    return kept_answer(request, desk.store, seat, "report.json", "json")
+    return await file_answer(request, seat_id, "report.json", "json", "report")

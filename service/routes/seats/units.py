@@ -5,5 +5,11 @@ from __future__ import annotations
 from typing import Annotated, Literal
 
 from fastapi import Query
+from pydantic import WithJsonSchema
 
-Units = Annotated[Literal["mm", "in"] | None, Query(description="left out: those of the order")]
+from ...models.words import UNITS
+
+Units = Annotated[
+    Annotated[Literal["mm", "in"], WithJsonSchema(UNITS)] | None,
+    Query(description="left out: those of the order", examples=["mm"]),
+]

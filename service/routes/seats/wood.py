@@ -5,21 +5,21 @@ from __future__ import annotations
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
-from ...answers import kept_answer, unchanged_answer
-from ...keeping.kept_or_made import desk_of
-from ...models import WoodOut, refusals
-from ...tasks import wood as tasks
+from ...models import WoodOut
+from ...models.answers import got
+from ...models.refusals import WORKING
+from .file_answer import file_answer
 from .seat_id import SeatId
 
 router = APIRouter(prefix="/seats", tags=["wood"])
 
 
-@router.get("/{seat_id}/wood", response_model=WoodOut, responses=refusals(404, 422, 503))
+@router.get(
+    "/{seat_id}/wood",
+    operation_id="get_wood",
+    response_model=WoodOut,
+    responses=got(404, 422, *WORKING, made=True),
+)
 async def wood(request: Request, seat_id: SeatId) -> Response:
     """Return boards, movement, weight, short grain and the floor under load; slow the first time."""
-    desk = desk_of(request)
-    seat = desk.seat(seat_id)
-    if told := unchanged_answer(request, seat, "wood.json", "json"):
-        return told
-    await desk.file(request, seat, "wood.json", True, tasks.wood)
-    return kept_answer(request, desk.store, seat, "wood.json", "json")
+    return await file_answer(request, seat_id, "wood.json", "json", "wood")

@@ -134,4 +134,6 @@ def told_by(client):
 def test_metrics_say_how_much_is_kept(client, seat, app):
     families = {one.name: one for one in text_string_to_metric_families(client.get("/metrics").text)}
     assert families["seatmesh_store_bytes"].samples[0].value == app.state.desk.store.total > 1000
-    assert families["seatmesh_workers"].samples[0].value == 2
+    assert (
+        families["seatmesh_workers"].samples[0].value == 4
+    )  # two for seats, one for previews, one reads bodies

@@ -25,10 +25,11 @@ def stl(client, seat):
 
 @pytest.fixture
 def no_worker(app, monkeypatch):
-    async def none_left(*_given):
+    async def none_left(*_given, **_named):
         raise AssertionError("a worker was asked")
 
-    monkeypatch.setattr(app.state.desk.workers, "run", none_left)
+    for lane in (app.state.desk.long, app.state.desk.quick):
+        monkeypatch.setattr(lane, "run", none_left)
 
 
 @pytest.mark.parametrize(

@@ -57,12 +57,12 @@ def test_an_order_with_points_and_times_is_read():
 
 def test_a_body_that_takes_too_long_is_refused_in_words(client, app, monkeypatch):
     from seatmesh_service.problems import ProblemError
-    from seatmesh_service.workers import TOO_LONG
+    from seatmesh_service.workers.lane import TOO_LONG
 
-    async def too_long(*_given):
+    async def too_long(*_given, **_named):
         raise ProblemError(503, TOO_LONG, "")
 
-    monkeypatch.setattr(app.state.desk.readers, "run", too_long)
+    monkeypatch.setattr(app.state.desk.reading, "run", too_long)
     for path, kind in (("/seats", "application/json"), ("/orders", "application/toml")):
         answer = client.post(path, content=b"{}", headers={"content-type": kind})
         assert answer.status_code == 422
@@ -72,7 +72,7 @@ def test_a_body_that_takes_too_long_is_refused_in_words(client, app, monkeypatch
 def test_a_reader_is_ended_when_its_time_is_up(client, app):
     """A body of 60 kB reads within it; what does not is ended, and the next body is read all the same."""
     desk = app.state.desk
-    before = desk.readers.pids
+    before = desk.reading.workers.pids
     assert before
-    assert not set(before) & set(desk.workers.pids)
+    assert not set(before) & set(desk.long.workers.pids)
     assert client.post("/bodies/estimate", json={"stature_mm": 1700, "mass_kg": 70}).status_code == 200

@@ -23,12 +23,13 @@ from seatmesh.surface import Seat
 from seatmesh.wood.boards.layup import Layup
 from seatmesh.woodwork.variants import ranked, variants
 
+from ...keeping.kept import Kept
 from .kept import kept_order, kept_seat
 
 
-def picture(folder: Path, seat: str, kind: str, units: str) -> bytes:
+def picture(kept: Kept, kind: str, units: str) -> bytes:
     """Return a picture of one of `KINDS` as PNG, in the seat's own units where none are given."""
-    made, order = kept_seat(folder, seat), kept_order(folder, seat)
+    made, order = kept_seat(kept), kept_order(kept)
     if kind in OF_WOOD:
         return OF_WOOD[kind](made, order.layup, units or made.units)
     sittings = [sit(one.body, made) for one in order.sitters]

@@ -1,9 +1,7 @@
-"""A kept seat and its order, read back by a worker."""
+"""A kept seat and its order as the library has them."""
 
 from __future__ import annotations
 
-import json
-from pathlib import Path
 from typing import Any
 
 from seatmesh.body.body import Body
@@ -11,26 +9,17 @@ from seatmesh.body.body_file import body_from_table
 from seatmesh.design.orders.order import Order, order_from_table
 from seatmesh.design.orders.order_sitters import find_body
 from seatmesh.errors import InputError, ValueRefusedError
-from seatmesh.formats.seat_file import read_seat
+from seatmesh.formats.seat_file import seat_from_bytes
 from seatmesh.surface import Seat
 from seatmesh.units import shown
 
-from ..keeping.seat_folders import ORDER, SEAT, is_file, is_folder, read_bytes, seat_folder
-from .carry_out import SeatGoneError
+from ...keeping.kept import Kept
+from ..carry_out import SeatGoneError
 
 
-def kept_order_table(folder: Path, seat: str) -> dict[str, Any]:
-    """Return the order of a kept seat as it was posted, in canonical form."""
-    try:
-        table: dict[str, Any] = json.loads(read_bytes(folder, seat, ORDER))
-    except (OSError, ValueError) as error:
-        raise SeatGoneError from error
-    return table
-
-
-def kept_order(folder: Path, seat: str) -> Order:
+def kept_order(kept: Kept) -> Order:
     """Return the order of a kept seat."""
-    return read_order_table(kept_order_table(folder, seat))
+    return read_order_table(kept.order)
 
 
 def read_order_table(table: dict[str, Any]) -> Order:
@@ -38,13 +27,16 @@ def read_order_table(table: dict[str, Any]) -> Order:
     return order_from_table(table, "order", "seat")
 
 
-def kept_seat(folder: Path, seat: str) -> Seat:
-    """Return a kept seat."""
-    path = seat_folder(folder, seat) / SEAT
-    if not is_folder(path.parent) or not is_file(path):
-        raise SeatGoneError
+def kept_seat(kept: Kept) -> Seat:
+    """Return a kept seat.
+
+    Raises
+    ------
+    SeatGoneError
+        Its file is damaged.
+    """
     try:
-        return read_seat(path)
+        return seat_from_bytes(kept.seat_file)
     except InputError as error:
         # It was written by this service, so it is damaged: made again it is whole.
         raise SeatGoneError from error

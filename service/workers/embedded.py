@@ -15,23 +15,19 @@ import signal
 import sys
 import tempfile
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from concurrent.futures import ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from pathlib import Path
 from typing import Any, TypeVar
 
-from .limits import ServiceLimits
-from .refusal import ProblemError
+from ..limits import ServiceLimits
+from .lane import WorkerLostError
+from .progress import Told, send_steps_to
 
 T = TypeVar("T")
 START_S = 60.0
-TOO_LONG = "It takes too long"
 PRELOADED = ["seatmesh_service.tasks.preload"]
-
-
-class WorkerLostError(Exception):
-    """The worker ended in the middle of the work."""
 
 
 def _context() -> multiprocessing.context.BaseContext:
@@ -42,14 +38,16 @@ def _context() -> multiprocessing.context.BaseContext:
     return context
 
 
-def _begin(memory_mb: int, folder: str) -> None:
+def _begin(memory_mb: int, folder: str, niceness: int, told: multiprocessing.connection.Connection) -> None:
     """Set up a worker: a group of its own, bounded memory, its temporary files where each start cleans up."""
     tempfile.tempdir = folder
     os.environ["TMPDIR"] = folder
+    send_steps_to(told)
     if sys.platform != "win32":
         import resource  # noqa: PLC0415 - not everywhere
 
         os.setpgrp()
+        os.nice(niceness)
         resource.setrlimit(resource.RLIMIT_AS, (memory_mb * 1_000_000, memory_mb * 1_000_000))
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     threading.Thread(target=_end_with_parent, daemon=True).start()
@@ -74,26 +72,33 @@ def _kill(pid: int) -> None:
 class _Worker:
     """One process, started when it is first needed."""
 
-    def __init__(self, limits: ServiceLimits, folder: Path) -> None:
-        self._limits, self._folder = limits, folder
+    def __init__(self, limits: ServiceLimits, folder: Path, niceness: int) -> None:
+        self._limits, self._folder, self._niceness = limits, folder, niceness
         self._executor: ProcessPoolExecutor | None = None
+        self._told: multiprocessing.connection.Connection | None = None
         self._pid = 0
 
     async def start(self) -> ProcessPoolExecutor:
         if self._executor is not None:
             return self._executor
-        given = (self._limits.worker_memory_mb, str(self._folder))
-        self._executor = executor = ProcessPoolExecutor(1, _context(), _begin, given)
-        self._pid = await asyncio.wrap_future(executor.submit(os.getpid))
+        context = _context()
+        self._told, ours = context.Pipe(duplex=False)
+        given = (self._limits.worker_memory_mb, str(self._folder), self._niceness, ours)
+        self._executor = executor = ProcessPoolExecutor(1, context, _begin, given)
+        try:
+            self._pid = await asyncio.wrap_future(executor.submit(os.getpid))
+        finally:
+            ours.close()
         return executor
 
-    async def run(self, work: Callable[..., T], *given: Any) -> T:
+    async def run(self, tell: Told | None, seconds: float, work: Callable[..., T], *given: Any) -> T:
         try:
             # A worker that is not up yet takes none of the work's time.
             async with asyncio.timeout(START_S):
                 executor = await self.start()
-            async with asyncio.timeout(self._limits.work_s):
-                return await asyncio.wrap_future(executor.submit(work, *given))
+            async with asyncio.timeout(seconds):
+                with self._listening(tell):
+                    return await asyncio.wrap_future(executor.submit(work, *given))
         except BrokenProcessPool as error:
             self.end()
             raise WorkerLostError from error
@@ -102,68 +107,91 @@ class _Worker:
             self.end()
             raise
 
+    @contextlib.contextmanager
+    def _listening(self, tell: Told | None) -> Iterator[None]:
+        told = self._told
+        if told is None:
+            yield
+            return
+
+        def listen() -> None:
+            try:
+                while told.poll():
+                    words, share = told.recv()
+                    if tell is not None:
+                        tell(words, share)
+            except (OSError, EOFError):
+                loop.remove_reader(told.fileno())
+
+        loop = asyncio.get_running_loop()
+        loop.add_reader(told.fileno(), listen)
+        try:
+            yield
+        finally:
+            loop.remove_reader(told.fileno())
+
     def end(self) -> None:
         """End the process and all that it started."""
         if self._pid:
             _kill(self._pid)
         if self._executor is not None:
             self._executor.shutdown(wait=False, cancel_futures=True)
-        self._executor, self._pid = None, 0
+        if self._told is not None:
+            self._told.close()
+        self._executor, self._told, self._pid = None, None, 0
 
     @property
     def pid(self) -> int:
         return self._pid
 
 
-class Workers:
-    """A bounded number of workers and a bounded queue before them."""
+class EmbeddedWorkers:
+    """So many processes of this machine; whose turn it is, `Turns` says.
 
-    def __init__(self, limits: ServiceLimits, folder: Path) -> None:
-        self._limits = limits
-        self._all = [_Worker(limits, folder) for _ in range(limits.workers)]
+    Parameters
+    ----------
+    count
+        How many; no more pieces of work may be given at a time.
+    niceness
+        How far their work stands back behind others' of this machine, as `nice` counts.
+    """
+
+    def __init__(self, limits: ServiceLimits, folder: Path, count: int, niceness: int = 0) -> None:
+        self._all = [_Worker(limits, folder, niceness) for _ in range(count)]
         self._idle = list(self._all)
-        self._turn = asyncio.Semaphore(limits.workers)
-        self.waiting = 0
 
-    async def run(self, work: Callable[..., T], *given: Any) -> T:
+    @property
+    def slots(self) -> int:
+        """How many pieces of work go on at a time."""
+        return len(self._all)
+
+    async def run(self, tell: Told | None, seconds: float, work: Callable[..., T], *given: Any) -> T:
         """Return what `work(*given)` returns in a worker; a second worker has a go if the first one is lost.
 
         Raises
         ------
-        ProblemError
-            503 when the queue is full or two workers were lost, 504-like 503 when the time is up.
+        WorkerLostError
+            Two were lost over it.
+        TimeoutError
+            The time was up; the work is ended.
         """
-        if self.waiting >= self._limits.queue + self._limits.workers:
-            raise busy(f"{self._limits.queue} requests wait already, which is the most")
-        self.waiting += 1
-        try:
-            async with self._turn:
-                for _ in range(2):
-                    with contextlib.suppress(WorkerLostError):
-                        return await self._once(work, *given)
-        except TimeoutError as error:
-            raise ProblemError(
-                503, TOO_LONG,
-                f"the work was ended after {self._limits.work_s:g} s; ask for something coarser or smaller",
-                {"Retry-After": "60"},
-            ) from error  # fmt: skip
-        finally:
-            self.waiting -= 1
-        raise busy("the work was lost twice, maybe for want of memory")
-
-    async def _once(self, work: Callable[..., T], *given: Any) -> T:
-        worker = self._idle.pop()
-        try:
-            return await worker.run(work, *given)
-        finally:
-            self._idle.append(worker)
+        for last in (False, True):
+            worker = self._idle.pop()
+            try:
+                return await worker.run(tell, seconds, work, *given)
+            except WorkerLostError:
+                if last:
+                    raise
+            finally:
+                self._idle.append(worker)
+        raise AssertionError("unreachable")
 
     async def start(self) -> None:
         """Start all workers, so that the first request need not wait."""
         os.environ.setdefault("OMP_NUM_THREADS", "1")
         await asyncio.gather(*(one.start() for one in self._all))
 
-    def end(self) -> None:
+    async def end(self) -> None:
         """End all workers."""
         for one in self._all:
             one.end()
@@ -172,8 +200,3 @@ class Workers:
     def pids(self) -> list[int]:
         """The processes that are up."""
         return [one.pid for one in self._all if one.pid]
-
-
-def busy(why: str) -> ProblemError:
-    """Return the refusal of a service that has too much to do."""
-    return ProblemError(503, "Too much to do", f"{why}; ask again in a few seconds", {"Retry-After": "3"})

@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 from seatmesh.design.wood.wood_report import wood_report
 from seatmesh.design.wood.wood_study import wood_study
 
+from ...keeping.kept import Kept
+from ..plain import json_bytes
 from .kept import kept_order, kept_seat
-from .plain import json_bytes
 
 
-def wood(folder: Path, seat: str) -> bytes:
+def wood(kept: Kept) -> bytes:
     """Return all that is known of the wood of an order's seat."""
-    order = kept_order(folder, seat)
-    return json_bytes({"id": seat, **wood_report(wood_study(order, kept_seat(folder, seat)))})
+    order = kept_order(kept)
+    return json_bytes({"id": kept.seat, **wood_report(wood_study(order, kept_seat(kept)))})

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import Any
 
 from seatmesh.gauge.bar.gauge_sheet import gauge_sheet, sheet_csv
@@ -11,21 +10,22 @@ from seatmesh.gauge.check.check_readings import TOLERANCE_MM, check_readings
 from seatmesh.gauge.check.check_report import gauge_report
 from seatmesh.gauge.readings.readings_file import parse_readings, readings_from_tables
 
+from ...keeping.kept import Kept
+from ..plain import json_bytes
 from .kept import kept_seat
-from .plain import json_bytes
 
 
-def check(folder: Path, seat: str, readings: Any, tolerance_mm: Any, units: str | None) -> bytes:
+def check(kept: Kept, readings: Any, tolerance_mm: Any, units: str | None) -> bytes:
     """Return what readings, a CSV text or tables, say of the carving."""
-    made = kept_seat(folder, seat)
+    made = kept_seat(kept)
     rows = parse_readings(readings) if isinstance(readings, str) else readings_from_tables(readings)
     tolerance = TOLERANCE_MM if tolerance_mm is None else tolerance_mm
     return json_bytes(gauge_report(check_readings(made, rows, tolerance), units))
 
 
 def sheet(
-    folder: Path, seat: str, spacing_mm: float, bar_height_mm: float, rod_offset_mm: float, units: str | None
+    kept: Kept, spacing_mm: float, bar_height_mm: float, rod_offset_mm: float, units: str | None
 ) -> bytes:
     """Return the sheet of expected readings, to type readings into, in the order's own units for None."""
     gauge = Gauge(bar_height_mm, rod_offset_mm)
-    return sheet_csv(gauge_sheet(kept_seat(folder, seat), spacing_mm, gauge), units).encode()
+    return sheet_csv(gauge_sheet(kept_seat(kept), spacing_mm, gauge), units).encode()

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 from seatmesh.errors import ValueRefusedError
 from seatmesh.formats.depth_table import depths_csv
 from seatmesh.formats.height_map import height_map
@@ -16,12 +14,13 @@ from seatmesh.solids.carved import solid
 from seatmesh.solids.parts import facet_parts
 from seatmesh.surface import Seat
 
+from ...keeping.kept import Kept
 from .kept import kept_seat
 
 
-def mesh(folder: Path, seat: str, suffix: str, scale: str, tolerance_mm: float, most_facets: int) -> bytes:
+def mesh(kept: Kept, suffix: str, scale: str, tolerance_mm: float, most_facets: int) -> bytes:
     """Return the carved blank as a closed mesh."""
-    made = kept_seat(folder, seat)
+    made = kept_seat(kept)
     full = solid(made, tolerance_mm)
     if len(full.faces) > most_facets:
         raise ValueRefusedError(
@@ -34,23 +33,23 @@ def mesh(folder: Path, seat: str, suffix: str, scale: str, tolerance_mm: float, 
     return mesh_bytes(full.scaled(parse_scale(scale)), suffix, name=made.title, extras=extras)
 
 
-def step(folder: Path, seat: str, scale: str) -> bytes:
+def step(kept: Kept, scale: str) -> bytes:
     """Return the exact CAD solid."""
-    return step_bytes(kept_seat(folder, seat), scale=parse_scale(scale))
+    return step_bytes(kept_seat(kept), scale=parse_scale(scale))
 
 
-def heights(folder: Path, seat: str, suffix: str, spacing_mm: float, most_pixels: int) -> bytes:
+def heights(kept: Kept, suffix: str, spacing_mm: float, most_pixels: int) -> bytes:
     """Return the height map, as a 16-bit picture or as text."""
-    made = kept_seat(folder, seat)
+    made = kept_seat(kept)
     _refuse_fine(made, spacing_mm, most_pixels, "pixels")
     form = format_of(suffix, formats_written("heights"), "suffix of a height map")
     data: bytes = form.write_with()(height_map(made, spacing_mm), made.title)
     return data
 
 
-def depths(folder: Path, seat: str, spacing_mm: float, most_points: int) -> bytes:
+def depths(kept: Kept, spacing_mm: float, most_points: int) -> bytes:
     """Return the grid of depths."""
-    made = kept_seat(folder, seat)
+    made = kept_seat(kept)
     _refuse_fine(made, spacing_mm, most_points, "points")
     return depths_csv(made, spacing_mm).encode()
 

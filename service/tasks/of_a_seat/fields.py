@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -12,11 +11,12 @@ from seatmesh.design.vocabulary import measures as table_of_measures
 from seatmesh.errors import ValueRefusedError
 from seatmesh.surface import Seat
 
+from ...keeping.kept import Kept
+from ..plain import json_bytes
 from .kept import kept_seat
-from .plain import json_bytes
 
 
-def depth_grid(folder: Path, seat: str, spacing_mm: float, most_points: int) -> bytes:
+def depth_grid(kept: Kept, spacing_mm: float, most_points: int) -> bytes:
     """Return depths over the rectangle round the blank; no further apart than `spacing_mm`, both edges included.
 
     Raises
@@ -24,7 +24,7 @@ def depth_grid(folder: Path, seat: str, spacing_mm: float, most_points: int) -> 
     ValueRefusedError
         More points than allowed.
     """
-    made = kept_seat(folder, seat)
+    made = kept_seat(kept)
     x, y = _places(made, spacing_mm)
     if x.size * y.size > most_points:
         raise ValueRefusedError(

@@ -1,0 +1,125 @@
+"""Whose turn it is: fair shares of the workers for every caller, a bounded queue, an honest time to wait."""
+
+from __future__ import annotations
+
+import asyncio
+import math
+import time
+from collections import Counter
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
+from dataclasses import dataclass
+
+from ..refusal import ProblemError
+
+MEMORY = 0.2
+"""Weight of the newest piece of work in the usual time of one."""
+LONGEST_RETRY_S = 3600.0
+
+
+@dataclass(eq=False)
+class _Waiting:
+    caller: str
+    called: asyncio.Future[None]
+
+
+class Turns:
+    """So many pieces of work at a time; the caller who has the fewest under way is next, then who has waited longest.
+
+    Parameters
+    ----------
+    slots
+        Pieces of work at a time.
+    queue, queue_each
+        How many may wait in all, and of one caller.
+    keep_free
+        Where there are several slots, one caller has all but this many at most, so that a quick piece of somebody
+        else's work need not wait until a long one ends.
+    """
+
+    def __init__(self, slots: int, queue: int, queue_each: int, keep_free: int = 0) -> None:
+        self.slots, self._queue, self._queue_each, self._keep_free = slots, queue, queue_each, keep_free
+        self._waiting: list[_Waiting] = []
+        self._running: Counter[str] = Counter()
+        self._usual_s = 1.0
+
+    @property
+    def waiting(self) -> int:
+        """How many wait."""
+        return len(self._waiting)
+
+    @property
+    def running(self) -> int:
+        """How many are under way."""
+        return self._running.total()
+
+    def retry_after_s(self) -> int:
+        """Return the seconds after which the work that there is now should be done."""
+        ahead = self._usual_s * (self.waiting + self.running) / self.slots
+        return math.ceil(min(max(ahead, 1.0), LONGEST_RETRY_S))
+
+    def refuse_if_full(self, caller: str) -> None:
+        """Refuse one more piece of a caller's work where too many wait.
+
+        Raises
+        ------
+        ProblemError
+            503 where the queue is full, 429 where this caller's part of it is.
+        """
+        if self.running < self.slots:
+            return
+        if self.waiting >= self._queue:
+            raise busy(f"{self._queue} requests wait already, which is the most", self.retry_after_s())
+        own = sum(1 for one in self._waiting if one.caller == caller)
+        if own >= self._queue_each:
+            detail = f"{own} requests of yours wait already, which is the most; wait until some are done"
+            raise ProblemError(
+                429, "Too many requests of yours wait", detail, {"Retry-After": str(self.retry_after_s())}
+            )
+
+    @asynccontextmanager
+    async def turn(self, caller: str) -> AsyncIterator[None]:
+        """Wait for a turn and have it as long as the block lasts."""
+        one = _Waiting(caller, asyncio.get_running_loop().create_future())
+        self._waiting.append(one)
+        self._call()
+        try:
+            await one.called
+        except asyncio.CancelledError:
+            if one.called.done() and not one.called.cancelled():
+                self._end(caller)
+            elif one in self._waiting:
+                self._waiting.remove(one)
+            raise
+        began = time.monotonic()
+        try:
+            yield
+        finally:
+            self._usual_s += MEMORY * (time.monotonic() - began - self._usual_s)
+            self._end(caller)
+
+    def _end(self, caller: str) -> None:
+        self._running[caller] -= 1
+        if self._running[caller] <= 0:
+            del self._running[caller]
+        self._call()
+
+    def _call(self) -> None:
+        most = max(1, self.slots - self._keep_free)
+        while self.running < self.slots:
+            may = [one for one in self._waiting if self._running[one.caller] < most]
+            if not may:
+                return
+            # Of equal ones the first in the list has waited longest.
+            chosen = min(may, key=lambda one: self._running[one.caller])
+            self._waiting.remove(chosen)
+            if not chosen.called.done():
+                self._running[chosen.caller] += 1
+                chosen.called.set_result(None)
+
+
+def busy(why: str, retry_after_s: int) -> ProblemError:
+    """Return the refusal of a service that has too much to do."""
+    return ProblemError(
+        503, "Too much to do", f"{why}; ask again in {retry_after_s} s", {"Retry-After": str(retry_after_s)}
+    )

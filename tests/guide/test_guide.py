@@ -101,7 +101,8 @@ def test_the_table_of_requests_names_every_path_of_the_service(tmp_path):
     }
     document = create_app(tmp_path / "kept").openapi()
     there = {(method.upper(), path) for path, methods in document["paths"].items() for method in methods} | {
-        ("GET", "/openapi.json")
+        ("GET", "/openapi.json"),
+        ("GET", "/metrics"),
     }
     assert named == there
 

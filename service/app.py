@@ -27,11 +27,8 @@ from .requests.paths import VERSION, Paths
 from .requests.request_log import RequestLog
 from .routes import batches, bodies, guide, health, jobs, measures, metrics, orders, page, vocabulary
 from .routes.seats import (
-    comparisons,
-    contact_maps,
     depth_grids,
     gauge_checks,
-    many_sittings,
     meshes,
     pictures,
     reports,
@@ -40,6 +37,7 @@ from .routes.seats import (
     shelf,
     wood,
 )
+from .routes.seats.sitting import comparisons, contact_maps, many_sittings
 from .tasks.plain import json_bytes
 from .workers.lane import Workers
 

@@ -17,7 +17,7 @@ from .jobs.job_rows import JobRows
 from .jobs.work import BATCH, SHAPE, Work
 from .jobs.works import Works
 from .keeping.identity import is_id
-from .keeping.kept import Kept
+from .keeping.kept import KeptSeat
 from .keeping.store import Store
 from .limits import ServiceLimits
 from .refusal import REFUSED, ProblemError
@@ -73,7 +73,7 @@ class Desk:
             )
         return seat
 
-    def kept(self, seat: str) -> Kept:
+    def kept(self, seat: str) -> KeptSeat:
         """Return a kept seat as tasks take it; raises as `seat`."""
         try:
             return self.store.kept(self.seat(seat))

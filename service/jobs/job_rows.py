@@ -22,7 +22,7 @@ KEPT_S, MOST_KEPT = 86_400.0, 2000
 
 
 @dataclass(frozen=True)
-class Job:
+class LongJob:
     """A job as it is told."""
 
     id: str
@@ -50,7 +50,7 @@ class JobRows:
         self._index = index
         self.owner = secrets.token_hex(8)
 
-    def add(self, work: Work, result: str, caller: str) -> Job:
+    def add(self, work: Work, result: str, caller: str) -> LongJob:
         """Write a job of this process down; one for the same work that is under way stays as it is."""
         now = time.time()
         with self._index.change() as base:
@@ -64,7 +64,7 @@ class JobRows:
         assert found is not None
         return found
 
-    def elsewhere(self, work: Work) -> Job | None:
+    def elsewhere(self, work: Work) -> LongJob | None:
         """Return the job for some work that another process has under way."""
         job = self.job(work.id)
         return job if job and not job.has_ended and job.owner != self.owner else None
@@ -78,7 +78,7 @@ class JobRows:
             f"(SELECT id FROM jobs WHERE {ended} ORDER BY changed DESC LIMIT ?)", (MOST_KEPT,)
         )  # fmt: skip
 
-    def job(self, job: str) -> Job | None:
+    def job(self, job: str) -> LongJob | None:
         """Return a job by its id."""
         row = self._index.row("SELECT * FROM jobs WHERE id = ?", (job,))
         return None if row is None else _job(row)
@@ -120,7 +120,7 @@ class JobRows:
         )
         return sorted(set(jobs) - {row["id"] for row in rows})
 
-    def take_over(self, *, all_of_others: bool = False) -> list[Job]:
+    def take_over(self, *, all_of_others: bool = False) -> list[LongJob]:
         """Return jobs under way that nobody looks after any more, and have them; with `all_of_others` all of others."""
         limit = time.time() + 1.0 if all_of_others else time.time() - LEASE_S
         with self._index.change() as base:
@@ -142,8 +142,8 @@ class JobRows:
         }
 
 
-def _job(row: sqlite3.Row) -> Job:
-    return Job(
+def _job(row: sqlite3.Row) -> LongJob:
+    return LongJob(
         row["id"], Work.from_text(row["work"]), row["state"], row["words"], row["share"], row["result"],
         None if row["problem"] is None else json.loads(row["problem"]), row["caller"], row["created"], row["changed"],
         row["owner"],

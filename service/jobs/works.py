@@ -22,7 +22,7 @@ from ..tasks.carry_out import with_packed
 from ..tasks.of_a_seat.registry import FILE_TASKS
 from ..workers.lane import Lane
 from .batch import made_of
-from .job_rows import CANCELLED, DONE, FAILED, LEASE_S, WAITS, Job, JobRows
+from .job_rows import CANCELLED, DONE, FAILED, LEASE_S, WAITS, JobRows, LongJob
 from .work import BATCH, SHAPE, Work
 
 TELL_EACH_S = 0.4
@@ -32,7 +32,7 @@ TELL_EACH_S = 0.4
 class StillWorkingError(Exception):
     """The work takes longer than the request can wait; `job` follows it."""
 
-    def __init__(self, job: Job) -> None:
+    def __init__(self, job: LongJob) -> None:
         super().__init__(job.id)
         self.job = job
 

@@ -7,7 +7,7 @@ from typing import Any
 
 
 @dataclass(frozen=True)
-class Kept:
+class KeptSeat:
     """A kept seat as tasks take it: its id, its order as it was posted, and its seat file."""
 
     seat: str

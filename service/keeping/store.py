@@ -20,7 +20,7 @@ from seatmesh.files.names import folder_name
 
 from .contents import content_path, drop_content, put_content
 from .index import DamagedIndexError, Index, take_away_index
-from .kept import Kept
+from .kept import KeptSeat
 from .room import NoRoomError, refuse_beyond, with_room
 from .seat_folders import (
     ANSWER,
@@ -144,7 +144,7 @@ class Store:
         with_room(put, self._drop_least_used_file)
         self._make_room(seat)
 
-    def kept(self, seat: str) -> Kept:
+    def kept(self, seat: str) -> KeptSeat:
         """Return a kept seat as tasks take it.
 
         Raises
@@ -154,7 +154,7 @@ class Store:
         """
         try:
             order: Any = json.loads(read_bytes(self.folder, seat, ORDER))
-            return Kept(seat, order, read_bytes(self.folder, seat, SEAT))
+            return KeptSeat(seat, order, read_bytes(self.folder, seat, SEAT))
         except (OSError, ValueError) as error:
             self.forget(seat)
             raise KeyError(seat) from error

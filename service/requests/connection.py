@@ -19,7 +19,7 @@ from uvicorn.server import ServerState
 
 from ..limits import ServiceLimits
 from ..problems import MEDIA_TYPE, problem
-from .heads import HEAD_BYTES, Fault, StrictConnection
+from .heads import HEAD_BYTES, HeadFault, StrictConnection
 from .journal import Journal
 
 if sys.platform == "linux":
@@ -34,7 +34,7 @@ PIPELINED_BYTES = 64 * 1024
 """Bytes of further requests that may wait behind one; with more the connection ends after it."""
 LOOKS = 3
 """How often within `write_s` it is looked whether a client reads."""
-NOTHING = Fault(400, "This is no HTTP", "send HTTP/1.1")
+NOTHING = HeadFault(400, "This is no HTTP", "send HTTP/1.1")
 
 
 class PatientConnection(H11Protocol):
@@ -115,12 +115,12 @@ class PatientConnection(H11Protocol):
         self._refuse(fault, "not-http")
 
     def _refuse_one_more(self, why: str) -> None:
-        fault = Fault(
+        fault = HeadFault(
             503, "Too many connections", f"{why}, which is the most; close some, or ask again later"
         )
         self._refuse(fault, "too-many", {"Retry-After": "5"})
 
-    def _refuse(self, fault: Fault, why: str, headers: dict[str, str] | None = None) -> None:
+    def _refuse(self, fault: HeadFault, why: str, headers: dict[str, str] | None = None) -> None:
         body = bytes(problem(fault.status, fault.title, fault.detail).body)
         told = {"Content-Type": MEDIA_TYPE, "Content-Length": str(len(body)), "Cache-Control": "no-store"}
         told |= {"X-Content-Type-Options": "nosniff", "Connection": "close", **(headers or {})}

@@ -16,7 +16,7 @@ TARGET_BYTES = 8000
 
 
 @dataclass(frozen=True)
-class Fault:
+class HeadFault:
     """Why a head is refused."""
 
     status: int
@@ -27,7 +27,7 @@ class Fault:
 class StrictConnection(h11.Connection):
     """The parser's own connection, which remembers why it refused a head and refuses some more."""
 
-    fault: Fault | None = None
+    fault: HeadFault | None = None
 
     def receive_data(self, data: bytes) -> None:
         """Take what came; empty lines before a request are none of it (RFC 9112, 2.2)."""
@@ -62,18 +62,18 @@ class StrictConnection(h11.Connection):
         return event
 
 
-def fault_of(head: bytes, request: h11.Request) -> Fault | None:
+def fault_of(head: bytes, request: h11.Request) -> HeadFault | None:
     """Return why a head is refused, though the parser took it; None for a good one."""
     end = re.search(rb"\n\r?\n", head)
     lines = head[: end.start() if end else len(head)].split(b"\n")
     if not request.http_version.startswith(b"1."):
-        return Fault(505, "Another version is needed", "this is a service for HTTP/1.1; send that")
+        return HeadFault(505, "Another version is needed", "this is a service for HTTP/1.1; send that")
     if len(request.target) > TARGET_BYTES:
         return _target_too_long()
     if (end.end() if end else len(head)) > HEAD_BYTES or len(lines) - 1 > HEADERS:
         return _head_too_large()
     unclear = next(_unclear(lines[1:], request), None)
-    return Fault(400, "The request is not clear", unclear) if unclear else None
+    return HeadFault(400, "The request is not clear", unclear) if unclear else None
 
 
 def _unclear(lines: list[bytes], request: h11.Request) -> Iterator[str]:
@@ -94,15 +94,15 @@ def _unclear(lines: list[bytes], request: h11.Request) -> Iterator[str]:
         yield "there is a Transfer-Encoding, which HTTP/1.0 has not; send Content-Length"
 
 
-def _of_the_parser(error: h11.RemoteProtocolError, head: bytes) -> Fault:
+def _of_the_parser(error: h11.RemoteProtocolError, head: bytes) -> HeadFault:
     if error.error_status_hint == 431:
         return _target_too_long() if head and b"\n" not in head else _head_too_large()
     words = re.sub(r"[^\x20-\x7e]", "?", str(error))[:200].rstrip(".")
     if error.error_status_hint == 501:
-        return Fault(
+        return HeadFault(
             501, "The request is not clear", f"{words}; send Content-Length, or Transfer-Encoding: chunked"
         )
-    return Fault(400, "This is no HTTP", f"{words}; send HTTP/1.1")
+    return HeadFault(400, "This is no HTTP", f"{words}; send HTTP/1.1")
 
 
 def _in_origin_form(request: h11.Request) -> h11.Request:
@@ -120,14 +120,14 @@ def _in_origin_form(request: h11.Request) -> h11.Request:
     )
 
 
-def _target_too_long() -> Fault:
-    return Fault(
+def _target_too_long() -> HeadFault:
+    return HeadFault(
         414, "The address is too long", f"allowed are {TARGET_BYTES} bytes; send what is long as a body"
     )
 
 
-def _head_too_large() -> Fault:
-    return Fault(
+def _head_too_large() -> HeadFault:
+    return HeadFault(
         431,
         "The head is too large",
         f"allowed are {HEADERS} headers and {HEAD_BYTES} bytes; send fewer or shorter ones",

@@ -13,7 +13,7 @@ from fastapi.responses import Response, StreamingResponse
 
 from ..answers import MEDIA_TYPES, kept_answer
 from ..desk import Desk, desk_of
-from ..jobs.job_rows import DONE, Job
+from ..jobs.job_rows import DONE, LongJob
 from ..models import JobOut
 from ..models.answers import done, got, got_file
 from ..models.answers import events as event_stream
@@ -101,7 +101,7 @@ async def _told(request: Request, job_id: str) -> AsyncIterator[bytes]:
             yield b": still at it\n\n"
 
 
-def accepted(request: Request, job: Job) -> Response:
+def accepted(request: Request, job: LongJob) -> Response:
     """Return the answer that tells a client of a job.
 
     Who fetches a file and did not ask for a job is refused for now: what is saved as a mesh has to be one.
@@ -121,7 +121,7 @@ def accepted(request: Request, job: Job) -> Response:
     return Response(json_bytes(as_told(request, job)), 202, headers, "application/json")
 
 
-def as_told(request: Request, job: Job) -> dict[str, Any]:
+def as_told(request: Request, job: LongJob) -> dict[str, Any]:
     """Return a job as plain values; where a seat is shaped its id is the seat's."""
     before = request.scope.get("root_path", "")
     return {
@@ -137,12 +137,12 @@ def as_told(request: Request, job: Job) -> dict[str, Any]:
     }
 
 
-def _again_in_s(desk: Desk, job: Job) -> int:
+def _again_in_s(desk: Desk, job: LongJob) -> int:
     """Return after how many seconds it is worth while to ask again."""
     return min(30, desk.long.turns.retry_after_s()) if job.state == "queued" else 2
 
 
-def _found(desk: Desk, job_id: str) -> Job:
+def _found(desk: Desk, job_id: str) -> LongJob:
     job = desk.works.rows.job(job_id)
     if job is None:
         raise ProblemError(404, "There is no such job", "no job has this id; jobs are told of for a day")

@@ -16,7 +16,7 @@ from seatmesh.design.report.seat_report import rounded
 from seatmesh.errors import FileRefusedError
 
 from ..keeping.identity import canonical
-from ..keeping.kept import Kept
+from ..keeping.kept import KeptSeat
 from .of_a_seat.kept import read_order_table
 from .plain import json_bytes
 from .toml_keys import refuse_long_keys
@@ -38,7 +38,7 @@ def order_from_text(data: bytes) -> bytes:
     return json_bytes(plain)
 
 
-def order_text(kept: Kept) -> bytes:
+def order_text(kept: KeptSeat) -> bytes:
     """Return the order of a kept seat as TOML."""
     return tomli_w.dumps(kept.order).encode()
 

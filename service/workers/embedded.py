@@ -146,7 +146,7 @@ class _Worker:
 
 
 class EmbeddedWorkers:
-    """So many processes of this machine; whose turn it is, `Turns` says.
+    """So many processes of this machine; whose turn it is, `FairTurns` says.
 
     Parameters
     ----------

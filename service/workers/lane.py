@@ -8,7 +8,7 @@ from typing import Any, Protocol
 from ..refusal import ProblemError
 from ..tasks.carry_out import Refused, carry_out
 from .progress import Told, telling_parent
-from .turns import Turns, busy
+from .turns import FairTurns, busy
 
 TOO_LONG = "It takes too long"
 
@@ -43,7 +43,7 @@ class Lane:
 
     def __init__(self, workers: Workers, queue: int, queue_each: int, keep_free: int = 0) -> None:
         self.workers = workers
-        self.turns = Turns(workers.slots, queue, queue_each, keep_free)
+        self.turns = FairTurns(workers.slots, queue, queue_each, keep_free)
 
     async def run(
         self,

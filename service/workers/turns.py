@@ -23,7 +23,7 @@ class _Waiting:
     called: asyncio.Future[None]
 
 
-class Turns:
+class FairTurns:
     """So many pieces of work at a time; the caller who has the fewest under way is next, then who has waited longest.
 
     Parameters

@@ -1,10 +1,10 @@
-"""Turns: fair shares for every caller, a bounded queue, an honest time to wait."""
+"""FairTurns: fair shares for every caller, a bounded queue, an honest time to wait."""
 
 import asyncio
 
 import pytest
 from seatmesh_service.problems import ProblemError
-from seatmesh_service.workers.turns import Turns
+from seatmesh_service.workers.turns import FairTurns
 
 
 def played(turns, scene):
@@ -28,16 +28,16 @@ def played(turns, scene):
 
 
 def test_whoever_has_least_under_way_is_next_and_then_who_waited_longest():
-    assert played(Turns(1, 99, 99), "aaab") == "aaab"
+    assert played(FairTurns(1, 99, 99), "aaab") == "aaab"
     # Two of a's are under way; as one ends, b has none under way and comes before a's third.
-    assert played(Turns(2, 99, 99), "aaaabb")[:3] == "aab"
+    assert played(FairTurns(2, 99, 99), "aaaabb")[:3] == "aab"
 
 
 def test_one_caller_leaves_a_slot_free_for_others():
     seen = []
 
     async def run():
-        turns = Turns(3, 99, 99, keep_free=1)
+        turns = FairTurns(3, 99, 99, keep_free=1)
 
         async def long(caller):
             async with turns.turn(caller):
@@ -56,12 +56,12 @@ def test_one_caller_leaves_a_slot_free_for_others():
 
 
 def test_a_single_slot_is_not_kept_free():
-    assert played(Turns(1, 99, 99, keep_free=1), "aa") == "aa"
+    assert played(FairTurns(1, 99, 99, keep_free=1), "aa") == "aa"
 
 
 def test_what_is_cancelled_gives_its_turn_back():
     async def run():
-        turns = Turns(1, 99, 99)
+        turns = FairTurns(1, 99, 99)
 
         async def wait():
             async with turns.turn("a"):
@@ -87,7 +87,7 @@ def test_what_is_cancelled_gives_its_turn_back():
 
 def test_refusals_say_how_long_it_takes():
     async def run():
-        turns = Turns(2, 3, 2)
+        turns = FairTurns(2, 3, 2)
         turns._usual_s = 10.0
         doing = [asyncio.create_task(hold(turns, caller)) for caller in "abaab"]
         await asyncio.sleep(0)

@@ -11,12 +11,12 @@ from seatmesh.design.vocabulary import measures as table_of_measures
 from seatmesh.errors import ValueRefusedError
 from seatmesh.surface import Seat
 
-from ...keeping.kept import Kept
+from ...keeping.kept import KeptSeat
 from ..plain import json_bytes
 from .kept import kept_seat
 
 
-def depth_grid(kept: Kept, spacing_mm: float, most_points: int) -> bytes:
+def depth_grid(kept: KeptSeat, spacing_mm: float, most_points: int) -> bytes:
     """Return depths over the rectangle round the blank; no further apart than `spacing_mm`, both edges included.
 
     Raises

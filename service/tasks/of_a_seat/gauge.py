@@ -10,12 +10,12 @@ from seatmesh.gauge.check.check_readings import TOLERANCE_MM, check_readings
 from seatmesh.gauge.check.check_report import gauge_report
 from seatmesh.gauge.readings.readings_file import parse_readings, readings_from_tables
 
-from ...keeping.kept import Kept
+from ...keeping.kept import KeptSeat
 from ..plain import json_bytes
 from .kept import kept_seat
 
 
-def check(kept: Kept, readings: Any, tolerance_mm: Any, units: str | None) -> bytes:
+def check(kept: KeptSeat, readings: Any, tolerance_mm: Any, units: str | None) -> bytes:
     """Return what readings, a CSV text or tables, say of the carving."""
     made = kept_seat(kept)
     rows = parse_readings(readings) if isinstance(readings, str) else readings_from_tables(readings)
@@ -24,7 +24,7 @@ def check(kept: Kept, readings: Any, tolerance_mm: Any, units: str | None) -> by
 
 
 def sheet(
-    kept: Kept, spacing_mm: float, bar_height_mm: float, rod_offset_mm: float, units: str | None
+    kept: KeptSeat, spacing_mm: float, bar_height_mm: float, rod_offset_mm: float, units: str | None
 ) -> bytes:
     """Return the sheet of expected readings, to type readings into, in the order's own units for None."""
     gauge = Gauge(bar_height_mm, rod_offset_mm)

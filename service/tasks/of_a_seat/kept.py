@@ -13,11 +13,11 @@ from seatmesh.formats.seat_file import seat_from_bytes
 from seatmesh.surface import Seat
 from seatmesh.units import shown
 
-from ...keeping.kept import Kept
+from ...keeping.kept import KeptSeat
 from ..carry_out import SeatGoneError
 
 
-def kept_order(kept: Kept) -> Order:
+def kept_order(kept: KeptSeat) -> Order:
     """Return the order of a kept seat."""
     return read_order_table(kept.order)
 
@@ -27,7 +27,7 @@ def read_order_table(table: dict[str, Any]) -> Order:
     return order_from_table(table, "order", "seat")
 
 
-def kept_seat(kept: Kept) -> Seat:
+def kept_seat(kept: KeptSeat) -> Seat:
     """Return a kept seat.
 
     Raises

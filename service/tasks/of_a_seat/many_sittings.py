@@ -9,7 +9,7 @@ from seatmesh.design.steps import step
 from seatmesh.errors import SeatmeshError
 from seatmesh.seating.sit import sit
 
-from ...keeping.kept import Kept
+from ...keeping.kept import KeptSeat
 from ..tables import Columns, table_bytes
 from .kept import bodies_of, kept_seat
 
@@ -31,7 +31,7 @@ COLUMNS: Columns = {
 }
 
 
-def sittings_table(kept: Kept, asked: dict[str, Any], form: str) -> bytes:
+def sittings_table(kept: KeptSeat, asked: dict[str, Any], form: str) -> bytes:
     """Return a table of bodies on a seat, a row each, numbered from 1 in their order."""
     seat, rows, given = kept_seat(kept), [], asked["bodies"]
     for number, one in enumerate(given, start=1):

@@ -14,11 +14,11 @@ from seatmesh.solids.carved import solid
 from seatmesh.solids.parts import facet_parts
 from seatmesh.surface import Seat
 
-from ...keeping.kept import Kept
+from ...keeping.kept import KeptSeat
 from .kept import kept_seat
 
 
-def mesh(kept: Kept, suffix: str, scale: str, tolerance_mm: float, most_facets: int) -> bytes:
+def mesh(kept: KeptSeat, suffix: str, scale: str, tolerance_mm: float, most_facets: int) -> bytes:
     """Return the carved blank as a closed mesh."""
     made = kept_seat(kept)
     full = solid(made, tolerance_mm)
@@ -33,12 +33,12 @@ def mesh(kept: Kept, suffix: str, scale: str, tolerance_mm: float, most_facets: 
     return mesh_bytes(full.scaled(parse_scale(scale)), suffix, name=made.title, extras=extras)
 
 
-def step(kept: Kept, scale: str) -> bytes:
+def step(kept: KeptSeat, scale: str) -> bytes:
     """Return the exact CAD solid."""
     return step_bytes(kept_seat(kept), scale=parse_scale(scale))
 
 
-def heights(kept: Kept, suffix: str, spacing_mm: float, most_pixels: int) -> bytes:
+def heights(kept: KeptSeat, suffix: str, spacing_mm: float, most_pixels: int) -> bytes:
     """Return the height map, as a 16-bit picture or as text."""
     made = kept_seat(kept)
     _refuse_fine(made, spacing_mm, most_pixels, "pixels")
@@ -47,7 +47,7 @@ def heights(kept: Kept, suffix: str, spacing_mm: float, most_pixels: int) -> byt
     return data
 
 
-def depths(kept: Kept, spacing_mm: float, most_points: int) -> bytes:
+def depths(kept: KeptSeat, spacing_mm: float, most_points: int) -> bytes:
     """Return the grid of depths."""
     made = kept_seat(kept)
     _refuse_fine(made, spacing_mm, most_points, "points")

@@ -23,11 +23,11 @@ from seatmesh.surface import Seat
 from seatmesh.wood.boards.layup import Layup
 from seatmesh.woodwork.variants import ranked, variants
 
-from ...keeping.kept import Kept
+from ...keeping.kept import KeptSeat
 from .kept import kept_order, kept_seat
 
 
-def picture(kept: Kept, kind: str, units: str) -> bytes:
+def picture(kept: KeptSeat, kind: str, units: str) -> bytes:
     """Return a picture of one of `KINDS` as PNG, in the seat's own units where none are given."""
     made, order = kept_seat(kept), kept_order(kept)
     if kind in OF_WOOD:

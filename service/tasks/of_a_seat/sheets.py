@@ -9,11 +9,11 @@ from seatmesh.design.steps import part, step
 from seatmesh.sheets.all_sheets import sheets_of
 from seatmesh.sheets.sheet_wishes import SheetWishes
 
-from ...keeping.kept import Kept
+from ...keeping.kept import KeptSeat
 from .kept import kept_order, kept_seat
 
 
-def sheets(kept: Kept, suffix: str, paper: str, units: str | None, wood: str) -> bytes:
+def sheets(kept: KeptSeat, suffix: str, paper: str, units: str | None, wood: str) -> bytes:
     """Return plan, section cards and, as PDF, stages."""
     order = kept_order(kept)
     own = _wishes(order, paper, units, wood)
@@ -21,7 +21,7 @@ def sheets(kept: Kept, suffix: str, paper: str, units: str | None, wood: str) ->
     return sheets_of(kept_seat(kept), bodies, own, (suffix,)).files[f"sheets.{suffix}"]
 
 
-def job(kept: Kept, paper: str, units: str | None, wood: str) -> bytes:
+def job(kept: KeptSeat, paper: str, units: str | None, wood: str) -> bytes:
     """Return the job sheet; the order is shaped again for it, as it tells more than is kept."""
     order = kept_order(kept)
     with part(0.0, 0.6):

@@ -16,19 +16,19 @@ from seatmesh.seating.sit import sit
 from seatmesh.seating.sitting import Sitting
 from seatmesh.surface import flat_seat
 
-from ...keeping.kept import Kept
+from ...keeping.kept import KeptSeat
 from ..plain import json_bytes
 from ..seats import pressure_grid
 from .kept import bodies_of, kept_order, kept_seat
 
 
-def contact_maps_json(kept: Kept, asked: dict[str, Any]) -> bytes:
+def contact_maps_json(kept: KeptSeat, asked: dict[str, Any]) -> bytes:
     """Return figures and pressure grids of bodies on a seat."""
     sittings = _sittings(kept, asked)
     return json_bytes({"sittings": [{**sitting_report(one), **pressure_grid(one)} for one in sittings]})
 
 
-def contact_maps_csv(kept: Kept, asked: dict[str, Any]) -> bytes:
+def contact_maps_csv(kept: KeptSeat, asked: dict[str, Any]) -> bytes:
     """Return `body,x_mm,y_mm,pressure_kpa` where bodies touch the seat, one line a cell of the grid."""
     rows = (
         (one.body.name, f"{one.x_mm[j]:.2f}", f"{one.y_mm[i]:.2f}", f"{one.pressure_kpa[i, j]:.3f}")
@@ -38,7 +38,7 @@ def contact_maps_csv(kept: Kept, asked: dict[str, Any]) -> bytes:
     return csv_text(("body", "x_mm", "y_mm", "pressure_kpa"), rows).encode()
 
 
-def contact_maps_png(kept: Kept, asked: dict[str, Any]) -> bytes:
+def contact_maps_png(kept: KeptSeat, asked: dict[str, Any]) -> bytes:
     """Return the maps of bodies side by side on one scale of pressure."""
     sittings = _sittings(kept, asked)
     for one in sittings:
@@ -49,7 +49,7 @@ def contact_maps_png(kept: Kept, asked: dict[str, Any]) -> bytes:
     return picture.getvalue()
 
 
-def comparisons(kept: Kept, asked: dict[str, Any]) -> bytes:
+def comparisons(kept: KeptSeat, asked: dict[str, Any]) -> bytes:
     """Return each body on the seat and on the bare blank, and their peaks against one another."""
     made, posture = kept_seat(kept), asked["posture"]
     bare = flat_seat(made.blank)
@@ -61,7 +61,7 @@ def comparisons(kept: Kept, asked: dict[str, Any]) -> bytes:
     return json_bytes({"sittings": rows, "peaks": comparison(rows), "cautions": list(CAUTIONS)})
 
 
-def full_report(kept: Kept) -> bytes:
+def full_report(kept: KeptSeat) -> bytes:
     """Return all that is known of the order's sitters on their seat, hot spots in words and all."""
     made, order = kept_seat(kept), kept_order(kept)
     sharing = [one.body for one in order.sitters]
@@ -70,12 +70,12 @@ def full_report(kept: Kept) -> bytes:
     return json_bytes({**answer, "ending": ending_report(made.ending), "cautions": list(CAUTIONS)})
 
 
-def ordered_bodies(kept: Kept) -> list[Body]:
+def ordered_bodies(kept: KeptSeat) -> list[Body]:
     """Return the bodies of a seat's order, corrected by its marks."""
     return [one.body for one in kept_order(kept).sitters]
 
 
-def _sittings(kept: Kept, asked: dict[str, Any]) -> list[Sitting]:
+def _sittings(kept: KeptSeat, asked: dict[str, Any]) -> list[Sitting]:
     made = kept_seat(kept)
     bodies = bodies_of(asked["bodies"]) if asked["bodies"] else ordered_bodies(kept)
     return [sit(one, made, load_n=asked["load_n"], posture=asked["posture"]) for one in bodies]

@@ -9,16 +9,16 @@ from fastapi.responses import Response
 
 from seatmesh.errors import MissingKeyError
 
-from ...desk import desk_of
-from ...keeping.identity import canonical_bytes, digest
-from ...models import SittingsTable
-from ...models.answers import BINARY, TEXT, posted_long
-from ...models.refusals import POSTED
-from ...schema import MAPS_EXAMPLE, body_of_request, many_schema
-from ..batches import MEDIA, TableForm, form_of
-from .file_answer import file_answer
+from ....desk import desk_of
+from ....keeping.identity import canonical_bytes, digest
+from ....models import SittingsTable
+from ....models.answers import BINARY, TEXT, posted_long
+from ....models.refusals import POSTED
+from ....schema import MAPS_EXAMPLE, body_of_request, many_schema
+from ...batches import MEDIA, TableForm, form_of
+from ..file_answer import file_answer
+from ..seat_id import SeatId
 from .question import read_question
-from .seat_id import SeatId
 
 router = APIRouter(prefix="/seats", tags=["sitting"])
 OTHERS = {"content": {"text/csv": {"schema": TEXT}, MEDIA["parquet"]: {"schema": BINARY}}}

@@ -5,15 +5,15 @@ from __future__ import annotations
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
-from ...desk import desk_of
-from ...keeping.identity import canonical_bytes, digest
-from ...models import Comparison
-from ...models.answers import posted_long
-from ...models.refusals import POSTED
-from ...schema import MAPS_EXAMPLE, body_of_request, maps_schema
-from .file_answer import file_answer
+from ....desk import desk_of
+from ....keeping.identity import canonical_bytes, digest
+from ....models import Comparison
+from ....models.answers import posted_long
+from ....models.refusals import POSTED
+from ....schema import MAPS_EXAMPLE, body_of_request, maps_schema
+from ..file_answer import file_answer
+from ..seat_id import SeatId
 from .question import read_question
-from .seat_id import SeatId
 
 router = APIRouter(prefix="/seats", tags=["sitting"])
 

@@ -10,18 +10,18 @@ from fastapi.responses import Response
 from seatmesh.errors import NotAmongError
 from seatmesh.units import shown
 
-from ...answers import MEDIA_TYPES
-from ...answers.accepted import negotiated
-from ...desk import desk_of
-from ...keeping.identity import canonical_bytes, digest
-from ...models import ContactMaps
-from ...models.answers import BINARY, TEXT, posted_long
-from ...models.refusals import POSTED
-from ...models.words import one_of
-from ...schema import MAPS_EXAMPLE, body_of_request, maps_schema
-from .file_answer import file_answer
+from ....answers import MEDIA_TYPES
+from ....answers.accepted import negotiated
+from ....desk import desk_of
+from ....keeping.identity import canonical_bytes, digest
+from ....models import ContactMaps
+from ....models.answers import BINARY, TEXT, posted_long
+from ....models.refusals import POSTED
+from ....models.words import one_of
+from ....schema import MAPS_EXAMPLE, body_of_request, maps_schema
+from ..file_answer import file_answer
+from ..seat_id import SeatId
 from .question import read_question
-from .seat_id import SeatId
 
 router = APIRouter(prefix="/seats", tags=["sitting"])
 FORMS = ("json", "csv", "png")

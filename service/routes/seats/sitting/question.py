@@ -12,8 +12,8 @@ from seatmesh.files.toml_file import refuse_unknown
 from seatmesh.seating.sit import check_load
 from seatmesh.units import ALLOWED_UNITS, real_number, shown
 
-from ...desk import desk_of
-from ...requests.intake import read_table
+from ....desk import desk_of
+from ....requests.intake import read_table
 
 KEYS = ("bodies", "posture", "load_n", "units")
 

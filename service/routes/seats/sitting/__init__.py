@@ -1,0 +1,1 @@
+"""Bodies on a seat: contact maps, comparisons, tables of many."""

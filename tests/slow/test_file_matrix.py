@@ -15,7 +15,8 @@ from typing import Any
 
 import numpy as np
 import pytest
-from format_matrix import FORMS, seat_rows, written_mesh
+import shapely
+from format_matrix import BULGE_MM, FORMS, Row, seat_rows, written_mesh
 from format_readers import by_numpy_stl, merged
 from outside_programs import by_cad_program, by_slicer, gltf_faults, sliced_mm3
 from self_intersections import self_intersections
@@ -26,12 +27,15 @@ from seatmesh.formats.mesh_file import mesh_bytes
 from seatmesh.formats.step.writer import write_step
 from seatmesh.mesh import Mesh, faults, volume_mm3
 from seatmesh.mock_up.seat import mock_up
-from seatmesh.solids.carved import solid
+from seatmesh.solids.carved import solid, surface_volume_mm3
+from seatmesh.surface import Seat
 
 pytestmark = pytest.mark.slow
 
 NO_STEP = {"offset deck far forward, waisted, all edges"}
 """The CAD kernel makes no solid of these, and the writer says so."""
+SQUARE_EDGE = {"corners rounder than the round, bevel"}
+"""The kernel cannot round the top edge of these; the file's header says that it was left square."""
 
 
 @pytest.mark.parametrize("name", SEATS)
@@ -45,7 +49,18 @@ def test_every_reader_finds_every_file_of_a_seat_right(name: str) -> None:
     wrong = [row for row in table if not row.right and not row.is_missing]
     if name in NO_STEP:
         wrong = [row for row in wrong if not row.remark.startswith("NotSolvedError")]
+    if name in SQUARE_EDGE:
+        wrong = [row for row in wrong if row.form != "STEP" or not only_square(SEATS[name](), row)]
     assert wrong == []
+
+
+def only_square(seat: Seat, row: Row) -> bool:
+    """Tell whether a solid has too much wood by that between a square edge and a round one, within a tenth of it."""
+    length_mm = shapely.Polygon(seat.blank.polygon_mm()).exterior.length
+    more_mm3 = (1.0 - 0.25 * np.pi) * seat.blank.round_over_mm**2 * length_mm
+    share = 100.0 * more_mm3 / surface_volume_mm3(seat)
+    whole = bool(row.closed and row.oriented) and row.extents_off_mm <= BULGE_MM
+    return whole and row.volume_off_percent == pytest.approx(share, rel=0.1)
 
 
 @pytest.mark.parametrize("name", SEATS)

@@ -58,7 +58,7 @@ def svg_pieces(path: Path, units: str | None) -> list[Floats]:
 
 
 def _with_mm(path: Path) -> io.BytesIO:
-    """Return the drawing with points and picas in mm: whatever it is told, the library takes 96 pixels an inch for them."""
+    """Return the drawing with points and picas in mm; the library always takes 96 pixels an inch for them."""
     tree = ElementTree.parse(path)
     for element in tree.iter():
         for key in LENGTHS.intersection(element.keys()):

@@ -76,6 +76,17 @@ def test_no_facets_pass_through_one_another_once_numbers_have_single_precision(
         assert self_intersections(read) == 0
 
 
+@pytest.mark.parametrize("name", SEATS)
+def test_nor_do_those_of_mock_up_parts(name: str) -> None:
+    seat = SEATS[name]()
+    for scale, bed_mm in (("1:2", 220.0), ("1:8", 120.0)):
+        for part in mock_up(seat, scale, bed_mm=(bed_mm, bed_mm, bed_mm)).parts:
+            rough = part.mesh.vertices_mm.astype(np.float32).astype(float)
+            read = Mesh(*merged(rough, part.mesh.faces))
+            assert faults(read) == ()
+            assert self_intersections(read) == 0
+
+
 @pytest.mark.parametrize("suffix", [".3mf", ".stl"])
 @pytest.mark.parametrize("name", SEATS)
 def test_a_slicer_fills_a_whole_seat_and_has_nothing_to_mend(name: str, suffix: str, tmp_path: Path) -> None:

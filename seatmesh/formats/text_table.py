@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from seatmesh.arrays import Bools, Floats, Ints
+from seatmesh.arrays import Floats, Ints
 
 MOST = 1e12
 """Greater numbers have more digits than 64 bits hold beside six decimals."""
@@ -25,15 +25,14 @@ class Column:
 
     Attributes
     ----------
-    characters, kept
-        Shapes (n, w): bytes, and which of them the word consists of.
+    characters
+        Shape (n, w): bytes; those that are zero are no part of the word.
     """
 
     characters: Bytes
-    kept: Bools
 
     def __getitem__(self, rows: Ints | slice) -> Column:
-        return Column(self.characters[rows], self.kept[rows])
+        return Column(self.characters[rows])
 
     def __len__(self) -> int:
         return len(self.characters)
@@ -45,48 +44,45 @@ def decimals(values: Floats, places: int) -> Column:
         # Adding zero turns the -0.0 that rounding leaves into 0.0.
         text = np.array([f"{v:.{places}f}".encode() for v in (np.round(values, places) + 0.0).tolist()])
         table = text.view(np.uint8).reshape(len(text), -1)
-        return Column(table, table > 0)
+        return Column(table)
     scaled = np.rint(values * 10.0**places).astype(np.int64)
     size = np.abs(scaled)
     whole = max(1, len(str(int(size.max(initial=0)) // 10**places)))
     digits = _digits(size, whole + places)
-    kept = np.ones((len(values), whole + places + 2), dtype=bool)
-    characters = np.empty(kept.shape, np.uint8)
-    characters[:, 0], kept[:, 0] = ord("-"), scaled < 0
+    characters = np.empty((len(values), whole + places + 2), np.uint8)
+    characters[:, 0] = ord("-") * (scaled < 0)
     characters[:, 1 : whole + 1], characters[:, whole + 1] = digits[:, :whole], ord(".")
     characters[:, whole + 2 :] = digits[:, whole:]
     for place in range(1, whole):
-        kept[:, place] = size >= 10 ** (whole - place + places)
-    return Column(characters, kept)
+        characters[:, place] *= size >= 10 ** (whole - place + places)
+    return Column(characters)
 
 
 def integers(values: Ints) -> Column:
     """Return whole numbers of 0 or more, shape (n,)."""
     width = len(str(int(values.max(initial=0))))
-    kept = np.ones((len(values), width), dtype=bool)
+    digits = _digits(values, width)
     for place in range(width - 1):
-        kept[:, place] = values >= 10 ** (width - 1 - place)
-    return Column(_digits(values, width), kept)
+        digits[:, place] *= values >= 10 ** (width - 1 - place)
+    return Column(digits)
 
 
 def joined(parts: Sequence[bytes | Column]) -> Column:
     """Return words put together, row by row, from parts that are the same in all rows and parts that are not."""
     count = next(len(part) for part in parts if isinstance(part, Column))
-    shown, kept = [], []
+    shown = []
     for part in parts:
         if isinstance(part, bytes):
             row = np.frombuffer(part, np.uint8)
             shown.append(np.broadcast_to(row, (count, len(row))))
-            kept.append(np.ones((count, len(row)), dtype=bool))
         else:
             shown.append(part.characters)
-            kept.append(part.kept)
-    return Column(np.hstack(shown), np.hstack(kept))
+    return Column(np.hstack(shown))
 
 
 def text_of(words: Column) -> bytes:
     """Return all words one after the other."""
-    return words.characters[words.kept].tobytes()
+    return words.characters.tobytes().translate(None, b"\0")
 
 
 def lines_of(parts: Sequence[bytes | Column], rows: Sequence[Ints | None] = ()) -> bytes:

@@ -34,6 +34,13 @@ def test_the_picture_holds_the_depths_to_half_a_level_the_front_row_first(
     assert picture.info["dpi"] == pytest.approx((25.4, 25.4), rel=1e-3)
 
 
+def test_a_title_in_any_script_stands_in_the_picture(tmp_path: Path) -> None:
+    heights = height_map(flat_seat(), 10.0)
+    for title in ("Stühlchen", "椅子", "κάθισμα"):
+        (tmp_path / "seat.png").write_bytes(height_map_png(heights, title))
+        assert Image.open(tmp_path / "seat.png").text["Title"] == title  # type: ignore[attr-defined]
+
+
 def test_the_grid_holds_the_heights_and_says_how_it_lies(uneven_seat: Seat, tmp_path: Path) -> None:
     write_height_map(uneven_seat, tmp_path / "seat.txt", 2.0, name="cello")
     z = np.loadtxt(tmp_path / "seat.txt")

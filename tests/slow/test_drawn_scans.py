@@ -12,9 +12,6 @@ from typing import Any
 
 import numpy as np
 import pytest
-
-sys.path.insert(0, str(Path(__file__).parents[1] / "reading"))
-
 from drawn_scans import RIGHT_MM, Drawn, draw, off_mm
 
 from seatmesh.errors import InputError

@@ -15,8 +15,8 @@ from typing import Any
 
 import numpy as np
 import pytest
-import shapely
 import trimesh
+from drawn_scans import off_mm
 from numpy.typing import NDArray
 from scipy.spatial.transform import Rotation
 
@@ -88,22 +88,8 @@ class Outcomes:
         sys.stdout.write("\n".join(["", whole, *self.lines, ""]))
 
 
-def off_mm(seat: Seat, again: Seat) -> float:
-    """Rms difference over the top face, 2 mm inside the outline, clear of the mouths of holes from above."""
-    polygon = shapely.Polygon(seat.blank.polygon_mm())
-    left, rear, right, front = polygon.bounds
-    x, y = np.meshgrid(np.arange(left, right, 2.0), np.arange(rear + 1.0, front, 2.0))
-    own = shapely.contains_xy(polygon.buffer(-2.0 - seat.blank.round_over_mm), x, y)
-    for joint in seat.blank.joints:
-        if joint.kind == "spindle":
-            for side in (1.0, -1.0):
-                own &= np.hypot(x - side * joint.x_mm, y - joint.y_mm) > 0.5 * joint.diameter_mm + 6.0
-    off = again.depth_mm(x[own], y[own]) - seat.depth_mm(x[own], y[own])
-    return float(np.sqrt(np.mean(off**2)))
-
-
 def trip(folder: Path, seat: Seat, mesh: Mesh, pose: Floats, **options: Any) -> str | float:
-    """Return how far off the seat came back, or why it was refused."""
+    """Return how far off the seat came back, rms over its top face, or why it was refused."""
     path = folder / "seat.stl"
     path.write_bytes(mesh_bytes(Mesh(mesh.vertices_mm @ pose.T + MOVE_MM, mesh.faces), "stl"))
     try:
@@ -112,7 +98,7 @@ def trip(folder: Path, seat: Seat, mesh: Mesh, pose: Floats, **options: Any) -> 
         words = str(refusal).replace(f"scan '{path}'", "it")
         assert "; " in words, "a refusal says what to do"
         return words
-    return off_mm(seat, got.seat)
+    return float(np.sqrt(np.mean(off_mm(seat, got.seat) ** 2)))
 
 
 def drilled(seat: Seat) -> Mesh:

@@ -18,6 +18,7 @@ from seatmesh.surface import Seat
 
 Floats = NDArray[np.float64]
 SPACING_MM = 1.0
+STEP_NAME = "seat_mm.step"
 
 
 @dataclass(frozen=True)
@@ -39,8 +40,8 @@ def step_by_cad_kernel(seat: Seat, folder: Path) -> Solid:
         return importlib.import_module(f"OCP.{module}")
 
     ocp("gp")
-    path = folder / "seat_mm.step"
-    write_step(seat, path)
+    path = folder / STEP_NAME
+    write_step(seat, path, joint_holes=bool(seat.blank.joints))
     reader = ocp("STEPControl").STEPControl_Reader()
     reader.ReadFile(str(path))
     reader.TransferRoots()
@@ -83,8 +84,9 @@ def height_map_by_vtk(seat: Seat, folder: Path) -> Solid:
     columns, rows, _ = read.dimensions
     # VTK counts rows from the bottom of the picture and knows no text.
     z = 0.001 * (np.asarray(read.active_scalars, dtype=float).reshape(rows, columns)[::-1] - 65535.0)
-    across, along = 480.0 / columns, 430.0 / rows
-    words = {"unit": "mm", "x of columns": f"{-240 + across / 2}", "y of rows": f"{430 - along / 2}"}
+    low, high = seat.blank.polygon_mm().min(axis=0), seat.blank.polygon_mm().max(axis=0)
+    across, along = (high - low) / (columns, rows)
+    words = {"unit": "mm", "x of columns": f"{low[0] + across / 2}", "y of rows": f"{high[1] - along / 2}"}
     return _from_grid(z, words, (across, along), seat)
 
 
@@ -112,7 +114,9 @@ def _from_grid(z: Floats, words: dict[str, str], pixel: tuple[float, float], sea
     return Solid(low, high, wood, words["unit"] == "mm")
 
 
-EXACT: dict[str, dict[str, Callable[[Seat, Path], Solid]]] = {
+Exact = Callable[[Seat, Path], Solid]
+
+EXACT: dict[str, dict[str, Exact]] = {
     "STEP": {"CAD kernel": step_by_cad_kernel},
     "height PNG": {"Pillow": height_map_by_pillow, "VTK": height_map_by_vtk},
     "height text": {"NumPy": grid_by_numpy},

@@ -138,6 +138,6 @@ READERS: dict[str, dict[str, Reader]] = {
 
 
 def merged(vertices: NDArray[np.float64], faces: NDArray[np.int64]) -> Raw:
-    """Join vertices that a format lists once for each facet: those that agree to 1e-4 mm."""
-    distinct, index = np.unique(np.round(vertices, 4) + 0.0, axis=0, return_inverse=True)
+    """Join vertices that a format lists once for each facet: those that agree to the last digit, and no others."""
+    distinct, index = np.unique(vertices + 0.0, axis=0, return_inverse=True)
     return distinct, np.asarray(index, dtype=np.int64).reshape(-1)[faces]

@@ -1,4 +1,7 @@
-"""Binary PLY, with pressure as a number and as a colour at each vertex."""
+"""Binary PLY, with pressure as a number and as a colour at each vertex.
+
+NumPy lays out the rows: trimesh is as fast but rounds points to single precision (`tests/benchmarks/libraries.py`).
+"""
 
 from __future__ import annotations
 

@@ -37,6 +37,7 @@ KEYS = (
     "residual_rms_mm",
     "residual_95_mm",
     "noise_mm",
+    "sure_within_mm",
     "coverage",
     "widest_hole_mm",
     "deck_rms_mm",
@@ -98,7 +99,8 @@ def _words(path: str, carved: Carved) -> str:
         f"  it lay with up along {direction_words(frame.axes[2])} and the front along {direction_words(frame.axes[1])} "
         f"in the file; its edge lies {format_size(carved.outline_rms_mm, units, 2)} off the blank's outline, rms",
         f"  deepest {format_no_more(max(depth, 0.0), units)}, {roughly(x, y, units)}; front roll "
-        f"{format_length(seat.front_roll_mm, units, decimals=0)}",
+        f"{format_length(seat.front_roll_mm, units, decimals=0)}; depths sure within "
+        f"{format_size(carved.sure_within_mm, units, 2)} in most places",
     ])  # fmt: skip
 
 

@@ -39,7 +39,7 @@ from seatmesh.wood.deck_line import bow, line_ahead
 
 BOX_MM = 1e-3
 ARC_CHORD_MM = 1.2
-TRIES = ((LOW_MM, 0.0), (math.inf, 0.0), (LOW_MM, 1e-4), (math.inf, 1e-4), (math.inf, 1e-3))
+TRIES = ((math.inf, 0.0), (LOW_MM, 0.0), (math.inf, 1e-4), (LOW_MM, 1e-4), (math.inf, 1e-3))
 """How far the carved surface stands above the blank beyond the hollow, and how near the kernel takes edges for one, mm;
 in turn, until it makes the carving that the seat has. Now and then it loses a cut without a word."""
 
@@ -78,12 +78,13 @@ def cad_solid(seat: Seat, *, joint_holes: bool = False, scale: float = 1.0) -> C
 
 
 def _waste_of(seat: Seat, low_mm: float) -> list[Any]:
-    """Return what is taken off the blank with its roll: hollow, gutter and bevel."""
-    waste = []
+    """Return what is taken off the blank with its roll: gutter, hollow and bevel.
+
+    The gutter comes first, where it meets nothing but planes: cut after the hollow it takes several times as long.
+    """
+    waste = gutter_waste(seat) if seat.blank.gutter_depth_mm > 0.0 else []
     if seat.hollow is not None or seat.adjustments:
         waste.append(_waste(seat, carved_spline(seat, low_mm)))
-    if seat.blank.gutter_depth_mm > 0.0:
-        waste += gutter_waste(seat)
     return [*waste, *bevel_waste(seat)] if seat.blank.has_bevel else waste
 
 

@@ -17,6 +17,7 @@ from seatmesh.formats.mesh_scale import parse_scale
 from seatmesh.formats.seat_file import read_seat, write_seat
 from seatmesh.place_words import roughly
 from seatmesh.reading.carved import AsDrawn, Carved, RimPoints, read_carved
+from seatmesh.reading.handedness import check_meant
 from seatmesh.reading.placing import Placing
 from seatmesh.reading.pose.judged.refusals import direction_words
 from seatmesh.reading.quality.maps import Quality, meant_figures, quality
@@ -70,13 +71,14 @@ def run(options: argparse.Namespace) -> None:
         units=units,
     )
     compared = quality(carved.seat, carved.face, meant)
+    more = () if meant is None else check_meant(carved.seat, meant, f"scan '{options.scan}'")
     if options.picture:
         _draw(compared, carved.seat, options.picture, Path(options.scan).name)
     write_seat(carved.seat, options.to)
     found: dict[str, Any] = {key: getattr(carved, key) for key in KEYS}
     found["frame"] = {key: [list(map(float, row)) if hasattr(row, "__len__") else float(row) for row in value]
                       for key, value in asdict(carved.frame).items()}  # fmt: skip
-    found["notes"] = [in_unit(note, units) for note in carved.notes]
+    found["notes"] = [in_unit(note, units) for note in (*carved.notes, *more)]
     against = meant_figures(compared)
     facts = rounded({"file": str(options.to), **found, **against})
     for note in found["notes"]:

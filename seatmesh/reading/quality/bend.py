@@ -1,4 +1,4 @@
-"""How bent a scan shows the uncut wood of deck and rim: its hollow is as bent, and front to back the deck cannot tell."""
+"""How bent a scan shows the uncut wood of deck and rim: its hollow is as bent; front to back the deck cannot tell."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Whether points scatter one way in the hollow and not on flat wood: dust, or a shiny face that a scanner sees short."""
+"""Whether points scatter one way in the hollow and not on flat wood: dust, or a shiny face that is seen short."""
 
 from __future__ import annotations
 

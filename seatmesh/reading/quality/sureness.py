@@ -100,9 +100,9 @@ def sureness_notes(found: Sureness) -> tuple[str, ...]:
     words = []
     if found.scale_mm > 0.0 and found.scale_share >= SCALE_SHARE:
         words.append(
-            f"depths are only as good as the scanner's scale along them: if that is off by {found.scale_share:.1%}, they "
-            f"are wrong by {found.scale_mm:.2f} mm rms, most where it is deepest; check the deepest place with a gauge, "
-            "or scan the underside too"
+            f"depths are only as good as the scanner's scale along them: if that is off by {found.scale_share:.1%}, "
+            f"they are wrong by {found.scale_mm:.2f} mm rms, most where it is deepest; check the deepest place with a "
+            "gauge, or scan the underside too"
         )
     if found.rim_bend_mm is None:
         words.append(
@@ -126,8 +126,8 @@ def refuse_unsure(found: Sureness, where: str) -> None:
     most = max(deck.waves_mm, deck.bend_mm, rim, found.one_sided_mm, found.error_mm)
     if deck.waves_mm == most:
         raise FileRefusedError(
-            f"{where} shows the flat wood of the deck wavy by {most:.2f} mm rms, and its hollow is no better; allowed is "
-            f"{MOST_OFF_MM:g} mm; scan again from nearer and in fewer pieces, or read the seat with a gauge."
+            f"{where} shows the flat wood of the deck wavy by {most:.2f} mm rms, and its hollow is no better; allowed "
+            f"is {MOST_OFF_MM:g} mm; scan again from nearer and in fewer pieces, or read the seat with a gauge."
         )
     if most in (deck.bend_mm, rim):
         what = "deck" if deck.bend_mm == most else "uncut wood of deck and rim"

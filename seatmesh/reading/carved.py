@@ -28,7 +28,7 @@ from seatmesh.reading.pose.search import find_pose
 from seatmesh.reading.pose.toward import Toward
 from seatmesh.reading.quality.sureness import refuse_unsure, sureness, sureness_notes
 from seatmesh.reading.scan_size import refuse_implausible_size
-from seatmesh.reading.strays import Cleaned, spacing_of, without_strays
+from seatmesh.reading.strays import Cleaned, spacing_of, with_specks, without_strays
 from seatmesh.reading.surface_points import Face, carved_face
 from seatmesh.reading.surroundings import plane_notes, without_surroundings
 from seatmesh.surface import Seat
@@ -176,7 +176,10 @@ def read_carved(
     points = clean.raw.points * (MM_PER[own_unit] / scale)
     spacing = 0.0 if len(clean.raw.faces) else spacing_of(points)
     plan = Plan.of(blank, spacing)
-    seen = _pose(clean.raw, points, placing, MM_PER[own_unit] / scale, plan, toward, where)
+    try:
+        seen = _pose(clean.raw, points, placing, MM_PER[own_unit] / scale, plan, toward, where)
+    except ValueRefusedError as refusal:
+        raise with_specks(refusal, clean, planes) from refusal
     laid = seen.frame.into(points)
     face = carved_face(clean.raw, laid, blank, plan.places, spacing, seen.scatter_mm)
     share, hole = covered(face, plan, where)

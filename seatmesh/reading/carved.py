@@ -26,6 +26,7 @@ from seatmesh.reading.pose.judged.refusals import refuse_scatter
 from seatmesh.reading.pose.samples import border_samples, surface_samples, thinned
 from seatmesh.reading.pose.search import find_pose
 from seatmesh.reading.pose.toward import Toward
+from seatmesh.reading.quality.doubled import refuse_doubled
 from seatmesh.reading.quality.sureness import refuse_unsure, sureness, sureness_notes
 from seatmesh.reading.scan_size import refuse_implausible_size
 from seatmesh.reading.strays import Cleaned, spacing_of, with_specks, without_strays
@@ -189,6 +190,7 @@ def read_carved(
     seat = Seat(blank, chair or Chair(), fit.spline, radius, title, units)
     off = face.depth_mm - seat.depth_mm(face.x_mm, face.y_mm)
     refuse_scatter(max(fit.sigma_mm, seen.scatter_mm), where)
+    refuse_doubled(laid, seat, where)
     sure = sureness(laid, seat, plan, fit.sigma_mm, fit.error_mm, seen.thickness_mm)
     refuse_unsure(sure, where)
     left_out = patches(seat, face, fit.sigma_mm)

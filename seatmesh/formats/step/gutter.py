@@ -20,6 +20,8 @@ STRAIGHT_MM = 25.0
 """A longer piece of a line along the outline is led straight."""
 ARC_SPANS, MOST_KNOTS = 10, 400
 SWEPT_ERROR_MM = 0.004
+NEAR_MM = 0.005
+"""How near to the points of its line a gutter is led."""
 BEYOND_MM = 12.0
 """How far a line along the outline runs on beyond it, so that a gutter ends outside of the wood."""
 
@@ -71,7 +73,7 @@ def _led(seat: Seat, right: Floats) -> list[Any]:
             continue
         before = chains[i - 1][-1] - chains[i - 1][-2] if i else chain[1] - chain[0]
         after = chains[i + 1][1] - chains[i + 1][0] if i + 1 < len(chains) else chain[-1] - chain[-2]
-        pieces += [_swept(seat, spine) for spine in smooth_through(chain, before, after)]
+        pieces += [_swept(seat, spine) for spine in smooth_through(chain, before, after, NEAR_MM)]
     return pieces
 
 

@@ -25,9 +25,6 @@ ON_CIRCLE_MM, SAME_CENTRE_MM = 1e-6, 1e-3
 """How far points of an arc may lie off its circle, and the middles of the circles through three of them apart."""
 
 FEWEST_CHORDS = 4
-NEAR_MM = 0.005
-"""How near to the points of a smooth stretch its spline passes."""
-
 MOST_CHORDS = 50
 """In one curve: along longer ones the kernel measures areas some thousandths wrong."""
 
@@ -132,8 +129,12 @@ def _arcs_apart(chain: Floats) -> list[Floats]:
     return pieces
 
 
-def smooth_through(chain_mm: Floats, before: Floats, after: Floats) -> tuple[BSpline, ...]:
+def smooth_through(
+    chain_mm: Floats, before: Floats, after: Floats, near_mm: float = 0.0
+) -> tuple[BSpline, ...]:
     """Return a cubic spline past a chain's points, over their summed chords, in pieces end to end.
+
+    It passes all points within `near_mm`: with 0 it goes through each of them.
 
     At its ends it takes the directions of the neighbouring chains, shapes (2,), where these run on without a corner.
     """
@@ -144,7 +145,7 @@ def smooth_through(chain_mm: Floats, before: Floats, after: Floats) -> tuple[BSp
     for direction, chord in ((before, own[0]), (after, own[1])):
         unit = direction / np.linalg.norm(direction)
         ends.append([(1, unit)] if float(unit @ chord) > np.cos(SHARPEST_RAD) else [(2, np.zeros(2))])
-    nodes, whole = _thinned(at, chain_mm, ends[0], ends[1])
+    nodes, whole = _thinned(at, chain_mm, ends[0], ends[1], near_mm)
     slope = whole.derivative()
     count = math.ceil((len(nodes) - 1) / MOST_CHORDS)
     stops = np.linspace(0, len(nodes) - 1, count + 1).round().astype(int)
@@ -156,8 +157,8 @@ def smooth_through(chain_mm: Floats, before: Floats, after: Floats) -> tuple[BSp
     )
 
 
-def _thinned(at: Floats, points: Floats, start: Any, end: Any) -> tuple[Ints, BSpline]:
-    """Return a spline that meets all points within `NEAR_MM`, and which of them it goes through, ends among them.
+def _thinned(at: Floats, points: Floats, start: Any, end: Any, near_mm: float) -> tuple[Ints, BSpline]:
+    """Return a spline that meets all points within a length, and which of them it goes through, ends among them.
 
     The kernel's time goes with the spans of its curves, and far more than in proportion.
     """
@@ -165,10 +166,10 @@ def _thinned(at: Floats, points: Floats, start: Any, end: Any) -> tuple[Ints, BS
     while True:
         spline = _spline(at[nodes], points[nodes], start, end)
         off = np.linalg.norm(spline(at) - points, axis=1)
-        if len(nodes) == len(at) or off.max() <= NEAR_MM:
+        if len(nodes) == len(at) or off.max() <= near_mm:
             return nodes, spline
         worst = [a + int(np.argmax(off[a : b + 1])) for a, b in pairwise(nodes.tolist())]
-        nodes = np.unique(np.concatenate([nodes, [one for one in worst if off[one] > NEAR_MM]]))
+        nodes = np.unique(np.concatenate([nodes, [one for one in worst if off[one] > near_mm]]))
 
 
 def _spline(at: Floats, points: Floats, start: Any, end: Any) -> BSpline:

@@ -43,7 +43,7 @@ CHECK_MM, WIDE_MM = 0.7, 5.0
 SAMPLES = 33
 
 
-class Circle(NamedTuple):
+class AdjustedCircle(NamedTuple):
     """The circle of an adjustment: its middle, its radius, and what is taken at the middle."""
 
     x_mm: float
@@ -102,11 +102,11 @@ def _off(seat: Seat, spline: BicubicSpline, x: Floats, y: Floats) -> float:
     return float(np.abs(own - seat.depth_mm(across, along)).max(where=seen, initial=0.0))
 
 
-def _circles(seat: Seat) -> list[Circle]:
+def _circles(seat: Seat) -> list[AdjustedCircle]:
     """Return the circles of the adjustments, mirrored ones too."""
-    own = [Circle(one.x_mm, one.y_mm, one.radius_mm, one.amount_mm) for one in seat.adjustments]
+    own = [AdjustedCircle(one.x_mm, one.y_mm, one.radius_mm, one.amount_mm) for one in seat.adjustments]
     return own + [
-        Circle(-one.x_mm, one.y_mm, one.radius_mm, one.amount_mm)
+        AdjustedCircle(-one.x_mm, one.y_mm, one.radius_mm, one.amount_mm)
         for one in seat.adjustments
         if one.side == "both"
     ]
@@ -125,7 +125,7 @@ def _interpolated(seat: Seat, plain: BicubicSpline, fineness: float) -> BicubicS
     return BicubicSpline(knots_x, knots_y, np.asarray(make_interp_spline(x, along_y.T, DEGREE, t=knots_x).c))
 
 
-def _finer(knots: Floats, circles: list[tuple[float, Circle]], fineness: float) -> Floats:
+def _finer(knots: Floats, circles: list[tuple[float, AdjustedCircle]], fineness: float) -> Floats:
     """Return knots with more of them where circles, each with its middle along these knots, ask for them.
 
     A circle's curvature ends at its edge, and across a knot's line only as much of that counts as the edge runs along
@@ -141,7 +141,7 @@ def _finer(knots: Floats, circles: list[tuple[float, Circle]], fineness: float) 
     return np.sort(np.concatenate([knots, *added]))
 
 
-def _density(off: Floats, circle: Circle) -> Floats:
+def _density(off: Floats, circle: AdjustedCircle) -> Floats:
     """Return how many knots to a millimetre a circle asks for so far from its middle."""
     share = np.abs(off) / circle.radius_mm
     # The second derivative of the amount times (1 - r^2)^2 at the edge, where it ends.

@@ -26,9 +26,10 @@ from seatmesh.reading.pose.judged.refusals import refuse_scatter
 from seatmesh.reading.pose.samples import border_samples, surface_samples, thinned
 from seatmesh.reading.pose.search import find_pose
 from seatmesh.reading.pose.toward import Toward
-from seatmesh.reading.quality.waviness import refuse_unsure, waviness
+from seatmesh.reading.quality.doubled import refuse_doubled
+from seatmesh.reading.quality.sureness import refuse_unsure, sureness, sureness_notes
 from seatmesh.reading.scan_size import refuse_implausible_size
-from seatmesh.reading.strays import Cleaned, spacing_of, without_strays
+from seatmesh.reading.strays import Cleaned, spacing_of, with_specks, without_strays
 from seatmesh.reading.surface_points import Face, carved_face
 from seatmesh.reading.surroundings import plane_notes, without_surroundings
 from seatmesh.surface import Seat
@@ -59,6 +60,9 @@ class Carved:
         Distance straight up between points and seat, outliers left out: rms, and what 95 % keep within.
     noise_mm, error_mm
         Scatter of the points about the seat by their median; the standard error of the seat that this leaves, rms.
+    sure_within_mm
+        What depths are right within in most places, by all that the scan tells of its errors and by a scale along the
+        depth that may be 1 % off where no underside was seen.
     coverage
         Share of the face ahead of the deck line that has a point nearby.
     widest_hole_mm
@@ -98,6 +102,7 @@ class Carved:
     residual_95_mm: float
     noise_mm: float
     error_mm: float
+    sure_within_mm: float
     coverage: float
     widest_hole_mm: float
     deck_rms_mm: float | None
@@ -172,7 +177,10 @@ def read_carved(
     points = clean.raw.points * (MM_PER[own_unit] / scale)
     spacing = 0.0 if len(clean.raw.faces) else spacing_of(points)
     plan = Plan.of(blank, spacing)
-    seen = _pose(clean.raw, points, placing, MM_PER[own_unit] / scale, plan, toward, where)
+    try:
+        seen = _pose(clean.raw, points, placing, MM_PER[own_unit] / scale, plan, toward, where)
+    except ValueRefusedError as refusal:
+        raise with_specks(refusal, clean, planes) from refusal
     laid = seen.frame.into(points)
     face = carved_face(clean.raw, laid, blank, plan.places, spacing, seen.scatter_mm)
     share, hole = covered(face, plan, where)
@@ -182,7 +190,9 @@ def read_carved(
     seat = Seat(blank, chair or Chair(), fit.spline, radius, title, units)
     off = face.depth_mm - seat.depth_mm(face.x_mm, face.y_mm)
     refuse_scatter(max(fit.sigma_mm, seen.scatter_mm), where)
-    refuse_unsure(waviness(laid, plan), fit.error_mm, where)
+    refuse_doubled(laid, seat, where)
+    sure = sureness(laid, seat, plan, fit.sigma_mm, fit.error_mm, seen.thickness_mm)
+    refuse_unsure(sure, where)
     left_out = patches(seat, face, fit.sigma_mm)
     refuse_unlike_seat(left_out, blank, where)
     refuse_one_flat_face(face, seen, toward, where)
@@ -196,6 +206,7 @@ def read_carved(
         residual_95_mm=float(np.quantile(np.abs(off[sound]), 0.95)),
         noise_mm=fit.sigma_mm,
         error_mm=fit.error_mm,
+        sure_within_mm=sure.within_mm,
         coverage=share,
         widest_hole_mm=hole,
         deck_rms_mm=seen.deck_rms_mm,
@@ -207,6 +218,7 @@ def read_carved(
         frame=seen.frame,
         notes=(
             *notes_on(seat, face, hole, fit, seen),
+            *sureness_notes(sure),
             *((ROLL_UNSEEN,) if told is None else ()),
             *plane_notes(planes),
             *beneath_notes(laid, blank),

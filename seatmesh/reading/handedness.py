@@ -15,6 +15,9 @@ from seatmesh.surface import Seat
 
 STEP_MM = 6.0
 EDGE_MM = 8.0
+UNLIKE_MM = 0.3
+OTHER_MM = 1.0
+"""No hand that carves by sheets is as far off."""
 UP = 0.9
 DOWNWARD = -0.5
 
@@ -57,6 +60,33 @@ def check_hand(
             "swapped unless the seat lay upside down; give heights that count upward, as x, y, z (z up)."
         )
     return (_deeper(seat),)
+
+
+def check_meant(seat: Seat, meant: Seat, where: str) -> tuple[str, ...]:
+    """Return a note where the seat read is far from the one meant, which has the same blank.
+
+    Raises
+    ------
+    FileRefusedError
+        Its mirror image is the seat meant, and it is not.
+    """
+    x, y, right_less_left = _right_less_left(meant)
+    x, y = np.append(x, -x), np.append(y, y)
+    deep = meant.depth_mm(x, y)
+    off, mirrored = (
+        float(np.sqrt(np.mean((seat.depth_mm(side * x, y) - deep) ** 2))) for side in (1.0, -1.0)
+    )
+    if np.abs(right_less_left).max(initial=0.0) > UNLIKE_MM and off > UNLIKE_MM and mirrored < 0.5 * off:
+        raise FileRefusedError(
+            f"{where} is mirrored: its mirror image lies {mirrored:.2f} mm off the seat meant, it itself {off:.2f} mm "
+            "(rms); mirror it in the program that made it, or give the seat that was carved."
+        )
+    if off > OTHER_MM:
+        return (
+            f"the seat read lies {off:.1f} mm off the one meant, rms: see that it is that seat, and not another of the "
+            "same blank",
+        )
+    return ()
 
 
 def _deeper(seat: Seat) -> str:

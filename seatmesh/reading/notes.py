@@ -53,7 +53,8 @@ def notes_on(seat: Seat, face: Face, hole: float, fit: FaceFit, seen: Evidence) 
         )
     if fit.error_mm > ERROR_MM:
         notes.append(
-            f"its points scatter by {fit.sigma_mm:.1f} mm, so that its depths are sure within {2.0 * fit.error_mm:.2f} "
+            f"its points scatter by {fit.sigma_mm:.1f} mm, so that its depths are, by that alone, sure within "
+            f"{2.0 * fit.error_mm:.2f} "
             "mm in most places, and less so beside crisp edges"
         )
     if not fit.settled:

@@ -11,6 +11,7 @@ from scipy.sparse.csgraph import connected_components
 from scipy.spatial import cKDTree
 
 from seatmesh.arrays import Bools, Floats, Ints
+from seatmesh.errors import ValueRefusedError
 from seatmesh.formats.scan_contents import Raw, no_faces
 from seatmesh.reading.pose.samples import facet_samples
 
@@ -26,6 +27,10 @@ APART = 2.5
 """Least size of a cell over the usual distance between neighbours: a probe's points may lie far apart."""
 MOST_AWAY = 3.0
 """Farther than this many such widths from the middle is stray."""
+
+
+MANY_PARTS, MANY_SHARE = 30, 0.003
+"""So many loose parts, or such a share of a list's points, are no crumbs: the scanner saw what is not there."""
 
 
 @dataclass(frozen=True)
@@ -54,6 +59,24 @@ def without_strays(raw: Raw) -> Cleaned:
         return Cleaned(Raw(points, no_faces(), raw.unit), 0, 0)
     kept = np.append(size >= KEPT_SHARE * size.max(), False)
     return _cut_down(points, no_faces(), kept[label], size)
+
+
+def with_specks(refusal: ValueRefusedError, clean: Cleaned, planes: int) -> ValueRefusedError:
+    """Return a refusal that also says where a scan holds many points that no surface made: others may be left in it.
+
+    `planes` of its surroundings were cut away, whose points count among those dropped.
+    """
+    share = clean.points_dropped / (clean.points_dropped + len(clean.raw.points))
+    if clean.parts_dropped < MANY_PARTS and (planes or len(clean.raw.faces) or share < MANY_SHARE):
+        return refusal
+    words = str(refusal).removeprefix(f"{refusal.name} = {refusal.given}: ")
+    return ValueRefusedError(
+        refusal.name,
+        refusal.given,
+        words,
+        f"but it also holds {clean.points_dropped} points that hang together with nothing, and those near the seat "
+        "were taken for wood: first clear it of loose points in the program that made it",
+    )
 
 
 def _loose_triangles(points: Floats, faces: Ints) -> Cleaned:

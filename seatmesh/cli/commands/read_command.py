@@ -17,6 +17,7 @@ from seatmesh.formats.mesh_scale import parse_scale
 from seatmesh.formats.seat_file import read_seat, write_seat
 from seatmesh.place_words import roughly
 from seatmesh.reading.carved import AsDrawn, Carved, RimPoints, read_carved
+from seatmesh.reading.handedness import check_meant
 from seatmesh.reading.placing import Placing
 from seatmesh.reading.pose.judged.refusals import direction_words
 from seatmesh.reading.quality.maps import Quality, meant_figures, quality
@@ -37,6 +38,7 @@ KEYS = (
     "residual_rms_mm",
     "residual_95_mm",
     "noise_mm",
+    "sure_within_mm",
     "coverage",
     "widest_hole_mm",
     "deck_rms_mm",
@@ -69,13 +71,14 @@ def run(options: argparse.Namespace) -> None:
         units=units,
     )
     compared = quality(carved.seat, carved.face, meant)
+    more = () if meant is None else check_meant(carved.seat, meant, f"scan '{options.scan}'")
     if options.picture:
         _draw(compared, carved.seat, options.picture, Path(options.scan).name)
     write_seat(carved.seat, options.to)
     found: dict[str, Any] = {key: getattr(carved, key) for key in KEYS}
     found["frame"] = {key: [list(map(float, row)) if hasattr(row, "__len__") else float(row) for row in value]
                       for key, value in asdict(carved.frame).items()}  # fmt: skip
-    found["notes"] = [in_unit(note, units) for note in carved.notes]
+    found["notes"] = [in_unit(note, units) for note in (*carved.notes, *more)]
     against = meant_figures(compared)
     facts = rounded({"file": str(options.to), **found, **against})
     for note in found["notes"]:
@@ -98,7 +101,8 @@ def _words(path: str, carved: Carved) -> str:
         f"  it lay with up along {direction_words(frame.axes[2])} and the front along {direction_words(frame.axes[1])} "
         f"in the file; its edge lies {format_size(carved.outline_rms_mm, units, 2)} off the blank's outline, rms",
         f"  deepest {format_no_more(max(depth, 0.0), units)}, {roughly(x, y, units)}; front roll "
-        f"{format_length(seat.front_roll_mm, units, decimals=0)}",
+        f"{format_length(seat.front_roll_mm, units, decimals=0)}; depths sure within "
+        f"{format_size(carved.sure_within_mm, units, 2)} in most places",
     ])  # fmt: skip
 
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from itertools import pairwise
+from typing import NamedTuple
 
 import numpy as np
 from scipy.interpolate import make_interp_spline
@@ -21,13 +23,33 @@ BLEND_ERROR_MM = 5e-3
 AIM_SHARE = 0.7
 """The places that are looked at may miss the worst one."""
 
-SPANS_MM = (12.0, 8.0, 6.0, 4.5, 3.5, 2.5, 1.8, 1.3, 1.0)
-"""Spans over the circles of adjustments, tried in turn."""
+COARSE, FINEST, STEP = 0.5, 3.0, 1.12
+"""Knots over the adjustments, times what their curvature asks for: the range that is tried, and by which factor."""
 
-HOPELESS_MM, FINE_MM = 0.05, 3.5
+KINK_SHARE = 0.05
+"""A cubic spline on even spans that steps over a change of curvature is off by about this share of change times span
+squared: measured."""
+
+BEYOND_SPANS = 2.0
+"""So many spans beyond a circle's edge lie as close as those at the edge: there the spline comes to rest."""
+
+MIDDLE_SHARE = 0.3
+"""Over the middle of a circle, which is smooth, knots lie so dense beside those at its edge."""
+
+HOPELESS_MM, FINE = 0.05, 1.5
 """What is so far off on spans as fine as these is a corner in the surface, not a want of knots."""
 
 CHECK_MM, WIDE_MM = 0.7, 5.0
+SAMPLES = 33
+
+
+class AdjustedCircle(NamedTuple):
+    """The circle of an adjustment: its middle, its radius, and what is taken at the middle."""
+
+    x_mm: float
+    y_mm: float
+    radius_mm: float
+    amount_mm: float
 
 
 def blended(seat: Seat, plain: BicubicSpline) -> BicubicSpline:
@@ -38,14 +60,15 @@ def blended(seat: Seat, plain: BicubicSpline) -> BicubicSpline:
     ValueRefusedError
         No spans come as near: floor or top face cut an adjustment off, or it takes wood beyond the hollow's edge.
     """
-    error = np.inf
-    for span in SPANS_MM:
-        spline = _interpolated(seat, plain, span)
+    error, fineness = np.inf, COARSE
+    while fineness <= FINEST:
+        spline = _interpolated(seat, plain, fineness)
         error = blend_error_mm(seat, spline)
         if error <= AIM_SHARE * BLEND_ERROR_MM:
             return spline
-        if error > HOPELESS_MM and span <= FINE_MM:
+        if error > HOPELESS_MM and fineness >= FINE:
             break
+        fineness *= STEP
     raise ValueRefusedError(
         "seat for a spline face",
         f"adjustments that a spline meets to {error:.2g} mm only",
@@ -62,7 +85,7 @@ def blend_error_mm(seat: Seat, spline: BicubicSpline) -> float:
     blank = seat.blank
     half, front = 0.5 * blank.width_mm, blank.depth_mm
     worst = _off(seat, spline, np.arange(-half, half, WIDE_MM), np.arange(0.0, front, WIDE_MM))
-    for x, y, r in _circles(seat):
+    for x, y, r, _ in _circles(seat):
         across = np.arange(max(x - r, -half), min(x + r, half), CHECK_MM)
         along = np.arange(max(y - r, 0.0), min(y + r, front), CHECK_MM)
         if len(across) and len(along):
@@ -79,16 +102,20 @@ def _off(seat: Seat, spline: BicubicSpline, x: Floats, y: Floats) -> float:
     return float(np.abs(own - seat.depth_mm(across, along)).max(where=seen, initial=0.0))
 
 
-def _circles(seat: Seat) -> list[tuple[float, float, float]]:
-    """Return x, y and radius of each circle, mirrored ones too."""
-    own = [(one.x_mm, one.y_mm, one.radius_mm) for one in seat.adjustments]
-    return own + [(-one.x_mm, one.y_mm, one.radius_mm) for one in seat.adjustments if one.side == "both"]
+def _circles(seat: Seat) -> list[AdjustedCircle]:
+    """Return the circles of the adjustments, mirrored ones too."""
+    own = [AdjustedCircle(one.x_mm, one.y_mm, one.radius_mm, one.amount_mm) for one in seat.adjustments]
+    return own + [
+        AdjustedCircle(-one.x_mm, one.y_mm, one.radius_mm, one.amount_mm)
+        for one in seat.adjustments
+        if one.side == "both"
+    ]
 
 
-def _interpolated(seat: Seat, plain: BicubicSpline, span: float) -> BicubicSpline:
+def _interpolated(seat: Seat, plain: BicubicSpline, fineness: float) -> BicubicSpline:
     circles = _circles(seat)
-    knots_x = _finer(plain.knots_x, [(x - r, x + r) for x, _, r in circles], span)
-    knots_y = _finer(plain.knots_y, [(y - r, y + r) for _, y, r in circles], span)
+    knots_x = _finer(plain.knots_x, [(one.x_mm, one) for one in circles], fineness)
+    knots_y = _finer(plain.knots_y, [(one.y_mm, one) for one in circles], fineness)
     x, y = greville(knots_x), greville(knots_y)
     half, front = 0.5 * seat.blank.width_mm, seat.blank.depth_mm
     # Beyond the blank's edges adjustments go on as on them, as in the seat itself.
@@ -98,10 +125,27 @@ def _interpolated(seat: Seat, plain: BicubicSpline, span: float) -> BicubicSplin
     return BicubicSpline(knots_x, knots_y, np.asarray(make_interp_spline(x, along_y.T, DEGREE, t=knots_x).c))
 
 
-def _finer(knots: Floats, ranges: list[tuple[float, float]], span: float) -> Floats:
-    """Return knots whose spans that a range touches are cut into parts no longer than `span`."""
+def _finer(knots: Floats, circles: list[tuple[float, AdjustedCircle]], fineness: float) -> Floats:
+    """Return knots with more of them where circles, each with its middle along these knots, ask for them.
+
+    A circle's curvature ends at its edge, and across a knot's line only as much of that counts as the edge runs along
+    it: knots lie denser the farther they are from the middle.
+    """
     added = []
     for a, b in pairwise(np.unique(knots).tolist()):
-        if any(low < b and high > a for low, high in ranges):
-            added.append(np.linspace(a, b, int(np.ceil((b - a) / span)) + 1)[1:-1])
+        at = np.linspace(a, b, SAMPLES)
+        dense = fineness * np.max([_density(at - middle, one) for middle, one in circles], axis=0)
+        counted = np.concatenate([[0.0], np.cumsum(0.5 * (dense[1:] + dense[:-1]) * np.diff(at))])
+        parts = max(1, math.ceil(counted[-1]))
+        added.append(np.interp(np.arange(1, parts) * counted[-1] / parts, counted, at))
     return np.sort(np.concatenate([knots, *added]))
+
+
+def _density(off: Floats, circle: AdjustedCircle) -> Floats:
+    """Return how many knots to a millimetre a circle asks for so far from its middle."""
+    share = np.abs(off) / circle.radius_mm
+    # The second derivative of the amount times (1 - r^2)^2 at the edge, where it ends.
+    kink = 8.0 * abs(circle.amount_mm) / circle.radius_mm**2
+    most = math.sqrt(KINK_SHARE * kink / BLEND_ERROR_MM)
+    beyond = np.abs(off) - circle.radius_mm
+    return np.asarray(most * np.where(beyond < BEYOND_SPANS / most, np.clip(share, MIDDLE_SHARE, 1.0), 0.0))

@@ -24,6 +24,8 @@ from seatmesh.surface import Seat
 
 ROLL_ERROR_MM = 5e-7
 """Far below what any tool cuts: each tenth of it would nearly double the knots, and the time that the kernel takes."""
+BLENDED_ROLL_ERROR_MM = 1e-4
+"""Of a seat with adjustments, which are met less closely by far."""
 LOW_MM = 0.5
 """How far the surface stands above the blank where it takes no wood; lower, the kernel loses where the two meet."""
 
@@ -115,7 +117,7 @@ def _with_roll(seat: Seat, plain: BicubicSpline) -> BicubicSpline:
     """Add the roll, on knots that divide its length evenly, its arc's beginning among them."""
     start, end, radius = seat.roll_start_mm, plain.knots_y[-1], seat.front_roll_mm
     arc = start + LEAD_SHARE * radius
-    spans = FEWEST_ROLL_SPANS
+    spans, allowed = FEWEST_ROLL_SPANS, BLENDED_ROLL_ERROR_MM if seat.adjustments else ROLL_ERROR_MM
     while spans <= MOST_ROLL_SPANS:
         parts = int(np.ceil(0.5 * spans))
         added = np.concatenate(
@@ -130,10 +132,10 @@ def _with_roll(seat: Seat, plain: BicubicSpline) -> BicubicSpline:
         roll = roll_fall(at - start, radius)
         fitted = make_interp_spline(at, rows + roll[:, None], DEGREE, t=knots).c
         whole = BicubicSpline(plain.knots_x, knots, np.asarray(fitted).T)
-        if _roll_error(whole, plain, start, radius) <= ROLL_ERROR_MM:
+        if _roll_error(whole, plain, start, radius) <= allowed:
             return whole
         spans = math.ceil(1.4 * spans)
-    raise NotSolvedError(f"the front roll was not met to {ROLL_ERROR_MM:g} mm; write the seat as a mesh.")
+    raise NotSolvedError(f"the front roll was not met to {allowed:g} mm; write the seat as a mesh.")
 
 
 def _graded(arc: float, end: float, start: float, radius: float, spans: int) -> Floats:

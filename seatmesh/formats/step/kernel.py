@@ -43,14 +43,19 @@ def kernel(module: str) -> Any:
 
 def spline_surface(spline: BicubicSpline) -> Any:
     """Return a spline of depths as the kernel's surface; its parameters are x and y themselves, z is -depth."""
+    x, y = np.meshgrid(greville(spline.knots_x), greville(spline.knots_y), indexing="ij")
+    return bspline_surface(spline.knots_x, spline.knots_y, np.stack([x, y, -spline.coefficients], axis=2))
+
+
+def bspline_surface(knots_u: Floats, knots_v: Floats, held: Floats) -> Any:
+    """Return the kernel's bicubic surface of knots and poles, shape (n, m, 3)."""
     gp, arrays, geom = kernel("gp"), kernel("collections"), kernel("Geom")
-    nx, ny = spline.coefficients.shape
-    poles = arrays.Array2_gp_Pnt(1, nx, 1, ny)
-    for i, x in enumerate(greville(spline.knots_x).tolist(), start=1):
-        for j, y in enumerate(greville(spline.knots_y).tolist(), start=1):
-            poles.SetValue(i, j, gp.gp_Pnt(x, y, -float(spline.coefficients[i - 1, j - 1])))
+    poles = arrays.Array2_gp_Pnt(1, held.shape[0], 1, held.shape[1])
+    for i, row in enumerate(held.tolist(), start=1):
+        for j, pole in enumerate(row, start=1):
+            poles.SetValue(i, j, gp.gp_Pnt(*pole))
     knots, counts = [], []
-    for own in (spline.knots_x, spline.knots_y):
+    for own in (knots_u, knots_v):
         distinct, count = np.unique(own, return_counts=True)
         knots.append(arrays.Array1_double(1, len(distinct)))
         counts.append(arrays.Array1_int(1, len(distinct)))

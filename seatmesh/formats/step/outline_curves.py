@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 from scipy.interpolate import BSpline, make_interp_spline
 
-from seatmesh.arrays import Floats
+from seatmesh.arrays import Floats, Ints
 
 STRAIGHT_SHARE = 1e-9
 LONGEST_CHORD_MM = 4.0
@@ -129,8 +129,12 @@ def _arcs_apart(chain: Floats) -> list[Floats]:
     return pieces
 
 
-def smooth_through(chain_mm: Floats, before: Floats, after: Floats) -> tuple[BSpline, ...]:
-    """Return the cubic spline through a chain's points, over their summed chords, in pieces end to end.
+def smooth_through(
+    chain_mm: Floats, before: Floats, after: Floats, near_mm: float = 0.0
+) -> tuple[BSpline, ...]:
+    """Return a cubic spline past a chain's points, over their summed chords, in pieces end to end.
+
+    It passes all points within `near_mm`: with 0 it goes through each of them.
 
     At its ends it takes the directions of the neighbouring chains, shapes (2,), where these run on without a corner.
     """
@@ -141,15 +145,31 @@ def smooth_through(chain_mm: Floats, before: Floats, after: Floats) -> tuple[BSp
     for direction, chord in ((before, own[0]), (after, own[1])):
         unit = direction / np.linalg.norm(direction)
         ends.append([(1, unit)] if float(unit @ chord) > np.cos(SHARPEST_RAD) else [(2, np.zeros(2))])
-    whole = _spline(at, chain_mm, ends[0], ends[1])
+    nodes, whole = _thinned(at, chain_mm, ends[0], ends[1], near_mm)
     slope = whole.derivative()
-    count = math.ceil((len(at) - 1) / MOST_CHORDS)
-    stops = np.linspace(0, len(at) - 1, count + 1).round().astype(int)
+    count = math.ceil((len(nodes) - 1) / MOST_CHORDS)
+    stops = np.linspace(0, len(nodes) - 1, count + 1).round().astype(int)
     # A piece that meets the whole's points and its directions at the ends is the whole's own.
     return tuple(
-        _spline(at[i : j + 1], chain_mm[i : j + 1], [(1, slope(at[i]))], [(1, slope(at[j]))])
+        _spline(own, chain_mm[nodes[i : j + 1]], [(1, slope(own[0]))], [(1, slope(own[-1]))])
         for i, j in pairwise(stops.tolist())
+        for own in (at[nodes[i : j + 1]],)
     )
+
+
+def _thinned(at: Floats, points: Floats, start: Any, end: Any, near_mm: float) -> tuple[Ints, BSpline]:
+    """Return a spline that meets all points within a length, and which of them it goes through, ends among them.
+
+    The kernel's time goes with the spans of its curves, and far more than in proportion.
+    """
+    nodes = np.unique(np.linspace(0, len(at) - 1, FEWEST_CHORDS).round().astype(np.int64))
+    while True:
+        spline = _spline(at[nodes], points[nodes], start, end)
+        off = np.linalg.norm(spline(at) - points, axis=1)
+        if len(nodes) == len(at) or off.max() <= near_mm:
+            return nodes, spline
+        worst = [a + int(np.argmax(off[a : b + 1])) for a, b in pairwise(nodes.tolist())]
+        nodes = np.unique(np.concatenate([nodes, [one for one in worst if off[one] > near_mm]]))
 
 
 def _spline(at: Floats, points: Floats, start: Any, end: Any) -> BSpline:

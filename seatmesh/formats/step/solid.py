@@ -34,10 +34,12 @@ from seatmesh.formats.step.wood_taken import is_as_carved
 from seatmesh.front_roll import arc_centre_mm
 from seatmesh.spline import BicubicSpline
 from seatmesh.surface import Seat
-from seatmesh.wood.deck_line import line_ahead
+from seatmesh.wood.blank import Blank
+from seatmesh.wood.deck_line import bow, line_ahead
 
 BOX_MM = 1e-3
-TRIES = ((LOW_MM, 0.0), (math.inf, 0.0), (LOW_MM, 1e-4), (math.inf, 1e-4), (math.inf, 1e-3))
+ARC_CHORD_MM = 1.2
+TRIES = ((math.inf, 0.0), (LOW_MM, 0.0), (math.inf, 1e-4), (LOW_MM, 1e-4), (math.inf, 1e-3))
 """How far the carved surface stands above the blank beyond the hollow, and how near the kernel takes edges for one, mm;
 in turn, until it makes the carving that the seat has. Now and then it loses a cut without a word."""
 
@@ -76,12 +78,13 @@ def cad_solid(seat: Seat, *, joint_holes: bool = False, scale: float = 1.0) -> C
 
 
 def _waste_of(seat: Seat, low_mm: float) -> list[Any]:
-    """Return what is taken off the blank with its roll: hollow, gutter and bevel."""
-    waste = []
+    """Return what is taken off the blank with its roll: gutter, hollow and bevel.
+
+    The gutter comes first, where it meets nothing but planes: cut after the hollow it takes several times as long.
+    """
+    waste = gutter_waste(seat) if seat.blank.gutter_depth_mm > 0.0 else []
     if seat.hollow is not None or seat.adjustments:
         waste.append(_waste(seat, carved_spline(seat, low_mm)))
-    if seat.blank.gutter_depth_mm > 0.0:
-        waste += gutter_waste(seat)
     return [*waste, *bevel_waste(seat)] if seat.blank.has_bevel else waste
 
 
@@ -179,7 +182,7 @@ def _ahead_of_deck(seat: Seat, spline: BicubicSpline) -> Floats:
     """Return the plan of what may be carved, a little beyond the outline, shape (n, 2), counter-clockwise."""
     outline, beyond = seat.blank.polygon_mm(), 0.5 * overhang_mm(seat)
     (_, rear), (right, front) = outline.min(axis=0) - beyond, outline.max(axis=0) + beyond
-    line = line_ahead(seat.blank, 0.0)
+    line = _finely(seat.blank, line_ahead(seat.blank, 0.0))
     if not seat.blank.deck_is_curved:
         deck = seat.blank.deck_mm
         y = deck if deck > rear + beyond else max(rear, float(spline.knots_y[0]))
@@ -193,6 +196,16 @@ def _ahead_of_deck(seat: Seat, spline: BicubicSpline) -> Floats:
     chain = chain if shapely.is_ccw(half.exterior) else np.roll(chain[::-1], 1, axis=0)
     inner = chain[chain[:, 0] > 1e-9]
     return np.vstack([inner, inner[::-1] * np.array([-1.0, 1.0])])
+
+
+def _finely(blank: Blank, line: Floats) -> Floats:
+    """Return the right half of a deck line, of a bowed one with so many points that it is known for an arc."""
+    if not (blank.deck_is_curved and blank.deck_line == "bowed"):
+        return line
+    radius, middle = bow(blank)
+    sign = math.copysign(1.0, blank.deck_bow_mm)
+    turn = np.linspace(0.0, math.asin(line[-1, 0] / radius), math.ceil(line[-1, 0] / ARC_CHORD_MM))
+    return np.column_stack([radius * np.sin(turn), middle - sign * radius * np.cos(turn)])
 
 
 def _to_box(line: Floats, right: float, rear: float) -> Floats:

@@ -27,7 +27,7 @@ def step_bytes(seat: Seat, *, name: str = "", joint_holes: bool = False, scale: 
     spline plus roll within 5e-7 mm along it; with adjustments a spline on finer knots, within 0.005 mm. Where nothing
     is carved the front roll is a true cylinder, deck, rim, underside and a step at a straight deck line are planes.
     Walls are planes along straight sides, cylinders along arcs, and B-splines within 0.01 mm of the outline's polygon
-    along other curves. A gutter is a cylinder or a ring, or piped along the outline; an under-bevel is flat along
+    along other curves. A gutter is a cylinder or a ring, or a B-spline along the outline; an under-bevel is flat along
     straight sides and a cone round corners. The round along the top edge runs where the wood is uncut. What is not in
     the file its header says. The same seat and name give the same bytes with the same kernel.
 

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 import numpy as np
 
 from seatmesh.arrays import Floats, Ints
-from seatmesh.errors import FileRefusedError
 from seatmesh.reading.pose.judged.evidence import Plan
 from seatmesh.reading.pose.layers import cells
 
@@ -99,31 +98,3 @@ def _of_blocks(off: Floats, block: Ints) -> float | None:
         return None
     squared = float(np.mean(mean[own] ** 2)) - float(np.mean(spread[own] / count[own]))
     return float(np.sqrt(max(0.0, squared)))
-
-
-def refuse_unsure(deck: DeckOff, error_mm: float, where: str) -> None:
-    """Refuse a scan whose waves, bend and scatter together leave its depths less sure than is allowed.
-
-    Raises
-    ------
-    FileRefusedError
-        With how wavy or bent the deck comes out, or how much its points scatter.
-    """
-    causes = (deck.waves_mm, deck.bend_mm, error_mm)
-    if float(np.linalg.norm(causes)) <= MOST_OFF_MM:
-        return
-    if deck.waves_mm == max(causes):
-        raise FileRefusedError(
-            f"{where} shows the flat wood of the deck wavy by {deck.waves_mm:.2f} mm rms, and its hollow is no better; "
-            f"allowed is {MOST_OFF_MM:g} mm; scan again from nearer and in fewer pieces, or read the seat with a gauge."
-        )
-    if deck.bend_mm == max(causes):
-        raise FileRefusedError(
-            f"{where} shows the deck bent, which would make the depths wrong by {deck.bend_mm:.2f} mm rms; allowed is "
-            f"{MOST_OFF_MM:g} mm; lay a straightedge on the deck: if the wood is straight, scan again in fewer pieces, "
-            "and if it has cupped, read the seat with a gauge."
-        )
-    raise FileRefusedError(
-        f"{where}: its points scatter so much, and are so few, that its depths are sure within {error_mm:.2f} mm rms; "
-        f"allowed is {MOST_OFF_MM:g} mm; scan again from nearer and closer together, or read the seat with a gauge."
-    )

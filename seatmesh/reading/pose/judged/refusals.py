@@ -17,6 +17,7 @@ from seatmesh.wood.blank import Blank
 
 MOST_SCATTER_MM = 1.0
 SOME = 20_000
+NEAR_MM, MISSING_MM = 8.0, 25.0
 
 
 def refuse_no_rim(where: str) -> NoReturn:
@@ -87,11 +88,15 @@ def refuse_faults(seen: Evidence, found: Sequence[Fault], where: str, *, given: 
 def refuse_unlike(plan: Floats, blank: Blank, where: str) -> NoReturn:
     """Refuse a scan whose outline, places of shape (n, 2), comes near the blank's in no turn."""
     longer, shorter = _size(plan)
+    sides = sorted((blank.width_mm, blank.depth_mm))
+    missing = max(sides[0] - shorter, sides[1] - longer)
+    part = longer < sides[1] + NEAR_MM and shorter < sides[0] + NEAR_MM and missing > MISSING_MM
+    what = f", so that {missing:.0f} mm of the seat may be missing in it" if part else ""
     raise ValueRefusedError(
         "pose",
         where,
         f"its outline, {longer:.0f} x {shorter:.0f} mm seen from above, does not fit the blank's, '{blank.outline}' of "
-        f"{blank.width_mm:g} x {blank.depth_mm:g} mm, in any turn",
+        f"{blank.width_mm:g} x {blank.depth_mm:g} mm, in any turn{what}",
         "give the order of this very seat; check unit and scale, and that the scan is whole and holds nothing else",
     )
 

@@ -1,0 +1,150 @@
+"""A gutter rolled out flat: a sheet on which its arc across is as long as on the wood.
+
+On the plan the steep sides of a gutter are a fraction of a millimetre wide, and triangles of a good shape there would
+be as small all along it. On the sheet they may be as long as the arc's chords allow.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from scipy.spatial import cKDTree
+
+from seatmesh.arrays import Bools, Floats
+from seatmesh.solids.plan.level_line import onto_line
+from seatmesh.wood.blank import Blank
+from seatmesh.wood.deck_line import line_ahead
+
+STEP_MM = 1.0
+"""From one line across the gutter to the next."""
+
+PROFILE = 256
+EVEN_SHARE = 0.2
+"""Where the deck line turns a corner many lines across would start in one place: so much they are spread evenly."""
+
+BELOW_MM = 50.0
+"""The sheet lies this far below the plan, where y is negative."""
+
+HALVINGS = 45
+
+
+@dataclass(frozen=True)
+class GutterSheet:
+    """The map between the plan, (x, y), and the sheet: along the gutter and across, mm.
+
+    Attributes
+    ----------
+    along
+        Shape (m,): where lines straight across the gutter stand on the sheet.
+    rear, front
+        Shapes (m, 2): their ends in the plan, on the deck line and on the front lip.
+    ahead, across
+        Shapes (p,): distances ahead of the deck line, and where they lie across the sheet.
+    """
+
+    along: Floats
+    rear: Floats
+    front: Floats
+    ahead: Floats
+    across: Floats
+
+    def holds(self, at: Floats) -> Bools:
+        """Tell which places of plan and sheet, shape (n, 2), lie on the sheet."""
+        return np.asarray(at[:, 1] < -0.5 * BELOW_MM)
+
+    def ahead_mm(self, at: Floats) -> Floats:
+        """Return how far ahead of the deck line places of the sheet lie, shape (n,)."""
+        return np.asarray(np.interp(at[:, 1], self.across, self.ahead))
+
+    def plan(self, at: Floats) -> Floats:
+        """Return places of the sheet, shape (n, 2), in the plan."""
+        rear, front = self._ends(at[:, 0])
+        share = (self.ahead_mm(at) / self.ahead[-1])[:, None]
+        return np.asarray(rear + share * (front - rear))
+
+    def rolled_out(self, plan: Floats) -> Floats:
+        """Return places in the gutter, shape (n, 2), on the sheet."""
+        middle = 0.5 * (self.rear + self.front)
+        nearest = cKDTree(middle).query(plan)[1]
+        reach = math.ceil(self.ahead[-1] / STEP_MM) + 2
+        last = len(self.along) - 1
+        low, high = (self.along[np.clip(nearest + k, 0, last)] for k in (-reach, reach))
+        way = np.gradient(middle, axis=0)
+        across = self.front - self.rear
+        sign = np.sign(np.median(across[:, 0] * way[:, 1] - across[:, 1] * way[:, 0]))
+        for _ in range(HALVINGS):
+            half = 0.5 * (low + high)
+            rear, front = self._ends(half)
+            (ax, ay), (bx, by) = (front - rear).T, (plan - rear).T
+            beyond = sign * (ax * by - ay * bx) > 0.0
+            low, high = np.where(beyond, half, low), np.where(beyond, high, half)
+        rear, front = self._ends(0.5 * (low + high))
+        wide = front - rear
+        share = np.einsum("ij,ij->i", plan - rear, wide) / np.einsum("ij,ij->i", wide, wide)
+        ahead = np.clip(share, 0.0, 1.0) * self.ahead[-1]
+        return np.column_stack([0.5 * (low + high), np.interp(ahead, self.ahead, self.across)])
+
+    def _ends(self, along: Floats) -> tuple[Floats, Floats]:
+        rear, front = (
+            np.column_stack([np.interp(along, self.along, line[:, i]) for i in (0, 1)])
+            for line in (self.rear, self.front)
+        )
+        return rear, front
+
+
+def gutter_sheet(blank: Blank) -> GutterSheet | None:
+    """Return the sheet of a blank's gutter; None where there is no gutter."""
+    depth, width = blank.gutter_depth_mm, blank.gutter_width_mm
+    lines = [line_ahead(blank, share * width) for share in (0.0, 0.5, 1.0)] if depth > 0.0 else []
+    if not lines or min(map(len, lines)) < 2:
+        return None
+    middle = _evenly(lines[1])
+    ends = []
+    for line, ahead in ((lines[0], 0.0), (lines[2], width)):
+        own = shapely.LineString(line)
+        met = shapely.line_locate_point(own, shapely.points(middle))
+        met[[0, -1]] = 0.0, own.length
+        even = np.linspace(0.0, own.length, len(met))
+        places = (1.0 - EVEN_SHARE) * np.maximum.accumulate(met) + EVEN_SHARE * even
+        points = shapely.get_coordinates(shapely.line_interpolate_point(own, places))
+        if blank.deck_is_curved:
+            laid, _ = onto_line(
+                points[1:-1], lambda x, y, a=ahead: blank.ahead_of_deck_mm(x, y) - a, np.full(len(points) - 2, 0.02)
+            )  # fmt: skip
+            points[1:-1] = laid
+        ends.append(points)
+    along = np.append(0.0, np.cumsum(np.linalg.norm(np.diff(middle, axis=0), axis=1)))
+    return GutterSheet(along, *ends, *_profile(width, depth))
+
+
+def _evenly(line: Floats) -> Floats:
+    own = shapely.LineString(line)
+    count = math.ceil(own.length / STEP_MM) + 1
+    return np.asarray(
+        shapely.get_coordinates(shapely.line_interpolate_point(own, np.linspace(0.0, own.length, count)))
+    )
+
+
+def visible_half_turn(width_mm: float, depth_mm: float) -> tuple[float, float]:
+    """Return the radius of a gutter's arc and half of the angle that it turns through between upright sides, if any."""
+    radius = (0.25 * width_mm**2 + depth_mm**2) / (2.0 * depth_mm)
+    return radius, math.asin(min(1.0, 0.5 * width_mm / radius))
+
+
+def upright_lip_mm(blank: Blank) -> float:
+    """Return how deep a gutter goes straight down at its lips: one deeper than half its width has upright sides."""
+    depth, width = blank.gutter_depth_mm, blank.gutter_width_mm
+    return 2.0 * max(0.0, depth - visible_half_turn(width, depth)[0]) if depth > 0.0 else 0.0
+
+
+def _profile(width: float, depth: float) -> tuple[Floats, Floats]:
+    radius, half = visible_half_turn(width, depth)
+    turn = np.linspace(-half, half, PROFILE + 1)
+    ahead = 0.5 * width * (1.0 + np.sin(turn) / math.sin(half))
+    ahead[[0, -1]] = 0.0, width
+    across = radius * (turn + half)
+    return ahead, across - across[-1] - BELOW_MM
+

@@ -18,7 +18,7 @@ Below = Callable[[Ints, Floats], Floats]
 
 def with_step(
     vertices: Floats, faces: Ints, head: Bools, below: Below, least_mm: float
-) -> tuple[Floats, Ints, Ints]:
+) -> tuple[Floats, Ints, Ints, Ints]:
     """Close the step between some faces and those beside them, wherever it is higher than `least_mm`.
 
     The foot of the step lies `STEP_WIDTH_MM` off its head, so that the solid's plan covers each place once.
@@ -34,14 +34,16 @@ def with_step(
     -------
     vertices, faces, strip
         With the strip's faces behind; their shape (s, 3) also alone.
+    same
+        Shape (n, 2): which vertex each is on the right and on the left. Where a step is there on one side only, its foot
+        on the other is its head.
     """
-    none = np.zeros((0, 3), dtype=np.int64)
-    if not head.any() or head.all():
-        return vertices, faces, none
-    foot = np.intersect1d(faces[head], faces[~head])
-    drop = (vertices[foot, 2:] - below(foot, vertices[foot, :2])).max(axis=1, initial=0.0)
-    stepped = foot[drop > least_mm]
     number = np.arange(len(vertices))
+    if not head.any() or head.all():
+        return vertices, faces, faces[:0], np.column_stack([number, number])
+    foot = np.intersect1d(faces[head], faces[~head])
+    drops = vertices[foot, 2:] - below(foot, vertices[foot, :2]) > least_mm
+    stepped, drops = foot[drops.any(axis=1)], drops[drops.any(axis=1)]
     number[stepped] = len(vertices) + np.arange(len(stepped))
     moved = vertices[stepped].copy()
     moved[:, :2] += STEP_WIDTH_MM * _off_head(vertices, faces, head, stepped)
@@ -52,7 +54,10 @@ def with_step(
     strip = strip[(strip[:, 0] != strip[:, 2]) & (strip[:, 1] != strip[:, 2])]
     out = faces.copy()
     out[~head] = number[faces[~head]]
-    return np.vstack([vertices, moved]), np.vstack([out, strip]), strip
+    feet = np.where(drops, number[stepped][:, None], stepped[:, None])
+    every = np.arange(len(vertices))
+    same = np.vstack([np.column_stack([every, every]), feet])
+    return np.vstack([vertices, moved]), np.vstack([out, strip]), strip, same
 
 
 def _off_head(vertices: Floats, faces: Ints, head: Bools, at: Ints) -> Floats:

@@ -43,7 +43,7 @@ STEEP = 1.0
 """A slope of up to 60 degrees, that of the front roll, is one part up and no more than this many parts over: to it
 distances count straight up, beyond it more and more square to the facet."""
 
-LEAST_STEP_SHARE = 0.1
+LEAST_STEP_SHARE = 0.2
 """A step at the deck line that is no higher, in shares of the tolerance, is left out."""
 
 ON_LIP_MM = 0.01
@@ -74,10 +74,13 @@ class TopFace:
     ----------
     vertices, faces
         Shape (n, 4): x, y, z on the right, z on the left, mm; shape (m, 3), counter-clockwise seen from above.
+    same
+        Shape (n, 2): which vertex each is on the right and on the left: itself, or one that it is to be drawn to there.
     """
 
     vertices: Floats
     faces: Ints
+    same: Ints
 
 
 def top_face(seat: Seat, right_ring_mm: Floats, tolerance_mm: float, angle_rad: float) -> TopFace:
@@ -121,7 +124,9 @@ def top_face(seat: Seat, right_ring_mm: Floats, tolerance_mm: float, angle_rad: 
 
     inner = inner_points(ring, chains, FIRST_SPACING_MM if seat.hollow is not None else FLAT_SPACING_MM)
     inner = inner[~_inside(deck, inner) & ~_inside(two.gutter if two else None, inner)]
-    filled, worst = refined(chains, region if two is None else two.region, inner, asked, most_facets=MOST_FACETS)
+    filled, worst = refined(
+        chains, region if two is None else two.region, inner, asked, most_facets=MOST_FACETS
+    )
     if worst > 1.0:
         raise NotSolvedError(
             f"the mesh was still {worst * limit:.3g} mm off the surface with {2 * len(filled.faces)} facets on top; "
@@ -171,7 +176,7 @@ def _closed_steps(seat: Seat, plan: Joined, on_deck: Bools, least_mm: float) -> 
 
     vertices[np.unique(plan.faces[on_deck]), 2:] = 0.0
     faces = plan.faces
-    vertices, faces, strip = with_step(vertices, faces, on_deck, foot, least_mm)
+    vertices, faces, strip, same = with_step(vertices, faces, on_deck, foot, least_mm)
     if gutter.any() and upright_lip_mm(seat.blank) > least_mm:
         rest = np.append(~on_deck & ~gutter, np.zeros(len(strip), dtype=bool))
         count = len(plan.points)
@@ -182,8 +187,12 @@ def _closed_steps(seat: Seat, plan: Joined, on_deck: Bools, least_mm: float) -> 
             out[own] = foot(at[own], where[own])
             return out
 
-        vertices, faces, _ = with_step(vertices, faces, rest, lower, least_mm)
-    return TopFace(vertices, faces)
+        vertices, faces, _, later = with_step(vertices, faces, rest, lower, least_mm)
+        more = later[len(same) :]
+        same = np.vstack(
+            [same, np.column_stack([np.append(same[:, i], more[:, i])[more[:, i]] for i in (0, 1)])]
+        )
+    return TopFace(vertices, faces, same)
 
 
 def _kept(

@@ -21,6 +21,10 @@ from seatmesh.wood.deck_line import line_ahead
 STEP_MM = 1.0
 """From one line across the gutter to the next."""
 
+SHORTENED = 0.8
+"""The sheet is so much shorter than the gutter: along it the wood is all but straight, and triangles may be longer. An
+angle of 22 degrees on the sheet is one of 18 or more on the wood."""
+
 PROFILE = 256
 EVEN_SHARE = 0.2
 """Where the deck line turns a corner many lines across would start in one place: so much they are spread evenly."""
@@ -116,7 +120,7 @@ def gutter_sheet(blank: Blank) -> GutterSheet | None:
             )  # fmt: skip
             points[1:-1] = laid
         ends.append(points)
-    along = np.append(0.0, np.cumsum(np.linalg.norm(np.diff(middle, axis=0), axis=1)))
+    along = SHORTENED * np.append(0.0, np.cumsum(np.linalg.norm(np.diff(middle, axis=0), axis=1)))
     return GutterSheet(along, *ends, *_profile(width, depth))
 
 
@@ -147,4 +151,3 @@ def _profile(width: float, depth: float) -> tuple[Floats, Floats]:
     ahead[[0, -1]] = 0.0, width
     across = radius * (turn + half)
     return ahead, across - across[-1] - BELOW_MM
-

@@ -99,7 +99,9 @@ def refined(
             f"no triangles along the outline and the lines of its top face after {ROUNDS} rounds of splitting: two run "
             "too close together; move the deck line or the front roll, or give a simpler outline."
         )
-    return _without_unused(Filled(points, faces, chains.edges, chains.at, chains.twin)), float(excess.max(initial=0.0))
+    return _without_unused(Filled(points, faces, chains.edges, chains.at, chains.twin)), float(
+        excess.max(initial=0.0)
+    )
 
 
 class _Known:

@@ -72,7 +72,9 @@ class TwoSheets:
         shared = np.flatnonzero((filled.twin >= 0) & on_sheet[filled.edges[:, 0]])
         same[filled.edges[shared]] = filled.edges[filled.twin[shared]]
         used, number = np.unique(same, return_inverse=True)
-        return Joined(plan[used], ahead[used], number[filled.faces], number[filled.edges], on_sheet[filled.faces[:, 0]])
+        return Joined(
+            plan[used], ahead[used], number[filled.faces], number[filled.edges], on_sheet[filled.faces[:, 0]]
+        )
 
 
 @dataclass(frozen=True)

@@ -24,7 +24,7 @@ def notes_on_joints(
         return ()
     areas = [footprint(piece) for piece in pieces]
     pairs = [_beside(cut, areas) for cut in bare]
-    named = [f"{min(one)} and {max(one)}" for one in pairs if len(one) == 2]  # noqa: PLR2004 - both sides
+    named = [f"{min(one)} and {max(one)}" for one in pairs if len(one) == 2]
     which = f" (parts {', '.join(named)})" if named else ""
     return (
         f"{len(bare)} of {len(cuts)} joints have no room for a peg{which}: glue them on a flat board without one",

@@ -87,7 +87,7 @@ class MockUpPart:
     name
         "part 3", or "peg" for each of the loose pegs; only pegs are called so.
     number
-        What stands in relief in its flat side; None where nothing does, because there is no room or it is the only part.
+        What stands in relief in its flat side; None where there is no room, or no other part.
     mesh
         As it lies on the bed: flat side down on z = 0, corner of its extents at the origin, mm.
     turn, shift_mm

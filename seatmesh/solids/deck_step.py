@@ -35,8 +35,8 @@ def with_step(
     vertices, faces, strip
         With the strip's faces behind; their shape (s, 3) also alone.
     same
-        Shape (n, 2): which vertex each is on the right and on the left. Where a step is there on one side only, its foot
-        on the other is its head.
+        Shape (n, 2): which vertex each is on the right and on the left. A step that only one side has is closed on the
+        other: there its foot is its head.
     """
     number = np.arange(len(vertices))
     if not head.any() or head.all():

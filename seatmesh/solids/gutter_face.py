@@ -15,9 +15,15 @@ STEP_MM = 1e-3
 
 
 def gutter_points(seat: Seat, plan: Floats, ahead: Floats, sides: int) -> Floats:
-    """Return places in a gutter, shapes (n, 2) and (n,), with their heights, shape (n, 2 + sides)."""
-    inside = np.clip(ahead, INSIDE_MM, seat.blank.gutter_width_mm - INSIDE_MM)
+    """Return places in a gutter, shape (n, 2), with their heights, shape (n, 2 + sides).
+
+    `ahead`, shape (n,), is how far ahead of the deck line they lie by the sheet. That counts on the lips alone: whatever
+    rounding says, places there lie on them. Elsewhere it is measured, since lines across the sheet bend at corners.
+    """
     x, y = plan.T
+    width = seat.blank.gutter_width_mm
+    on_lip = (ahead <= 0.0) | (ahead >= width)
+    inside = np.clip(np.where(on_lip, ahead, seat.blank.ahead_of_deck_mm(x, y)), INSIDE_MM, width - INSIDE_MM)
     heights = [-seat.carved_at_mm(sign * x, y, inside) for sign in (1.0, -1.0)[:sides]]
     return np.column_stack([plan, *heights])
 

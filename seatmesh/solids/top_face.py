@@ -13,12 +13,12 @@ from seatmesh.arrays import Bools, Floats, Ints
 from seatmesh.errors import NotSolvedError
 from seatmesh.solids.deck_step import with_step
 from seatmesh.solids.gutter_face import gutter_excess, gutter_points
-from seatmesh.solids.plan.chains import chains_of
+from seatmesh.solids.plan.chains import Chains, chains_of
 from seatmesh.solids.plan.feature_lines import feature_lines
+from seatmesh.solids.plan.gutter_sheet import gutter_sheet, upright_lip_mm
 from seatmesh.solids.plan.hollows_edge import edge_levels, is_even, traced
 from seatmesh.solids.plan.kept_lines import kept_lines
 from seatmesh.solids.plan.plan_mesh import half_ring, inner_points
-from seatmesh.solids.plan.gutter_sheet import gutter_sheet, upright_lip_mm
 from seatmesh.solids.plan.refine import Filled, refined
 from seatmesh.solids.plan.triangulate import edges_of, plan_area, rooms
 from seatmesh.solids.plan.two_sheets import Joined, TwoSheets, two_sheets
@@ -95,16 +95,35 @@ def top_face(seat: Seat, right_ring_mm: Floats, tolerance_mm: float, angle_rad: 
     NotSolvedError
         The tolerance was not reached within the limits of refinement.
     """
-    limit = SAMPLED_SHARE * tolerance_mm
     ring, lines = half_ring(right_ring_mm, feature_lines(seat, right_ring_mm))
     deck = _deck(seat, ring, lines)
-    region = shapely.Polygon(ring)
-    even = is_even(seat)
-
-    sides = 1 if even else 2
     kept = _kept(seat, ring, lines, deck, tolerance_mm)
     two = _two_sheets(seat, ring, kept)
-    chains = chains_of(kept, FIRST_SPACING_MM) if two is None else two.chains
+    plan = None
+    if two is not None:
+        try:
+            plan = two.joined(_filled(seat, ring, two.chains, deck, two, tolerance_mm, angle_rad))
+        except NotSolvedError:
+            plan = None
+    if plan is None or not plan.covers(shapely.Polygon(ring)):
+        # In the plan all gutters can be meshed, with many more triangles.
+        chains = chains_of(kept, FIRST_SPACING_MM)
+        plan = _plain(_filled(seat, ring, chains, deck, None, tolerance_mm, angle_rad))
+    return _closed_steps(seat, plan, _on_deck(deck, plan), LEAST_STEP_SHARE * tolerance_mm)
+
+
+def _filled(
+    seat: Seat,
+    ring: Floats,
+    chains: Chains,
+    deck: Area,
+    two: TwoSheets | None,
+    tolerance_mm: float,
+    angle_rad: float,
+) -> Filled:
+    """Return the triangles of the plan, or of both sheets."""
+    limit, even = SAMPLED_SHARE * tolerance_mm, is_even(seat)
+    limits = limit, angle_rad, LEAST_TURNING_EDGE_MM
 
     def asked(at: Floats, of: Ints) -> Floats:
         """How many times over a face misses what is asked of it; the deck is flat."""
@@ -113,8 +132,7 @@ def top_face(seat: Seat, right_ring_mm: Floats, tolerance_mm: float, angle_rad: 
             rolled = two.sheet.holds(at)[of]
             carved &= ~rolled.any(axis=1)
             flat = rolled.all(axis=1)
-            limits = limit, angle_rad, LEAST_TURNING_EDGE_MM
-            out[flat] = gutter_excess(seat, two.sheet, at, of[flat], _SAMPLES, limits, sides)
+            out[flat] = gutter_excess(seat, two.sheet, at, of[flat], _SAMPLES, limits, 1 if even else 2)
         own = of[carved]
         used, numbers = np.unique(own, return_inverse=True)
         points = _raised(seat, at[used], even)
@@ -122,18 +140,16 @@ def top_face(seat: Seat, right_ring_mm: Floats, tolerance_mm: float, angle_rad: 
         out[carved] = np.maximum(_distance(seat, points, own) / limit, _turn(seat, points, own) / angle_rad)
         return out
 
+    region, gutter = (shapely.Polygon(ring), None) if two is None else (two.region, two.gutter)
     inner = inner_points(ring, chains, FIRST_SPACING_MM if seat.hollow is not None else FLAT_SPACING_MM)
-    inner = inner[~_inside(deck, inner) & ~_inside(two.gutter if two else None, inner)]
-    filled, worst = refined(
-        chains, region if two is None else two.region, inner, asked, most_facets=MOST_FACETS
-    )
+    inner = inner[~_inside(deck, inner) & ~_inside(gutter, inner)]
+    filled, worst = refined(chains, region, inner, asked, most_facets=MOST_FACETS)
     if worst > 1.0:
         raise NotSolvedError(
             f"the mesh was still {worst * limit:.3g} mm off the surface with {2 * len(filled.faces)} facets on top; "
             "give a coarser tolerance."
         )
-    plan = _plain(filled) if two is None else two.joined(filled)
-    return _closed_steps(seat, plan, _on_deck(deck, plan), LEAST_STEP_SHARE * tolerance_mm)
+    return filled
 
 
 def _two_sheets(seat: Seat, ring: Floats, kept: Sequence[tuple[Floats, Ints]]) -> TwoSheets | None:
@@ -158,7 +174,7 @@ def _plain(filled: Filled) -> Joined:
 
 
 def _closed_steps(seat: Seat, plan: Joined, on_deck: Bools, least_mm: float) -> TopFace:
-    """Set the deck on the blank's top face and close the steps at its line and at a gutter's lip, where there are any."""
+    """Set the deck on the blank's top face; close the steps at its line and at a gutter's lip where there are any."""
     gutter = plan.in_gutter
     vertices, below = _raised(seat, plan.points, False), _raised(seat, plan.points, False)
     inside = np.isfinite(plan.ahead)

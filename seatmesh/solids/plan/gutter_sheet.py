@@ -14,7 +14,6 @@ import shapely
 from scipy.spatial import cKDTree
 
 from seatmesh.arrays import Bools, Floats
-from seatmesh.solids.plan.level_line import onto_line
 from seatmesh.wood.blank import Blank
 from seatmesh.wood.deck_line import line_ahead
 
@@ -28,6 +27,9 @@ angle of 22 degrees on the sheet is one of 18 or more on the wood."""
 PROFILE = 256
 EVEN_SHARE = 0.2
 """Where the deck line turns a corner many lines across would start in one place: so much they are spread evenly."""
+
+SHARP_RAD = 0.6
+"""A gutter that turns by more over a length of its own width is left in the plan."""
 
 BELOW_MM = 50.0
 """The sheet lies this far below the plan, where y is negative."""
@@ -73,11 +75,9 @@ class GutterSheet:
         """Return places in the gutter, shape (n, 2), on the sheet."""
         middle = 0.5 * (self.rear + self.front)
         nearest = cKDTree(middle).query(plan)[1]
-        reach = math.ceil(self.ahead[-1] / STEP_MM) + 2
-        last = len(self.along) - 1
-        low, high = (self.along[np.clip(nearest + k, 0, last)] for k in (-reach, reach))
-        way = np.gradient(middle, axis=0)
-        across = self.front - self.rear
+        reach = SHORTENED * (self.ahead[-1] + 2.0 * STEP_MM)
+        low, high = (np.clip(self.along[nearest] + k, 0.0, self.along[-1]) for k in (-reach, reach))
+        way, across = np.diff(middle, axis=0), (self.front - self.rear)[:-1]
         sign = np.sign(np.median(across[:, 0] * way[:, 1] - across[:, 1] * way[:, 0]))
         for _ in range(HALVINGS):
             half = 0.5 * (low + high)
@@ -100,36 +100,47 @@ class GutterSheet:
 
 
 def gutter_sheet(blank: Blank) -> GutterSheet | None:
-    """Return the sheet of a blank's gutter; None where there is no gutter."""
+    """Return the sheet of a blank's gutter; None where there is none, or one that turns a corner and will not lie flat."""
     depth, width = blank.gutter_depth_mm, blank.gutter_width_mm
-    lines = [line_ahead(blank, share * width) for share in (0.0, 0.5, 1.0)] if depth > 0.0 else []
-    if not lines or min(map(len, lines)) < 2:
+    lines = [line_ahead(blank, ahead) for ahead in (0.0, width)] if depth > 0.0 else []
+    if not lines or min(map(len, lines)) < 2:  # noqa: PLR2004 - a line has two ends
         return None
-    middle = _evenly(lines[1])
-    ends = []
-    for line, ahead in ((lines[0], 0.0), (lines[2], width)):
-        own = shapely.LineString(line)
-        met = shapely.line_locate_point(own, shapely.points(middle))
-        met[[0, -1]] = 0.0, own.length
-        even = np.linspace(0.0, own.length, len(met))
-        places = (1.0 - EVEN_SHARE) * np.maximum.accumulate(met) + EVEN_SHARE * even
-        points = shapely.get_coordinates(shapely.line_interpolate_point(own, places))
-        if blank.deck_is_curved:
-            laid, _ = onto_line(
-                points[1:-1], lambda x, y, a=ahead: blank.ahead_of_deck_mm(x, y) - a, np.full(len(points) - 2, 0.02)
-            )  # fmt: skip
-            points[1:-1] = laid
-        ends.append(points)
-    along = SHORTENED * np.append(0.0, np.cumsum(np.linalg.norm(np.diff(middle, axis=0), axis=1)))
-    return GutterSheet(along, *ends, *_profile(width, depth))
-
-
-def _evenly(line: Floats) -> Floats:
-    own = shapely.LineString(line)
-    count = math.ceil(own.length / STEP_MM) + 1
-    return np.asarray(
-        shapely.get_coordinates(shapely.line_interpolate_point(own, np.linspace(0.0, own.length, count)))
+    if max(_sharpest_turn(line, width) for line in lines) > SHARP_RAD:
+        return None
+    along, over = _beside(*lines)
+    rear, front = (
+        shapely.get_coordinates(shapely.line_interpolate_point(shapely.LineString(line), places))
+        for line, places in zip(lines, (along, over), strict=True)
     )
+    return GutterSheet(SHORTENED * along, rear, front, *_profile(width, depth))
+
+
+def _sharpest_turn(line: Floats, within_mm: float) -> float:
+    """Return the greatest angle through which a line turns on a stretch of a length, rad."""
+    way = np.diff(line, axis=0)
+    heading = np.unwrap(np.arctan2(way[:, 1], way[:, 0]))
+    length = np.linalg.norm(way, axis=1)
+    middle = np.cumsum(length) - 0.5 * length
+    last = np.searchsorted(middle, middle + within_mm + 0.5 * length, side="right")
+    return float(max(np.ptp(heading[i : max(end, i + 2)]) for i, end in enumerate(last)))
+
+
+def _beside(rear: Floats, front: Floats) -> tuple[Floats, Floats]:
+    """Return places along the deck line, and those along the front lip beside them; every corner of both among them."""
+    behind, ahead = shapely.LineString(rear), shapely.LineString(front)
+    stand, front_stand = (
+        np.append(0.0, np.cumsum(np.linalg.norm(np.diff(line, axis=0), axis=1))) for line in (rear, front)
+    )
+    steps = np.linspace(0.0, stand[-1], math.ceil(stand[-1] / STEP_MM) + 1)
+    along = np.union1d(steps, stand)
+    points = shapely.line_interpolate_point(behind, along)
+    met = np.maximum.accumulate(shapely.line_locate_point(ahead, points))
+    met[[0, -1]] = 0.0, front_stand[-1]
+    even = along * (front_stand[-1] / stand[-1])
+    over = (1.0 - EVEN_SHARE) * np.minimum(met, front_stand[-1]) + EVEN_SHARE * even
+    more = np.interp(front_stand, over, along)
+    places, first = np.unique(np.concatenate([along, more]), return_index=True)
+    return places, np.concatenate([over, front_stand])[first]
 
 
 def visible_half_turn(width_mm: float, depth_mm: float) -> tuple[float, float]:

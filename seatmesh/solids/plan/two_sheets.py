@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from itertools import groupby
+from itertools import groupby, pairwise
 
 import numpy as np
 import shapely
@@ -14,6 +14,7 @@ from seatmesh.solids.plan.chains import Chains, chains_of
 from seatmesh.solids.plan.gutter_sheet import GutterSheet
 from seatmesh.solids.plan.kept_lines import vertices_along
 from seatmesh.solids.plan.refine import Filled
+from seatmesh.solids.plan.triangulate import plan_area
 
 BESIDE_MM = 1e-3
 """How far beside a line it is asked on which sheet that side of it lies."""
@@ -28,6 +29,7 @@ BETWEEN_MM = 1.5
 OFF_LIP_MM = 1e-3
 """How far lines that cross the gutter keep off its lips on the sheet, but for their ends."""
 
+COVERED_SHARE = 1e-6
 LONG_MM = 1.0
 _FINE = 0.5 * (1.0 - np.cos(np.pi * np.arange(33) / 32.0))
 """Where a longer piece of a line is followed on the sheet, which bends it most at the lips."""
@@ -97,6 +99,11 @@ class Joined:
     edges: Ints
     in_gutter: Bools
 
+    def covers(self, region: shapely.Polygon) -> bool:
+        """Tell whether the triangles cover each place of a region once."""
+        area = plan_area(self.points, self.faces)
+        return bool(area.min() > 0.0 and abs(area.sum() - region.area) < COVERED_SHARE * region.area)
+
 
 def two_sheets(
     lines: Sequence[Line],
@@ -146,7 +153,7 @@ def _is_gutter(room: shapely.Polygon, places: Floats, seen: Bools) -> bool:
 
 
 def _parts(points: Floats, kept: Ints) -> Iterator[Floats]:
-    for a, b in zip(kept[:-1], kept[1:], strict=True):
+    for a, b in pairwise(kept.tolist()):
         yield points[a : b + 1]
 
 
@@ -181,24 +188,13 @@ def _laid(
     lines, courses, twins, lengths = list(plain), [points for points, _ in plain], {}, {}
     own = [(part, twin, _on_lip(part[0], sheet)) for part, twin in rolled]
     # Lips first: what ends on them ends in their points, to the bit.
-    for (points, kept), twin, lip in sorted(own, key=lambda one: one[2] is None):
-        at, kept = (points, kept) if lip is not None else _followed(points, kept)
-        laid = sheet.rolled_out(at)
-        if lip is None:
-            # Rounding, or a lip's chord, may lay places beside the end on the lip itself.
-            clear = np.abs(laid[:, 1:] - sheet.across[[0, -1]]).min(axis=1) > OFF_LIP_MM
-            clear[kept] = True
-            at, laid, kept = at[clear], laid[clear], (np.cumsum(clear) - 1)[kept]
-            laid[:, 1] = np.clip(laid[:, 1], sheet.across[0] + OFF_LIP_MM, sheet.across[-1] - OFF_LIP_MM)
-        else:
-            laid[:, 1] = lip
+    for part, twin, lip in sorted(own, key=lambda one: one[2] is None):
+        at, laid, kept = _rolled(part, sheet, lip)
         for i, key in enumerate(map(tuple, at.tolist())):
             laid[i] = known.setdefault(key, laid[i].copy())
         if twin is not None:
             twins[len(lines)] = twin
-            lengths[len(lines)] = np.append(0.0, np.cumsum(np.linalg.norm(np.diff(points, axis=0), axis=1)))
-            if lip is None:
-                lengths[len(lines)] = np.append(0.0, np.cumsum(np.linalg.norm(np.diff(at, axis=0), axis=1)))
+            lengths[len(lines)] = np.append(0.0, np.cumsum(np.linalg.norm(np.diff(at, axis=0), axis=1)))
         elif lip is None:
             kept = np.union1d(kept, vertices_along(laid, OFF_SHEET_MM))
         lines.append((laid, kept))
@@ -209,6 +205,22 @@ def _laid(
     at_plan = sheet.plan(shapely.get_coordinates(shapely.point_on_surface(rooms)))
     region = shapely.union_all([rest, *rooms[shapely.contains_xy(gutter, *at_plan.T)]])
     return TwoSheets(sheet, chains, region, gutter, np.vstack(courses))
+
+
+def _rolled(part: Line, sheet: GutterSheet, lip: float | None) -> tuple[Floats, Floats, Ints]:
+    """Return points of a line in the plan and on the sheet, and the numbers of its vertices among them."""
+    at, kept = part
+    if lip is not None:
+        laid = sheet.rolled_out(at)
+        laid[:, 1] = lip
+        return at, laid, kept
+    at, kept = _followed(at, kept)
+    laid = sheet.rolled_out(at)
+    # Rounding, or a lip's chord, may lay places beside the end on the lip itself.
+    clear = np.abs(laid[:, 1:] - sheet.across[[0, -1]]).min(axis=1) > OFF_LIP_MM
+    clear[kept] = True
+    laid[:, 1] = np.clip(laid[:, 1], sheet.across[0] + OFF_LIP_MM, sheet.across[-1] - OFF_LIP_MM)
+    return at[clear], laid[clear], (np.cumsum(clear) - 1)[kept]
 
 
 def _on_lip(points: Floats, sheet: GutterSheet) -> float | None:

@@ -20,16 +20,13 @@ from seatmesh.wood.deck_line import line_ahead
 STEP_MM = 1.0
 """From one line across the gutter to the next."""
 
-SHORTENED = 0.8
-"""The sheet is so much shorter than the gutter: along it the wood is all but straight, and triangles may be longer. An
-angle of 22 degrees on the sheet is one of 18 or more on the wood."""
-
 PROFILE = 256
 EVEN_SHARE = 0.2
 """Where the deck line turns a corner many lines across would start in one place: so much they are spread evenly."""
 
-SHARP_RAD = 0.6
-"""A gutter that turns by more over a length of its own width is left in the plan."""
+SHARP_RAD = 1.0
+"""A gutter that turns by more over a length of its own width is left in the plan: the lip on its inside
+may turn as sharply as it likes."""
 
 BELOW_MM = 50.0
 """The sheet lies this far below the plan, where y is negative."""
@@ -75,7 +72,7 @@ class GutterSheet:
         """Return places in the gutter, shape (n, 2), on the sheet."""
         middle = 0.5 * (self.rear + self.front)
         nearest = cKDTree(middle).query(plan)[1]
-        reach = SHORTENED * (self.ahead[-1] + 2.0 * STEP_MM)
+        reach = self.ahead[-1] + 2.0 * STEP_MM
         low, high = (np.clip(self.along[nearest] + k, 0.0, self.along[-1]) for k in (-reach, reach))
         way, across = np.diff(middle, axis=0), (self.front - self.rear)[:-1]
         sign = np.sign(np.median(across[:, 0] * way[:, 1] - across[:, 1] * way[:, 0]))
@@ -100,19 +97,19 @@ class GutterSheet:
 
 
 def gutter_sheet(blank: Blank) -> GutterSheet | None:
-    """Return the sheet of a blank's gutter; None where there is none, or one that turns a corner and will not lie flat."""
+    """Return the sheet of a blank's gutter; None where there is none, or it turns a corner and will not lie flat."""
     depth, width = blank.gutter_depth_mm, blank.gutter_width_mm
     lines = [line_ahead(blank, ahead) for ahead in (0.0, width)] if depth > 0.0 else []
-    if not lines or min(map(len, lines)) < 2:  # noqa: PLR2004 - a line has two ends
+    if not lines or min(map(len, lines)) < 2:
         return None
-    if max(_sharpest_turn(line, width) for line in lines) > SHARP_RAD:
+    if min(_sharpest_turn(line, width) for line in lines) > SHARP_RAD:
         return None
     along, over = _beside(*lines)
     rear, front = (
         shapely.get_coordinates(shapely.line_interpolate_point(shapely.LineString(line), places))
         for line, places in zip(lines, (along, over), strict=True)
     )
-    return GutterSheet(SHORTENED * along, rear, front, *_profile(width, depth))
+    return GutterSheet(along, rear, front, *_profile(width, depth))
 
 
 def _sharpest_turn(line: Floats, within_mm: float) -> float:

@@ -18,7 +18,8 @@ def gutter_points(seat: Seat, plan: Floats, ahead: Floats, sides: int) -> Floats
     """Return places in a gutter, shape (n, 2), with their heights, shape (n, 2 + sides).
 
     `ahead`, shape (n,), is how far ahead of the deck line they lie by the sheet. That counts on the lips alone:
-    whatever rounding says, places there lie on them. Elsewhere it is measured, since lines across the sheet bend at corners.
+    whatever rounding says, places there lie on them. Elsewhere it is measured, since lines across the sheet bend
+    at corners.
     """
     x, y = plan.T
     width = seat.blank.gutter_width_mm

@@ -23,6 +23,7 @@ from seatmesh.solids.plan.refine import Filled, refined
 from seatmesh.solids.plan.triangulate import edges_of, plan_area, rooms
 from seatmesh.solids.plan.two_sheets import Joined, TwoSheets, two_sheets
 from seatmesh.surface import Seat
+from seatmesh.wood.deck_line import CHORD_MM
 
 Area: TypeAlias = "shapely.Geometry | None"
 
@@ -49,6 +50,7 @@ LEAST_STEP_SHARE = 0.2
 ON_LIP_MM = 0.01
 """More than chords of a gutter's lips lie off them."""
 
+BY_LIP_MM = 0.1
 GRID_MM = 1.5
 """Of places in a gutter at which it is asked whether the gutter or the hollow is the deeper."""
 
@@ -123,7 +125,9 @@ def _filled(
 ) -> Filled:
     """Return the triangles of the plan, or of both sheets."""
     limit, even = SAMPLED_SHARE * tolerance_mm, is_even(seat)
-    limits = limit, angle_rad, LEAST_TURNING_EDGE_MM
+    # Chords of a curved lip lie off it, and its points with them.
+    in_gutter = max(limit - CHORD_MM, 0.5 * limit) if seat.blank.deck_is_curved else limit
+    limits = in_gutter, angle_rad, LEAST_TURNING_EDGE_MM
 
     def asked(at: Floats, of: Ints) -> Floats:
         """How many times over a face misses what is asked of it; the deck is flat."""
@@ -272,15 +276,15 @@ def _on_deck(deck: Area, plan: Joined) -> Bools:
 def _heights(seat: Seat, x: Floats, y: Floats, sides: int = 2) -> Floats:
     """Return z ahead of the deck line at (x, y) and at its mirror image (-x, y), in a last axis; or the first alone.
 
-    A gutter is taken to be narrower by `ON_LIP_MM` on both sides: places on its lip lie beside it, whatever rounding
-    says.
+    Close to its lips a gutter is taken to be narrower by up to `ON_LIP_MM`: places on its lip lie beside it, whatever
+    rounding says.
     """
     blank = seat.blank
     if blank.gutter_depth_mm <= 0.0:
         return -np.stack([seat.carved_depth_mm(sign * x, y) for sign in (1.0, -1.0)[:sides]], axis=-1)
     half = 0.5 * blank.gutter_width_mm
     off = blank.ahead_of_deck_mm(x, y) - half
-    off += np.copysign(ON_LIP_MM, off)
+    off += np.copysign(ON_LIP_MM * np.clip(1.0 - (half - np.abs(off)) / BY_LIP_MM, 0.0, 1.0), off)
     return -np.stack([seat.carved_at_mm(sign * x, y, off + half) for sign in (1.0, -1.0)[:sides]], axis=-1)
 
 

@@ -37,7 +37,9 @@ def test_a_gutter_that_turns_a_sharp_corner_stays_in_the_plan() -> None:
     assert gutter_sheet(Blank()) is None
 
 
-def test_a_gutter_deeper_than_half_its_width_has_upright_sides_and_fine_tolerances_are_kept(carve: Carve) -> None:
+def test_a_gutter_deeper_than_half_its_width_has_upright_sides_and_fine_tolerances_are_kept(
+    carve: Carve,
+) -> None:
     seat = carve(gutter_width_mm=10.0, gutter_depth_mm=5.25, front_roll_mm=0.0)
     # Radius (25 + 5.25^2) / 10.5 = 5.00595; its middle lies 0.24405 below the top face, and so do both lips twice.
     assert upright_lip_mm(seat.blank) == pytest.approx(0.4881, abs=1e-4)
@@ -48,7 +50,9 @@ def test_a_gutter_deeper_than_half_its_width_has_upright_sides_and_fine_toleranc
     assert measured_distance_mm(mesh, seat) <= 0.04
 
 
-def test_no_strip_of_the_round_runs_across_the_seat_where_an_edge_crosses_one_ring_more_often(carve: Carve) -> None:
+def test_no_strip_of_the_round_runs_across_the_seat_where_an_edge_crosses_one_ring_more_often(
+    carve: Carve,
+) -> None:
     seat = carve(
         outline="tapered to the rear", deck_mm=47.52330039344169, gutter_width_mm=7.358234087040017,
         gutter_depth_mm=2.8964824318660316, round_over_mm=8.811157186676638, corner_radius_mm=63.909249314360025,

@@ -71,13 +71,13 @@ class Seat:
         """
         x, y = np.asarray(x_mm, dtype=float), np.asarray(y_mm, dtype=float)
         ahead = self.blank.ahead_of_deck_mm(x, y)
-        return np.where(ahead > 0.0, self._carved(x, y, ahead), 0.0)
+        return np.where(ahead > 0.0, self.carved_at_mm(x, y, ahead), 0.0)
 
     def carved_depth_mm(self, x_mm: ArrayLike, y_mm: ArrayLike) -> Floats:
         """Return the depth as if what is carved ahead of the deck line went on behind it: on the line, from ahead."""
         x, y = np.asarray(x_mm, dtype=float), np.asarray(y_mm, dtype=float)
         ahead = self.blank.ahead_of_deck_mm(x, y) if self.blank.gutter_depth_mm > 0.0 else None
-        return self._carved(x, y, ahead)
+        return self.carved_at_mm(x, y, ahead)
 
     @property
     def roll_start_mm(self) -> float:
@@ -88,7 +88,11 @@ class Seat:
         """Return how much wood is left between the carved surface and the real underside, mm; broadcasts likewise."""
         return self.blank.wood_under_mm(x_mm, y_mm, self.depth_mm(x_mm, y_mm))
 
-    def _carved(self, x: Floats, y: Floats, ahead: Floats | None) -> Floats:
+    def carved_at_mm(self, x: Floats, y: Floats, ahead: Floats | None) -> Floats:
+        """Return `carved_depth_mm` at places of which it is known how far ahead of the deck line they lie.
+
+        None is beside the gutter: on its lip that is how deep the wood beside it is carved.
+        """
         depth = np.zeros(np.broadcast_shapes(x.shape, y.shape))
         if self.hollow is not None:
             depth = np.maximum(depth, self.hollow(x, y))

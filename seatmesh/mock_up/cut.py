@@ -13,8 +13,9 @@ from seatmesh.arrays import Floats
 from seatmesh.errors import ValueRefusedError
 from seatmesh.mesh import Mesh
 from seatmesh.mock_up.booleans import as_mesh, footprint
-from seatmesh.mock_up.numbering import numbered
-from seatmesh.mock_up.pegs import Peg, SawCut, check_walls, pegs_for, stretches
+from seatmesh.mock_up.cut_notes import notes_on_joints, notes_on_parts
+from seatmesh.mock_up.numbering import Numbered, numbered
+from seatmesh.mock_up.pegs import Peg, SawCut, pegs_for, stretches
 from seatmesh.mock_up.stock import MockUp, MockUpPart, Printer, Stock
 
 MOST_PARTS = 64
@@ -26,12 +27,12 @@ def cut_to_bed(stock: Stock, printer: Printer, scale: float, notes: tuple[str, .
     """Return a body as parts that fit the printer; one part without number or pegs where the whole fits.
 
     Parts are numbered row by row from the rear, each row from the sitter's left. The cuts lie evenly; where parts fit
-    better turned a quarter they are.
+    better turned a quarter they are. Notes say which joints have no peg, and which parts no number, for want of room.
 
     Raises
     ------
     ValueRefusedError
-        It is higher than the printer, falls into more than `MOST_PARTS`, or leaves no room for pegs or numbers.
+        It is higher than the printer or falls into more than `MOST_PARTS`.
     """
     low, high = (np.array(stock.body.bounding_box()[i : i + 3]) for i in (0, 3))
     counts, turned = _counts(high - low, printer)
@@ -44,18 +45,32 @@ def cut_to_bed(stock: Stock, printer: Printer, scale: float, notes: tuple[str, .
         (i, j): _slab(_slab(stock.body, 0, x[i], x[i + 1]), 1, y[j], y[j + 1])
         for j, i in product(range(counts[1]), range(counts[0]))
     }
-    pegs = pegs_for(_cuts(footprint(stock.body), x, y), stock.height, _narrowest(x, y), printer)
-    check_walls(pegs, stock.body, printer.wall_mm)
+    cuts = _cuts(footprint(stock.body), x, y)
+    pegged = pegs_for(cuts, stock, _narrowest(x, y), printer)
+    pegs = [peg for own in pegged for peg in own]
     holes = m3.Manifold.compose([peg.hole() for peg in pegs])
     pieces = [piece for cell in cells.values() for piece in (cell - holes).decompose()]
     pieces = [piece for piece in pieces if piece.volume() > LEAST_PIECE * whole]
     _refuse_many(len(pieces), printer)
-    keep_off = pegs[0].reach_mm + printer.clearance_mm + printer.wall_mm
-    marked = [numbered(piece, n, printer, keep_off) for n, piece in enumerate(pieces, 1)]
-    parts = [_laid(f"part {n}", n, as_mesh(one.body, f"part {n}"), turned) for n, one in enumerate(marked, 1)]
+    keep_off = max((peg.reach_mm for peg in pegs), default=0.0) + printer.clearance_mm + printer.wall_mm
+    marked = [_marked(piece, n, printer, keep_off) for n, piece in enumerate(pieces, 1)]
+    parts = [
+        _laid(f"part {n}", n if one.taken_mm3 > 0.0 else None, as_mesh(one.body, f"part {n}"), turned)
+        for n, one in enumerate(marked, 1)
+    ]
     loose = sum(peg.hole().volume() - peg.bar().volume() for peg in pegs)
     panels = sum(one.taken_mm3 for one in marked)
+    bare = [cut for cut, own in zip(cuts, pegged, strict=True) if not own]
+    notes += (*notes_on_joints(bare, cuts, pieces), *notes_on_parts(marked))
     return MockUp(scale, (*parts, *map(_laid_peg, pegs)), whole, float(loose), panels, notes)
+
+
+def _marked(piece: m3.Manifold, number: int, printer: Printer, keep_off_mm: float) -> Numbered:
+    """Return a piece with its number, or as it is where there is no room for one."""
+    try:
+        return numbered(piece, number, printer, keep_off_mm)
+    except ValueRefusedError:
+        return Numbered(piece, 0.0)
 
 
 def _counts(size: Floats, printer: Printer) -> tuple[tuple[int, int], bool]:

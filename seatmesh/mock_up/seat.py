@@ -15,6 +15,7 @@ from seatmesh.mock_up.stock import MockUp, Printer, Stock
 from seatmesh.solids.carved import FINEST_TOLERANCE_MM, solid
 from seatmesh.surface import Seat
 from seatmesh.units import real_number
+from seatmesh.wood.round_over import round_over_drop
 
 PRINTED_TOLERANCE_MM = 0.05
 """How far mesh and surface may part on the print; a printer's layers are thicker."""
@@ -40,7 +41,7 @@ def mock_up(
         As makers write it: "1:4", "1/4", "25 %"; or a factor.
     bed_mm
         Usable width, depth and height of the printer. A larger seat is cut evenly into numbered parts with loose
-        pegs across the cuts.
+        pegs across the cuts; notes say where no peg or no number has room.
     wall_mm
         Least wall that the printer holds; also round the pegs' holes.
     clearance_mm
@@ -49,7 +50,7 @@ def mock_up(
     Raises
     ------
     ValueRefusedError
-        The scale is none, a length is out of range, or the parts would be too many, too high or too small.
+        The scale is none, a length is out of range, or the parts would be too many or too high.
     """
     printer = Printer(bed_mm, wall_mm, clearance_mm)
     factor = factor_of(scale)
@@ -89,7 +90,12 @@ def seat_stock(seat: Seat, factor: float, printer: Printer) -> tuple[Stock, floa
     shapely.prepare(area)
 
     def height(x: Floats, y: Floats) -> Floats:
-        depth = seat.depth_mm(x / factor, y / factor)
+        inside = seat.blank.inside_mm(x / factor, y / factor)
+        depth = seat.depth_mm(x / factor, y / factor) + round_over_drop(inside, seat.blank.round_over_mm)
         return np.where(shapely.intersects_xy(area, x, y), added + factor * (thickness - depth), 0.0)
 
-    return Stock(body, height), added
+    def floor(x: Floats, y: Floats) -> Floats:
+        rise = factor * seat.blank.underside_rise_mm(x / factor, y / factor)
+        return np.where(rise > 0.0, added + rise, 0.0)
+
+    return Stock(body, height, floor), added

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import manifold3d as m3
+import numpy as np
 
 from seatmesh.arrays import Floats
 from seatmesh.errors import ValueRefusedError
@@ -13,6 +14,11 @@ from seatmesh.mesh import Mesh
 from seatmesh.units import real_number
 
 Height = Callable[[Floats, Floats], Floats]
+
+
+def _flat(x: Floats, _: Floats) -> Floats:
+    return np.zeros(np.shape(x))
+
 
 MOST_WALL_MM = 10.0
 MOST_CLEARANCE_MM = 2.0
@@ -62,11 +68,14 @@ class Stock:
     body
         The body, mm as printed.
     height
-        How much material stands above (x, y), mm, arrays of one shape; 0 or less beside the body.
+        How high material reaches at (x, y), mm, arrays of one shape; 0 or less beside the body.
+    floor
+        How high it begins there: more than 0 where the body overhangs its flat side.
     """
 
     body: m3.Manifold
     height: Height
+    floor: Height = _flat
 
 
 @dataclass(frozen=True)
@@ -76,9 +85,9 @@ class MockUpPart:
     Attributes
     ----------
     name
-        "part 3", or "peg" for each of the loose pegs.
+        "part 3", or "peg" for each of the loose pegs; only pegs are called so.
     number
-        What stands in relief in its flat side; None where nothing does.
+        What stands in relief in its flat side; None where there is no room, or no other part.
     mesh
         As it lies on the bed: flat side down on z = 0, corner of its extents at the origin, mm.
     turn, shift_mm
@@ -105,7 +114,7 @@ class MockUp:
     scale
         Length of the mock-up over length of the real thing.
     parts
-        The numbered parts, then the loose pegs.
+        The parts in the order of their numbers, then the loose pegs.
     whole_mm3
         Volume before it was cut.
     loose_mm3, panels_mm3

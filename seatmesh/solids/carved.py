@@ -63,7 +63,7 @@ def solid(seat: Seat, tolerance_mm: float = 0.1, angle_deg: float = 15.0) -> Mes
     corners = half_ring_mm(seat, seat.blank.round_over_mm)
     top = top_face(seat, rim_ring_mm(seat, tolerance_mm, angle), tolerance_mm, angle)
     _refuse_through(seat, top.vertices)
-    return _mirrored(*_closed(seat, top, corners, tolerance_mm, angle))
+    return _mirrored(*_closed(seat, top, corners, tolerance_mm, angle), top.same)
 
 
 def _refuse_through(seat: Seat, top: Floats) -> None:
@@ -190,10 +190,23 @@ def _rim(points: Floats, faces: Ints) -> Ints:
     return np.array(chain, dtype=np.int64)
 
 
-def _mirrored(vertices: Floats, faces: Ints) -> Mesh:
-    """Join the right half to its mirror image along the centre line."""
-    own = np.flatnonzero(vertices[:, 0] > 0.0)
-    image = np.arange(len(vertices))
-    image[own] = len(vertices) + np.arange(len(own))
-    left = vertices[own][:, [0, 1, 3]] * np.array([-1.0, 1.0, 1.0])
-    return Mesh(np.vstack([vertices[:, :3], left]), np.vstack([faces, image[faces][:, ::-1]]))
+def _mirrored(vertices: Floats, faces: Ints, same: Ints) -> Mesh:
+    """Join the right half to its mirror image along the centre line.
+
+    `same`, shape (k, 2), says which of the first vertices are to be drawn to others, on the right and on the left.
+    """
+    own = vertices[:, 0] > 0.0
+    image = np.where(own, len(vertices) + np.arange(len(vertices)), np.arange(len(vertices)))
+    right, left = (_drawn_to(faces, one) for one in same.T)
+    both = vertices[:, [0, 1, 3]] * np.array([-1.0, 1.0, 1.0])
+    corners = np.vstack([right, image[left][:, ::-1]])
+    used, number = np.unique(corners, return_inverse=True)
+    return Mesh(np.vstack([vertices[:, :3], both])[used], number.reshape(corners.shape))
+
+
+def _drawn_to(faces: Ints, same: Ints) -> Ints:
+    if np.array_equal(same, np.arange(len(same))):
+        return faces
+    most = max(int(faces.max()) + 1, len(same))
+    drawn = np.append(same, np.arange(len(same), most))[faces]
+    return np.asarray(drawn[(drawn != np.roll(drawn, 1, axis=1)).all(axis=1)])

@@ -7,6 +7,7 @@ import math
 import numpy as np
 
 from seatmesh.arrays import Floats
+from seatmesh.solids.plan.gutter_sheet import visible_half_turn
 from seatmesh.wood.blank import Blank
 
 CHORD_SHARE = 0.5
@@ -18,9 +19,7 @@ def gutter_rows_mm(blank: Blank, tolerance_mm: float, angle_rad: float) -> Float
     depth, width = blank.gutter_depth_mm, blank.gutter_width_mm
     if depth <= 0.0:
         return np.zeros(0)
-    # Half of the angle that the arc turns through: its tangent is twice the depth over half of the width.
-    half = 2.0 * math.atan(2.0 * depth / width)
-    radius = 0.5 * width / math.sin(half)
+    radius, half = visible_half_turn(width, depth)
     step = min(2.0 * angle_rad, 2.0 * math.acos(1.0 - min(CHORD_SHARE * tolerance_mm / radius, 0.5)))
     rows = max(2, math.ceil(2.0 * half / step))
     turn = half * (2.0 * np.arange(rows + 1) / rows - 1.0)

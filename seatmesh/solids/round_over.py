@@ -33,6 +33,9 @@ TURN_RAD = math.radians(20.0)
 """A corner of the outline that turns by more has an edge down the round."""
 
 LEAST_TURN_RAD = math.radians(2.0)
+FAR_MM = 8.0
+"""Farther apart no line crosses two rings side by side."""
+
 STEPS_MM = 0.5
 SAME_MM = 1e-3
 BEYOND_MM = 1e-6
@@ -70,12 +73,18 @@ class RoundRing:
                 (other.crossings, [(b, n) for _, b, n in blocks]),
             )
         )
+        # A line that crosses one ring more often than the other may have been taken for another stretch of itself.
+        apart = np.hypot(*(self._plan(own) - other._plan(there)).T)
+        own, there = own[apart <= FAR_MM], there[apart <= FAR_MM]
         # Corners of the outline stand beside themselves, wherever no line crosses them between the two rings.
         corners = np.arange(float(self.at[-1]) + 1.0)
         free = np.searchsorted(own, corners) == np.searchsorted(there, corners)
         free &= ~np.isin(corners, own) & ~np.isin(corners, there)
         here, yonder = (np.sort(np.concatenate([one, corners[free]])) for one in (own, there))
         return np.asarray(np.interp(self.at, here, yonder))
+
+    def _plan(self, at: Floats) -> Floats:
+        return np.column_stack([np.interp(at, self.at, self.points[:, i]) for i in (0, 1)])
 
 
 def rim_ring_mm(seat: Seat, tolerance_mm: float, angle_rad: float) -> Floats:

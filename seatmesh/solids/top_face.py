@@ -11,14 +11,19 @@ import shapely
 
 from seatmesh.arrays import Bools, Floats, Ints
 from seatmesh.errors import NotSolvedError
-from seatmesh.solids.plan.chains import chains_of
+from seatmesh.solids.deck_step import with_step
+from seatmesh.solids.gutter_face import gutter_excess, gutter_points
+from seatmesh.solids.plan.chains import Chains, chains_of
 from seatmesh.solids.plan.feature_lines import feature_lines
+from seatmesh.solids.plan.gutter_sheet import gutter_sheet, upright_lip_mm
 from seatmesh.solids.plan.hollows_edge import edge_levels, is_even, traced
 from seatmesh.solids.plan.kept_lines import kept_lines
 from seatmesh.solids.plan.plan_mesh import half_ring, inner_points
 from seatmesh.solids.plan.refine import Filled, refined
-from seatmesh.solids.plan.triangulate import border, edges_of, has_edges, plan_area, rooms
+from seatmesh.solids.plan.triangulate import edges_of, plan_area, rooms
+from seatmesh.solids.plan.two_sheets import Joined, TwoSheets, two_sheets
 from seatmesh.surface import Seat
+from seatmesh.wood.deck_line import CHORD_MM
 
 Area: TypeAlias = "shapely.Geometry | None"
 
@@ -39,11 +44,15 @@ STEEP = 1.0
 """A slope of up to 60 degrees, that of the front roll, is one part up and no more than this many parts over: to it
 distances count straight up, beyond it more and more square to the facet."""
 
-LEAST_STEP_SHARE = 0.1
+LEAST_STEP_SHARE = 0.2
 """A step at the deck line that is no higher, in shares of the tolerance, is left out."""
 
-STEP_WIDTH_MM = 0.002
-"""How far the foot of a step at the deck line lies ahead of its head: a wall all but upright."""
+ON_LIP_MM = 0.01
+"""More than chords of a gutter's lips lie off them."""
+
+BY_LIP_MM = 0.1
+GRID_MM = 1.5
+"""Of places in a gutter at which it is asked whether the gutter or the hollow is the deeper."""
 
 LEAST_TURNING_EDGE_MM = 2.0
 """Shorter edges are asked for no more direction: across a step or a corner that no edge keeps none is ever right."""
@@ -67,13 +76,13 @@ class TopFace:
     ----------
     vertices, faces
         Shape (n, 4): x, y, z on the right, z on the left, mm; shape (m, 3), counter-clockwise seen from above.
-    on_deck
-        Shape (m,): which faces lie on the deck; those of a step at the deck line do not.
+    same
+        Shape (n, 2): which vertex each is on the right and on the left: itself, or one that it is to be drawn to there.
     """
 
     vertices: Floats
     faces: Ints
-    on_deck: Bools
+    same: Ints
 
 
 def top_face(seat: Seat, right_ring_mm: Floats, tolerance_mm: float, angle_rad: float) -> TopFace:
@@ -88,32 +97,122 @@ def top_face(seat: Seat, right_ring_mm: Floats, tolerance_mm: float, angle_rad: 
     NotSolvedError
         The tolerance was not reached within the limits of refinement.
     """
-    limit = SAMPLED_SHARE * tolerance_mm
     ring, lines = half_ring(right_ring_mm, feature_lines(seat, right_ring_mm))
     deck = _deck(seat, ring, lines)
-    region = shapely.Polygon(ring)
-    even = is_even(seat)
+    kept = _kept(seat, ring, lines, deck, tolerance_mm)
+    two = _two_sheets(seat, ring, kept)
+    plan = None
+    if two is not None:
+        try:
+            plan = two.joined(_filled(seat, ring, two.chains, deck, two, tolerance_mm, angle_rad))
+        except NotSolvedError:
+            plan = None
+    if plan is None or not plan.covers(shapely.Polygon(ring)):
+        # In the plan all gutters can be meshed, with many more triangles.
+        chains = chains_of(kept, FIRST_SPACING_MM)
+        plan = _plain(_filled(seat, ring, chains, deck, None, tolerance_mm, angle_rad))
+    return _closed_steps(seat, plan, _on_deck(deck, plan), LEAST_STEP_SHARE * tolerance_mm)
 
-    def asked(plan: Floats, of: Ints) -> Floats:
+
+def _filled(
+    seat: Seat,
+    ring: Floats,
+    chains: Chains,
+    deck: Area,
+    two: TwoSheets | None,
+    tolerance_mm: float,
+    angle_rad: float,
+) -> Filled:
+    """Return the triangles of the plan, or of both sheets."""
+    limit, even = SAMPLED_SHARE * tolerance_mm, is_even(seat)
+    # Chords of a curved lip lie off it, and its points with them.
+    in_gutter = max(limit - CHORD_MM, 0.5 * limit) if seat.blank.deck_is_curved else limit
+    limits = in_gutter, angle_rad, LEAST_TURNING_EDGE_MM
+
+    def asked(at: Floats, of: Ints) -> Floats:
         """How many times over a face misses what is asked of it; the deck is flat."""
-        out, carved = np.zeros(len(of)), ~_within(deck, plan, of)
+        out, carved = np.zeros(len(of)), ~_within(deck, at, of)
+        if two is not None:
+            rolled = two.sheet.holds(at)[of]
+            carved &= ~rolled.any(axis=1)
+            flat = rolled.all(axis=1)
+            out[flat] = gutter_excess(seat, two.sheet, at, of[flat], _SAMPLES, limits, 1 if even else 2)
         own = of[carved]
         used, numbers = np.unique(own, return_inverse=True)
-        points = _raised(seat, plan[used], even)
+        points = _raised(seat, at[used], even)
         own = numbers.reshape(own.shape)
         out[carved] = np.maximum(_distance(seat, points, own) / limit, _turn(seat, points, own) / angle_rad)
         return out
 
-    chains = chains_of(_kept(seat, ring, lines, deck, tolerance_mm), FIRST_SPACING_MM)
+    region, gutter = (shapely.Polygon(ring), None) if two is None else (two.region, two.gutter)
     inner = inner_points(ring, chains, FIRST_SPACING_MM if seat.hollow is not None else FLAT_SPACING_MM)
-    plan, worst = refined(chains, region, inner[~_inside(deck, inner)], asked, most_facets=MOST_FACETS)
+    inner = inner[~_inside(deck, inner) & ~_inside(gutter, inner)]
+    filled, worst = refined(chains, region, inner, asked, most_facets=MOST_FACETS)
     if worst > 1.0:
         raise NotSolvedError(
-            f"the mesh was still {worst * limit:.3g} mm off the surface with {2 * len(plan.faces)} facets on top; "
+            f"the mesh was still {worst * limit:.3g} mm off the surface with {2 * len(filled.faces)} facets on top; "
             "give a coarser tolerance."
         )
-    least = LEAST_STEP_SHARE * tolerance_mm
-    return _with_step(seat, _raised(seat, plan.points, False), plan.faces, _on_deck(deck, plan), least)
+    return filled
+
+
+def _two_sheets(seat: Seat, ring: Floats, kept: Sequence[tuple[Floats, Ints]]) -> TwoSheets | None:
+    """Return the kept lines on plan and gutter's sheet; None where no gutter is seen."""
+    sheet = gutter_sheet(seat.blank)
+    if sheet is None:
+        return None
+
+    low, high = ring.min(axis=0), ring.max(axis=0)
+    x, y = (one.ravel() for one in np.meshgrid(*(np.arange(low[i], high[i], GRID_MM) for i in (0, 1))))
+    ahead = seat.blank.ahead_of_deck_mm(x, y)
+    inside = (ahead > 0.0) & (ahead < seat.blank.gutter_width_mm)
+    x, y, ahead = x[inside], y[inside], ahead[inside]
+    seen = [seat.carved_at_mm(s * x, y, ahead) > seat.carved_at_mm(s * x, y, None) for s in (1.0, -1.0)]
+    places = np.column_stack([x, y])
+    return two_sheets(kept, ring, sheet, places, seen[0] | seen[1], FIRST_SPACING_MM)
+
+
+def _plain(filled: Filled) -> Joined:
+    ahead, none = np.full(len(filled.points), np.nan), np.zeros(len(filled.faces), dtype=bool)
+    return Joined(filled.points, ahead, filled.faces, filled.edges, none)
+
+
+def _closed_steps(seat: Seat, plan: Joined, on_deck: Bools, least_mm: float) -> TopFace:
+    """Set the deck on the blank's top face; close the steps at its line and at a gutter's lip where there are any."""
+    gutter = plan.in_gutter
+    vertices, below = _raised(seat, plan.points, False), _raised(seat, plan.points, False)
+    inside = np.isfinite(plan.ahead)
+    vertices[inside] = below[inside] = gutter_points(seat, plan.points[inside], plan.ahead[inside], 2)
+    # On the lips of what lies in the gutter: how far they lie ahead is known to be all or nothing.
+    lips = np.setdiff1d(np.unique(plan.faces[gutter]), np.flatnonzero(inside))
+    width = seat.blank.gutter_width_mm
+
+    def foot(at: Ints, where: Floats) -> Floats:
+        out = np.asarray(_heights(seat, where[:, 0], where[:, 1]))
+        lip = np.isin(at, lips)
+        near = seat.blank.ahead_of_deck_mm(*where[lip].T) < 0.5 * width
+        out[lip] = gutter_points(seat, where[lip], np.where(near, 0.0, width), 2)[:, 2:]
+        return out
+
+    vertices[np.unique(plan.faces[on_deck]), 2:] = 0.0
+    faces = plan.faces
+    vertices, faces, strip, same = with_step(vertices, faces, on_deck, foot, least_mm)
+    if gutter.any() and upright_lip_mm(seat.blank) > least_mm:
+        rest = np.append(~on_deck & ~gutter, np.zeros(len(strip), dtype=bool))
+        count = len(plan.points)
+
+        def lower(at: Ints, where: Floats) -> Floats:
+            out = vertices[at, 2:].copy()
+            own = (at < count) & np.isin(at, lips)
+            out[own] = foot(at[own], where[own])
+            return out
+
+        vertices, faces, _, later = with_step(vertices, faces, rest, lower, least_mm)
+        more = later[len(same) :]
+        same = np.vstack(
+            [same, np.column_stack([np.append(same[:, i], more[:, i])[more[:, i]] for i in (0, 1)])]
+        )
+    return TopFace(vertices, faces, same)
 
 
 def _kept(
@@ -164,7 +263,7 @@ def _inside(area: Area, at: Floats) -> Bools:
     return np.asarray(shapely.contains_xy(area, at[:, 0], at[:, 1]))
 
 
-def _on_deck(deck: Area, plan: Filled) -> Bools:
+def _on_deck(deck: Area, plan: Joined) -> Bools:
     """Tell which faces lie on the deck: of all that no chain parts from one another the largest decides."""
     if deck is None:
         return np.zeros(len(plan.faces), dtype=bool)
@@ -174,56 +273,19 @@ def _on_deck(deck: Area, plan: Filled) -> Bools:
     return np.asarray(_within(deck, plan.points, plan.faces[last])[room])
 
 
-def _with_step(seat: Seat, vertices: Floats, faces: Ints, on_deck: Bools, least_mm: float) -> TopFace:
-    """Set the deck on the blank's top face and close the step between it and what is carved, where there is one.
-
-    The foot of the step lies `STEP_WIDTH_MM` ahead of its head, so that the solid's plan covers each place once.
-    """
-    vertices = vertices.copy()
-    foot = np.intersect1d(faces[on_deck], faces[~on_deck])
-    stepped = foot[vertices[foot, 2:].min(axis=1) < -least_mm] if len(foot) else foot
-    below = np.arange(len(vertices))
-    below[stepped] = len(vertices) + np.arange(len(stepped))
-    moved = vertices[stepped].copy()
-    moved[:, :2] += STEP_WIDTH_MM * _forward(vertices, faces, on_deck, stepped)
-    moved[:, 2:] = _heights(seat, moved[:, 0], moved[:, 1])
-    vertices[np.unique(faces[on_deck]), 2:] = 0.0
-    edges = border(faces[on_deck]) if on_deck.any() else np.zeros((0, 2), dtype=np.int64)
-    edges = edges[has_edges(faces[~on_deck], edges)] if len(edges) and not on_deck.all() else edges[:0]
-    carved = below[faces[~on_deck]]
-    a, b = edges.T
-    strip = np.vstack([np.column_stack([b, a, below[a]]), np.column_stack([b, below[a], below[b]])])
-    strip = strip[(strip[:, 0] != strip[:, 2]) & (strip[:, 1] != strip[:, 2])]
-    everything = np.vstack([faces[on_deck], carved, strip])
-    flags = np.arange(len(everything)) < np.count_nonzero(on_deck)
-    return TopFace(np.vstack([vertices, moved]), everything, flags)
-
-
-def _forward(vertices: Floats, faces: Ints, on_deck: Bools, at: Ints) -> Floats:
-    """Return unit vectors off the deck at vertices of the deck line: along the border where they lie on it."""
-    ends = border(faces)
-    inner = border(faces[~on_deck])
-    follows, leads = dict(inner.tolist()), dict(inner[:, ::-1].tolist())
-    rim = {tuple(edge) for edge in ends.tolist()}
-    out = np.zeros((len(at), 2))
-    for row, i in enumerate(at.tolist()):
-        # Along the carved part's border, whose triangles lie on its left: one edge in, one out.
-        before, after = leads[i], follows[i]
-        arms = vertices[[before, after], :2] - vertices[i, :2]
-        arms /= np.linalg.norm(arms, axis=1)[:, None]
-        if (before, i) in rim:
-            out[row] = arms[0]
-        elif (i, after) in rim:
-            out[row] = arms[1]
-        else:
-            across = np.array([-(arms[1] - arms[0])[1], (arms[1] - arms[0])[0]])
-            out[row] = across / np.linalg.norm(across)
-    return out
-
-
 def _heights(seat: Seat, x: Floats, y: Floats, sides: int = 2) -> Floats:
-    """Return z ahead of the deck line at (x, y) and at its mirror image (-x, y), in a last axis; or the first alone."""
-    return -np.stack([seat.carved_depth_mm(sign * x, y) for sign in (1.0, -1.0)[:sides]], axis=-1)
+    """Return z ahead of the deck line at (x, y) and at its mirror image (-x, y), in a last axis; or the first alone.
+
+    Close to its lips a gutter is taken to be narrower by up to `ON_LIP_MM`: places on its lip lie beside it, whatever
+    rounding says.
+    """
+    blank = seat.blank
+    if blank.gutter_depth_mm <= 0.0:
+        return -np.stack([seat.carved_depth_mm(sign * x, y) for sign in (1.0, -1.0)[:sides]], axis=-1)
+    half = 0.5 * blank.gutter_width_mm
+    off = blank.ahead_of_deck_mm(x, y) - half
+    off += np.copysign(ON_LIP_MM * np.clip(1.0 - (half - np.abs(off)) / BY_LIP_MM, 0.0, 1.0), off)
+    return -np.stack([seat.carved_at_mm(sign * x, y, off + half) for sign in (1.0, -1.0)[:sides]], axis=-1)
 
 
 def _turn(seat: Seat, vertices: Floats, faces: Ints) -> Floats:

@@ -7,6 +7,7 @@ from typing import Any
 import numpy as np
 import pytest
 import shapely
+from numpy.typing import NDArray
 
 from seatmesh.errors import NotSolvedError, ValueRefusedError
 from seatmesh.mesh import Mesh, extents_mm, faults, volume_mm3
@@ -15,11 +16,13 @@ from seatmesh.mock_up.booleans import as_manifold, as_mesh, height_block
 from seatmesh.mock_up.digits import DIGITS, number_shape, panel_cells
 from seatmesh.mock_up.numbering import RELIEF_MM, numbered
 from seatmesh.mock_up.seat import mock_up, seat_stock
-from seatmesh.mock_up.stock import MockUp, MockUpPart, Printer
+from seatmesh.mock_up.stock import MockUp, MockUpPart, Printer, Stock
 from seatmesh.solids.carved import surface_volume_mm3
 from seatmesh.surface import Seat
+from seatmesh.wood.blank import Blank
 
 Carve = Callable[..., Seat]
+Floats = NDArray[np.float64]
 OCTAGON = 2.0 * (np.sqrt(2.0) - 1.0)
 """Area of a regular octagon over the square of the distance between its sides."""
 
@@ -193,7 +196,6 @@ def test_the_same_seat_gives_the_same_parts(uneven_seat: Seat) -> None:
         ({"scale": "1:1", "bed_mm": (50.0, 50.0)}, "allowed are three lengths"),
         ({"scale": "1:1", "wall_mm": 0.0}, "wall_mm = 0.0: allowed is 0.1 to 10 mm"),
         ({"scale": "1:1", "clearance_mm": -0.1}, "clearance_mm = -0.1"),
-        ({"scale": "1:10", "bed_mm": (30.0, 30.0, 30.0)}, "leave no room for pegs"),
     ],
 )
 def test_what_cannot_be_printed_is_refused(carved_seat: Seat, options: dict[str, Any], words: str) -> None:
@@ -209,15 +211,61 @@ def test_a_part_too_small_for_its_number_is_refused(size: tuple[float, float, fl
         numbered(block, 1, Printer(), 3.0)
 
 
-def test_pegs_near_the_surface_are_refused() -> None:
+def test_a_joint_without_room_for_a_peg_is_glued_plainly_and_said(carved_seat: Seat) -> None:
+    mock = mock_up(carved_seat, "1:10", bed_mm=(30.0, 30.0, 30.0))
+    pieces = [part for part in mock.parts if part.name != "peg"]
+    loose = len(mock.parts) - len(pieces)
+    joints = 4
+    (note,) = (one for one in mock.notes if "peg" in one)
+    bare = int(note.split()[0])
+    assert note.startswith(f"{bare} of {joints} joints have no room for a peg (parts ")
+    assert note.endswith("glue them on a flat board without one")
+    assert 0 < bare <= joints
+    # With one peg or two in each joint that is not named.
+    assert joints - bare <= loose <= 2 * (joints - bare)
+    parts = sum(volume_mm3(part.mesh) for part in mock.parts)
+    assert parts + mock.loose_mm3 + mock.panels_mm3 == pytest.approx(mock.whole_mm3, rel=1e-4)
+
+
+def test_parts_without_a_flat_side_or_room_for_a_number_are_made_and_said() -> None:
+    wide = Seat(Blank(under_bevel_width_mm=100.0, under_bevel_height_mm=18.0, round_over_mm=5.0))
+    mock = mock_up(wide, "1:1", bed_mm=(120.0, 120.0, 60.0))
+    pieces = [part for part in mock.parts if part.name != "peg"]
+    assert [part.name for part in pieces] == [f"part {n}" for n in range(1, len(pieces) + 1)]
+    plain = [part.name.split()[1] for part in pieces if part.number is None]
+    assert plain
+    (note,) = (one for one in mock.notes if "write it on" in one)
+    assert [word.strip(",") for word in note.split(" has ")[0].split() if word.strip(",").isdigit()] == plain
+    (note,) = (one for one in mock.notes if "print it with support" in one)
+    assert set(plain) & {word.strip(",") for word in note.split(" has ")[0].split()}
+    bodies = [as_manifold(part.in_place()) for part in pieces]
+    for peg in (part for part in mock.parts if part.name == "peg"):
+        bar = as_manifold(peg.in_place())
+        assert max((body ^ bar).volume() for body in bodies) < 1e-3
+
+
+def test_a_peg_needs_a_wall_round_its_hole() -> None:
     block = height_block(np.array([0.0, 20.0, 40.0]), np.array([0.0, 20.0]), np.full((2, 3), 10.0), 0.0)
     assert block.volume() == pytest.approx(40.0 * 20.0 * 10.0, rel=1e-12)
-    middle = pegs.Peg(0, (20.0, 10.0, 5.0), 4.0, 6.0, 0.2)
-    pegs.check_walls([middle], block, 1.2)
-    with pytest.raises(
-        NotSolvedError, match=r"at x -?\d+\.\d, y -?\d+\.\d, z -?\d+\.\d mm .* too thin a wall"
-    ):
-        pegs.check_walls([pegs.Peg(0, (20.0, 10.0, 7.5), 4.0, 6.0, 0.2)], block, 1.2)
+    assert pegs.has_wall(pegs.Peg(0, (20.0, 10.0, 5.0), 4.0, 6.0, 0.2), block, 1.2)
+    assert not pegs.has_wall(pegs.Peg(0, (20.0, 10.0, 7.5), 4.0, 6.0, 0.2), block, 1.2)
+
+
+def test_a_peg_moves_along_its_cut_away_from_a_hollow_that_its_heights_do_not_tell_of() -> None:
+    block = height_block(np.array([0.0, 40.0]), np.array([0.0, 100.0]), np.full((2, 2), 10.0), 0.0)
+    drilled = block - type(block).cylinder(10.0, 6.0).translate((20.0, 25.0, 0.0))
+
+    def ten(x: Floats, _: Floats) -> Floats:
+        return np.full(np.shape(x), 10.0)
+
+    cut = pegs.SawCut(0, 20.0, 0.0, 100.0)
+    (whole,) = pegs.pegs_for([cut], Stock(block, ten), 20.0, Printer())
+    (moved,) = pegs.pegs_for([cut], Stock(drilled, ten), 20.0, Printer())
+    assert sorted(peg.centre_mm[1] for peg in whole) == pytest.approx([25.0, 75.0], abs=2.0)
+    assert len(moved) == 2
+    for peg in moved:
+        assert pegs.has_wall(peg, drilled, 1.2)
+    assert any(peg.centre_mm[1] == whole[1].centre_mm[1] for peg in moved)
 
 
 def test_an_open_mesh_cannot_be_cut_and_two_bodies_are_no_part(carved_seat: Seat) -> None:

@@ -79,7 +79,7 @@ def kept_lines(
         How far chords between vertices of a curved line may lie off it.
     """
     made = [_Line(ring, np.arange(len(ring))), _centre_line(ring, lines)]
-    made += [_Line(line, _vertices(line, off_mm)) for line in lines]
+    made += [_Line(line, vertices_along(line, off_mm)) for line in lines]
     region = shapely.Polygon(ring)
     for edge in (part for whole_edge in edges for part in _parts(whole_edge)):
         hosts = [shapely.LineString(one.points) for one in made]
@@ -99,7 +99,7 @@ def _centre_line(ring: Floats, lines: Sequence[Floats]) -> _Line:
     return _Line(np.column_stack([np.zeros(len(stops)), stops]), np.arange(len(stops)))
 
 
-def _vertices(line: Floats, off_mm: float) -> Ints:
+def vertices_along(line: Floats, off_mm: float) -> Ints:
     """Return the numbers of points between which a line is straight to within `off_mm`."""
     forced = [0, len(line) - 1]
     if np.array_equal(line[0], line[-1]):
@@ -169,14 +169,14 @@ def _laid(
     if not carved(shapely.get_coordinates(piece.interpolate(0.5, normalized=True))[0]):
         return None
     if np.array_equal(points[0], points[-1]):
-        return _Line(points, _vertices(points, off_mm))
+        return _Line(points, vertices_along(points, off_mm))
     for end in (0, -1):
         met = _met(line, points, end, made, hosts)
         if met is not None:
             points = np.vstack([met, points]) if end == 0 else np.vstack([points, met])
     if np.array_equal(points[0], points[-1]):
         return None
-    return _Line(points, _vertices(points, off_mm))
+    return _Line(points, vertices_along(points, off_mm))
 
 
 def _met(

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
@@ -46,16 +46,20 @@ class Filled:
         Shapes (n, 2) and (m, 3), counter-clockwise; points of chains that were given come first.
     edges
         Shape (k, 2): the chains' edges, all of them edges of faces.
+    at, twin
+        Shapes (k, 2) and (k,): where along their courses both ends stand, and twins, as in `Chains`.
     """
 
     points: Floats
     faces: Ints
     edges: Ints
+    at: Floats
+    twin: Ints
 
 
 def refined(
     chains: Chains,
-    region: shapely.Polygon,
+    region: shapely.Geometry,
     inner: Floats,
     asked: Asked | None = None,
     *,
@@ -84,7 +88,7 @@ def refined(
         if len(faces) > most_facets or np.any(missing & (length < 1e-3 * SHORTEST_MM)):
             break
         new, wanted = _new_points(points, faces, excess, chains, region, least_angle_deg)
-        split |= wanted & (length > 2.0 * SHORTEST_MM)
+        split = chains.with_twins(split | (wanted & (length > 2.0 * SHORTEST_MM)))
         if not split.any() and len(new) == 0:
             break
         points = np.vstack([points, new])
@@ -95,7 +99,9 @@ def refined(
             f"no triangles along the outline and the lines of its top face after {ROUNDS} rounds of splitting: two run "
             "too close together; move the deck line or the front roll, or give a simpler outline."
         )
-    return _without_unused(Filled(points, faces, chains.edges)), float(excess.max(initial=0.0))
+    return _without_unused(Filled(points, faces, chains.edges, chains.at, chains.twin)), float(
+        excess.max(initial=0.0)
+    )
 
 
 class _Known:
@@ -121,7 +127,7 @@ class _Known:
         return out
 
 
-def _inside(points: Floats, region: shapely.Polygon) -> Ints:
+def _inside(points: Floats, region: shapely.Geometry) -> Ints:
     faces = Delaunay(points).simplices.astype(np.int64)
     area = plan_area(points, faces)
     faces[area < 0.0] = faces[area < 0.0, ::-1]
@@ -149,7 +155,7 @@ def _encroached(points: Floats, faces: Ints, chains: Chains) -> tuple[Bools, Boo
 
 
 def _new_points(
-    points: Floats, faces: Ints, excess: Floats, chains: Chains, region: shapely.Polygon, least_deg: float
+    points: Floats, faces: Ints, excess: Floats, chains: Chains, region: shapely.Geometry, least_deg: float
 ) -> tuple[Floats, Bools]:
     """Return points to set, and which edges of chains are to be split because one would come too near."""
     none = np.zeros(len(chains.edges), dtype=bool)
@@ -253,4 +259,5 @@ def _without_unused(filled: Filled) -> Filled:
     used, renumbered = np.unique(filled.faces, return_inverse=True)
     place = np.full(len(filled.points), -1, dtype=np.int64)
     place[used] = np.arange(len(used))
-    return Filled(filled.points[used], renumbered.reshape(filled.faces.shape), place[filled.edges])
+    faces = renumbered.reshape(filled.faces.shape)
+    return replace(filled, points=filled.points[used], faces=faces, edges=place[filled.edges])

@@ -74,8 +74,8 @@ def test_mock_ups_of_every_seat_are_made_at_every_scale_on_every_bed(name: str) 
             assert parts + mock.loose_mm3 + mock.panels_mm3 == pytest.approx(mock.whole_mm3, rel=1e-4)
             if not mock.notes:
                 assert mock.whole_mm3 == pytest.approx(whole * mock.scale**3, rel=3e-3)
-            bodies = [as_manifold(part.in_place()) for part in mock.parts if part.number]
-            for peg in (part for part in mock.parts if not part.number):
+            bodies = [as_manifold(part.in_place()) for part in mock.parts if part.name != "peg"]
+            for peg in (part for part in mock.parts if part.name == "peg"):
                 bar = as_manifold(peg.in_place())
                 assert max((body ^ bar).volume() for body in bodies) < 1e-6 * mock.whole_mm3
 

@@ -15,6 +15,8 @@ from ..refusal import ProblemError
 MEMORY = 0.2
 """Weight of the newest piece of work in the usual time of one."""
 LONGEST_RETRY_S = 3600.0
+LATELY_S = 120.0
+"""Who has asked within it may ask again: a slot is kept free for them."""
 
 
 @dataclass(eq=False)
@@ -33,14 +35,15 @@ class FairTurns:
     queue, queue_each
         How many may wait in all, and of one caller.
     keep_free
-        Where there are several slots, one caller has all but this many at most, so that a quick piece of somebody
-        else's work need not wait until a long one ends.
+        Where there are several slots, one caller has all but this many at most while others have asked lately, so
+        that a quick piece of somebody else's work need not wait until a long one ends.
     """
 
     def __init__(self, slots: int, queue: int, queue_each: int, keep_free: int = 0) -> None:
         self.slots, self._queue, self._queue_each, self._keep_free = slots, queue, queue_each, keep_free
         self._waiting: list[_Waiting] = []
         self._running: Counter[str] = Counter()
+        self._asked: dict[str, float] = {}
         self._usual_s = 1.0
 
     @property
@@ -80,6 +83,7 @@ class FairTurns:
     @asynccontextmanager
     async def turn(self, caller: str) -> AsyncIterator[None]:
         """Wait for a turn and have it as long as the block lasts."""
+        self._note(caller)
         one = _Waiting(caller, asyncio.get_running_loop().create_future())
         self._waiting.append(one)
         self._call()
@@ -104,10 +108,21 @@ class FairTurns:
             del self._running[caller]
         self._call()
 
+    def _note(self, caller: str) -> None:
+        now = time.monotonic()
+        self._asked = {one: then for one, then in self._asked.items() if now - then < LATELY_S} | {
+            caller: now
+        }
+
+    def _most(self, caller: str) -> int:
+        """Return how many slots a caller may have: all, unless others have asked lately."""
+        now = time.monotonic()
+        others = any(now - then < LATELY_S for one, then in self._asked.items() if one != caller)
+        return max(1, self.slots - self._keep_free) if others else self.slots
+
     def _call(self) -> None:
-        most = max(1, self.slots - self._keep_free)
         while self.running < self.slots:
-            may = [one for one in self._waiting if self._running[one.caller] < most]
+            may = [one for one in self._waiting if self._running[one.caller] < self._most(one.caller)]
             if not may:
                 return
             # Of equal ones the first in the list has waited longest.

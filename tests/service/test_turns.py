@@ -44,6 +44,7 @@ def test_one_caller_leaves_a_slot_free_for_others():
                 seen.append((caller, turns.running))
                 await asyncio.sleep(0.05)
 
+        await long("other")
         heavy = [asyncio.create_task(long("heavy")) for _ in range(6)]
         await asyncio.sleep(0.01)
         assert turns.running == 2
@@ -52,7 +53,33 @@ def test_one_caller_leaves_a_slot_free_for_others():
 
     asyncio.run(run())
     assert ("other", 3) in seen
-    assert len(seen) == 7
+    assert len(seen) == 8
+
+
+def test_who_is_alone_has_all_slots():
+    assert slots_of_one_caller(lambda _turns: None) == 3
+    assert slots_of_one_caller(lambda turns: turns._note("other")) == 2
+
+
+def slots_of_one_caller(before):
+    """Return how many slots a caller gets after something has happened."""
+
+    async def run():
+        turns = FairTurns(3, 99, 99, keep_free=1)
+        before(turns)
+
+        async def hold():
+            async with turns.turn("one"):
+                await asyncio.sleep(60)
+
+        tasks = [asyncio.create_task(hold()) for _ in range(5)]
+        await asyncio.sleep(0.01)
+        running = turns.running
+        for one in tasks:
+            one.cancel()
+        return running
+
+    return asyncio.run(run())
 
 
 def test_a_single_slot_is_not_kept_free():

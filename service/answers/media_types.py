@@ -17,8 +17,10 @@ MEDIA_TYPES: Mapping[str, str] = {
     "pdf": "application/pdf",
     "svg": "image/svg+xml",
     "dxf": "image/vnd.dxf",
+    "parquet": "application/vnd.apache.parquet",
+    "zip": "application/zip",
 }
-PACKED_ALREADY = ("3mf", "png")
+PACKED_ALREADY = ("3mf", "png", "parquet", "zip")
 """Formats that are packed inside: gzip took 0.5 % off a 3MF, 0 to 6 % off a PNG.
 
 Of the others it took, for a seat with 6,000 triangles: binary STL 61 %, GLB 51 %, PLY 48 %, STEP 73 %, OBJ 73 %, DXF

@@ -13,7 +13,7 @@ from seatmesh.files.toml_file import refuse_unknown
 from seatmesh.formats.mesh_scale import parse_scale, usual_tolerance_mm
 from seatmesh.units import shown
 
-from ..answers import PACKED, json_answer, opened_answer
+from ..answers import MEDIA_TYPES, PACKED, json_answer, opened_answer
 from ..answers.accepted import negotiated
 from ..desk import Desk, desk_of
 from ..keeping.archive import archive_of
@@ -33,7 +33,7 @@ from .seats.shaping import refuse_many_sitters
 
 router = APIRouter(prefix="/batches", tags=["batches"])
 KEYS = ("orders", "files", "scale")
-MEDIA = {"json": "application/json", "csv": "text/csv", "parquet": "application/vnd.apache.parquet"}
+MEDIA = {one: MEDIA_TYPES[one].partition(";")[0] for one in FORMS}
 BatchId = Annotated[str, Path(description="what POST /batches answered", examples=["0" * 32])]
 TableForm = Annotated[str, one_of("TableFormat", FORMS)]
 
@@ -95,13 +95,13 @@ async def table(
     "/{batch_id}/archive.zip",
     operation_id="get_batch_archive",
     response_class=Response,
-    responses=got_file("the files of all seats", ("application/zip",), 404),
+    responses=got_file("the files of all seats", (MEDIA_TYPES["zip"],), 404),
 )
 async def archive(request: Request, batch_id: BatchId) -> Response:
     """Return order, seat file, figures and the files asked for of every seat of a batch, a folder each."""
     desk = desk_of(request)
     handle = await asyncio.to_thread(archive_of, desk.store, _rows(desk, batch_id), desk.scratch)
-    return opened_answer(request, handle, "application/zip", f"batch-{batch_id[:8]}.zip")
+    return opened_answer(request, handle, MEDIA_TYPES["zip"], f"batch-{batch_id[:8]}.zip")
 
 
 def form_of(given: str | None, request: Request) -> str:

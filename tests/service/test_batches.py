@@ -121,3 +121,8 @@ def test_many_bodies_on_one_seat_are_a_row_each(client, seat):
     told = client.post(f"/seats/{seat['id']}/sittings", json={"bodies": bodies}).json()["rows"]
     assert [one["refusal"] for one in told][7].startswith("body = 'nobody'")
     assert client.post(f"/seats/{seat['id']}/sittings", json={}).status_code == 422
+    table = client.post(f"/seats/{seat['id']}/sittings?format=parquet", json={"bodies": bodies})
+    assert table.headers["content-type"] == "application/vnd.apache.parquet"
+    assert parquet.read_table(io.BytesIO(table.content)).to_pylist() == told
+    nobody = client.post(f"/seats/{seat['id']}/sittings?format=parquet", json={"bodies": ["nobody"]})
+    assert parquet.read_table(io.BytesIO(nobody.content)).to_pylist()[0]["peak_kpa"] is None

@@ -1,4 +1,6 @@
-"""Server and workers killed at 50 random moments under load: what was finished stays, byte for byte; no half file.
+"""Server, workers and what they are forked from killed at 50 random moments under load: what was finished stays.
+
+It stays byte for byte, and there is no half file.
 
 What a stranger laid among the seats meanwhile stays as well, also when all of them make room at last.
 """
@@ -128,6 +130,21 @@ def workers_of(process):
     return found
 
 
+def forkserver_of(process):
+    """Return the process that workers are forked from, if it is there."""
+    with contextlib.suppress(psutil.Error):
+        return [
+            one for one in psutil.Process(process.pid).children() if "forkserver" in " ".join(one.cmdline())
+        ]
+    return []
+
+
+def kill(processes):
+    for one in processes:
+        with contextlib.suppress(psutil.Error):
+            os.kill(one.pid, signal.SIGKILL)
+
+
 def under_way(state):
     """Wait until the clients get answers again, so that the next kill comes in the middle of work."""
     before, until = state["answers"], time.monotonic() + PATIENCE_S
@@ -152,14 +169,15 @@ def test_nothing_finished_is_lost(tmp_path):
     clients = [Client(seed, state) for seed in range(CLIENTS)]
     for one in clients:
         one.start()
-    killed = {"server": 0, "worker": 0}
+    killed = {"server": 0, "worker": 0, "forkserver": 0}
     for _ in range(MOMENTS):
         under_way(state)
         strangers_in(tmp_path / "seats", laid)
         time.sleep(chance.uniform(0.0, 1.5))
         workers = workers_of(process)
-        if chance.random() < 0.4 or not workers:
-            killed["server"] += 1
+        kind = chance.choices(("server", "worker", "forkserver"), (0.4, 0.4, 0.2))[0] if workers else "server"
+        killed[kind] += 1
+        if kind == "server":
             process.kill()
             process.wait()
             _, alive = psutil.wait_procs(workers, 10)
@@ -167,9 +185,8 @@ def test_nothing_finished_is_lost(tmp_path):
             process, _ = live.start(tmp_path, port=port)
             assert list((tmp_path / "making").iterdir()) == [] or workers_of(process)
         else:
-            killed["worker"] += 1
-            with contextlib.suppress(psutil.Error):
-                os.kill(chance.choice(workers).pid, signal.SIGKILL)
+            # Without the process that they are forked from, a worker is needed anew at once.
+            kill([chance.choice(workers), *(forkserver_of(process) if kind == "forkserver" else ())])
     state["stop"] = True
     for one in clients:
         one.join(90)
@@ -186,7 +203,7 @@ def test_nothing_finished_is_lost(tmp_path):
         process.terminate()
         process.wait(20)
     kept = len(list(tmp_path.rglob("answer.json")))
-    process, _ = live.start(tmp_path, "--limit", "store_mb=1", port=port)
+    process, _ = live.start(tmp_path, "--limit", "seats_mb=1", port=port)
     process.terminate()
     process.wait(20)
     assert len(list(tmp_path.rglob("answer.json"))) < kept
@@ -196,5 +213,5 @@ def test_nothing_finished_is_lost(tmp_path):
         f"{killed} killed, {state['answers']} answers, {len(state['seen'])} of them different and "
     )
     sys.stdout.write(f"the same after it; {files} files whole\n")
-    assert min(killed.values()) >= 10
+    assert min(killed.values()) >= 5
     assert len(state["seen"]) > 20

@@ -27,6 +27,8 @@ from .progress import Told, send_steps_to
 
 T = TypeVar("T")
 START_S = 60.0
+STARTS, START_AGAIN_S = 20, 0.1
+"""How often a worker that cannot be started is tried again, and after how long."""
 PRELOADED = ["seatmesh_service.tasks.preload"]
 
 
@@ -79,6 +81,16 @@ class _Worker:
         self._pid = 0
 
     async def start(self) -> ProcessPoolExecutor:
+        for _ in range(STARTS):
+            try:
+                return await self._started()
+            except (OSError, EOFError, BrokenProcessPool):
+                # The process that workers are forked from was killed too; it is begun anew once it is known to be dead.
+                self.end()
+                await asyncio.sleep(START_AGAIN_S)
+        return await self._started()
+
+    async def _started(self) -> ProcessPoolExecutor:
         if self._executor is not None:
             return self._executor
         context = _context()

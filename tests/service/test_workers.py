@@ -186,3 +186,22 @@ def test_a_worker_that_was_told_of_nobody_sends_its_steps_nowhere(tmp_path):
         return first, await workers.run(chores.take_steps, 1)
 
     assert with_workers(tmp_path, scene, ServiceLimits(workers=1)) == ("done", "done")
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="workers are not forked there")
+def test_what_workers_are_forked_from_is_begun_anew_when_it_is_killed(tmp_path):
+    async def scene(workers):
+        for _ in range(3):
+            before = workers.pids
+            forked_from = [
+                one
+                for one in psutil.Process().children()
+                if one.status() != psutil.STATUS_ZOMBIE and "forkserver" in " ".join(one.cmdline())
+            ]
+            for pid in (*before, *(one.pid for one in forked_from)):
+                os.kill(pid, signal.SIGKILL)
+            again = await asyncio.gather(workers.run(chores.nap, 0), workers.run(chores.nap, 0))
+            assert not set(again) & set(before)
+        return True
+
+    assert with_workers(tmp_path, scene)

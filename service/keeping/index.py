@@ -39,7 +39,20 @@ CREATE INDEX IF NOT EXISTS jobs_by_state ON jobs (state);
 
 
 class DamagedIndexError(Exception):
-    """The database cannot be read."""
+    """The database cannot be read, and will not be another time."""
+
+
+class UnreachableIndexError(Exception):
+    """The database cannot be reached now: another process writes, the disk is full, or this process may not."""
+
+
+_PASSING = (
+    sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED, sqlite3.SQLITE_FULL, sqlite3.SQLITE_IOERR, sqlite3.SQLITE_CANTOPEN,
+    sqlite3.SQLITE_READONLY, sqlite3.SQLITE_PERM, sqlite3.SQLITE_NOMEM,
+)  # fmt: skip
+"""What says nothing of the database itself, so that it is never taken away for it."""
+_PRIMARY = 0xFF
+"""The bits of an extended result code that are the code itself."""
 
 
 class Index:
@@ -51,6 +64,9 @@ class Index:
         try:
             self._base = self._opened()
         except sqlite3.DatabaseError as error:
+            # Python's own words for a damaged one have no code.
+            if getattr(error, "sqlite_errorcode", 0) & _PRIMARY in _PASSING:
+                raise UnreachableIndexError(str(error)) from error
             raise DamagedIndexError(str(error)) from error
 
     def _opened(self) -> sqlite3.Connection:

@@ -16,10 +16,11 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from seatmesh.errors import FileRefusedError
 from seatmesh.files.names import folder_name
 
 from .contents import content_path, drop_content, put_content
-from .index import DamagedIndexError, Index, take_away_index
+from .index import DamagedIndexError, Index, UnreachableIndexError, take_away_index
 from .kept import KeptSeat
 from .room import NoRoomError, refuse_beyond, with_room
 from .seat_folders import (
@@ -67,6 +68,11 @@ class Store:
         Room for files that can be made again, and for seats.
     alone
         No other process has the folder now: what an earlier one left half is cleared away.
+
+    Raises
+    ------
+    FileRefusedError
+        The index cannot be reached, or is damaged while others have the folder.
     """
 
     def __init__(
@@ -78,16 +84,33 @@ class Store:
         self._told_used: dict[tuple[str, str], float] = {}
         for room in ROOMS:
             (folder / room).mkdir(parents=True, exist_ok=True)
-        self.index = self._open()
+        self.index = self._open(alone)
         if alone:
             clear_making(folder)
             take_stock(self.index, folder)
         self._make_room()
 
-    def _open(self) -> Index:
+    def _open(self, alone: bool) -> Index:
+        """Return the index; a damaged one is made anew, but never while another process uses it.
+
+        Raises
+        ------
+        FileRefusedError
+            It cannot be reached now, or is damaged and others have it.
+        """
         try:
             return Index(self.folder)
-        except DamagedIndexError:
+        except UnreachableIndexError as error:
+            raise FileRefusedError(
+                f"the index of the folder '{self.folder}' cannot be reached: {error}; nothing was lost. See that the "
+                "disk has room and that this user may write there, and start again."
+            ) from error
+        except DamagedIndexError as error:
+            if not alone:
+                raise FileRefusedError(
+                    f"the index of the folder '{self.folder}' is damaged, and another service has it; stop all "
+                    "services of the folder, and start one: it makes the index anew from the seats."
+                ) from error
             take_away_index(self.folder)
             self.notes.append(
                 "the index of the folder was damaged and is made anew from the seats in it; which seats were pinned, "

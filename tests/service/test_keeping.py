@@ -5,6 +5,7 @@ import errno
 import hashlib
 import json
 import shutil
+import sqlite3
 
 import pytest
 from seatmesh_service.keeping.contents import contents, put_content
@@ -15,7 +16,7 @@ from seatmesh_service.keeping.signed_names import GZ, new_name
 from seatmesh_service.keeping.store import Store
 from seatmesh_service.limits import ServiceLimits, limits_from, settings_of
 
-from seatmesh.errors import InputError
+from seatmesh.errors import FileRefusedError, InputError
 
 IDS = [f"{number:032x}" for number in range(4)]
 
@@ -256,6 +257,50 @@ def test_an_index_that_is_lost_or_damaged_is_made_anew_from_the_seats(tmp_path, 
     assert list(contents(tmp_path)) == []
     assert again.folder_name(IDS[0]) == "a-b"
     assert bool(again.notes) == (damage != "gone")
+
+
+class _Refusing:
+    """A connection of SQLite whose log cannot be written."""
+
+    def __init__(self, base, code):
+        self._base, self._code = base, code
+
+    def execute(self, text, *given):
+        if "journal_mode" in text:
+            error = sqlite3.OperationalError("it cannot be done now")
+            error.sqlite_errorcode = self._code
+            raise error
+        return self._base.execute(text, *given)
+
+    def close(self):
+        self._base.close()
+
+
+# SQLite's result codes (sqlite.org/rescode.html): busy, an error of the disk while the log's index is made, full,
+# cannot be opened, read-only.
+@pytest.mark.parametrize("code", [5, 4874, 13, 14, 8])
+def test_an_index_that_cannot_be_reached_now_is_never_taken_away(tmp_path, monkeypatch, code):
+    store = Store(tmp_path, 10**9)
+    store.put_seat(IDS[0], parts(IDS[0]))
+    store.pin(IDS[0], True)
+    store.close()
+    with monkeypatch.context() as patched:
+        connect = sqlite3.connect
+        patched.setattr(sqlite3, "connect", lambda *given, **named: _Refusing(connect(*given, **named), code))
+        with pytest.raises(FileRefusedError, match="cannot be reached"):
+            Store(tmp_path, 10**9)
+    again = Store(tmp_path, 10**9)
+    assert again.seat_row(IDS[0]).pinned
+    assert not again.notes
+
+
+def test_a_damaged_index_that_others_use_stays_where_it_is(tmp_path):
+    Store(tmp_path, 10**9).close()
+    path = tmp_path / "index.sqlite"
+    path.write_bytes(b"no database" * 1000)
+    with pytest.raises(FileRefusedError, match="another service has it"):
+        Store(tmp_path, 10**9, alone=False)
+    assert path.read_bytes() == b"no database" * 1000
 
 
 def test_use_is_remembered_over_a_new_start(tmp_path):

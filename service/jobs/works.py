@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import contextlib
+import logging
 import sqlite3
 import time
 from collections.abc import Callable
@@ -11,8 +12,8 @@ from dataclasses import dataclass
 from functools import partial
 from typing import Any
 
-from ..keeping.batches import batch_rows, put_batch
-from ..keeping.room import DISK_FULL, NO_ROOM, NoRoomError, is_full
+from ..keeping.batches import batch_rows, put_batch, was_made
+from ..keeping.room import DISK_FULL, NO_ROOM, NoRoomError, is_full, is_short
 from ..keeping.seat_folders import InTheWayError
 from ..keeping.store import Store
 from ..limits import ServiceLimits
@@ -21,12 +22,18 @@ from ..tasks import seats
 from ..tasks.carry_out import with_packed
 from ..tasks.of_a_seat.registry import FILE_TASKS
 from ..workers.lane import Lane
+from ..workers.turns import busy
 from .batch import made_of
 from .job_rows import CANCELLED, DONE, FAILED, LEASE_S, WAITS, JobRows, LongJob
 from .work import BATCH, SHAPE, Work
 
+LOG = logging.getLogger("uvicorn.error")
 TELL_EACH_S = 0.4
 """Seconds after which it is written down again how far a job is."""
+
+
+SHORT_S = 3
+"""Seconds after which a process that has too many files open may have fewer."""
 
 
 class StillWorkingError(Exception):
@@ -92,7 +99,7 @@ class Works:
         try:
             assert under.task is not None
             done, _ = await there(asyncio.wait((under.task,), timeout=seconds))
-            if done:
+            if done or under.is_done:
                 under.task.result()
                 return
             job = self.rows.add(work, result, caller)
@@ -107,11 +114,15 @@ class Works:
         """Tell whether what comes of some work is kept."""
         if work.task == BATCH:
             rows = batch_rows(self._store.index, work.seat)
-            return rows is not None and all(
-                row["refusal"] or all(self._store.has(row["seat"], name) for name in ("", *row["files"]))
-                for row in rows
-            )
+            return rows is not None and all(self._has_row(row) for row in rows)
         return self._store.has(work.seat, work.name)
+
+    def _has_row(self, row: dict[str, Any]) -> bool:
+        """Tell whether all is kept that may come of an order of a batch."""
+        if row.get("again"):
+            return False
+        names = ("", *row["files"]) if was_made(row) else ()
+        return all(self._store.has(row["seat"], name) for name in names)
 
     async def _have_part(self, caller: str, work: Work) -> None:
         """Have a piece of a batch done and kept, unless it is."""
@@ -166,6 +177,8 @@ class Works:
         except NoRoomError as error:
             raise ProblemError(507, NO_ROOM, str(error)) from error
         except (OSError, sqlite3.OperationalError) as error:
+            if is_short(error):
+                raise busy("the service has too many files open for now", SHORT_S) from error
             if not is_full(error):
                 raise
             raise ProblemError(507, NO_ROOM, DISK_FULL) from error
@@ -211,7 +224,9 @@ class Works:
         is_new = under.words != under.told_words or now - under.told >= TELL_EACH_S
         if under.is_job and under.share is not None and (at_once or is_new):
             under.told, under.told_words = now, under.words
-            self.rows.tell(under.work.id, under.words, under.share)
+            # A store that cannot be written to now is no reason to end the work.
+            with contextlib.suppress(sqlite3.Error):
+                self.rows.tell(under.work.id, under.words, under.share)
 
     def _ended(self, under: _UnderWay, task: asyncio.Task[None]) -> None:
         if self._all.get(under.work.id) is under:
@@ -222,6 +237,9 @@ class Works:
         if error is None:
             self._end_job(under, DONE)
             return
+        if not isinstance(error, ProblemError) and under.is_job:
+            # Nobody may wait for it, who would write it down.
+            LOG.error("work on a job failed", exc_info=error)
         told = error if isinstance(error, ProblemError) else _unforeseen()
         problem = {"title": told.title, "status": told.status, "detail": told.detail}
         self._end_job(under, FAILED, problem)

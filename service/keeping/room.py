@@ -9,6 +9,8 @@ from contextlib import contextmanager
 
 FULL = (errno.ENOSPC, errno.EDQUOT)
 DISK_FULL = "the service's disk is full; ask its owner to make room there"
+SHORT = (errno.EMFILE, errno.ENFILE, errno.ENOMEM)
+"""What a process has too little of for a moment: it says nothing of the file that it wanted."""
 NO_ROOM = "There is no room to keep it"
 AT_ONCE = 8
 """Files that go before it is tried again."""
@@ -60,6 +62,11 @@ def _full_in_words() -> Iterator[None]:
         if is_full(error):
             raise NoRoomError(DISK_FULL) from error
         raise
+
+
+def is_short(error: BaseException) -> bool:
+    """Tell whether something failed because this process has too many files open, or no memory."""
+    return isinstance(error, OSError) and error.errno in SHORT
 
 
 def is_full(error: BaseException) -> bool:

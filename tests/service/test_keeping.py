@@ -6,9 +6,10 @@ import hashlib
 import json
 import shutil
 import sqlite3
+from concurrent.futures import ThreadPoolExecutor
 
 import pytest
-from seatmesh_service.keeping.contents import contents, put_content
+from seatmesh_service.keeping.contents import content_path, content_ready, contents, put_content
 from seatmesh_service.keeping.identity import canonical_bytes, is_id, seat_id
 from seatmesh_service.keeping.room import NoRoomError
 from seatmesh_service.keeping.seat_folders import ANSWER, ORDER, SEAT, new_seat, seat_folder
@@ -120,6 +121,8 @@ def test_two_services_see_each_others_seats_and_files(tmp_path):
     assert list(contents(tmp_path)) == []
     with pytest.raises(KeyError):
         one.put_file(IDS[0], "a.obj", b"x", None)
+    # Nothing lies there that nobody would ever take away.
+    assert list(contents(tmp_path)) == []
 
 
 def test_the_least_used_seat_makes_room_for_another(tmp_path):
@@ -198,6 +201,60 @@ def test_a_full_disk_gives_up_what_can_be_made_again_and_then_says_so(tmp_path, 
     assert str(tmp_path) not in str(refused.value)
     assert store.has(IDS[0])
     assert not list((tmp_path / "making").iterdir())
+
+
+def test_nobody_waits_for_the_index_while_a_file_is_written(tmp_path, monkeypatch):
+    store = Store(tmp_path, 10**9)
+    other = Store(tmp_path, 10**9, alone=False)
+    store.put_seat(IDS[0], parts(IDS[0]))
+    waited = []
+
+    def slow(path, data):
+        # Another thread of this process, and another process.
+        for one in (store, other):
+            with ThreadPoolExecutor(1) as thread:
+                try:
+                    thread.submit(one.pin, IDS[0], True).result(2)
+                    waited.append(False)
+                except TimeoutError:
+                    waited.append(True)
+                    return path.write_bytes(data)
+        return path.write_bytes(data)
+
+    monkeypatch.setattr("seatmesh_service.keeping.index.PATIENCE_S", 1.0)
+    monkeypatch.setattr("seatmesh_service.keeping.contents.write_new", slow)
+    store.put_file(IDS[0], "a.obj", b"x" * 100, b"z")
+    assert waited == [False] * 4
+    assert store.read(IDS[0], "a.obj", packed=True) == b"z"
+    # Taken away between the look and the entry.
+    monkeypatch.setattr(
+        "seatmesh_service.keeping.contents.write_new", lambda path, data: path.write_bytes(data)
+    )
+    with content_ready(tmp_path, b"z") as place:
+        store.forget(IDS[0], "a.obj")
+        assert content_path(tmp_path, place()).read_bytes() == b"z"
+
+
+@pytest.mark.parametrize("number", [errno.EMFILE, errno.ENFILE])
+def test_a_process_with_too_many_files_open_strikes_nothing_off(tmp_path, monkeypatch, number):
+    store = Store(tmp_path, 10**9)
+    store.put_seat(IDS[0], parts(IDS[0]))
+    store.put_file(IDS[0], "a.obj", b"x", None)
+
+    def none_left(*_given, **_named):
+        raise OSError(number, "Too many open files")
+
+    with monkeypatch.context() as patched:
+        patched.setattr("pathlib.Path.read_bytes", none_left)
+        for what in (
+            lambda: store.kept(IDS[0]),
+            lambda: store.read(IDS[0]),
+            lambda: store.read(IDS[0], "a.obj"),
+        ):
+            with pytest.raises(OSError, match="Too many"):
+                what()
+    assert store.has(IDS[0])
+    assert store.read(IDS[0], "a.obj") == b"x"
 
 
 def test_equal_files_are_there_once_and_stay_as_long_as_one_has_them(tmp_path):

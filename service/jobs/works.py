@@ -13,8 +13,7 @@ from functools import partial
 from typing import Any
 
 from ..keeping.batches import batch_rows, put_batch, was_made
-from ..keeping.room import DISK_FULL, NO_ROOM, NoRoomError, is_full, is_short
-from ..keeping.seat_folders import InTheWayError
+from ..keeping.room import NoRoomError
 from ..keeping.store import Store
 from ..limits import ServiceLimits
 from ..refusal import ProblemError
@@ -22,7 +21,7 @@ from ..tasks import seats
 from ..tasks.carry_out import with_packed
 from ..tasks.of_a_seat.registry import FILE_TASKS
 from ..workers.lane import Lane
-from ..workers.turns import busy
+from .as_refusals import as_refusals
 from .batch import made_of
 from .job_rows import CANCELLED, DONE, FAILED, LEASE_S, WAITS, JobRows, LongJob
 from .work import BATCH, SHAPE, Work
@@ -30,10 +29,6 @@ from .work import BATCH, SHAPE, Work
 LOG = logging.getLogger("uvicorn.error")
 TELL_EACH_S = 0.4
 """Seconds after which it is written down again how far a job is."""
-
-
-SHORT_S = 3
-"""Seconds after which a process that has too many files open may have fewer."""
 
 
 class StillWorkingError(Exception):
@@ -102,7 +97,8 @@ class Works:
             if done or under.is_done:
                 under.task.result()
                 return
-            job = self.rows.add(work, result, caller)
+            with as_refusals():
+                job = self._store.making_room(lambda: self.rows.add(work, result, caller))
             under.is_job = job.owner == self.rows.owner
             self._write_down(under, at_once=True)
             raise StillWorkingError(self.rows.job(work.id) or job)
@@ -164,31 +160,20 @@ class Works:
         return under
 
     async def _do(self, under: _UnderWay) -> None:
-        try:
+        with as_refusals():
             if under.work.task == SHAPE:
                 await self._shape(under)
             elif under.work.task == BATCH:
-                orders, files = under.work.given
-                have = partial(self._have_part, under.caller)
-                rows = await made_of(orders, files, have, partial(self._tell, under))
-                await asyncio.to_thread(put_batch, self._store.index, under.work.seat, rows)
+                await self._all_of(under)
             else:
                 await self._make(under)
-        except NoRoomError as error:
-            raise ProblemError(507, NO_ROOM, str(error)) from error
-        except (OSError, sqlite3.OperationalError) as error:
-            if is_short(error):
-                raise busy("the service has too many files open for now", SHORT_S) from error
-            if not is_full(error):
-                raise
-            raise ProblemError(507, NO_ROOM, DISK_FULL) from error
-        except InTheWayError as error:
-            raise ProblemError(500, "The seat cannot be kept", str(error)) from error
-        except ExceptionGroup as errors:
-            raise errors.exceptions[0] from errors
-        except KeyError as error:
-            detail = "it made room for others, or is damaged; post its order to /seats again"
-            raise ProblemError(404, "There is no such seat", detail) from error
+
+    async def _all_of(self, under: _UnderWay) -> None:
+        orders, files = under.work.given
+        have = partial(self._have_part, under.caller)
+        rows = await made_of(orders, files, have, partial(self._tell, under))
+        store, batch = self._store, under.work.seat
+        await asyncio.to_thread(store.making_room, lambda: put_batch(store.index, batch, rows))
 
     async def _shape(self, under: _UnderWay) -> None:
         work = under.work
@@ -262,7 +247,9 @@ class Works:
 
     def start(self, *, alone: bool) -> None:
         """Take up what an earlier service left undone, and look after the jobs from now on."""
-        self._take_over(all_of_others=alone)
+        # On a disk that is full even so they are taken up once there is room.
+        with contextlib.suppress(NoRoomError, sqlite3.OperationalError):
+            self._store.making_room(lambda: self._take_over(all_of_others=alone))
         self._keeper = asyncio.create_task(self._look_after())
 
     async def end(self) -> None:

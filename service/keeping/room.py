@@ -6,7 +6,9 @@ import errno
 import sqlite3
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from typing import TypeVar
 
+T = TypeVar("T")
 FULL = (errno.ENOSPC, errno.EDQUOT)
 DISK_FULL = "the service's disk is full; ask its owner to make room there"
 SHORT = (errno.EMFILE, errno.ENFILE, errno.ENOMEM)
@@ -35,8 +37,10 @@ def refuse_beyond(size: int, most: int, limit: str, what: str) -> None:
         )
 
 
-def with_room(put: Callable[[], None], drop_least_used_file: Callable[[], bool]) -> None:
-    """Put something in place; on a full disk files that can be made again go first, a few at a time.
+def with_room(put: Callable[[], T], drop_least_used_file: Callable[[], bool]) -> T:
+    """Put something in place and return what that returns; on a full disk files that can be made again go first.
+
+    They go a few at a time.
 
     Raises
     ------
@@ -46,8 +50,7 @@ def with_room(put: Callable[[], None], drop_least_used_file: Callable[[], bool])
     while True:
         try:
             with _full_in_words():
-                put()
-            return
+                return put()
         except NoRoomError:
             went = [drop_least_used_file() for _ in range(AT_ONCE)]
             if not any(went):

@@ -10,11 +10,11 @@ from __future__ import annotations
 import json
 import sqlite3
 import time
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from contextlib import ExitStack, suppress
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 from seatmesh.files.names import folder_name
 
@@ -40,6 +40,7 @@ from .seat_folders import (
 from .signed_names import GZ
 from .stock import enter, take_stock
 
+T = TypeVar("T")
 USED_EACH_S = 2.0
 """Seconds after which it is written down again that something is in use."""
 
@@ -298,6 +299,10 @@ class Store:
                 f"the pinned seats fill the {self._most_seats / 1e6:g} MB that there are for seats; "
                 "unpin or delete some, or start the service with a larger seats_mb"
             )
+
+    def making_room(self, write: Callable[[], T]) -> T:
+        """Write something to the index; on a full disk files that can be made again go first; raises NoRoomError."""
+        return with_room(write, self._drop_least_used_file)
 
     def _drop_least_used_file(self) -> bool:
         row = self.index.row("SELECT seat, name FROM files ORDER BY used, seat, name LIMIT 1")

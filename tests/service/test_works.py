@@ -165,6 +165,58 @@ def test_a_disk_that_is_full_while_steps_are_told_does_not_end_the_work(tmp_path
     played(tmp_path, scene)
 
 
+def with_files(works, number):
+    works._store.put_seat("1" * 32, parts_of("1" * 32))
+    for one in range(number):
+        works._store.put_file("1" * 32, f"{one}.stl", bytes([one]), None)
+
+
+def parts_of(seat):
+    return {ORDER: b"{}", SEAT: b"{}", ANSWER: f'{{"id":"{seat}"}}'.encode(), ANSWER + GZ: b"z"}
+
+
+def test_jobs_and_batches_are_written_down_on_a_full_disk_in_place_of_files(tmp_path, monkeypatch):
+    async def scene(works, bench):
+        with_files(works, 12)
+        bench.seconds = 0.05
+        monkeypatch.setattr(JobRows, "add", only_with_room(JobRows.add, works._store))
+        with pytest.raises(StillWorkingError):
+            await had(works, batch(), 0.0)
+        while works._all:
+            await asyncio.sleep(0.02)
+        assert works.rows.job("b" * 32).state == DONE
+        assert works._store.has("1" * 32)
+
+    played(tmp_path, scene)
+
+
+def only_with_room(write, store):
+    def written(*given, **named):
+        if len(store.index.rows("SELECT 1 FROM files")) > 4:
+            raise sqlite3.OperationalError("database or disk is full")
+        return write(*given, **named)
+
+    return written
+
+
+def test_a_disk_that_stays_full_is_said_and_keeps_no_service_from_its_start(tmp_path, monkeypatch):
+    def full(*_given, **_named):
+        raise sqlite3.OperationalError("database or disk is full")
+
+    async def scene(works, bench):
+        bench.seconds = 0.05
+        with monkeypatch.context() as patched:
+            patched.setattr(JobRows, "add", full)
+            with pytest.raises(ProblemError) as refused:
+                await had(works, batch(), 0.0)
+            assert refused.value.status == 507
+            patched.setattr(JobRows, "take_over", full)
+            works.start(alone=True)
+        assert works._keeper is not None
+
+    played(tmp_path, scene)
+
+
 def test_work_that_is_done_in_the_moment_its_time_is_up_becomes_no_job(tmp_path):
     async def scene(works, bench):
         bench.seconds = 0.1

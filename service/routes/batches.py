@@ -71,7 +71,7 @@ async def read(request: Request, batch_id: BatchId) -> Response:
     "/{batch_id}/table",
     operation_id="get_batch_table",
     response_class=Response,
-    responses=got_file("a row for each sitter of each order", MEDIA.values(), 404, 422),
+    responses=got_file("a row for each sitter of each order", MEDIA.values(), 404, 422, 429),
 )
 async def table(
     request: Request,
@@ -95,7 +95,7 @@ async def table(
     "/{batch_id}/archive.zip",
     operation_id="get_batch_archive",
     response_class=Response,
-    responses=got_file("the files of all seats", (MEDIA_TYPES["zip"],), 404),
+    responses=got_file("the files of all seats", (MEDIA_TYPES["zip"],), 404, 507),
 )
 async def archive(request: Request, batch_id: BatchId) -> Response:
     """Return order, seat file, figures and the files asked for of every seat of a batch, a folder each."""

@@ -20,6 +20,8 @@ NAMES = (NAME, f"{NAME}-wal", f"{NAME}-shm")
 """The database and the files that its log needs."""
 PATIENCE_S = 20.0
 """Seconds to wait while another process writes."""
+LOG_PAGES = 32
+"""Pages of 4 kB that the log may have before they go into the database: on a small or full disk it takes no more."""
 TABLES = """
 CREATE TABLE IF NOT EXISTS seats (
     id TEXT PRIMARY KEY, title TEXT NOT NULL, size INTEGER NOT NULL, made REAL NOT NULL, used REAL NOT NULL,
@@ -76,6 +78,7 @@ class Index:
             base.execute("PRAGMA journal_mode = WAL")
             base.execute("PRAGMA synchronous = NORMAL")
             base.execute("PRAGMA foreign_keys = ON")
+            base.execute(f"PRAGMA wal_autocheckpoint = {LOG_PAGES}")
             if base.execute("PRAGMA quick_check").fetchone()[0] != "ok":
                 raise sqlite3.DatabaseError("it is damaged")
             base.executescript(TABLES)

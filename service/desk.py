@@ -53,6 +53,8 @@ class Desk:
         self.long = Lane(
             workers or EmbeddedWorkers(limits, self.scratch, limits.workers, STANDS_BACK), *given, keep_free=1
         )
+        # An archive may be large: one at a time, so that threads are left to keep what others have made.
+        self.packing = asyncio.Semaphore(1)
         self.works = Works(self.store, self.long, JobRows(self.store.index), limits)
 
     def seat(self, seat: str) -> str:

@@ -15,10 +15,11 @@ from starlette.routing import Match
 from seatmesh.errors import InputError, SeatmeshError
 from seatmesh.units import shown
 
-from .keeping.room import DISK_FULL, NO_ROOM, is_full
+from .keeping.room import DISK_FULL, NO_ROOM, is_full, is_short
 from .refusal import REFUSED, UNSOLVED, ProblemError
 
 MEDIA_TYPE = "application/problem+json"
+TOO_MUCH, SHORT_WORDS = "Too much to do", "the service has too many files open for now; ask again in 3 s"
 __all__ = ["MEDIA_TYPE", "REFUSED", "UNSOLVED", "ProblemError", "add_handlers", "fault", "problem"]
 
 
@@ -65,6 +66,14 @@ def add_handlers(app: FastAPI) -> None:
         if is_full(error):
             return problem(507, NO_ROOM, DISK_FULL)
         return problem(503, "The store is busy", "it could not be reached; ask again", {"Retry-After": "3"})
+
+    @app.exception_handler(OSError)
+    async def of_the_machine(_request: Request, error: OSError) -> Response:
+        if is_full(error):
+            return problem(507, NO_ROOM, DISK_FULL)
+        if is_short(error):
+            return problem(503, TOO_MUCH, SHORT_WORDS, {"Retry-After": "3"})
+        raise error
 
     @app.exception_handler(Exception)
     async def unforeseen(_request: Request, _error: Exception) -> Response:

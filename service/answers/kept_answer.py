@@ -13,6 +13,7 @@ from fastapi import Request
 from fastapi.responses import Response, StreamingResponse
 
 from ..keeping.identity import digest
+from ..keeping.room import is_short
 from ..keeping.store import Store
 from ..refusal import ProblemError
 from .accepted import asks_for_bytes, packing
@@ -24,6 +25,7 @@ from .saved_names import attachment
 
 CHUNK = 64 * 1024
 """Bytes that are read at once; about twice as much waits for a slow client."""
+NOT_KEPT = "The file is kept no more"
 
 
 def unchanged_answer(
@@ -121,6 +123,11 @@ def _open(request: Request, store: Store, seat: str, name: str, suffix: str) -> 
         handle = path.open("rb")
         return handle, os.fstat(handle.fileno()).st_size, pack
     except (KeyError, OSError) as error:
+        if is_short(error):
+            raise
+        if name and store.has(seat):
+            detail = "it made room for others, and its seat is kept still; ask for the file again, and it is made again"
+            raise ProblemError(404, NOT_KEPT, detail) from error
         detail = "it made room for others; post its order to /seats again"
         raise ProblemError(404, "There is no such seat", detail) from error
 

@@ -12,6 +12,10 @@ from .work import SHAPE, Work
 
 AT_ONCE = 8
 """Pieces of one batch that are under way or wait for a worker."""
+FOR_GOOD = 422
+"""The status of what is refused for what it is: all else may be granted another time."""
+MOST_OF_A_TITLE = 500
+"""Letters of a title that are written down; an order whose title is longer is refused."""
 
 
 async def made_of(
@@ -25,7 +29,7 @@ async def made_of(
     Parameters
     ----------
     files
-        Of each file the fields of its work, but for the seat.
+        Of each file the fields of its work, but for the seat; one that is refused keeps no other from being made.
     have
         Has a piece of work done; raises ProblemError where it is refused.
     tell
@@ -50,20 +54,21 @@ async def made_of(
 async def _row(
     order: dict[str, Any], files: list[dict[str, Any]], have: Callable[[Work], Awaitable[None]]
 ) -> dict[str, Any]:
-    seat = seat_id(order)
-    row: dict[str, Any] = {
-        "seat": seat,
-        "title": str(order.get("title", "seat")),
-        "refusal": None,
-        "files": [],
-    }
+    """Return what came of an order; `again` where what was refused may be granted another time."""
+    seat, refused = seat_id(order), []
+    title = str(order.get("title", "seat"))[:MOST_OF_A_TITLE]
+    row: dict[str, Any] = {"seat": seat, "title": title, "files": [], "made": False}
     try:
         await have(Work(SHAPE, seat, given=(order,)))
-        for file in files:
+        row["made"] = True
+    except ProblemError as error:
+        refused.append((error.status, error.detail))
+    for file in files if row["made"] else ():
+        try:
             await have(Work(seat=seat, **file))
             row["files"].append(file["name"])
-    except ProblemError as refused:
-        if refused.status >= 500 and refused.status != 507:
-            raise
-        row["refusal"] = refused.detail
+        except ProblemError as error:
+            refused.append((error.status, f"{file['suffix']}: {error.detail}"))
+    row["refusal"] = "; ".join(words for _, words in refused) or None
+    row["again"] = any(status != FOR_GOOD for status, _ in refused)
     return row

@@ -17,6 +17,11 @@ WAITS = "waits for its turn"
 UNDER_WAY = (QUEUED, WORKING)
 LEASE_S = 15.0
 """Seconds after which a job is taken over whose service has said nothing of it."""
+TOLD = (
+    "id, state, words, share, result, problem, caller, created, changed, owner, "
+    "json_set(work, '$.given', json('[]')) AS work"
+)
+"""What is read of a job that is told: not what it is made of, which may be as large as a request."""
 KEPT_S, MOST_KEPT = 86_400.0, 2000
 """How long, and how many, jobs that have ended are told of."""
 
@@ -79,8 +84,8 @@ class JobRows:
         )  # fmt: skip
 
     def job(self, job: str) -> LongJob | None:
-        """Return a job by its id."""
-        row = self._index.row("SELECT * FROM jobs WHERE id = ?", (job,))
+        """Return a job by its id, without what its work is given."""
+        row = self._index.row(f"SELECT {TOLD} FROM jobs WHERE id = ?", (job,))
         return None if row is None else _job(row)
 
     def tell(self, job: str, words: str, share: float | None) -> None:
@@ -95,7 +100,8 @@ class JobRows:
         share = 1.0 if state == DONE else None
         told = None if problem is None else json.dumps(problem)
         self._change(
-            "state = ?, words = ?, share = ?, problem = ?, changed = ?",
+            # What it was made of is needed no more, and may be as large as a request.
+            "state = ?, words = ?, share = ?, problem = ?, changed = ?, work = json_set(work, '$.given', json('[]'))",
             (state, words, share, told, time.time()),
             job,
         )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from typing import Any
 
 from ..keeping.identity import digest
@@ -44,7 +44,7 @@ class Work:
 
     def text(self) -> str:
         """Return it as JSON."""
-        return json.dumps(asdict(self))
+        return json.dumps(vars(self))
 
     @staticmethod
     def from_text(text: str) -> Work:

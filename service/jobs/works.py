@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import contextlib
+import logging
 import sqlite3
 import time
 from collections.abc import Callable
@@ -11,9 +12,8 @@ from dataclasses import dataclass
 from functools import partial
 from typing import Any
 
-from ..keeping.batches import batch_rows, put_batch
-from ..keeping.room import DISK_FULL, NO_ROOM, NoRoomError, is_full
-from ..keeping.seat_folders import InTheWayError
+from ..keeping.batches import batch_rows, put_batch, was_made
+from ..keeping.room import NoRoomError
 from ..keeping.store import Store
 from ..limits import ServiceLimits
 from ..refusal import ProblemError
@@ -21,10 +21,12 @@ from ..tasks import seats
 from ..tasks.carry_out import with_packed
 from ..tasks.of_a_seat.registry import FILE_TASKS
 from ..workers.lane import Lane
+from .as_refusals import as_refusals
 from .batch import made_of
 from .job_rows import CANCELLED, DONE, FAILED, LEASE_S, WAITS, JobRows, LongJob
 from .work import BATCH, SHAPE, Work
 
+LOG = logging.getLogger("uvicorn.error")
 TELL_EACH_S = 0.4
 """Seconds after which it is written down again how far a job is."""
 
@@ -92,10 +94,11 @@ class Works:
         try:
             assert under.task is not None
             done, _ = await there(asyncio.wait((under.task,), timeout=seconds))
-            if done:
+            if done or under.is_done:
                 under.task.result()
                 return
-            job = self.rows.add(work, result, caller)
+            with as_refusals():
+                job = self._store.making_room(lambda: self.rows.add(work, result, caller))
             under.is_job = job.owner == self.rows.owner
             self._write_down(under, at_once=True)
             raise StillWorkingError(self.rows.job(work.id) or job)
@@ -107,11 +110,15 @@ class Works:
         """Tell whether what comes of some work is kept."""
         if work.task == BATCH:
             rows = batch_rows(self._store.index, work.seat)
-            return rows is not None and all(
-                row["refusal"] or all(self._store.has(row["seat"], name) for name in ("", *row["files"]))
-                for row in rows
-            )
+            return rows is not None and all(self._has_row(row) for row in rows)
         return self._store.has(work.seat, work.name)
+
+    def _has_row(self, row: dict[str, Any]) -> bool:
+        """Tell whether all is kept that may come of an order of a batch."""
+        if row.get("again"):
+            return False
+        names = ("", *row["files"]) if was_made(row) else ()
+        return all(self._store.has(row["seat"], name) for name in names)
 
     async def _have_part(self, caller: str, work: Work) -> None:
         """Have a piece of a batch done and kept, unless it is."""
@@ -153,29 +160,20 @@ class Works:
         return under
 
     async def _do(self, under: _UnderWay) -> None:
-        try:
+        with as_refusals():
             if under.work.task == SHAPE:
                 await self._shape(under)
             elif under.work.task == BATCH:
-                orders, files = under.work.given
-                have = partial(self._have_part, under.caller)
-                rows = await made_of(orders, files, have, partial(self._tell, under))
-                await asyncio.to_thread(put_batch, self._store.index, under.work.seat, rows)
+                await self._all_of(under)
             else:
                 await self._make(under)
-        except NoRoomError as error:
-            raise ProblemError(507, NO_ROOM, str(error)) from error
-        except (OSError, sqlite3.OperationalError) as error:
-            if not is_full(error):
-                raise
-            raise ProblemError(507, NO_ROOM, DISK_FULL) from error
-        except InTheWayError as error:
-            raise ProblemError(500, "The seat cannot be kept", str(error)) from error
-        except ExceptionGroup as errors:
-            raise errors.exceptions[0] from errors
-        except KeyError as error:
-            detail = "it made room for others, or is damaged; post its order to /seats again"
-            raise ProblemError(404, "There is no such seat", detail) from error
+
+    async def _all_of(self, under: _UnderWay) -> None:
+        orders, files = under.work.given
+        have = partial(self._have_part, under.caller)
+        rows = await made_of(orders, files, have, partial(self._tell, under))
+        store, batch = self._store, under.work.seat
+        await asyncio.to_thread(store.making_room, lambda: put_batch(store.index, batch, rows))
 
     async def _shape(self, under: _UnderWay) -> None:
         work = under.work
@@ -211,7 +209,9 @@ class Works:
         is_new = under.words != under.told_words or now - under.told >= TELL_EACH_S
         if under.is_job and under.share is not None and (at_once or is_new):
             under.told, under.told_words = now, under.words
-            self.rows.tell(under.work.id, under.words, under.share)
+            # A store that cannot be written to now is no reason to end the work.
+            with contextlib.suppress(sqlite3.Error):
+                self.rows.tell(under.work.id, under.words, under.share)
 
     def _ended(self, under: _UnderWay, task: asyncio.Task[None]) -> None:
         if self._all.get(under.work.id) is under:
@@ -222,6 +222,9 @@ class Works:
         if error is None:
             self._end_job(under, DONE)
             return
+        if not isinstance(error, ProblemError) and under.is_job:
+            # Nobody may wait for it, who would write it down.
+            LOG.error("work on a job failed", exc_info=error)
         told = error if isinstance(error, ProblemError) else _unforeseen()
         problem = {"title": told.title, "status": told.status, "detail": told.detail}
         self._end_job(under, FAILED, problem)
@@ -244,7 +247,9 @@ class Works:
 
     def start(self, *, alone: bool) -> None:
         """Take up what an earlier service left undone, and look after the jobs from now on."""
-        self._take_over(all_of_others=alone)
+        # On a disk that is full even so they are taken up once there is room.
+        with contextlib.suppress(NoRoomError, sqlite3.OperationalError):
+            self._store.making_room(lambda: self._take_over(all_of_others=alone))
         self._keeper = asyncio.create_task(self._look_after())
 
     async def end(self) -> None:

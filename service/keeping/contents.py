@@ -8,8 +8,8 @@ from __future__ import annotations
 
 import hashlib
 import re
-from collections.abc import Iterator
-from contextlib import suppress
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from .seat_folders import MADE, is_file, is_folder, making, write_new
@@ -24,8 +24,9 @@ def content_path(folder: Path, content: str) -> Path:
     return folder / MADE / content[:2] / content
 
 
-def put_content(folder: Path, data: bytes) -> str:
-    """Put some bytes in place, whole or not at all; return their hash.
+@contextmanager
+def content_ready(folder: Path, data: bytes) -> Iterator[Callable[[], str]]:
+    """Write some bytes beside their place; what is lent puts them there, in no time, and returns their hash.
 
     Raises
     ------
@@ -33,22 +34,42 @@ def put_content(folder: Path, data: bytes) -> str:
         The disk is full, or a room of the folder is no folder.
     """
     content = hashlib.sha256(data).hexdigest()
-    target = content_path(folder, content)
-    if is_file(target) and target.stat().st_size == len(data):
+    target, staged = content_path(folder, content), staged_path(folder, "file")
+
+    def is_there() -> bool:
+        return is_file(target) and target.stat().st_size == len(data)
+
+    def place() -> str:
+        if not is_there():
+            if not is_file(staged):
+                # It was there before, or somebody took the room away in between.
+                staged_path(folder, "file")
+                write_new(staged, data)
+            _rooms_for(target)
+            staged.replace(target)
         return content
-    staged = staged_path(folder, "file")
+
     try:
-        write_new(staged, data)
-        for room in (target.parent.parent, target.parent):
-            with suppress(FileExistsError):
-                room.mkdir()
-            if not is_folder(room):
-                raise NotADirectoryError(room)
-        staged.replace(target)
+        if not is_there():
+            write_new(staged, data)
+        yield place
     finally:
         with suppress(OSError):
             staged.unlink(missing_ok=True)
-    return content
+
+
+def put_content(folder: Path, data: bytes) -> str:
+    """Put some bytes in place, whole or not at all; return their hash; raises as `content_ready`."""
+    with content_ready(folder, data) as place:
+        return place()
+
+
+def _rooms_for(target: Path) -> None:
+    for room in (target.parent.parent, target.parent):
+        with suppress(FileExistsError):
+            room.mkdir()
+        if not is_folder(room):
+            raise NotADirectoryError(room)
 
 
 def staged_path(folder: Path, stem: str) -> Path:

@@ -20,6 +20,8 @@ NAMES = (NAME, f"{NAME}-wal", f"{NAME}-shm")
 """The database and the files that its log needs."""
 PATIENCE_S = 20.0
 """Seconds to wait while another process writes."""
+LOG_PAGES = 32
+"""Pages of 4 kB that the log may have before they go into the database: on a small or full disk it takes no more."""
 TABLES = """
 CREATE TABLE IF NOT EXISTS seats (
     id TEXT PRIMARY KEY, title TEXT NOT NULL, size INTEGER NOT NULL, made REAL NOT NULL, used REAL NOT NULL,
@@ -39,7 +41,20 @@ CREATE INDEX IF NOT EXISTS jobs_by_state ON jobs (state);
 
 
 class DamagedIndexError(Exception):
-    """The database cannot be read."""
+    """The database cannot be read, and will not be another time."""
+
+
+class UnreachableIndexError(Exception):
+    """The database cannot be reached now: another process writes, the disk is full, or this process may not."""
+
+
+_PASSING = (
+    sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED, sqlite3.SQLITE_FULL, sqlite3.SQLITE_IOERR, sqlite3.SQLITE_CANTOPEN,
+    sqlite3.SQLITE_READONLY, sqlite3.SQLITE_PERM, sqlite3.SQLITE_NOMEM,
+)  # fmt: skip
+"""What says nothing of the database itself, so that it is never taken away for it."""
+_PRIMARY = 0xFF
+"""The bits of an extended result code that are the code itself."""
 
 
 class Index:
@@ -51,6 +66,9 @@ class Index:
         try:
             self._base = self._opened()
         except sqlite3.DatabaseError as error:
+            # Python's own words for a damaged one have no code.
+            if getattr(error, "sqlite_errorcode", 0) & _PRIMARY in _PASSING:
+                raise UnreachableIndexError(str(error)) from error
             raise DamagedIndexError(str(error)) from error
 
     def _opened(self) -> sqlite3.Connection:
@@ -60,6 +78,7 @@ class Index:
             base.execute("PRAGMA journal_mode = WAL")
             base.execute("PRAGMA synchronous = NORMAL")
             base.execute("PRAGMA foreign_keys = ON")
+            base.execute(f"PRAGMA wal_autocheckpoint = {LOG_PAGES}")
             if base.execute("PRAGMA quick_check").fetchone()[0] != "ok":
                 raise sqlite3.DatabaseError("it is damaged")
             base.executescript(TABLES)

@@ -6,9 +6,13 @@ import errno
 import sqlite3
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from typing import TypeVar
 
+T = TypeVar("T")
 FULL = (errno.ENOSPC, errno.EDQUOT)
 DISK_FULL = "the service's disk is full; ask its owner to make room there"
+SHORT = (errno.EMFILE, errno.ENFILE, errno.ENOMEM)
+"""What a process has too little of for a moment: it says nothing of the file that it wanted."""
 NO_ROOM = "There is no room to keep it"
 AT_ONCE = 8
 """Files that go before it is tried again."""
@@ -33,8 +37,10 @@ def refuse_beyond(size: int, most: int, limit: str, what: str) -> None:
         )
 
 
-def with_room(put: Callable[[], None], drop_least_used_file: Callable[[], bool]) -> None:
-    """Put something in place; on a full disk files that can be made again go first, a few at a time.
+def with_room(put: Callable[[], T], drop_least_used_file: Callable[[], bool]) -> T:
+    """Put something in place and return what that returns; on a full disk files that can be made again go first.
+
+    They go a few at a time.
 
     Raises
     ------
@@ -44,8 +50,7 @@ def with_room(put: Callable[[], None], drop_least_used_file: Callable[[], bool])
     while True:
         try:
             with _full_in_words():
-                put()
-            return
+                return put()
         except NoRoomError:
             went = [drop_least_used_file() for _ in range(AT_ONCE)]
             if not any(went):
@@ -60,6 +65,11 @@ def _full_in_words() -> Iterator[None]:
         if is_full(error):
             raise NoRoomError(DISK_FULL) from error
         raise
+
+
+def is_short(error: BaseException) -> bool:
+    """Tell whether something failed because this process has too many files open, or no memory."""
+    return isinstance(error, OSError) and error.errno in SHORT
 
 
 def is_full(error: BaseException) -> bool:

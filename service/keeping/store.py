@@ -10,18 +10,18 @@ from __future__ import annotations
 import json
 import sqlite3
 import time
-from collections.abc import Mapping
-from contextlib import suppress
+from collections.abc import Callable, Mapping
+from contextlib import ExitStack, suppress
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 from seatmesh.files.names import folder_name
 
-from .contents import content_path, drop_content, put_content
-from .index import DamagedIndexError, Index, take_away_index
+from .contents import content_path, content_ready, drop_content
 from .kept import KeptSeat
-from .room import NoRoomError, refuse_beyond, with_room
+from .opening import opened_index
+from .room import NoRoomError, is_short, refuse_beyond, with_room
 from .seat_folders import (
     ANSWER,
     ORDER,
@@ -40,6 +40,7 @@ from .seat_folders import (
 from .signed_names import GZ
 from .stock import enter, take_stock
 
+T = TypeVar("T")
 USED_EACH_S = 2.0
 """Seconds after which it is written down again that something is in use."""
 
@@ -67,6 +68,11 @@ class Store:
         Room for files that can be made again, and for seats.
     alone
         No other process has the folder now: what an earlier one left half is cleared away.
+
+    Raises
+    ------
+    FileRefusedError
+        The index cannot be reached, or is damaged while others have the folder.
     """
 
     def __init__(
@@ -74,26 +80,14 @@ class Store:
     ) -> None:
         self.folder, self._most = folder, most_bytes
         self._most_seats = most_bytes if most_seat_bytes is None else most_seat_bytes
-        self.notes: list[str] = []
         self._told_used: dict[tuple[str, str], float] = {}
         for room in ROOMS:
             (folder / room).mkdir(parents=True, exist_ok=True)
-        self.index = self._open()
+        self.index, self.notes = opened_index(folder, alone=alone)
         if alone:
             clear_making(folder)
             take_stock(self.index, folder)
         self._make_room()
-
-    def _open(self) -> Index:
-        try:
-            return Index(self.folder)
-        except DamagedIndexError:
-            take_away_index(self.folder)
-            self.notes.append(
-                "the index of the folder was damaged and is made anew from the seats in it; which seats were pinned, "
-                "and jobs that waited, are lost"
-            )
-            return Index(self.folder)
 
     # -- seats
 
@@ -151,11 +145,15 @@ class Store:
         ------
         KeyError
             It is not kept, or is damaged; then it is struck off, so that its order makes it again.
+        OSError
+            This process has too many files open, or no memory, to look.
         """
         try:
             order: Any = json.loads(read_bytes(self.folder, seat, ORDER))
             return KeptSeat(seat, order, read_bytes(self.folder, seat, SEAT))
         except (OSError, ValueError) as error:
+            if is_short(error):
+                raise
             self.forget(seat)
             raise KeyError(seat) from error
 
@@ -199,17 +197,19 @@ class Store:
         refuse_beyond(size, self._most, "store_mb", "the file")
 
         def put() -> None:
-            # While others wait: none of them takes away in between what is entered here.
-            with self.index.change() as base:
-                content = put_content(self.folder, data)
-                gz = None if packed is None else put_content(self.folder, packed)
-                try:
-                    base.execute(
-                        "INSERT OR REPLACE INTO files VALUES (?, ?, ?, ?, ?, ?)",
-                        (seat, name, content, gz, size, time.time()),
-                    )
-                except sqlite3.IntegrityError as error:
-                    raise KeyError(seat) from error
+            # It takes long to write, and others may go on. They wait while it is put in place and entered, so that
+            # none of them takes it away in between.
+            with ExitStack() as ready:
+                place = ready.enter_context(content_ready(self.folder, data))
+                place_gz = None if packed is None else ready.enter_context(content_ready(self.folder, packed))
+                base = ready.enter_context(self.index.change())
+                if base.execute("SELECT 1 FROM seats WHERE id = ?", (seat,)).fetchone() is None:
+                    raise KeyError(seat)
+                content, gz = place(), None if place_gz is None else place_gz()
+                base.execute(
+                    "INSERT OR REPLACE INTO files VALUES (?, ?, ?, ?, ?, ?)",
+                    (seat, name, content, gz, size, time.time()),
+                )
 
         with_room(put, self._drop_least_used_file)
         self._make_room()
@@ -244,6 +244,8 @@ class Store:
         try:
             return path.read_bytes()
         except OSError as error:
+            if is_short(error):
+                raise
             self.forget(seat, name)
             raise KeyError(seat) from error
 
@@ -297,6 +299,10 @@ class Store:
                 f"the pinned seats fill the {self._most_seats / 1e6:g} MB that there are for seats; "
                 "unpin or delete some, or start the service with a larger seats_mb"
             )
+
+    def making_room(self, write: Callable[[], T]) -> T:
+        """Write something to the index; on a full disk files that can be made again go first; raises NoRoomError."""
+        return with_room(write, self._drop_least_used_file)
 
     def _drop_least_used_file(self) -> bool:
         row = self.index.row("SELECT seat, name FROM files ORDER BY used, seat, name LIMIT 1")

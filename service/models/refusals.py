@@ -33,18 +33,19 @@ REFUSALS = {
     503: Refusal("TooMuchToDo", "Too much to do; see Retry-After", ("Retry-After",)),
     507: Refusal("InsufficientStorage", "There is no room to keep it"),
 }
-EVERYWHERE = (401, 421)
+EVERYWHERE = (401, 421, 503)
+"""Who asks, where, and a store that cannot be reached for a moment, or a seat that is being shaped."""
 WORKING = (429, 503, 507)
 """Where work may be needed."""
 READ = (406, 412, 416)
 """What the headers of a request may ask for in vain."""
-CHANGED = (403, 412)
-"""What changes something."""
+CHANGED = (403, 412, 507)
+"""What changes something, so that it has to be written down."""
 POSTED = (400, 408, 413, 415, 422, *WORKING)
 
 
 def refusals(*statuses: int) -> dict[int | str, dict[str, Any]]:
-    """Return the refusals of a route as FastAPI documents them; 401 and 421 are possible everywhere."""
+    """Return the refusals of a route as FastAPI documents them; those of `EVERYWHERE` are possible everywhere."""
     return {
         status: {"description": REFUSALS[status].words, COMPONENT: REFUSALS[status].name}
         for status in sorted({*statuses, *EVERYWHERE})

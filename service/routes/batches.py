@@ -17,7 +17,7 @@ from ..answers import MEDIA_TYPES, PACKED, json_answer, opened_answer
 from ..answers.accepted import negotiated
 from ..desk import Desk, desk_of
 from ..keeping.archive import archive_of
-from ..keeping.batches import batch_rows
+from ..keeping.batches import batch_rows, was_made
 from ..keeping.identity import canonical_bytes, digest, is_id
 from ..models import Batch
 from ..models.answers import created, got, got_file
@@ -71,7 +71,7 @@ async def read(request: Request, batch_id: BatchId) -> Response:
     "/{batch_id}/table",
     operation_id="get_batch_table",
     response_class=Response,
-    responses=got_file("a row for each sitter of each order", MEDIA.values(), 404, 422),
+    responses=got_file("a row for each sitter of each order", MEDIA.values(), 404, 422, 429),
 )
 async def table(
     request: Request,
@@ -84,7 +84,7 @@ async def table(
     """Return what came of a batch as one table."""
     desk, suffix = desk_of(request), form_of(form, request)
     rows = _rows(desk, batch_id)
-    answers = {row["seat"]: desk.answer_of(row["seat"]) for row in rows if row["refusal"] is None}
+    answers = {row["seat"]: desk.answer_of(row["seat"]) for row in rows if was_made(row)}
     data = await desk.passing(request, batch_table, rows, answers, suffix)
     answer = json_answer(request, data, MEDIA[suffix])
     answer.headers["Content-Disposition"] = f'attachment; filename="batch-{batch_id[:8]}.{suffix}"'
@@ -95,12 +95,14 @@ async def table(
     "/{batch_id}/archive.zip",
     operation_id="get_batch_archive",
     response_class=Response,
-    responses=got_file("the files of all seats", (MEDIA_TYPES["zip"],), 404),
+    responses=got_file("the files of all seats", (MEDIA_TYPES["zip"],), 404, 507),
 )
 async def archive(request: Request, batch_id: BatchId) -> Response:
     """Return order, seat file, figures and the files asked for of every seat of a batch, a folder each."""
     desk = desk_of(request)
-    handle = await asyncio.to_thread(archive_of, desk.store, _rows(desk, batch_id), desk.scratch)
+    rows = _rows(desk, batch_id)
+    async with desk.packing:
+        handle = await asyncio.to_thread(archive_of, desk.store, rows, desk.scratch)
     return opened_answer(request, handle, MEDIA_TYPES["zip"], f"batch-{batch_id[:8]}.zip")
 
 
@@ -173,7 +175,7 @@ def _told(desk: Desk, batch: str) -> dict[str, Any]:
             "seat": row["seat"],
             "title": row["title"],
             "refusal": row["refusal"],
-            "kept": row["refusal"] is None and desk.store.has(row["seat"]),
+            "kept": was_made(row) and desk.store.has(row["seat"]),
         }
         for number, row in enumerate(_rows(desk, batch), start=1)
     ]

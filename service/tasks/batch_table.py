@@ -33,7 +33,7 @@ def batch_table(rows: list[dict[str, Any]], answers: dict[str, bytes | None], fo
     for number, row in enumerate(rows, start=1):
         first = {"number": number, "title": row["title"], "seat": row["seat"], "refusal": row["refusal"]}
         data = answers.get(row["seat"])
-        if row["refusal"] is not None or data is None:
+        if data is None:
             gone = row["refusal"] or "it made room for others; post the batch again"
             told.append({**first, "refusal": gone})
             continue

@@ -6,6 +6,7 @@ Dask is kept well, and its scheduler gives the work of a worker that is lost to 
 from __future__ import annotations
 
 import asyncio
+import contextlib
 import secrets
 from collections.abc import Callable
 from typing import Any
@@ -14,12 +15,14 @@ import seatmesh
 from seatmesh.errors import FileRefusedError, ValueRefusedError
 from seatmesh.units import shown
 
-from .lane import WorkerLostError
+from .lane import NoWorkersError, WorkerLostError
 from .progress import Told, telling
 
 STEPS = "seatmesh steps"
 """The topic under which workers tell how far they are."""
 CONNECT_S = 10.0
+UP = "running"
+"""What Dask says of a client that has its scheduler."""
 
 
 class ClusterWorkers:
@@ -38,7 +41,7 @@ class ClusterWorkers:
 
     def __init__(self, address: str) -> None:
         try:
-            import distributed  # noqa: F401, PLC0415 - an extra
+            import distributed.client  # noqa: PLC0415 - an extra
         except ImportError as error:
             raise FileRefusedError(
                 "a cluster needs Dask; install it with: pip install 'seatmesh[cluster]'"
@@ -47,7 +50,9 @@ class ClusterWorkers:
         # Its methods have no types.
         self._client: Any = None
         self._told: dict[str, Told] = {}
-        self.slots = 1
+        self._connecting = asyncio.Lock()
+        self._closed: type[Exception] = distributed.client.ClosedClientError
+        self.slots, self._is_empty = 1, False
 
     async def start(self) -> None:
         """Connect to the scheduler.
@@ -80,7 +85,7 @@ class ClusterWorkers:
 
     async def _count(self) -> None:
         threads = await self._client.nthreads()
-        self.slots = max(1, sum(threads.values()))
+        self.slots, self._is_empty = max(1, sum(threads.values())), not threads
 
     def _hear(self, event: tuple[float, Any]) -> None:
         _, (key, words, share) = event
@@ -89,13 +94,41 @@ class ClusterWorkers:
             tell(words, share)
 
     async def run(self, tell: Told | None, seconds: float, work: Callable[..., Any], *given: Any) -> Any:
-        """Return what `work(*given)` returns on some worker; see `lane.Workers`."""
+        """Return what `work(*given)` returns on some worker; see `lane.Workers`.
+
+        A scheduler that is lost is looked for again, and given the work once more.
+
+        Raises
+        ------
+        NoWorkersError
+            No scheduler answers any more, or it had no worker all the time.
+        """
+        for last in (False, True):
+            client = await self._at_hand()
+            try:
+                return await self._run(client, tell, seconds, work, *given)
+            except WorkerLostError:
+                if last:
+                    raise
+            except (OSError, RuntimeError, self._closed) as error:
+                # That the time is up is an error of this kind too.
+                if isinstance(error, TimeoutError) and self._is_empty:
+                    raise NoWorkersError from error
+                if isinstance(error, TimeoutError) or client.status == UP:
+                    raise
+                if last:
+                    raise NoWorkersError from error
+        raise AssertionError("unreachable")
+
+    async def _run(
+        self, client: Any, tell: Told | None, seconds: float, work: Callable[..., Any], *given: Any
+    ) -> Any:
         from distributed import CancelledError, KilledWorker  # noqa: PLC0415
 
         key = f"seatmesh-{secrets.token_hex(12)}"
         if tell is not None:
             self._told[key] = tell
-        future = self._client.submit(on_a_worker, key, work, *given, key=key, pure=False)
+        future = client.submit(on_a_worker, key, work, *given, key=key, pure=False)
         try:
             async with asyncio.timeout(seconds):
                 return await future.result()
@@ -103,10 +136,26 @@ class ClusterWorkers:
             raise WorkerLostError from error
         finally:
             self._told.pop(key, None)
-            if not future.done():
-                await future.cancel(force=True)
-            future.release()
-            await self._count()
+            # Without a scheduler there is nothing to cancel, nor to count.
+            with contextlib.suppress(Exception):
+                async with asyncio.timeout(CONNECT_S):
+                    if not future.done():
+                        await future.cancel(force=True)
+                    future.release()
+                    await self._count()
+
+    async def _at_hand(self) -> Any:
+        """Return the client; one that lost its scheduler is replaced."""
+        async with self._connecting:
+            if self._client.status != UP:
+                lost = self._client
+                with contextlib.suppress(Exception):
+                    await lost.close(CONNECT_S)
+                try:
+                    await self.start()
+                except ValueRefusedError as error:
+                    raise NoWorkersError from error
+            return self._client
 
     async def end(self) -> None:
         """Leave the cluster; it stays up."""

@@ -11,10 +11,16 @@ from .progress import Told, telling_parent
 from .turns import FairTurns, busy
 
 TOO_LONG = "It takes too long"
+NOBODY_S = 30
+"""Seconds after which machines that cannot be reached may be there again."""
 
 
 class WorkerLostError(Exception):
     """The worker ended in the middle of the work."""
+
+
+class NoWorkersError(WorkerLostError):
+    """There is nobody who could do the work."""
 
 
 class Workers(Protocol):
@@ -87,6 +93,8 @@ class Lane:
                 503, TOO_LONG,
                 f"the work was ended after {seconds:g} s; ask for something coarser or smaller", {"Retry-After": "60"},
             ) from error  # fmt: skip
+        except NoWorkersError as error:
+            raise busy("the machines that do the work cannot be reached", NOBODY_S) from error
         except WorkerLostError as error:
             raise busy(
                 "the work was lost twice, maybe for want of memory", self.turns.retry_after_s()

@@ -45,6 +45,7 @@ class FairTurns:
         self._running: Counter[str] = Counter()
         self._asked: dict[str, float] = {}
         self._usual_s = 1.0
+        self._later: asyncio.TimerHandle | None = None
 
     @property
     def waiting(self) -> int:
@@ -69,7 +70,7 @@ class FairTurns:
         ProblemError
             503 where the queue is full, 429 where this caller's part of it is.
         """
-        if self.running < self.slots:
+        if self.running < self.slots and self._running[caller] < self._most(caller):
             return
         if self.waiting >= self._queue:
             raise busy(f"{self._queue} requests wait already, which is the most", self.retry_after_s())
@@ -113,6 +114,11 @@ class FairTurns:
         self._asked = {one: then for one, then in self._asked.items() if now - then < LATELY_S} | {
             caller: now
         }
+        if self._keep_free:
+            # Who waits only for others' sake has the slot as soon as none of them asks any more.
+            if self._later is not None:
+                self._later.cancel()
+            self._later = asyncio.get_running_loop().call_later(LATELY_S * 1.01, self._call)
 
     def _most(self, caller: str) -> int:
         """Return how many slots a caller may have: all, unless others have asked lately."""

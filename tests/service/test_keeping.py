@@ -5,9 +5,11 @@ import errno
 import hashlib
 import json
 import shutil
+import sqlite3
+from concurrent.futures import ThreadPoolExecutor
 
 import pytest
-from seatmesh_service.keeping.contents import contents, put_content
+from seatmesh_service.keeping.contents import content_path, content_ready, contents, put_content
 from seatmesh_service.keeping.identity import canonical_bytes, is_id, seat_id
 from seatmesh_service.keeping.room import NoRoomError
 from seatmesh_service.keeping.seat_folders import ANSWER, ORDER, SEAT, new_seat, seat_folder
@@ -15,7 +17,7 @@ from seatmesh_service.keeping.signed_names import GZ, new_name
 from seatmesh_service.keeping.store import Store
 from seatmesh_service.limits import ServiceLimits, limits_from, settings_of
 
-from seatmesh.errors import InputError
+from seatmesh.errors import FileRefusedError, InputError
 
 IDS = [f"{number:032x}" for number in range(4)]
 
@@ -119,6 +121,8 @@ def test_two_services_see_each_others_seats_and_files(tmp_path):
     assert list(contents(tmp_path)) == []
     with pytest.raises(KeyError):
         one.put_file(IDS[0], "a.obj", b"x", None)
+    # Nothing lies there that nobody would ever take away.
+    assert list(contents(tmp_path)) == []
 
 
 def test_the_least_used_seat_makes_room_for_another(tmp_path):
@@ -199,6 +203,60 @@ def test_a_full_disk_gives_up_what_can_be_made_again_and_then_says_so(tmp_path, 
     assert not list((tmp_path / "making").iterdir())
 
 
+def test_nobody_waits_for_the_index_while_a_file_is_written(tmp_path, monkeypatch):
+    store = Store(tmp_path, 10**9)
+    other = Store(tmp_path, 10**9, alone=False)
+    store.put_seat(IDS[0], parts(IDS[0]))
+    waited = []
+
+    def slow(path, data):
+        # Another thread of this process, and another process.
+        for one in (store, other):
+            with ThreadPoolExecutor(1) as thread:
+                try:
+                    thread.submit(one.pin, IDS[0], True).result(2)
+                    waited.append(False)
+                except TimeoutError:
+                    waited.append(True)
+                    return path.write_bytes(data)
+        return path.write_bytes(data)
+
+    monkeypatch.setattr("seatmesh_service.keeping.index.PATIENCE_S", 1.0)
+    monkeypatch.setattr("seatmesh_service.keeping.contents.write_new", slow)
+    store.put_file(IDS[0], "a.obj", b"x" * 100, b"z")
+    assert waited == [False] * 4
+    assert store.read(IDS[0], "a.obj", packed=True) == b"z"
+    # Taken away between the look and the entry.
+    monkeypatch.setattr(
+        "seatmesh_service.keeping.contents.write_new", lambda path, data: path.write_bytes(data)
+    )
+    with content_ready(tmp_path, b"z") as place:
+        store.forget(IDS[0], "a.obj")
+        assert content_path(tmp_path, place()).read_bytes() == b"z"
+
+
+@pytest.mark.parametrize("number", [errno.EMFILE, errno.ENFILE])
+def test_a_process_with_too_many_files_open_strikes_nothing_off(tmp_path, monkeypatch, number):
+    store = Store(tmp_path, 10**9)
+    store.put_seat(IDS[0], parts(IDS[0]))
+    store.put_file(IDS[0], "a.obj", b"x", None)
+
+    def none_left(*_given, **_named):
+        raise OSError(number, "Too many open files")
+
+    with monkeypatch.context() as patched:
+        patched.setattr("pathlib.Path.read_bytes", none_left)
+        for what in (
+            lambda: store.kept(IDS[0]),
+            lambda: store.read(IDS[0]),
+            lambda: store.read(IDS[0], "a.obj"),
+        ):
+            with pytest.raises(OSError, match="Too many"):
+                what()
+    assert store.has(IDS[0])
+    assert store.read(IDS[0], "a.obj") == b"x"
+
+
 def test_equal_files_are_there_once_and_stay_as_long_as_one_has_them(tmp_path):
     store = Store(tmp_path, 10**9)
     for seat in IDS[:2]:
@@ -256,6 +314,50 @@ def test_an_index_that_is_lost_or_damaged_is_made_anew_from_the_seats(tmp_path, 
     assert list(contents(tmp_path)) == []
     assert again.folder_name(IDS[0]) == "a-b"
     assert bool(again.notes) == (damage != "gone")
+
+
+class _Refusing:
+    """A connection of SQLite whose log cannot be written."""
+
+    def __init__(self, base, code):
+        self._base, self._code = base, code
+
+    def execute(self, text, *given):
+        if "journal_mode" in text:
+            error = sqlite3.OperationalError("it cannot be done now")
+            error.sqlite_errorcode = self._code
+            raise error
+        return self._base.execute(text, *given)
+
+    def close(self):
+        self._base.close()
+
+
+# SQLite's result codes (sqlite.org/rescode.html): busy, an error of the disk while the log's index is made, full,
+# cannot be opened, read-only.
+@pytest.mark.parametrize("code", [5, 4874, 13, 14, 8])
+def test_an_index_that_cannot_be_reached_now_is_never_taken_away(tmp_path, monkeypatch, code):
+    store = Store(tmp_path, 10**9)
+    store.put_seat(IDS[0], parts(IDS[0]))
+    store.pin(IDS[0], True)
+    store.close()
+    with monkeypatch.context() as patched:
+        connect = sqlite3.connect
+        patched.setattr(sqlite3, "connect", lambda *given, **named: _Refusing(connect(*given, **named), code))
+        with pytest.raises(FileRefusedError, match="cannot be reached"):
+            Store(tmp_path, 10**9)
+    again = Store(tmp_path, 10**9)
+    assert again.seat_row(IDS[0]).pinned
+    assert not again.notes
+
+
+def test_a_damaged_index_that_others_use_stays_where_it_is(tmp_path):
+    Store(tmp_path, 10**9).close()
+    path = tmp_path / "index.sqlite"
+    path.write_bytes(b"no database" * 1000)
+    with pytest.raises(FileRefusedError, match="another service has it"):
+        Store(tmp_path, 10**9, alone=False)
+    assert path.read_bytes() == b"no database" * 1000
 
 
 def test_use_is_remembered_over_a_new_start(tmp_path):

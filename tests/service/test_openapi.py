@@ -238,3 +238,20 @@ def keeps_to_its_document(described, examples):
 
 def test_the_service_keeps_to_its_document(described):
     assert keeps_to_its_document(described, 24) >= 300
+
+
+def test_a_seat_that_is_being_shaped_and_a_full_disk_are_documented(client):
+    paths = client.get("/openapi.json").json()["paths"]
+    for path, method in (
+        ("/seats/{seat_id}", "get"),
+        ("/seats/{seat_id}", "delete"),
+        ("/jobs/{job_id}", "get"),
+    ):
+        assert "503" in paths[path][method]["responses"], (path, method)
+    for path, method in (
+        ("/seats/{seat_id}", "delete"),
+        ("/seats/{seat_id}/pin", "put"),
+        ("/jobs/{job_id}", "delete"),
+    ):
+        assert "507" in paths[path][method]["responses"], (path, method)
+    assert "507" in paths["/batches/{batch_id}/archive.zip"]["get"]["responses"]

@@ -82,6 +82,55 @@ def slots_of_one_caller(before):
     return asyncio.run(run())
 
 
+def test_a_slot_that_is_kept_free_does_not_make_the_queue_endless():
+    async def run():
+        turns = FairTurns(2, 99, 4, keep_free=1)
+        turns._note("other")
+
+        async def hold():
+            turns.refuse_if_full("heavy")
+            async with turns.turn("heavy"):
+                await asyncio.sleep(60)
+
+        tasks = []
+        for _ in range(20):
+            tasks.append(asyncio.create_task(hold()))
+            await asyncio.sleep(0)
+        counts = turns.running, turns.waiting
+        turns.refuse_if_full("other")
+        for one in tasks:
+            one.cancel()
+        await asyncio.gather(*tasks, return_exceptions=True)
+        return counts
+
+    assert asyncio.run(run()) == (1, 4)
+
+
+def test_a_slot_is_kept_free_no_longer_than_others_ask(monkeypatch):
+    monkeypatch.setattr("seatmesh_service.workers.turns.LATELY_S", 0.1)
+
+    async def run():
+        turns = FairTurns(2, 99, 99, keep_free=1)
+        turns._note("other")
+
+        async def hold():
+            async with turns.turn("heavy"):
+                await asyncio.sleep(60)
+
+        tasks = [asyncio.create_task(hold()) for _ in range(2)]
+        await asyncio.sleep(0.01)
+        before = turns.running
+        # Nobody asks and nothing ends in between.
+        await asyncio.sleep(0.3)
+        after = turns.running
+        for one in tasks:
+            one.cancel()
+        await asyncio.gather(*tasks, return_exceptions=True)
+        return before, after
+
+    assert asyncio.run(run()) == (1, 2)
+
+
 def test_a_single_slot_is_not_kept_free():
     assert played(FairTurns(1, 99, 99, keep_free=1), "aa") == "aa"
 

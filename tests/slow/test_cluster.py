@@ -8,6 +8,7 @@ import signal
 import subprocess
 import sys
 import time
+import urllib.error
 import urllib.request
 from pathlib import Path
 
@@ -47,9 +48,9 @@ def dask(*words):
 
 
 @contextlib.contextmanager
-def cluster(workers):
+def cluster(workers, port=None):
     """Give the address of a scheduler and the processes of its workers."""
-    port = live.free_port()
+    port = port or live.free_port()
     address = f"tcp://127.0.0.1:{port}"
     begun = [dask("scheduler", "--host", "127.0.0.1", "--port", str(port), "--no-dashboard")]
     try:
@@ -73,6 +74,30 @@ def ended(address, jobs, patience_s=240.0):
             return told
         time.sleep(0.3)
     raise AssertionError(told)
+
+
+@pytest.mark.slow
+def test_a_scheduler_that_is_started_again_is_found_again(tmp_path):
+    port = live.free_port()
+    with contextlib.ExitStack() as ending:
+        first = contextlib.ExitStack()
+        scheduler, _ = first.enter_context(cluster(1, port))
+        address = ending.enter_context(live.live(tmp_path / "kept", "--scheduler", scheduler))
+        assert ask(address, "/seats", order(0), Prefer="wait=120")[0] == 201
+        first.close()
+        with pytest.raises(urllib.error.HTTPError) as refused:
+            ask(address, "/seats", order(1), Prefer="wait=120")
+        with refused.value as answer:
+            told = json.loads(answer.read())
+            assert (answer.code, bool(answer.headers["Retry-After"])) == (503, True)
+        assert "cannot be reached" in told["detail"]
+        ending.enter_context(cluster(1, port))
+        # It takes a while until the worker is there; the service asks again each time.
+        made = False
+        for _ in range(6):
+            with contextlib.suppress(urllib.error.HTTPError):
+                made = made or ask(address, "/seats", order(1), Prefer="wait=120")[0] == 201
+        assert made
 
 
 @pytest.mark.slow

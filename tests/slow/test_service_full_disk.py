@@ -85,7 +85,7 @@ def test_a_full_disk_is_said_and_nothing_is_lost(small, tmp_path):
         gone = next(iter(seats))
         assert ask(address, f"/seats/{gone}", method="DELETE")[0] == 204
         del seats[gone]
-        assert ask(address, "/seats", order(99))[0] == 201
+        assert ask(address, "/seats", order(70))[0] == 201
     finally:
         process.terminate()
         process.wait(20)

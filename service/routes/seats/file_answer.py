@@ -8,7 +8,9 @@ from fastapi import Request
 from fastapi.responses import Response
 
 from ...answers import PACKED, kept_answer, unchanged_answer
+from ...answers.kept_answer import NOT_KEPT
 from ...desk import desk_of
+from ...refusal import ProblemError
 
 
 async def file_answer(
@@ -30,5 +32,12 @@ async def file_answer(
     if told := unchanged_answer(request, seat, name, suffix):
         return told
     saved = "" if tail is None else desk.store.folder_name(seat) + tail
+    try:
+        await desk.file(request, seat, name, suffix in PACKED, task, *given, saved_as=saved)
+        return kept_answer(request, desk.store, seat, name, suffix, saved)
+    except ProblemError as error:
+        if error.title != NOT_KEPT:
+            raise
+    # It made room for others in between: once more.
     await desk.file(request, seat, name, suffix in PACKED, task, *given, saved_as=saved)
     return kept_answer(request, desk.store, seat, name, suffix, saved)

@@ -27,6 +27,8 @@ from .progress import Told, send_steps_to
 
 T = TypeVar("T")
 START_S = 60.0
+LONG_S, FAR_BACK = 6.0, 15
+"""Seconds after which work is long, and how far it stands back from then on, as `nice` counts."""
 STARTS, START_AGAIN_S = 20, 0.1
 """How often a worker that cannot be started is tried again, and after how long."""
 PRELOADED = ["seatmesh_service.tasks.preload"]
@@ -109,7 +111,7 @@ class _Worker:
             async with asyncio.timeout(START_S):
                 executor = await self.start()
             async with asyncio.timeout(seconds):
-                with self._listening(tell):
+                with self._standing_back(), self._listening(tell):
                     return await asyncio.wrap_future(executor.submit(work, *given))
         except BrokenProcessPool as error:
             self.end()
@@ -118,6 +120,28 @@ class _Worker:
             # Out of time, or nobody waits for it any more: the work ends here and now.
             self.end()
             raise
+
+    @contextlib.contextmanager
+    def _standing_back(self) -> Iterator[None]:
+        """Let work that turns out long stand back behind quicker work; its worker cannot rise and is not used again."""
+        if self._niceness == 0 or sys.platform == "win32":
+            yield
+            return
+        stood_back = False
+
+        def stand_back() -> None:
+            nonlocal stood_back
+            stood_back = True
+            with contextlib.suppress(OSError):
+                os.setpriority(os.PRIO_PGRP, self._pid, FAR_BACK)
+
+        timer = asyncio.get_running_loop().call_later(LONG_S, stand_back)
+        try:
+            yield
+        finally:
+            timer.cancel()
+            if stood_back:
+                self.end()
 
     @contextlib.contextmanager
     def _listening(self, tell: Told | None) -> Iterator[None]:

@@ -205,3 +205,22 @@ def test_what_workers_are_forked_from_is_begun_anew_when_it_is_killed(tmp_path):
         return True
 
     assert with_workers(tmp_path, scene)
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="there is no niceness there")
+def test_long_work_stands_back_and_its_worker_is_not_used_again(tmp_path, monkeypatch):
+    monkeypatch.setattr("seatmesh_service.workers.embedded.LONG_S", 0.3)
+
+    async def run():
+        workers = EmbeddedWorkers(LIMITS, tmp_path, 1, niceness=3)
+        await workers.start()
+        try:
+            quick = await workers.run(None, 20, chores.niceness_after, 0.0)
+            slow = await workers.run(None, 20, chores.niceness_after, 1.0)
+            return quick, slow, await workers.run(None, 20, chores.niceness_after, 0.0)
+        finally:
+            await workers.end()
+
+    quick, slow, again = awaited(run)
+    assert [one[1] for one in (quick, slow, again)] == [3, 15, 3]
+    assert quick[0] == slow[0] != again[0]

@@ -40,3 +40,8 @@ def take_steps(count):
     for one in range(count):
         step(f"step {one}", one, count)
     return "done"
+
+
+def niceness_after(seconds):
+    time.sleep(seconds)
+    return os.getpid(), os.getpriority(os.PRIO_PROCESS, 0)

@@ -50,8 +50,12 @@ class Desk:
         # What is hostile in a body keeps nobody's preview waiting.
         # It takes milliseconds, so as many may wait for it as can be connected.
         self.reading = Lane(EmbeddedWorkers(limits, self.scratch, 1), limits.connections, limits.connections)
+        aside = limits.long_workers if workers is None else 0
         self.long = Lane(
-            workers or EmbeddedWorkers(limits, self.scratch, limits.workers, STANDS_BACK), *given, keep_free=1
+            workers or EmbeddedWorkers(limits, self.scratch, limits.workers, STANDS_BACK, aside),
+            *given,
+            keep_free=1,
+            most_aside=aside,
         )
         # An archive may be large: one at a time, so that threads are left to keep what others have made.
         self.packing = asyncio.Semaphore(1)

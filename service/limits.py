@@ -19,8 +19,9 @@ class ServiceLimits:
 
     Attributes
     ----------
-    workers, quick_workers
-        Worker processes for seats and files, and for previews and checks; each takes one processor and up to
+    workers, long_workers, quick_workers
+        Worker processes for seats and files, how many more there may be for work that turns out long, which then
+        stands back and leaves its worker's turn to others, and for previews and checks; each takes up to
         `worker_memory_mb`.
     queue, queue_each
         Pieces of work that may wait for a worker, in all and of one caller; one more is answered with 503 or 429 and
@@ -53,6 +54,7 @@ class ServiceLimits:
     """
 
     workers: int = 2
+    long_workers: int = 2
     quick_workers: int = 1
     queue: int = 200
     queue_each: int = 50

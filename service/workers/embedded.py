@@ -22,13 +22,14 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from ..limits import ServiceLimits
+from . import turns
 from .lane import WorkerLostError
 from .progress import Told, send_steps_to
 
 T = TypeVar("T")
 START_S = 60.0
-LONG_S, FAR_BACK = 6.0, 15
-"""Seconds after which work is long, and how far it stands back from then on, as `nice` counts."""
+FAR_BACK = 15
+"""How far work that turns out long stands back from then on, as `nice` counts."""
 STARTS, START_AGAIN_S = 20, 0.1
 """How often a worker that cannot be started is tried again, and after how long."""
 PRELOADED = ["seatmesh_service.tasks.preload"]
@@ -135,7 +136,7 @@ class _Worker:
             with contextlib.suppress(OSError):
                 os.setpriority(os.PRIO_PGRP, self._pid, FAR_BACK)
 
-        timer = asyncio.get_running_loop().call_later(LONG_S, stand_back)
+        timer = asyncio.get_running_loop().call_later(turns.LONG_S, stand_back)
         try:
             yield
         finally:
@@ -187,19 +188,19 @@ class EmbeddedWorkers:
     Parameters
     ----------
     count
-        How many; no more pieces of work may be given at a time.
+        How many; no more pieces of work, and spare ones, may be given at a time.
+    spare
+        So many more are started when they are needed.
     niceness
         How far their work stands back behind others' of this machine, as `nice` counts.
     """
 
-    def __init__(self, limits: ServiceLimits, folder: Path, count: int, niceness: int = 0) -> None:
-        self._all = [_Worker(limits, folder, niceness) for _ in range(count)]
-        self._idle = list(self._all)
-
-    @property
-    def slots(self) -> int:
-        """How many pieces of work go on at a time."""
-        return len(self._all)
+    def __init__(
+        self, limits: ServiceLimits, folder: Path, count: int, niceness: int = 0, spare: int = 0
+    ) -> None:
+        self._all = [_Worker(limits, folder, niceness) for _ in range(count + spare)]
+        self._idle = self._all[::-1]
+        self.slots = count
 
     async def run(self, tell: Told | None, seconds: float, work: Callable[..., T], *given: Any) -> T:
         """Return what `work(*given)` returns in a worker; a second worker has a go if the first one is lost.
@@ -223,9 +224,9 @@ class EmbeddedWorkers:
         raise AssertionError("unreachable")
 
     async def start(self) -> None:
-        """Start all workers, so that the first request need not wait."""
+        """Start all workers but the spare ones, so that the first request need not wait."""
         os.environ.setdefault("OMP_NUM_THREADS", "1")
-        await asyncio.gather(*(one.start() for one in self._all))
+        await asyncio.gather(*(one.start() for one in self._all[: self.slots]))
 
     async def end(self) -> None:
         """End all workers."""

@@ -47,9 +47,11 @@ class Workers(Protocol):
 class Lane:
     """Workers for one kind of work."""
 
-    def __init__(self, workers: Workers, queue: int, queue_each: int, keep_free: int = 0) -> None:
+    def __init__(
+        self, workers: Workers, queue: int, queue_each: int, keep_free: int = 0, most_aside: int = 0
+    ) -> None:
         self.workers = workers
-        self.turns = FairTurns(workers.slots, queue, queue_each, keep_free)
+        self.turns = FairTurns(workers.slots, queue, queue_each, keep_free, most_aside)
 
     async def run(
         self,

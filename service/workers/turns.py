@@ -15,6 +15,8 @@ from ..refusal import ProblemError
 MEMORY = 0.2
 """Weight of the newest piece of work in the usual time of one."""
 LONGEST_RETRY_S = 3600.0
+LONG_S = 6.0
+"""Seconds after which work is long."""
 LATELY_S = 120.0
 """Who has asked within it may ask again: a slot is kept free for them."""
 
@@ -37,13 +39,18 @@ class FairTurns:
     keep_free
         Where there are several slots, one caller has all but this many at most while others have asked lately, so
         that a quick piece of somebody else's work need not wait until a long one ends.
+    most_aside
+        How many pieces that turn out long may step aside: they go on and leave their slot to others.
     """
 
-    def __init__(self, slots: int, queue: int, queue_each: int, keep_free: int = 0) -> None:
+    def __init__(
+        self, slots: int, queue: int, queue_each: int, keep_free: int = 0, most_aside: int = 0
+    ) -> None:
         self.slots, self._queue, self._queue_each, self._keep_free = slots, queue, queue_each, keep_free
         self._waiting: list[_Waiting] = []
         self._running: Counter[str] = Counter()
         self._asked: dict[str, float] = {}
+        self._most_aside, self._aside = most_aside, 0
         self._usual_s = 1.0
         self._later: asyncio.TimerHandle | None = None
 
@@ -56,6 +63,10 @@ class FairTurns:
     def running(self) -> int:
         """How many are under way."""
         return self._running.total()
+
+    @property
+    def _in_slots(self) -> int:
+        return self.running - self._aside
 
     def retry_after_s(self) -> int:
         """Return the seconds after which the work that there is now should be done."""
@@ -70,7 +81,7 @@ class FairTurns:
         ProblemError
             503 where the queue is full, 429 where this caller's part of it is.
         """
-        if self.running < self.slots and self._running[caller] < self._most(caller):
+        if self._in_slots < self.slots and self._running[caller] < self._most(caller):
             return
         if self.waiting >= self._queue:
             raise busy(f"{self._queue} requests wait already, which is the most", self.retry_after_s())
@@ -96,10 +107,21 @@ class FairTurns:
             elif one in self._waiting:
                 self._waiting.remove(one)
             raise
-        began = time.monotonic()
+        began, is_aside = time.monotonic(), False
+
+        def step_aside() -> None:
+            nonlocal is_aside
+            if self._aside < self._most_aside:
+                is_aside = True
+                self._aside += 1
+                self._call()
+
+        timer = asyncio.get_running_loop().call_later(LONG_S, step_aside)
         try:
             yield
         finally:
+            timer.cancel()
+            self._aside -= is_aside
             self._usual_s += MEMORY * (time.monotonic() - began - self._usual_s)
             self._end(caller)
 
@@ -127,7 +149,7 @@ class FairTurns:
         return max(1, self.slots - self._keep_free) if others else self.slots
 
     def _call(self) -> None:
-        while self.running < self.slots:
+        while self._in_slots < self.slots:
             may = [one for one in self._waiting if self._running[one.caller] < self._most(one.caller)]
             if not may:
                 return

@@ -187,3 +187,29 @@ def test_refusals_say_how_long_it_takes():
     # Five pieces of ten seconds on two workers; then four.
     assert (full.status, full.headers["Retry-After"]) == (503, "25")
     assert (own.status, own.headers["Retry-After"]) == (429, "20")
+
+
+def test_long_work_leaves_its_slot_to_others_but_not_to_its_own_caller(monkeypatch):
+    monkeypatch.setattr("seatmesh_service.workers.turns.LONG_S", 0.05)
+    began = []
+
+    async def run():
+        turns = FairTurns(1, 99, 99, most_aside=1)
+
+        async def hold(caller, seconds):
+            async with turns.turn(caller):
+                began.append(caller)
+                await asyncio.sleep(seconds)
+
+        tasks = [
+            asyncio.create_task(hold(*one)) for one in (("heavy", 0.6), ("heavy", 0.01), ("other", 0.01))
+        ]
+        await asyncio.sleep(0.3)
+        # The first goes on; the other had its slot; the heavy one's next piece waits for its own.
+        assert began == ["heavy", "other"]
+        assert (turns.running, turns.waiting) == (1, 1)
+        await asyncio.gather(*tasks)
+        assert (turns.running, turns.waiting, turns._aside) == (0, 0, 0)
+
+    asyncio.run(run())
+    assert began == ["heavy", "other", "heavy"]

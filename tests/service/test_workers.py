@@ -209,7 +209,7 @@ def test_what_workers_are_forked_from_is_begun_anew_when_it_is_killed(tmp_path):
 
 @pytest.mark.skipif(sys.platform == "win32", reason="there is no niceness there")
 def test_long_work_stands_back_and_its_worker_is_not_used_again(tmp_path, monkeypatch):
-    monkeypatch.setattr("seatmesh_service.workers.embedded.LONG_S", 0.3)
+    monkeypatch.setattr("seatmesh_service.workers.turns.LONG_S", 0.3)
 
     async def run():
         workers = EmbeddedWorkers(LIMITS, tmp_path, 1, niceness=3)

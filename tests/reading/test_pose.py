@@ -241,7 +241,7 @@ def test_a_noisy_scan_says_how_sure_it_is_and_a_noisier_one_is_refused(uneven_se
     assert off < 0.12
     assert 0.6 * off < got.error_mm < 1.6 * off
     assert got.noise_mm == pytest.approx(0.3, rel=0.15)
-    assert any("so that its depths are sure within" in note for note in got.notes)
+    assert any("so that its depths are, by that alone, sure within" in note for note in got.notes)
     words = refused(put(scanned_from_above(uneven_seat, 1.5), ".csv"), uneven_seat.blank)
     assert "its points scatter by 1." in words
     assert "allowed is 1 mm; scan again" in words

@@ -57,7 +57,7 @@ def ask(port, method, path, body=None, headers=JSON):
 @pytest.fixture(scope="module")
 def seat(service):
     status, data, _ = ask(service[1], "POST", "/seats", json.dumps(ORDER))
-    assert status == 200
+    assert status == 201
     return json.loads(data)["id"]
 
 

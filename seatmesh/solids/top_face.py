@@ -12,6 +12,14 @@ import shapely
 from seatmesh.arrays import Bools, Floats, Ints
 from seatmesh.errors import NotSolvedError
 from seatmesh.solids.deck_step import with_step
+from seatmesh.solids.facet_fit import (
+    LEAST_TURNING_EDGE_MM,
+    SAMPLED_SHARE,
+    SAMPLES,
+    heights,
+    parted_mm,
+    turned_rad,
+)
 from seatmesh.solids.gutter_face import gutter_excess, gutter_points
 from seatmesh.solids.plan.chains import Chains, chains_of
 from seatmesh.solids.plan.feature_lines import feature_lines
@@ -20,7 +28,7 @@ from seatmesh.solids.plan.hollows_edge import edge_levels, is_even, traced
 from seatmesh.solids.plan.kept_lines import kept_lines
 from seatmesh.solids.plan.plan_mesh import half_ring, inner_points
 from seatmesh.solids.plan.refine import Filled, refined
-from seatmesh.solids.plan.triangulate import edges_of, plan_area, rooms
+from seatmesh.solids.plan.triangulate import plan_area, rooms
 from seatmesh.solids.plan.two_sheets import Joined, TwoSheets, two_sheets
 from seatmesh.surface import Seat
 from seatmesh.wood.deck_line import CHORD_MM
@@ -30,42 +38,20 @@ Area: TypeAlias = "shapely.Geometry | None"
 FIRST_SPACING_MM = 12.0
 """Triangles to begin with: no longer than a span of the hollow's spline, so that no wave hides inside one."""
 
-SAMPLED_SHARE = 0.75
-"""Sampled distances are held to this share of the tolerance, since the greatest one falls between samples:
-where the hollow's edge crosses a triangle it was up to 1.3 times the sampled one."""
-
 FLAT_SPACING_MM = 30.0
 """The same where there is no hollow."""
 
 LEAST_OFF_MM, OFF_SHARE = 0.008, 0.03
 """How far chords of a feature line may lie off it, at least and in shares of the tolerance."""
 
-STEEP = 1.0
-"""A slope of up to 60 degrees, that of the front roll, is one part up and no more than this many parts over: to it
-distances count straight up, beyond it more and more square to the facet."""
-
 LEAST_STEP_SHARE = 0.2
 """A step at the deck line that is no higher, in shares of the tolerance, is left out."""
 
-ON_LIP_MM = 0.01
-"""More than chords of a gutter's lips lie off them."""
-
-BY_LIP_MM = 0.1
 GRID_MM = 1.5
 """Of places in a gutter at which it is asked whether the gutter or the hollow is the deeper."""
 
-LEAST_TURNING_EDGE_MM = 2.0
-"""Shorter edges are asked for no more direction: across a step or a corner that no edge keeps none is ever right."""
-
-SLOPE_STEP_MM = 1e-3
 MOST_FACETS = 1_000_000
 """Facets on the right half at which refinement ends without an answer."""
-
-_LATTICE = [(i, j, 4 - i - j) for i in range(5) for j in range(5 - i) if max(i, j, 4 - i - j) < 4]
-_SAMPLES = np.array(_LATTICE) / 4.0
-"""Twelve points of a triangle by their shares of its corners: three on each edge and three inside."""
-
-_INNER = _SAMPLES[(_SAMPLES > 0.0).all(axis=1)]
 
 
 @dataclass(frozen=True)
@@ -136,12 +122,14 @@ def _filled(
             rolled = two.sheet.holds(at)[of]
             carved &= ~rolled.any(axis=1)
             flat = rolled.all(axis=1)
-            out[flat] = gutter_excess(seat, two.sheet, at, of[flat], _SAMPLES, limits, 1 if even else 2)
+            out[flat] = gutter_excess(seat, two.sheet, at, of[flat], SAMPLES, limits, 1 if even else 2)
         own = of[carved]
         used, numbers = np.unique(own, return_inverse=True)
         points = _raised(seat, at[used], even)
         own = numbers.reshape(own.shape)
-        out[carved] = np.maximum(_distance(seat, points, own) / limit, _turn(seat, points, own) / angle_rad)
+        out[carved] = np.maximum(
+            parted_mm(seat, points, own) / limit, turned_rad(seat, points, own) / angle_rad
+        )
         return out
 
     region, gutter = (shapely.Polygon(ring), None) if two is None else (two.region, two.gutter)
@@ -188,7 +176,7 @@ def _closed_steps(seat: Seat, plan: Joined, on_deck: Bools, least_mm: float) -> 
     width = seat.blank.gutter_width_mm
 
     def foot(at: Ints, where: Floats) -> Floats:
-        out = np.asarray(_heights(seat, where[:, 0], where[:, 1]))
+        out = np.asarray(heights(seat, where[:, 0], where[:, 1]))
         lip = np.isin(at, lips)
         near = seat.blank.ahead_of_deck_mm(*where[lip].T) < 0.5 * width
         out[lip] = gutter_points(seat, where[lip], np.where(near, 0.0, width), 2)[:, 2:]
@@ -230,7 +218,7 @@ def _kept(
 
 def _raised(seat: Seat, plan: Floats, even: bool) -> Floats:
     """Return points of the plan with their heights: on the right alone where both sides are alike."""
-    return np.column_stack([plan, _heights(seat, plan[:, 0], plan[:, 1], 1 if even else 2)])
+    return np.column_stack([plan, heights(seat, plan[:, 0], plan[:, 1], 1 if even else 2)])
 
 
 def _deck(seat: Seat, ring: Floats, lines: Sequence[Floats]) -> Area:
@@ -271,76 +259,3 @@ def _on_deck(deck: Area, plan: Joined) -> Bools:
     largest = np.lexsort((plan_area(plan.points, plan.faces), room))
     last = largest[np.append(np.diff(room[largest]) != 0, True)]
     return np.asarray(_within(deck, plan.points, plan.faces[last])[room])
-
-
-def _heights(seat: Seat, x: Floats, y: Floats, sides: int = 2) -> Floats:
-    """Return z ahead of the deck line at (x, y) and at its mirror image (-x, y), in a last axis; or the first alone.
-
-    Close to its lips a gutter is taken to be narrower by up to `ON_LIP_MM`: places on its lip lie beside it, whatever
-    rounding says.
-    """
-    blank = seat.blank
-    if blank.gutter_depth_mm <= 0.0:
-        return -np.stack([seat.carved_depth_mm(sign * x, y) for sign in (1.0, -1.0)[:sides]], axis=-1)
-    half = 0.5 * blank.gutter_width_mm
-    off = blank.ahead_of_deck_mm(x, y) - half
-    off += np.copysign(ON_LIP_MM * np.clip(1.0 - (half - np.abs(off)) / BY_LIP_MM, 0.0, 1.0), off)
-    return -np.stack([seat.carved_at_mm(sign * x, y, off + half) for sign in (1.0, -1.0)[:sides]], axis=-1)
-
-
-def _turn(seat: Seat, vertices: Floats, faces: Ints) -> Floats:
-    """Return the angle between surface and triangle at three samples inside it, on both sides the greater, shape (m,).
-
-    Zero for a triangle without an edge longer than `LEAST_TURNING_EDGE_MM`.
-    """
-    turn, sides = np.zeros(len(faces)), vertices.shape[1] - 2
-    ends = vertices[edges_of(faces), :2]
-    longest = np.sqrt(((ends[:, :, 0] - ends[:, :, 1]) ** 2).sum(axis=-1)).max(axis=1)
-    long = np.flatnonzero(longest > LEAST_TURNING_EDGE_MM)
-    corner = vertices[faces[long]]
-    x_slope, y_slope = _slopes(corner)
-    for share in _INNER:
-        x, y = np.einsum("i,mij->jm", share, corner[..., :2])
-        ahead, behind = (
-            _heights(seat, x + SLOPE_STEP_MM, y, sides),
-            _heights(seat, x - SLOPE_STEP_MM, y, sides),
-        )
-        x_rise = (ahead - behind) / (2.0 * SLOPE_STEP_MM)
-        ahead, behind = (
-            _heights(seat, x, y + SLOPE_STEP_MM, sides),
-            _heights(seat, x, y - SLOPE_STEP_MM, sides),
-        )
-        y_rise = (ahead - behind) / (2.0 * SLOPE_STEP_MM)
-        dot = 1.0 + x_slope * x_rise + y_slope * y_rise
-        size = np.sqrt((1.0 + x_slope**2 + y_slope**2) * (1.0 + x_rise**2 + y_rise**2))
-        turn[long] = np.maximum(turn[long], np.arccos(np.clip(dot / size, -1.0, 1.0)).max(axis=1))
-    return turn
-
-
-def _slopes(corner: Floats) -> tuple[Floats, Floats]:
-    """Return how triangles, shape (m, 3, 4), rise along x and along y, on the right and on the left, shapes (m, 2)."""
-    along, across = corner[:, 1] - corner[:, 0], corner[:, 2] - corner[:, 0]
-    area = (along[:, 0] * across[:, 1] - along[:, 1] * across[:, 0])[:, None]
-    x_slope = (along[:, 2:] * across[:, 1:2] - across[:, 2:] * along[:, 1:2]) / area
-    y_slope = (across[:, 2:] * along[:, :1] - along[:, 2:] * across[:, :1]) / area
-    return x_slope, y_slope
-
-
-def _distance(seat: Seat, vertices: Floats, faces: Ints) -> Floats:
-    """Return how far mesh and surface part at each triangle's samples, both sides, shape (m,).
-
-    Straight up, and in a gutter's steep side, where that is much less, rather square to the triangle. Beside a steep
-    wall even that is too much; but no farther off in plan than its longest edge a triangle passes the height of the
-    surface, or comes as near to it as its heights reach.
-    """
-    corner = vertices[faces]
-    at = np.einsum("ki,mij->mkj", _SAMPLES, corner)
-    height = _heights(seat, at[..., 0], at[..., 1], vertices.shape[1] - 2)
-    x_slope, y_slope = _slopes(corner)
-    steep = np.maximum(1.0, np.sqrt(1.0 + x_slope**2 + y_slope**2) - STEEP)
-    square = np.abs(height - at[..., 2:]) / steep[:, None]
-    low, high = corner[:, None, :, 2:].min(axis=2), corner[:, None, :, 2:].max(axis=2)
-    beyond = np.maximum(np.maximum(low - height, height - high), 0.0)
-    ends = vertices[edges_of(faces), :2]
-    longest = np.sqrt(((ends[:, :, 0] - ends[:, :, 1]) ** 2).sum(axis=-1)).max(axis=1)
-    return np.asarray(np.minimum(square, beyond + longest[:, None, None]).max(axis=(1, 2)))

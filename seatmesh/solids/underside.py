@@ -10,6 +10,7 @@ import shapely
 
 from seatmesh.arrays import Bools, Floats, Ints
 from seatmesh.errors import NotSolvedError
+from seatmesh.solids.facet_fit import SAMPLED_SHARE, SAMPLES
 from seatmesh.solids.plan.chains import chains_of
 from seatmesh.solids.plan.inset_rings import inset
 from seatmesh.solids.plan.kept_lines import kept_lines
@@ -19,7 +20,6 @@ from seatmesh.solids.plan.triangulate import border, rooms
 from seatmesh.wood.blank import Blank
 
 SPACING_MM = 30.0
-SAMPLED_SHARE = 0.75
 RIDGE_DEG = 8.0
 """Two sides of a bevel that meet at a greater turn in the plan have an edge between them."""
 
@@ -28,8 +28,6 @@ OVER_MM = 0.5
 """How far a ridge is drawn beyond its ends, so that it meets the lines there."""
 
 INSIDE_MM = 1e-6
-_LATTICE = [(i, j, 4 - i - j) for i in range(5) for j in range(5 - i) if max(i, j, 4 - i - j) < 4]
-_SAMPLES = np.array(_LATTICE) / 4.0
 
 
 @dataclass(frozen=True)
@@ -79,9 +77,9 @@ def underside(blank: Blank, tolerance_mm: float) -> Underside:
         corners = plan[faces[sloping]]
         used, numbers = np.unique(faces[sloping], return_inverse=True)
         high = rise(plan[used])[numbers.reshape(-1, 3)]
-        at = np.einsum("ki,mij->mkj", _SAMPLES, corners)
+        at = np.einsum("ki,mij->mkj", SAMPLES, corners)
         true = rise(at.reshape(-1, 2)).reshape(at.shape[:2])
-        out[sloping] = np.abs(true - high @ _SAMPLES.T).max(axis=1) / (SAMPLED_SHARE * tolerance_mm)
+        out[sloping] = np.abs(true - high @ SAMPLES.T).max(axis=1) / (SAMPLED_SHARE * tolerance_mm)
         return out
 
     filled, worst = refined(

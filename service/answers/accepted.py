@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Literal
 
 from fastapi import Request
+
+from seatmesh.errors import NotAmongError
+from seatmesh.units import shown
 
 from ..refusal import ProblemError
 from .media_types import BYTES
@@ -63,6 +66,24 @@ def asks_for_bytes(request: Request, media_type: str) -> bool:
     return taken.get(BYTES, 0.0) > 0.0 and not any(
         taken.get(one, 0.0) for one in (own, f"{own.partition('/')[0]}/*", "*/*")
     )
+
+
+def form_asked_for(given: str | None, request: Request, media: Mapping[str, str]) -> str:
+    """Return the form, of those with their media types, that a client asks for by name or by the header Accept.
+
+    Raises
+    ------
+    NotAmongError
+        The name is none of them.
+    ProblemError
+        406 when the client takes none of them.
+    """
+    if given is None:
+        types = {media_type: form for form, media_type in media.items()}
+        return types[negotiated(request, list(types))]
+    if given not in media:
+        raise NotAmongError("format", shown(given), media)
+    return given
 
 
 def negotiated(request: Request, types: Sequence[str]) -> str:

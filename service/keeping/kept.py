@@ -1,4 +1,4 @@
-"""A kept seat as tasks take it: plain values, so that it goes to a worker on any machine."""
+"""A kept seat as tasks take it, plain values for a worker on any machine; and as a row of the list of seats."""
 
 from __future__ import annotations
 
@@ -13,3 +13,15 @@ class KeptSeat:
     seat: str
     order: dict[str, Any]
     seat_file: bytes
+
+
+@dataclass(frozen=True)
+class SeatRow:
+    """A kept seat: when it was made and last used in seconds since 1970, its bytes, whether it is pinned."""
+
+    seat: str
+    title: str
+    size: int
+    made: float
+    used: float
+    pinned: bool

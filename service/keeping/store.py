@@ -12,14 +12,13 @@ import sqlite3
 import time
 from collections.abc import Callable, Mapping
 from contextlib import ExitStack, suppress
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, TypeVar
 
 from seatmesh.files.names import folder_name
 
 from .contents import content_path, content_ready, drop_content
-from .kept import KeptSeat
+from .kept import KeptSeat, SeatRow
 from .opening import opened_index
 from .room import NoRoomError, is_short, refuse_beyond, with_room
 from .seat_folders import (
@@ -43,18 +42,6 @@ from .stock import enter, take_stock
 T = TypeVar("T")
 USED_EACH_S = 2.0
 """Seconds after which it is written down again that something is in use."""
-
-
-@dataclass(frozen=True)
-class SeatRow:
-    """A kept seat: when it was made and last used in seconds since 1970, its bytes, whether it is pinned."""
-
-    seat: str
-    title: str
-    size: int
-    made: float
-    used: float
-    pinned: bool
 
 
 class Store:

@@ -14,7 +14,7 @@ from seatmesh.formats.mesh_scale import parse_scale, usual_tolerance_mm
 from seatmesh.units import shown
 
 from ..answers import MEDIA_TYPES, PACKED, json_answer, opened_answer
-from ..answers.accepted import negotiated
+from ..answers.accepted import form_asked_for
 from ..desk import Desk, desk_of
 from ..keeping.archive import archive_of
 from ..keeping.batches import batch_rows, was_made
@@ -82,7 +82,7 @@ async def table(
     ] = None,
 ) -> Response:
     """Return what came of a batch as one table."""
-    desk, suffix = desk_of(request), form_of(form, request)
+    desk, suffix = desk_of(request), form_asked_for(form, request, MEDIA)
     rows = _rows(desk, batch_id)
     answers = {row["seat"]: desk.answer_of(row["seat"]) for row in rows if was_made(row)}
     data = await desk.passing(request, batch_table, rows, answers, suffix)
@@ -104,16 +104,6 @@ async def archive(request: Request, batch_id: BatchId) -> Response:
     async with desk.packing:
         handle = await asyncio.to_thread(archive_of, desk.store, rows, desk.scratch)
     return opened_answer(request, handle, MEDIA_TYPES["zip"], f"batch-{batch_id[:8]}.zip")
-
-
-def form_of(given: str | None, request: Request) -> str:
-    """Return the form that a client asks a table in, by `format` or by the header Accept; raises in words."""
-    if given is not None:
-        if given in FORMS:
-            return given
-        raise NotAmongError("format", shown(given), FORMS)
-    types = {media: form for form, media in MEDIA.items()}
-    return types[negotiated(request, list(types))]
 
 
 def _orders(table: dict[str, Any], most: int, most_sitters: int) -> list[Any]:

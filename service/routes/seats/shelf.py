@@ -11,7 +11,7 @@ from fastapi.responses import Response
 from ...answers import json_answer
 from ...desk import Desk, desk_of
 from ...keeping.identity import is_id
-from ...keeping.store import SeatRow
+from ...keeping.kept import SeatRow
 from ...models import Seats
 from ...models.answers import done, got
 from ...problems import REFUSED, ProblemError

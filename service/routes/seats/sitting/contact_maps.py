@@ -7,11 +7,8 @@ from typing import Annotated
 from fastapi import APIRouter, Query, Request
 from fastapi.responses import Response
 
-from seatmesh.errors import NotAmongError
-from seatmesh.units import shown
-
 from ....answers import MEDIA_TYPES
-from ....answers.accepted import negotiated
+from ....answers.accepted import form_asked_for
 from ....desk import desk_of
 from ....keeping.identity import canonical_bytes, digest
 from ....models import ContactMaps
@@ -25,6 +22,7 @@ from .question import read_question
 
 router = APIRouter(prefix="/seats", tags=["sitting"])
 FORMS = ("json", "csv", "png")
+MEDIA = {one: MEDIA_TYPES[one].partition(";")[0] for one in FORMS}
 
 MapFormat = Annotated[str, one_of("MapFormat", FORMS)]
 OTHERS = {"content": {"text/csv": {"schema": TEXT}, "image/png": {"schema": BINARY}}}
@@ -47,17 +45,8 @@ async def contact_maps(
 ) -> Response:
     """Sit bodies on a seat; the answer is JSON, CSV or PNG by `format` or by the header Accept."""
     desk_of(request).seat(seat_id)
-    suffix, asked = _form(form, request), await read_question(request)
+    suffix, asked = form_asked_for(form, request, MEDIA), await read_question(request)
     name, task = f"map-{digest(canonical_bytes(asked))}.{suffix}", f"contact-maps-{suffix}"
     answer = await file_answer(request, seat_id, name, suffix, task, asked, tail=f"-contact.{suffix}")
     answer.headers.add_vary_header("Accept")
     return answer
-
-
-def _form(given: str | None, request: Request) -> str:
-    if given is not None:
-        if given in FORMS:
-            return given
-        raise NotAmongError("format", shown(given), FORMS)
-    types = {MEDIA_TYPES[form].partition(";")[0]: form for form in FORMS}
-    return types[negotiated(request, list(types))]

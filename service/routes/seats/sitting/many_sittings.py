@@ -9,13 +9,14 @@ from fastapi.responses import Response
 
 from seatmesh.errors import MissingKeyError
 
+from ....answers.accepted import form_asked_for
 from ....desk import desk_of
 from ....keeping.identity import canonical_bytes, digest
 from ....models import SittingsTable
 from ....models.answers import BINARY, TEXT, posted_long
 from ....models.refusals import POSTED
 from ....schema import MAPS_EXAMPLE, body_of_request, many_schema
-from ...batches import MEDIA, TableForm, form_of
+from ...batches import MEDIA, TableForm
 from ..file_answer import file_answer
 from ..seat_id import SeatId
 from .question import read_question
@@ -42,7 +43,10 @@ async def sittings(
     """Sit many bodies on a seat; the answer is a row of figures each, as JSON, CSV or Parquet."""
     desk = desk_of(request)
     desk.seat(seat_id)
-    suffix, asked = form_of(form, request), await read_question(request, desk.limits.batch_bodies)
+    suffix, asked = (
+        form_asked_for(form, request, MEDIA),
+        await read_question(request, desk.limits.batch_bodies),
+    )
     if not asked["bodies"]:
         raise MissingKeyError("bodies", "body", "give a list of bodies, named or written out")
     name = f"sittings-{digest(canonical_bytes(asked))}.{suffix}"

@@ -47,7 +47,7 @@ def _parquet(columns: Columns, rows: Sequence[Mapping[str, Any]]) -> bytes:
         from pyarrow import parquet  # noqa: PLC0415
     except ImportError as error:
         raise FileRefusedError(
-            "Parquet needs pyarrow where the service runs; install it with pip install 'seatmesh[tables]', or take csv"
+            "Parquet needs pyarrow: pip install '.[tables]' where the service's source is; or take csv"
         ) from error
     kinds = {str: pa.string(), float: pa.float64(), int: pa.int64(), bool: pa.bool_()}
     table = pa.table(

@@ -44,7 +44,7 @@ class ClusterWorkers:
             import distributed.client  # noqa: PLC0415 - an extra
         except ImportError as error:
             raise FileRefusedError(
-                "a cluster needs Dask; install it with: pip install 'seatmesh[cluster]'"
+                "a cluster needs Dask; install it with pip install '.[cluster]' where the source is"
             ) from error
         self._address = address
         # Its methods have no types.

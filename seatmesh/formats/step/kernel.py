@@ -1,6 +1,6 @@
 """The open CAD kernel's calls that the solid is made with: points, curves, surfaces, prisms.
 
-The kernel comes with `pip install "seatmesh[cad]"`. Its names are taken from it at run time, so that nothing here asks
+The kernel comes with `pip install '.[cad]'`. Its names are taken from it at run time, so that nothing here asks
 for it before a STEP file is wanted.
 """
 
@@ -37,7 +37,7 @@ def kernel(module: str) -> Any:
     except ImportError as error:
         raise FileRefusedError(
             "a STEP file needs the open CAD kernel, which is not installed; install it with "
-            'pip install "seatmesh[cad]", or write a mesh, such as .3mf.'
+            "pip install '.[cad]' where the source is, or write a mesh, such as .3mf."
         ) from error
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from fastapi import Request
 from fastapi.responses import Response
 
@@ -20,14 +22,21 @@ def json_answer(request: Request, data: bytes, media_type: str = JSON) -> Respon
     return bytes_answer(request, data, media_type, True)
 
 
-def bytes_answer(request: Request, data: bytes, media_type: str, is_text: bool) -> Response:
-    """Answer with some bytes."""
+def bytes_answer(
+    request: Request,
+    data: bytes,
+    media_type: str,
+    is_text: bool,
+    tag: str | None = None,
+    make_packed: Callable[[], bytes] | None = None,
+) -> Response:
+    """Answer with some bytes; tag and packed bytes are made of them where they are not known."""
     may_pack = is_text and len(data) >= LEAST_TO_PACK
     pack = packing(request, may_pack) == "gzip"
-    headers = tag_headers(digest(data), pack, is_text)
+    headers = tag_headers(tag or digest(data), pack, is_text)
     if is_read(request) and unchanged_tag(request, (headers["ETag"],)):
         return Response(status_code=304, headers=headers)
-    sent = packed(data) if pack else data
+    sent = (make_packed() if make_packed else packed(data)) if pack else data
     headers["Accept-Ranges"] = "bytes"
     part = part_asked_for(request, headers["ETag"], len(sent))
     if part is None:

@@ -6,22 +6,15 @@ import { change, job, onChange, onOtherTab } from "./job/job.js";
 import { redrawKeepingPlace } from "./parts/redraw-in-place.js";
 import { onSeat, shape } from "./seat/shaped-seat.js";
 import { figure } from "./parts/lengths.js";
-import { sitters } from "./sitters/step.js";
-import { wood } from "./wood/step.js";
-import { wishes } from "./wishes/step.js";
-import { seatStep } from "./seat/step.js";
-import { sideBySide } from "./compare/step.js";
-import { takeAway } from "./take-away/step.js";
-import { bench } from "./bench/step.js";
-
+// A step's own modules are fetched when it is first shown, or a moment after the first step is.
 const STEPS = [
-  { id: "sitters", short: "Sitters", title: "Who sits", make: sitters },
-  { id: "wood", short: "Wood", title: "The wood and the chair", make: wood },
-  { id: "wishes", short: "Wishes", title: "Wishes", make: wishes },
-  { id: "seat", short: "Seat", title: "The seat", make: seatStep },
-  { id: "compare", short: "Compare", title: "Side by side", make: sideBySide },
-  { id: "take", short: "Take", title: "Take away", make: takeAway },
-  { id: "bench", short: "Bench", title: "At the bench", make: bench },
+  { id: "sitters", short: "Sitters", title: "Who sits", load: async () => (await import("./sitters/step.js")).sitters },
+  { id: "wood", short: "Wood", title: "The wood and the chair", load: async () => (await import("./wood/step.js")).wood },
+  { id: "wishes", short: "Wishes", title: "Wishes", load: async () => (await import("./wishes/step.js")).wishes },
+  { id: "seat", short: "Seat", title: "The seat", load: async () => (await import("./seat/step.js")).seatStep },
+  { id: "compare", short: "Compare", title: "Side by side", load: async () => (await import("./compare/step.js")).sideBySide },
+  { id: "take", short: "Take", title: "Take away", load: async () => (await import("./take-away/step.js")).takeAway },
+  { id: "bench", short: "Bench", title: "At the bench", load: async () => (await import("./bench/step.js")).bench },
 ];
 
 const main = document.getElementById("step");
@@ -33,19 +26,39 @@ function current() {
   return STEPS.find((one) => one.id === id) ?? STEPS[0];
 }
 
+/** Show the step that the address names. One whose modules are not here yet is shown as soon as they are. */
 function show({ focus }) {
   const step = current();
+  markSteps(step);
+  if (!step.make) return void fetched(step).then(() => step === current() && show({ focus }), () => missing(step));
   const at = STEPS.indexOf(step);
   const again = shown === step.id;
   shown = step.id;
   const title = h("h1", {}, step.title);
   fill(main, title, step.make({ title: step.title, part: location.hash.split("/")[1] ?? null }), onward(at));
   document.title = `${step.title} · seatmesh`;
-  markSteps(step);
   if (focus) {
     main.focus({ preventScroll: true });
     if (!again) window.scrollTo(0, 0);
   }
+}
+
+async function fetched(step) {
+  step.make ??= await step.load();
+}
+
+// The service is gone, or it is of another release than this page, whose files it does not have.
+function missing(step) {
+  if (step !== current()) return;
+  const again = h("button", { type: "button", onclick: () => location.reload() }, "Load the page again");
+  const words = "This step could not be fetched. What you typed is kept. Is the service still running?";
+  fill(main, h("h1", {}, step.title), h("div", { class: "refusal", role: "alert" }, h("p", {}, words), again));
+  shown = null;
+}
+
+// Once the first step stands, the others are fetched, so that the service may go and every step still opens.
+async function fetchOthers() {
+  for (const step of STEPS) await fetched(step).catch(() => {});
 }
 
 function onward(at) {
@@ -142,3 +155,4 @@ onSeat(tellSeat);
 units();
 show({ focus: false });
 shape();
+(window.requestIdleCallback ?? setTimeout)(fetchOthers);

@@ -2,50 +2,56 @@
 
 from __future__ import annotations
 
-import mimetypes
-from functools import cache
-from pathlib import Path
+import re
 
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
+from .. import page_release
 from ..answers import bytes_answer
+from ..page_release import PageFile, Release, release_of
 from ..problems import ProblemError
 
 router = APIRouter(include_in_schema=False)
-FOLDER = Path(__file__).resolve().parents[1] / "page"
-TEXTS = ("text/", "application/json", "image/svg")
-OWN_TYPES = {".js": "text/javascript", ".mjs": "text/javascript", ".css": "text/css", ".woff2": "font/woff2",
-             ".svg": "image/svg+xml", ".json": "application/json", ".html": "text/html", ".map": "application/json",
-             ".webmanifest": "application/manifest+json", ".ico": "image/x-icon"}  # fmt: skip
-
-
-@cache
-def _files(folder: Path) -> dict[str, Path]:
-    """Return the page's files by their path below the folder; a request only chooses among these."""
-    found = (one for one in sorted(folder.rglob("*")) if one.is_file() and not one.name.startswith("."))
-    return {one.relative_to(folder).as_posix(): one for one in found}
+FOREVER = "public, max-age=31536000, immutable"
+"""A year is the longest that caches need to know (RFC 9111 and RFC 8246): the path holds a hash of what it gives."""
+OTHER_RELEASE = re.compile(r"[0-9a-f]{16}/")
 
 
 @router.get("/")
 async def index(request: Request) -> Response:
     """Return the page."""
-    return _file(
-        request, "index.html", "the page is not installed here; the service answers below /openapi.json"
-    )
+    found = _release().index
+    if found is None:
+        detail = "the page is not installed here; the service answers below /openapi.json"
+        raise ProblemError(404, "There is nothing here", detail)
+    return _answer(request, found)
 
 
 @router.get("/page/{name:path}")
 async def page_file(request: Request, name: str) -> Response:
-    """Return a file of the page."""
-    return _file(request, name, "no file of the page has this name")
+    """Return a file of the page: by its name alone as it is now, by the release as it is for good."""
+    release = _release()
+    first, _, rest = name.partition("/")
+    is_named = first == release.name
+    found = release.files.get(rest if is_named else name)
+    if found is None:
+        is_other = OTHER_RELEASE.match(name) is not None and not is_named
+        why = (
+            "the page has been renewed since it was opened; load it again"
+            if is_other
+            else "no file of the page has this name"
+        )
+        raise ProblemError(404, "There is nothing here", why)
+    answer = _answer(request, found)
+    if is_named:
+        answer.headers["Cache-Control"] = FOREVER
+    return answer
 
 
-def _file(request: Request, name: str, missing: str) -> Response:
-    files = _files(FOLDER)
-    if name not in files:
-        raise ProblemError(404, "There is nothing here", missing)
-    kind = OWN_TYPES.get(files[name].suffix) or mimetypes.guess_type(name)[0] or "application/octet-stream"
-    is_text = kind.startswith(TEXTS)
-    words = f"{kind}; charset=utf-8" if kind.startswith("text/") else kind
-    return bytes_answer(request, files[name].read_bytes(), words, is_text)
+def _release() -> Release:
+    return release_of(page_release.FOLDER)
+
+
+def _answer(request: Request, file: PageFile) -> Response:
+    return bytes_answer(request, file.data, file.media_type, file.is_text, file.tag, lambda: file.packed)

@@ -91,7 +91,7 @@ def opened(context, address):
         keep_job(page, address, job)
         page.goto(f"{address}/#{step}")
         # The page first asks the service for its words.
-        page.wait_for_selector("#step > *", state="attached")
+        page.wait_for_selector("#step > h1", state="attached")
         return page
 
     yield open_page

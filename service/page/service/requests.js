@@ -25,6 +25,9 @@ export function hasToken() {
   return Boolean(passing.read(TOKEN) ?? tokenHere);
 }
 
+// Where the service is: above the page's files. A proxy may serve both below a prefix.
+const SERVICE = import.meta.url.slice(0, import.meta.url.lastIndexOf("/page/"));
+
 // Longer than this the service tells of a job, which is followed to its end.
 const PREFER = "respond-async, wait=8";
 
@@ -85,8 +88,7 @@ async function send(path, { body, signal, type, method = body === undefined ? "G
   if (body !== undefined) headers["Content-Type"] = type;
   const sent = body === undefined || typeof body === "string" ? body : JSON.stringify(body);
   try {
-    // From where this file came: a proxy may serve page and service below a prefix.
-    const address = path instanceof URL ? path : new URL(`../..${path}`, import.meta.url);
+    const address = path instanceof URL ? path : `${SERVICE}${path}`;
     return await fetch(address, { method, headers, body: sent, signal });
   } catch (error) {
     if (error.name === "AbortError") throw error;

@@ -101,7 +101,7 @@ export function measureField(sitter, number, key, kind, after) {
     isDrawn(kind)
       ? h("img", {
           class: "how",
-          src: `page/sitters/drawings/${key.replace(/_(mm|kg)$/, "")}.svg`,
+          src: new URL(`./drawings/${key.replace(/_(mm|kg)$/, "")}.svg`, import.meta.url),
           alt: "",
           width: 104,
           height: 130,

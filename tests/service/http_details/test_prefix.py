@@ -41,7 +41,7 @@ def test_links_lead_on_below_the_prefix(below, path):
 
 
 def test_files_of_the_page_ask_below_it():
-    from seatmesh_service.routes.page import FOLDER
+    from seatmesh_service.page_release import FOLDER
 
     for path in FOLDER.rglob("*.js"):
         if "vendor" not in path.parts:

@@ -3,7 +3,7 @@
 import { h, fill } from "../parts/element.js";
 import { change, job } from "../job/job.js";
 import { isReady } from "../order/order-of-job.js";
-import { writeLength } from "../parts/lengths.js";
+import { figure, writeLength } from "../parts/lengths.js";
 import { quantity } from "../parts/quantity-field.js";
 import { onSeatWhileShown, refusalPlace } from "../service/refusals.js";
 import { shape, seat } from "../seat/shaped-seat.js";
@@ -19,6 +19,7 @@ import {
 } from "../order/usual-values.js";
 import { choicesOf } from "../order/vocabulary.js";
 import { choice } from "../parts/choice-field.js";
+import { followingPanel } from "../parts/following-panel.js";
 import { usualWishes, wish } from "./slider.js";
 
 export function wishes() {
@@ -59,7 +60,7 @@ export function wishes() {
       "div",
       { class: "columns two" },
       sliders,
-      h("div", { class: "stays follows" }, seatView({ small: true }), notice(), seatFigures()),
+      followingPanel(["The seat", peaks()], seatView({ small: true }), notice(), seatFigures()),
     ),
   );
   shape();
@@ -130,6 +131,18 @@ function further() {
 function depthWish(key, one) {
   const room = roomForHollow(job.blank);
   return wish(key, { ...one, usual: Math.min(one.usual, Math.max(room, one.span[0])) }, room);
+}
+
+/** The peaks in one line, for where the figures below have no room. */
+function peaks() {
+  const place = h("span", { class: "told" });
+  const draw = () => {
+    const told = seat.sittings.map((one) => `${one.body} ${figure(one.peak_kpa, 1)}`);
+    fill(place, told.length ? `peak ${told.join(", ")} kPa` : "");
+  };
+  draw();
+  onSeatWhileShown(place, draw);
+  return place;
 }
 
 function notice() {

@@ -20,6 +20,16 @@ WITH_3D = ["--no-sandbox", "--use-angle=swiftshader", "--enable-unsafe-swiftshad
 WITHOUT_3D = ["--no-sandbox", "--disable-gpu", "--disable-3d-apis"]
 
 
+FIREFOXES = ("firefox-esr", "firefox")
+AS_IT_IS = {"color_scheme": "null", "reduced_motion": "null", "forced_colors": "null", "contrast": "null"}
+"""What Playwright would set in a page, and a released Firefox has no command for: its preferences say it instead."""
+
+
+def found_firefox() -> str | None:
+    """Return the path of an installed Firefox; none is ever downloaded."""
+    return os.environ.get("SEATMESH_FIREFOX") or next(filter(None, map(shutil.which, FIREFOXES)), None)
+
+
 def found_browser() -> str | None:
     """Return the path of an installed browser; none is ever downloaded."""
     return os.environ.get("SEATMESH_BROWSER") or next(filter(None, map(shutil.which, BROWSERS)), None)
@@ -68,6 +78,42 @@ def launched(playwright: Any, options: list[str]) -> Iterator[Any]:
         yield browser
     finally:
         browser.close()
+
+
+@contextlib.contextmanager
+def screen() -> Iterator[dict[str, str]]:
+    """Give the environment of a screen that nobody sees: without one Firefox draws nothing in 3D."""
+    program = shutil.which("Xvfb")
+    if program is None:
+        yield dict(os.environ)
+        return
+    reading, writing = os.pipe()
+    command = [program, "-displayfd", str(writing), "-screen", "0", "1400x1000x24", "-nolisten", "tcp"]
+    with subprocess.Popen(command, pass_fds=[writing], stderr=subprocess.DEVNULL) as process:
+        os.close(writing)
+        try:
+            with os.fdopen(reading) as told:
+                yield {**os.environ, "DISPLAY": f":{told.readline().strip()}"}
+        finally:
+            process.terminate()
+
+
+@contextlib.contextmanager
+def launched_firefox(playwright: Any, scheme: str = "light") -> Iterator[Any]:
+    """Give a started Firefox as its makers release it, driven over WebDriver BiDi."""
+    wishes = {"layout.css.prefers-color-scheme.content-override": 0 if scheme == "dark" else 1}
+    with screen() as around:
+        browser = playwright.firefox.launch(
+            channel="moz-firefox",
+            executable_path=found_firefox(),
+            firefox_user_prefs={**wishes, "webgl.force-enabled": True},
+            headless="DISPLAY" not in around,
+            env=around,
+        )
+        try:
+            yield browser
+        finally:
+            browser.close()
 
 
 def keep_job(page: Any, address: str, job: dict[str, Any] | None) -> None:

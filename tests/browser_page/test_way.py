@@ -102,7 +102,7 @@ def test_four_sitters_on_a_telephone_in_inches(opened, address):
         NARROW,
     )
     for player in ("violin-1", "violin-2", "viola", "cello"):
-        page.get_by_label("An example sitter with invented measures").select_option(player)
+        page.get_by_label("An example sitter, with invented measures").select_option(player)
         page.get_by_role("region", name=player.replace("-", " ")).wait_for()
     habit = kept_job(page)["sitters"][3]["habit"]
     assert habit == {
@@ -119,7 +119,7 @@ def test_four_sitters_on_a_telephone_in_inches(opened, address):
     table = page.get_by_role("table").inner_text()
     assert re.search(r"Front edge to knee-back(\s+\d* ?\d+/\d+\"|\s+\d+\"){4}", table)
     assert re.search(r"What sharing costs(\s+[\d]+ %){4}", table)
-    assert "is pressed least" in page.locator("main").inner_text()
+    assert "feels the least pressure" in page.locator("main").inner_text()
     assert kept_job(page)["blank"]["depth_mm"] == 400.05
     page.goto(f"{address}/#seat")
     page.get_by_label("viola", exact=True).check(force=True)
@@ -149,7 +149,7 @@ def test_a_wish_that_is_slid_is_followed_and_then_made_best(opened):
     page.mouse.down()
     page.mouse.move(box["x"] + 0.7 * box["width"], middle, steps=8)
     page.wait_for_selector("body[data-seat=following]")
-    page.get_by_text("The fitted seat, as it follows").wait_for()
+    page.get_by_text("The fitted seat, while you slide").wait_for()
     assert "seats" not in asked
     page.mouse.up()
     shaped(page)

@@ -24,7 +24,7 @@ function content() {
     return h(
       "p",
       { class: "card" },
-      seat.state === "shaping" ? "Shaping the seat …" : "There is no seat to compare on yet.",
+      seat.state === "shaping" ? "Shaping the seat …" : "There is no seat to compare people on yet.",
     );
   return [
     seat.sittings.length === 1
@@ -38,7 +38,7 @@ function content() {
       : h(
           "p",
           { class: "lead" },
-          "Everyone on the same seat, on one scale of pressure. Peaks within 10 % of one another cannot be told apart by feel.",
+          "Everyone on the same seat, with one scale of pressure. Nobody can feel the difference between peaks within 10 % of each other.",
         ),
     h(
       "div",
@@ -64,7 +64,7 @@ function table() {
     ["Peak on the bare blank, kPa", (_, one) => figure(one.peak_flat_kpa, 1)],
     ["Peak on the seat, kPa", (sitting) => figure(sitting.peak_kpa, 1)],
     [
-      "Peak on a seat of one’s own, kPa",
+      "Peak on a seat of their own, kPa",
       (_, one) => (one.peak_own_seat_kpa === undefined ? null : figure(one.peak_own_seat_kpa, 1)),
     ],
     ["What sharing costs", (_, one) => (one.loss_percent === undefined ? null : `${figure(one.loss_percent)} %`)],
@@ -112,10 +112,10 @@ function verdict() {
   if (seat.sittings.length < 2) return null;
   const least = seat.sittings.reduce((best, one) => (one.peak_kpa < best.peak_kpa ? one : best));
   const harder = seat.sittings.filter((one) => one.peak_kpa >= least.peak_kpa * (1 + FELT));
-  if (!harder.length) return h("p", {}, "All of them would feel pressed alike.");
+  if (!harder.length) return h("p", {}, "All of them would feel the same pressure.");
   return h(
     "p",
     {},
-    `${least.body} is pressed least. ${harder.map((one) => `${one.body} ${Math.round(100 * (one.peak_kpa / least.peak_kpa - 1))} % more`).join(", ")}.`,
+    `${least.body} feels the least pressure. ${harder.map((one) => `${one.body} ${Math.round(100 * (one.peak_kpa / least.peak_kpa - 1))} % more`).join(", ")}.`,
   );
 }

@@ -19,7 +19,7 @@ function table() {
   return h(
     "table",
     {},
-    h("caption", {}, seat.state === "following" ? "The fitted seat, as it follows" : "The seat"),
+    h("caption", {}, seat.state === "following" ? "The fitted seat, while you slide" : "The seat"),
     h(
       "thead",
       {},

@@ -35,7 +35,7 @@ function peakWords(peak) {
 }
 
 export function spotWords(numbered, sitting) {
-  if (!numbered.length) return h("p", {}, `No place stands out under ${sitting.body}.`);
+  if (!numbered.length) return h("p", {}, `No hot spot under ${sitting.body}.`);
   return h(
     "ol",
     { class: "spots" },
@@ -53,10 +53,10 @@ export function spotWords(numbered, sitting) {
           ? h(
               "span",
               {},
-              `Tried by pressing again: ${inUnits(one.advice, job.units)}.`,
+              `Tried on the model: ${inUnits(one.advice, job.units)}.`,
               one.advice_peaks.map((peak) => h("span", { class: "small under" }, peakWords(peak))),
             )
-          : h("span", { class: "small" }, one.withheld ?? "No cut helps by more than can be felt."),
+          : h("span", { class: "small" }, one.withheld ?? "No cut would make a difference that can be felt."),
       ),
     ),
   );

@@ -86,7 +86,7 @@ function mapCard() {
       h(
         "p",
         { class: "small" },
-        seat.state === "shaping" ? "Shaping the seat …" : "The contact map stands here once there is a seat.",
+        seat.state === "shaping" ? "Shaping the seat …" : "The contact map comes with the seat.",
       ),
     );
   const known = seat.studies?.find((one) => one.body === sitting.body);
@@ -103,7 +103,7 @@ function mapCard() {
       : h(
           "p",
           { class: "small" },
-          seat.study_refusal && seat.studies ? seat.study_refusal : "Trying cuts by pressing again …",
+          seat.study_refusal && seat.studies ? seat.study_refusal : "Trying cuts on the model …",
         ),
     h("p", { class: "small" }, mapWords(sitting)),
   );
@@ -135,11 +135,11 @@ function sureCard() {
   return h(
     "section",
     { class: "card", "aria-labelledby": "surely" },
-    h("h2", { id: "surely" }, `How surely, for ${known.body}`),
+    h("h2", { id: "surely" }, `How sure these figures are, ${known.body}`),
     h(
       "p",
       {},
-      `The measures leave the peak between ${figure(peak[0])} and ${figure(peak[1])} kPa, and the contact between ${writeArea(area[0], job.units)} and ${writeArea(area[1], job.units)}, in 9 of 10 cases.`,
+      `In 9 of 10 cases the peak is between ${figure(peak[0])} and ${figure(peak[1])} kPa and the contact between ${writeArea(area[0], job.units)} and ${writeArea(area[1], job.units)}.`,
     ),
     h("p", { class: "small" }, known.interval_note),
     known.not_measured_words?.length
@@ -153,7 +153,7 @@ function sureCard() {
       ? h(
           "p",
           {},
-          `Taking the ${MEASURES[known.measure_next].title} next would help most.`,
+          `To be surer, measure the ${MEASURES[known.measure_next].title} next.`,
         )
       : null,
     shift
@@ -172,7 +172,7 @@ function notes() {
   return h(
     "section",
     { class: "card", "aria-labelledby": "notes" },
-    h("h2", { id: "notes" }, "To note"),
+    h("h2", { id: "notes" }, "Worth knowing"),
     h(
       "ul",
       {},

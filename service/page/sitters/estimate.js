@@ -17,7 +17,7 @@ export async function tellEstimate(place, sitter, number, kinds) {
       h(
         "p",
         { class: "small" },
-        "What is estimated of the rest, and how surely, stands here once stature and body mass are known.",
+        "Give stature and body mass: the other measures are then estimated here, each with its range.",
       ),
     );
   }
@@ -61,7 +61,7 @@ function estimateTable(body, kinds) {
       h(
         "caption",
         {},
-        "What is known of this sitter, and how surely: where a measure is estimated, 9 in 10 such people lie in the range",
+        "This sitter’s measures. Of people like this, 9 in 10 lie in the range of an estimated measure.",
       ),
       h(
         "thead",
@@ -69,7 +69,7 @@ function estimateTable(body, kinds) {
         h(
           "tr",
           {},
-          ["Measure", "Value", "How surely"].map((one) => h("th", { scope: "col" }, one)),
+          ["Measure", "Value", "Range"].map((one) => h("th", { scope: "col" }, one)),
         ),
       ),
       h("tbody", {}, rows),

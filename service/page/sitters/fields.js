@@ -73,7 +73,7 @@ export function sexField(sitter, after) {
         ),
       ),
     ),
-    h("p", { class: "hint" }, "May be left out; stated, it makes hip breadth and sit-bone spacing surer."),
+    h("p", { class: "hint" }, "You may leave it out. It narrows the range of hip breadth and sit-bone spacing."),
   );
 }
 

@@ -24,8 +24,8 @@ export function sitters() {
     h(
       "p",
       { class: "lead" },
-      "Stature and body mass are needed; every further measure makes the rest surer. ",
-      "One seat can be shared: add everyone who will sit in it.",
+      "Stature and body mass are needed. Every further measure narrows the guesswork. ",
+      "If several people will share the seat, add them all.",
     ),
     refusalPlace(root, "sitters"),
     titleField(),
@@ -71,7 +71,7 @@ function draw(list) {
 function adding(list) {
   const choice = h(
     "select",
-    { id: newId("body"), "aria-label": "An example sitter with invented measures" },
+    { id: newId("body"), "aria-label": "An example sitter, with invented measures" },
     h("option", { value: "" }, "an example sitter …"),
   );
   const bodies = askJson("/bodies")
@@ -129,7 +129,7 @@ function sitterCard(sitter, number, kinds, redraw) {
       nameField(sitter, estimate),
       sexField(sitter, estimate),
       FIRST.map(measure),
-      h("details", { open: given }, h("summary", {}, "More measures, each makes the rest surer"), more.map(measure)),
+      h("details", { open: given }, h("summary", {}, "More measures, each narrows the guesswork"), more.map(measure)),
       h(
         "details",
         { open: sitter.weight !== 1 || Object.keys(sitter.habit).length > 0 },

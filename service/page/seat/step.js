@@ -3,6 +3,7 @@
 import { h, fill } from "../parts/element.js";
 import { cautions } from "../parts/cautions.js";
 import { contactMap, mapWords } from "../drawings/contact-map.js";
+import { exampleButton } from "../example/example.js";
 import { depthCurve, depthWords } from "./depth-curve.js";
 import { numberedSpots, spotPlaces, spotWords } from "./hot-spots.js";
 import { job } from "../job/job.js";
@@ -20,11 +21,16 @@ import { WISHES } from "../order/usual-values.js";
 /** What stands on a step that needs a seat while there is nobody to sit in it. */
 export function needsSitter() {
   return h(
-    "p",
+    "div",
     { class: "card" },
-    "There is no seat yet. Begin with ",
-    h("a", { href: "#sitters" }, "who sits"),
-    ": stature and body mass are enough.",
+    h(
+      "p",
+      {},
+      "There is no seat yet. Begin with ",
+      h("a", { href: "#sitters" }, "who sits"),
+      ": stature and body mass are enough. Or look round first:",
+    ),
+    exampleButton(() => dispatchEvent(new Event("hashchange"))),
   );
 }
 

@@ -7,6 +7,7 @@ import { KINDS } from "../parts/quantity-field.js";
 import { refusalPlace } from "../service/refusals.js";
 import { shape } from "../seat/shaped-seat.js";
 import { askJson } from "../service/requests.js";
+import { exampleCard } from "../example/example.js";
 import { MEASURES } from "./measures.js";
 import { nameField, sexField, measureField, habitFields } from "./fields.js";
 import { tellEstimate } from "./estimate.js";
@@ -27,6 +28,7 @@ export function sitters() {
       "Stature and body mass are needed. Every further measure narrows the guesswork. ",
       "If several people will share the seat, add them all.",
     ),
+    exampleCard(() => root.replaceWith(sitters())),
     refusalPlace(root, "sitters"),
     titleField(),
     list,

@@ -8,13 +8,55 @@ import { onSeat, shape } from "./seat/shaped-seat.js";
 import { figure } from "./parts/lengths.js";
 // A step's own modules are fetched when it is first shown, or a moment after the first step is.
 const STEPS = [
-  { id: "sitters", short: "Sitters", title: "Who sits", load: async () => (await import("./sitters/step.js")).sitters },
-  { id: "wood", short: "Wood", title: "The wood and the chair", load: async () => (await import("./wood/step.js")).wood },
-  { id: "wishes", short: "Wishes", title: "Wishes", load: async () => (await import("./wishes/step.js")).wishes },
-  { id: "seat", short: "Seat", title: "The seat", load: async () => (await import("./seat/step.js")).seatStep },
-  { id: "compare", short: "Compare", title: "Side by side", load: async () => (await import("./compare/step.js")).sideBySide },
-  { id: "take", short: "Take", title: "Take away", load: async () => (await import("./take-away/step.js")).takeAway },
-  { id: "bench", short: "Bench", title: "At the bench", load: async () => (await import("./bench/step.js")).bench },
+  {
+    id: "sitters",
+    short: "Sitters",
+    title: "Who sits",
+    guide: "first-seat#1-measure-the-sitter",
+    load: async () => (await import("./sitters/step.js")).sitters,
+  },
+  {
+    id: "wood",
+    short: "Wood",
+    title: "The wood and the chair",
+    guide: "wood#say-what-the-boards-are",
+    load: async () => (await import("./wood/step.js")).wood,
+  },
+  {
+    id: "wishes",
+    short: "Wishes",
+    title: "Wishes",
+    guide: "form#start-from-a-character",
+    load: async () => (await import("./wishes/step.js")).wishes,
+  },
+  {
+    id: "seat",
+    short: "Seat",
+    title: "The seat",
+    guide: "first-seat#4-read-the-report",
+    load: async () => (await import("./seat/step.js")).seatStep,
+  },
+  {
+    id: "compare",
+    short: "Compare",
+    title: "Side by side",
+    guide: "second-chair#another-body",
+    load: async () => (await import("./compare/step.js")).sideBySide,
+  },
+  {
+    id: "take",
+    short: "Take",
+    title: "Take away",
+    guide: "first-seat#5-try-it-before-the-plank",
+    load: async () => (await import("./take-away/step.js")).takeAway,
+  },
+  {
+    id: "bench",
+    short: "Bench",
+    title: "At the bench",
+    guide: "bench#carve-in-stages-and-sit-between-them",
+    load: async () => (await import("./bench/step.js")).bench,
+  },
 ];
 
 const main = document.getElementById("step");
@@ -35,7 +77,8 @@ function show({ focus }) {
   const again = shown === step.id;
   shown = step.id;
   const title = h("h1", {}, step.title);
-  fill(main, title, step.make({ title: step.title, part: location.hash.split("/")[1] ?? null }), onward(at));
+  const chapter = h("a", { href: `guide/${step.guide}`, target: "_blank", rel: "noopener" }, "What the guide says of it");
+  fill(main, title, h("p", { class: "to-guide" }, chapter), step.make({ title: step.title, part: location.hash.split("/")[1] ?? null }), onward(at));
   document.title = `${step.title} · seatmesh`;
   if (focus) {
     main.focus({ preventScroll: true });

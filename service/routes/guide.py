@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import html
+import re
 from functools import cache
+from itertools import pairwise
 from typing import Annotated
 
 from fastapi import APIRouter, Path, Request
@@ -84,7 +86,12 @@ def _list() -> bytes:
 @cache
 def _chapter(topic: str) -> bytes:
     one = chapter(topic)
-    words = MarkdownIt("commonmark", {"html": False}).enable("table").render(one.text)
+    reader = MarkdownIt("commonmark", {"html": False}).enable("table")
+    read = reader.parse(one.text)
+    for opening, inside in pairwise(read):
+        if opening.type == "heading_open":
+            opening.attrSet("id", "-".join(re.findall(r"[a-z0-9]+", inside.content.lower())))
+    words = reader.renderer.render(read, reader.options, {})
     return _framed(f"{one.title} · seatmesh", words, "../")
 
 

@@ -1,5 +1,7 @@
 """The page and its files: media types, tags, and nothing but what is in its folder."""
 
+import re
+
 import pytest
 from seatmesh_service import page_release
 
@@ -105,3 +107,11 @@ def test_files_by_the_release_are_kept_for_good_and_of_another_are_refused(clien
     assert other.status_code == 404
     assert "load it again" in other.json()["detail"]
     assert "immutable" not in other.headers.get("cache-control", "")
+
+
+def test_every_step_leads_to_a_place_in_the_guide(client):
+    steps = client.get("/page/steps.js").text
+    places = re.findall(r'guide: "([a-z-]+)#([a-z0-9-]+)"', steps)
+    assert len(places) == steps.count("load: async")
+    for chapter, heading in places:
+        assert f' id="{heading}">' in client.get(f"/guide/{chapter}").text, heading

@@ -18,7 +18,9 @@ MOST_FILES = 16
 # It has as many as it may have: whoever adds one takes another into a room.
 MOST_FILES_AT_THE_TOP = 22
 PAGE = ROOT / "service" / "page"
-IMPORT = re.compile(r"""(?:\bfrom\s*|^\s*import\s*|\bimport\(\s*)["']([^"']+)["']""", re.MULTILINE)
+IMPORT = re.compile(
+    r"""(?:\bfrom\s*|^\s*import\s*|\bimport\(\s*|\bnew Worker\(new URL\(\s*)["']([^"']+)["']""", re.MULTILINE
+)
 ADDRESS = re.compile(r"""["'`](?:\{up\})?page/([^"'`?#]+)""")
 
 
@@ -32,7 +34,7 @@ def files_of(room: Path) -> list[str]:
 
 
 def own_modules() -> list[Path]:
-    found = [one for one in sorted(PAGE.rglob("*.js")) if "vendor" not in one.parts]
+    found = sorted(PAGE.rglob("*.js"))
     assert len(found) > 50
     return found
 
@@ -64,7 +66,7 @@ def test_every_module_of_the_page_is_reached_from_its_first():
     reached, left = set(), [PAGE / "steps.js"]
     while left:
         module = left.pop().resolve()
-        if module not in reached and "vendor" not in module.parts:
+        if module not in reached:
             reached.add(module)
             left += [module.parent / name for name in imports_of(module)]
     assert reached == set(own_modules())
@@ -79,6 +81,16 @@ def test_every_address_of_a_file_of_the_page_names_one():
     assert {(one, name) for one, name in plain if not (PAGE / name).is_file()} == set()
     folders = [PAGE / name.split("$")[0] for _, name in named - plain]
     assert [one for one in folders if not (one.is_dir() and any(one.glob("*.svg")))] == []
+
+
+def test_nothing_of_the_page_is_minified_or_inline():
+    for path in own_modules():
+        lines = path.read_text(encoding="utf-8").splitlines()
+        assert sum(map(len, lines)) / len(lines) < 100, path
+    html = (PAGE / "index.html").read_text(encoding="utf-8")
+    assert "<style" not in html
+    assert "style=" not in html
+    assert html.count("<script") == html.count('<script type="module" src="page/')
 
 
 def test_every_style_sheet_of_the_page_is_linked():

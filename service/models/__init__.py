@@ -13,7 +13,7 @@ from .seats import DepthGrid, PreviewOut, SeatOut
 from .sittings import Comparison, ContactMaps, SittingsTable
 from .studies import Report
 from .vocabulary import Vocabulary
-from .wood import WoodOut
+from .wood import RingsOut, WoodOut
 
 __all__ = [
     "Answer",
@@ -32,6 +32,7 @@ __all__ = [
     "PreviewOut",
     "Problem",
     "Report",
+    "RingsOut",
     "SeatOut",
     "SeatRowOut",
     "Seats",

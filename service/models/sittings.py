@@ -74,7 +74,7 @@ class PressureGrid(Answer):
     y_mm: list[float]
     pressure_kpa: list[list[float]]
     gap_mm: list[list[float]] = Field(
-        description="how far skin and seat are apart, likewise; negative where they touch, 20 at most"
+        description="how far skin and seat are apart, likewise; negative where they touch, 60 at most"
     )
 
 

@@ -205,3 +205,54 @@ class WoodOut(Answer):
     floor: FloorOut
     notes: list[str]
     cautions: list[str]
+
+
+class LookOut(Answer):
+    """How a wood is drawn, which is no board's true colour: parts of red, green and blue, 0 to 1; shares, 0 to 1."""
+
+    early: list[float] = Field(description="of the early wood")
+    late: list[float] = Field(description="of the late wood")
+    contrast: float
+    pores: float
+    rays: float
+
+
+class RingsOfBoard(Answer):
+    """The rings of a board as a solid, in the board's own frame about its middle; `signs` turn it as it lies."""
+
+    number: int
+    left_mm: float
+    right_mm: float
+    species: str
+    middle_mm: list[float] = Field(description="[x, y, z] in the frame of the blank")
+    signs: list[int] = Field(description="-1 where an axis of the board points against the blank's")
+    pith_aside_mm: float
+    pith_away_mm: float = Field(description="how far below the middle of its thickness")
+    fibre: list[float] = Field(description="direction of the fibres, length 1")
+    ring_width_mm: float
+    taper_mm_per_m: float
+    wander_mm: float = Field(description="how far the pith strays; made up, as nobody knows it")
+    wander_phases: list[float] = Field(description="radians, one for each wave")
+    year_phases: list[float] = Field(description="radians; which years are wide is made up too")
+    look: LookOut
+
+
+class UndersideOut(Answer):
+    """How far the under-bevel raises the underside: `rise_mm[row][column]` at `y_mm[row]`, `x_mm[column]`."""
+
+    x_mm: list[float]
+    y_mm: list[float]
+    rise_mm: list[list[float]]
+
+
+class RingsOut(Answer):
+    """The wood of a seat as a solid to draw: the rings of its boards from the sitter's left, and its underside."""
+
+    id: str
+    boards_given: bool = Field(description="false where the order has no boards and usual ones are assumed")
+    boards: list[RingsOfBoard]
+    wander_lengths_mm: list[float] = Field(description="of the waves of a pith, the last two in turn upward")
+    uneven_years: float = Field(description="how much rings differ in width")
+    uneven_lengths_years: list[float]
+    thickness_mm: float
+    underside: UndersideOut | None = Field(description="null where the underside is level")

@@ -20,7 +20,7 @@ from .of_a_seat.kept import read_order_table
 from .plain import json_bytes, packed
 
 DEPTH_SPACING_MM = 10.0
-FARTHEST_GAP_MM = 20.0
+FARTHEST_GAP_MM = 60.0
 
 
 def shape(seat: str, table: dict[str, Any]) -> dict[str, bytes]:

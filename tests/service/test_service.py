@@ -162,7 +162,7 @@ def test_contact_maps_as_json_csv_and_picture(client, seat, by_hand):
     pressure, gap = np.array(order["pressure_kpa"]), np.array(order["gap_mm"])
     assert pressure.shape == gap.shape == (len(order["y_mm"]), len(order["x_mm"]))
     assert np.all(gap[pressure > 0.0] < 0.0)
-    assert gap.max() == 20.0
+    assert gap.max() == 60.0
 
     table = client.post(path, json={}, headers={"accept": "text/csv"})
     rows = list(csv.DictReader(io.StringIO(table.text)))

@@ -12,6 +12,7 @@ import numpy as np
 from scipy.ndimage import gaussian_filter, map_coordinates
 
 from seatmesh.arrays import Floats
+from seatmesh.wood.boards.board import Board
 from seatmesh.wood.boards.layup import Layup
 from seatmesh.wood.boards.rings import Grain, late_share, layup_grain
 
@@ -49,6 +50,13 @@ OWN_LOOK = WoodLook((0.87, 0.70, 0.49), (0.66, 0.47, 0.29))
 """Of a wood of the maker's own."""
 SAW_RAYS = (0.93, 0.99)
 """Rays show where the surface is so nearly radial: cosine between its normal and the rings' direction."""
+
+
+def look_of(board: Board) -> WoodLook:
+    """Return how a board's wood looks."""
+    return LOOKS.get(board.species.name, OWN_LOOK)
+
+
 RADIUS_MM, BOARD_APART_MM = 100.0, 331.7
 GLUE_HALF_MM, GLUE_SHADE = 0.35, 0.72
 
@@ -67,8 +75,7 @@ def wood_rgb(layup: Layup, points_mm: Floats, normals: Floats | None = None) -> 
         part = Grain(
             where.radius_mm[own], where.years[own], where.along_mm[own], where.turn[own], where.radial[own]
         )
-        look = LOOKS.get(board.species.name, OWN_LOOK)
-        out[own] = _board_rgb(look, part, normals[own], np.array(board.fibre), board.number)
+        out[own] = _board_rgb(look_of(board), part, normals[own], np.array(board.fibre), board.number)
     for line in layup.glue_lines_mm:
         seam = np.abs(points[..., 0] - line) < GLUE_HALF_MM
         out[seam] *= GLUE_SHADE

@@ -15,6 +15,9 @@ WANDER_LENGTHS_MM = (310.0, 170.0)
 """Lengths over which a pith strays to one side and back: looks only."""
 UNEVEN_YEARS = 0.22
 """How much rings differ in width: looks only; under 1/2 pi years would fold."""
+UNEVEN_LENGTHS_YEARS = (6.1, 14.3, 31.0)
+"""After how many years wide and narrow ones come again: looks only."""
+WHOLE_TURN = 2.0 * np.pi
 
 
 @dataclass(frozen=True)
@@ -43,10 +46,20 @@ class Grain:
     radial: Floats
 
 
+def wander_phases(board: Board) -> Floats:
+    """Return where along the board each wave of its pith begins, radians, shape (4,); a board keeps its own."""
+    return np.random.default_rng(board.number).uniform(0.0, WHOLE_TURN, 4)
+
+
+def year_phases(board: Board) -> Floats:
+    """Return in which years of a board wide rings come, radians, shape (3,), one for each of the lengths."""
+    return np.random.default_rng(1000 + board.number).uniform(0.0, WHOLE_TURN, 3)
+
+
 def pith_line(board: Board, along_mm: Floats) -> tuple[Floats, Floats]:
     """Return by how much the pith strays from its straight line, across and up, at places along it, mm."""
-    phase = np.random.default_rng(board.number).uniform(0.0, 2.0 * np.pi, 4)
-    waves = [np.sin(2.0 * np.pi * along_mm / length + phase[i]) - np.sin(phase[i])
+    phase = wander_phases(board)
+    waves = [np.sin(WHOLE_TURN * along_mm / length + phase[i]) - np.sin(phase[i])
              for i, length in enumerate((*WANDER_LENGTHS_MM, *WANDER_LENGTHS_MM[::-1]))]  # fmt: skip
     across, up = 0.7 * waves[0] + 0.3 * waves[1], 0.3 * waves[2] + 0.7 * waves[3]
     return board.wander_mm * across, 0.6 * board.wander_mm * up
@@ -107,11 +120,9 @@ def board_middle_mm(layup: Layup, which: int) -> tuple[float, float, float]:
 def _years(board: Board, radius_mm: Floats) -> Floats:
     """Return years of growth at a radius: rings a little wider in some years than in others."""
     even = radius_mm / board.ring_width_mm
-    rng = np.random.default_rng(1000 + board.number)
-    lengths, phases = np.array([6.1, 14.3, 31.0]), rng.uniform(0.0, 2.0 * np.pi, 3)
     uneven = sum(
-        length * np.sin(2.0 * np.pi * even / length + phase) / (2.0 * np.pi)
-        for length, phase in zip(lengths, phases, strict=True)
+        length * np.sin(WHOLE_TURN * even / length + phase) / WHOLE_TURN
+        for length, phase in zip(UNEVEN_LENGTHS_YEARS, year_phases(board), strict=True)
     )
     return np.asarray(even + UNEVEN_YEARS * uneven)
 

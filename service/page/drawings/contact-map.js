@@ -23,7 +23,16 @@ export function contactMap({
   onPlace = null,
 }) {
   const [left, right, rear, front] = boxOf(grid.outline_mm);
-  const painted = paintSeat(document.createElement("canvas"), { grid, sitting, everyMm, perMm: 2 });
+  const painted = paintSeat({ grid, sitting, everyMm });
+  const picture = h("image", {
+    href: painted.address,
+    x: left,
+    y: 0,
+    width: right - left,
+    height: front - rear,
+    preserveAspectRatio: "none",
+  });
+  if (!painted.address) painted.ready.then((address) => picture.setAttribute("href", address));
   const at = (x, y) => [x, front - y];
   const drawing = h(
     "svg",
@@ -33,14 +42,7 @@ export function contactMap({
       role: "img",
       "aria-label": words,
     },
-    h("image", {
-      href: painted.toDataURL(),
-      x: left,
-      y: 0,
-      width: right - left,
-      height: front - rear,
-      preserveAspectRatio: "none",
-    }),
+    picture,
     h("polygon", { points: grid.outline_mm.map(([x, y]) => at(x, y).join()).join(" "), class: "outline-line" }),
     h("line", { x1: 0, x2: 0, y1: 0, y2: front - rear, class: "centre on-map" }),
     h("text", { x: 0, y: -12, class: "letter strong middle" }, "FRONT"),

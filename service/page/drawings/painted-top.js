@@ -1,75 +1,82 @@
-// Painting the top of a seat: bare wood, pressure in bands, lines of equal depth; the front is at the top.
+// The painted top of a seat as a picture's address: painted by a worker, by the page itself where workers are forbidden.
 
-import { boxOf, depthReader, pressureReader } from "./read-grids.js";
-import { BARE, COLOURS, bandOf } from "./pressure-scale.js";
+import { paintPixels } from "./paint-pixels.js";
+import { BARE, COLOURS, STEPS_KPA } from "./pressure-scale.js";
 
-const INK = [74, 59, 44];
-
-function rgb(hex) {
-  return [1, 3, 5].map((at) => parseInt(hex.slice(at, at + 2), 16));
-}
-
-const BAND_RGB = COLOURS.map(rgb);
-const BARE_RGB = rgb(BARE);
+const MOST_KEPT = 12;
+const kept = [];
+const waiting = new Map();
+let worker = null;
+let serial = 0;
 
 /**
- * Paint a canvas at a number of pixels to the mm; outside the outline it stays clear. `sitting` may be undefined (bare
- * wood), `everyMm` the spacing of the depth lines, 0 for none.
+ * Paint a seat; resolves to the address of the picture. `sitting` may be undefined (bare wood), `everyMm` the spacing of
+ * the depth lines, 0 for none. The same picture is not painted twice.
  */
-export function paintSeat(canvas, { grid, sitting, everyMm = 0, perMm = 1 }) {
-  const [left, right, rear, front] = boxOf(grid.outline_mm);
-  canvas.width = Math.round((right - left) * perMm);
-  canvas.height = Math.round((front - rear) * perMm);
-  const context = canvas.getContext("2d");
-  const image = context.createImageData(canvas.width, canvas.height);
-  const place = (column, row) => [left + (column + 0.5) / perMm, front - (row + 0.5) / perMm];
-  fillPressure(image, place, sitting ? pressureReader(sitting) : () => 0);
-  const pressure = sitting ? pressureReader(sitting) : null;
-  if (pressure && perMm > 1) drawLines(image, place, (x, y) => bandOf(pressure(x, y)), 0.3);
-  if (everyMm > 0) {
-    const depth = depthReader(grid);
-    drawLines(image, place, (x, y) => Math.floor(depth(x, y) / everyMm), 0.6);
+export function paintSeat({ grid, sitting, everyMm = 0, perMm = 2 }) {
+  const found = kept.find(
+    (one) => one.grid === grid && one.sitting === sitting && one.everyMm === everyMm && one.perMm === perMm,
+  );
+  if (found) return found;
+  const scale = { steps: STEPS_KPA, colours: COLOURS, bare: BARE };
+  const made = { grid, sitting, everyMm, perMm, address: null };
+  made.ready = painted({ grid: plain(grid), sitting: sitting && pressed(sitting), everyMm, perMm, scale }).then((blob) => {
+    made.address = URL.createObjectURL(blob);
+    return made.address;
+  });
+  kept.push(made);
+  if (kept.length > MOST_KEPT) letGo(kept.shift());
+  return made;
+}
+
+// A drawing that still shows it has read it by then.
+function letGo({ ready }) {
+  ready.then((address) => setTimeout(() => URL.revokeObjectURL(address), 10_000));
+}
+
+// What a painter needs of them, and no more is sent to it.
+function plain({ x_mm, y_mm, depth_mm, outline_mm }) {
+  return { x_mm, y_mm, depth_mm, outline_mm };
+}
+
+function pressed({ x_mm, y_mm, gap_mm, pressure_kpa }) {
+  return { x_mm, y_mm, gap_mm, pressure_kpa };
+}
+
+async function painted(what) {
+  const painter = hired();
+  if (!painter) return blobOf(paintPixels(what));
+  serial += 1;
+  const number = serial;
+  const done = new Promise((resolve) => waiting.set(number, { resolve, what }));
+  painter.postMessage({ number, what });
+  return done;
+}
+
+function hired() {
+  if (worker) return worker.gone ? null : worker;
+  try {
+    worker = new Worker(new URL("./paint-worker.js", import.meta.url), { type: "module" });
+    worker.addEventListener("message", ({ data }) => {
+      const { resolve } = waiting.get(data.number) ?? {};
+      waiting.delete(data.number);
+      resolve?.(data.blob ?? blobOf(data));
+    });
+    worker.addEventListener("error", () => {
+      worker = { gone: true };
+      for (const { resolve, what } of waiting.values()) resolve(blobOf(paintPixels(what)));
+      waiting.clear();
+    });
+  } catch {
+    worker = { gone: true };
+    return null;
   }
-  context.putImageData(image, 0, 0);
-  cutOut(context, grid.outline_mm, (x, y) => [(x - left) * perMm, (front - y) * perMm]);
-  return canvas;
+  return worker;
 }
 
-function fillPressure(image, place, pressure) {
-  for (let row = 0, at = 0; row < image.height; row += 1) {
-    for (let column = 0; column < image.width; column += 1, at += 4) {
-      const band = bandOf(pressure(...place(column, row)));
-      const colour = band < 0 ? BARE_RGB : BAND_RGB[band];
-      image.data.set(colour, at);
-      image.data[at + 3] = 255;
-    }
-  }
-}
-
-// Where one level meets the next a line is inked, so strongly.
-function drawLines(image, place, levelAt, strength) {
-  const row = (number) => Array.from({ length: image.width }, (_, column) => levelAt(...place(column, number)));
-  let above = row(0);
-  for (let number = 0; number < image.height - 1; number += 1) {
-    const below = row(number + 1);
-    for (let column = 0; column < image.width - 1; column += 1) {
-      if (above[column] !== below[column] || above[column] !== above[column + 1]) ink(image, column, number, strength);
-    }
-    above = below;
-  }
-}
-
-function ink(image, column, row, strength) {
-  const at = 4 * (row * image.width + column);
-  for (let part = 0; part < 3; part += 1)
-    image.data[at + part] = (1 - strength) * image.data[at + part] + strength * INK[part];
-}
-
-function cutOut(context, outline, at) {
-  context.globalCompositeOperation = "destination-in";
-  context.beginPath();
-  for (const [x, y] of outline) context.lineTo(...at(x, y));
-  context.closePath();
-  context.fill();
-  context.globalCompositeOperation = "source-over";
+function blobOf({ width, height, pixels }) {
+  const canvas = document.createElement("canvas");
+  Object.assign(canvas, { width, height });
+  canvas.getContext("2d").putImageData(new ImageData(pixels, width, height), 0, 0);
+  return new Promise((resolve) => canvas.toBlob(resolve));
 }

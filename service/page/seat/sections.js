@@ -6,10 +6,10 @@ import { job } from "../job/job.js";
 import { stepMm, writeLength } from "../parts/lengths.js";
 import { onSeatWhileShown } from "../service/refusals.js";
 import { seat } from "./shaped-seat.js";
+import { beginSection, putSection, sectionAt, spanAt } from "./section-places.js";
 import { BLANK } from "../order/usual-values.js";
 
 const TALL = 2;
-const at = { across: null, along: 0 };
 
 export function sections() {
   const place = h("section", { class: "card", "aria-labelledby": "sections" });
@@ -29,7 +29,7 @@ function note() {
 
 function one(way) {
   const [left, right, , front] = boxOf(seat.grid.outline_mm);
-  at.across ??= seat.report?.hollow.deepest_y_mm ?? 150;
+  beginSection(way, seat.report?.hollow.deepest_y_mm ?? 150);
   const [low, high] = way === "across" ? [0, front] : [left, right];
   const id = newId("station");
   const drawing = h("div", { "aria-live": "off" });
@@ -44,9 +44,9 @@ function one(way) {
     min: low,
     max: high,
     step: stepMm(job.units) * 2,
-    value: at[way],
+    value: sectionAt(way),
     oninput: () => {
-      at[way] = Number(slider.value);
+      putSection(way, Number(slider.value));
       slider.setAttribute("aria-valuetext", stationWords(way));
       draw();
     },
@@ -62,17 +62,18 @@ function one(way) {
 }
 
 function stationWords(way) {
-  if (way === "across") return `${writeLength(at.across, job.units)} from the rear edge`;
-  const side = at.along < 0 ? "to the sitter’s left" : "to the sitter’s right";
-  return Math.abs(at.along) < 0.3 ? "on the centre line" : `${writeLength(Math.abs(at.along), job.units)} ${side}`;
+  const place = sectionAt(way);
+  if (way === "across") return `${writeLength(place, job.units)} from the rear edge`;
+  const side = place < 0 ? "to the sitter’s left" : "to the sitter’s right";
+  return Math.abs(place) < 0.3 ? "on the centre line" : `${writeLength(Math.abs(place), job.units)} ${side}`;
 }
 
 function sectionOf(way) {
   const depth = depthReader(seat.grid);
   const [left, right, , front] = boxOf(seat.grid.outline_mm);
-  const [low, high] = spanAt(way, seat.grid.outline_mm);
+  const [low, high] = spanAt(way, sectionAt(way), seat.grid.outline_mm);
   const thick = typeof job.blank.thickness_mm === "number" ? job.blank.thickness_mm : BLANK.thickness_mm.usual;
-  const height = (u) => (way === "across" ? depth(u, at.across) : depth(at.along, u));
+  const height = (u) => (way === "across" ? depth(u, sectionAt(way)) : depth(sectionAt(way), u));
   const steps = Array.from({ length: 161 }, (_, number) => low + ((high - low) * number) / 160);
   const surface = steps.map((u) => `${u.toFixed(1)},${(TALL * height(u)).toFixed(2)}`);
   const deepest = steps.reduce((best, u) => (height(u) > height(best) ? u : best), steps[0]);
@@ -99,18 +100,6 @@ function sectionOf(way) {
     ),
     depthTable(way, low, high, height),
   ];
-}
-
-/** Where the section runs through the outline: from and to, in mm. */
-function spanAt(way, outline) {
-  const [fixed, free, level] = way === "across" ? [1, 0, at.across] : [0, 1, at.along];
-  const cuts = outline.flatMap((from, number) => {
-    const to = outline[(number + 1) % outline.length];
-    if ((from[fixed] - level) * (to[fixed] - level) > 0) return [];
-    const run = to[fixed] - from[fixed];
-    return run === 0 ? [from[free], to[free]] : [from[free] + ((level - from[fixed]) / run) * (to[free] - from[free])];
-  });
-  return cuts.length ? [Math.min(...cuts), Math.max(...cuts)] : [0, 0];
 }
 
 function depthTable(way, low, high, height) {

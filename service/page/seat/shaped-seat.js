@@ -3,6 +3,7 @@
 import { job, change } from "../job/job.js";
 import { isReady, orderOf } from "../order/order-of-job.js";
 import { askJson, Refusal } from "../service/requests.js";
+import { foresee, remember } from "./foresight.js";
 
 const listeners = new Set();
 
@@ -13,6 +14,7 @@ export const seat = {
   id: null,
   report: null,
   grid: null,
+  rings: null,
   sittings: [],
   studies: null,
   refusal: null,
@@ -49,6 +51,7 @@ export function follow() {
   if (!isReady()) return;
   shaping?.abort();
   wanted = orderOf();
+  if (seat.state === "following") foresee(wanted);
   if (!previewing) look();
 }
 
@@ -60,6 +63,7 @@ async function look() {
   try {
     const seen = await askJson("/seats/previews", { body: order, signal: previewing.signal });
     if (previewing.signal.aborted) return;
+    remember(order, seen.depth_grid);
     tell({
       state: "following",
       for: "",
@@ -69,6 +73,8 @@ async function look() {
       refusal: null,
       answer_ms: performance.now() - begun,
     });
+    // What was drawn ahead of a later wish is drawn again, now that more is known.
+    if (wanted) foresee(wanted);
   } catch (error) {
     if (error instanceof Refusal) tell({ state: "refused", refusal: error });
   } finally {
@@ -109,16 +115,17 @@ function forget() {
   previewing?.abort();
   shaping?.abort();
   if (seat.state !== "none")
-    tell({ state: "none", for: "", id: null, report: null, grid: null, sittings: [], studies: null, refusal: null });
+    tell({ state: "none", for: "", id: null, report: null, grid: null, rings: null, sittings: [], studies: null, refusal: null });
 }
 
 async function fetchSeat(order, signal) {
   const report = await askJson("/seats", { body: order, signal });
-  const [grid, maps] = await Promise.all([
+  const [grid, rings, maps] = await Promise.all([
     askJson(`/seats/${report.id}/depth-grid?spacing_mm=5`, { signal }),
+    askJson(`/seats/${report.id}/rings`, { signal }),
     askJson(`/seats/${report.id}/contact-maps`, { body: {}, signal }),
   ]);
-  return { id: report.id, report, grid, sittings: maps.sittings };
+  return { id: report.id, report, grid, rings, sittings: maps.sittings };
 }
 
 /** Fetch what takes longer: hot spots in words, postures, how sure the figures are. */

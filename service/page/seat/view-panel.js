@@ -1,59 +1,99 @@
-// The seat in 3D with pressure on it, its buttons, and what takes its place where the browser cannot draw it.
+// The seat in 3D with its layers and buttons, and what takes its place where the browser cannot draw it.
 
 import { h, fill } from "../parts/element.js";
-import { job } from "../job/job.js";
-import { writeLength } from "../parts/lengths.js";
-import { paintSeat } from "../drawings/painted-top.js";
+import { choice } from "../parts/choice-field.js";
 import { pressureKey } from "../drawings/pressure-scale.js";
-import { onSeatWhileShown } from "../service/refusals.js";
-import { seat, chosenSitting } from "./shaped-seat.js";
-import { ask } from "../service/requests.js";
-import { sitterChoice } from "./sitter-choice.js";
+import { job } from "../job/job.js";
+import { isReady } from "../order/order-of-job.js";
 import { BLANK } from "../order/usual-values.js";
-import { makeView } from "../drawings/view-3d.js";
+import { writeLength } from "../parts/lengths.js";
+import { onSeatWhileShown } from "../service/refusals.js";
+import { ask } from "../service/requests.js";
+import { beforeAfter, comparedSeat } from "../view/before-after.js";
+import { theContext } from "../view/context.js";
+import { asAtFirst, come, standAt, turn } from "../view/hand.js";
+import { chosen, cutAt, settle, showBetween, showGrid } from "../view/layers.js";
+import { readDepthsFrom, viewPlace } from "../view/place.js";
+import { show } from "../view/scene.js";
+import { onForeseen } from "./foresight.js";
+import { onSection, sectionAt } from "./section-places.js";
+import { seat, chosenSitting } from "./shaped-seat.js";
+import { sitterChoice } from "./sitter-choice.js";
 
 const TURN_DEG = 15;
-const shown = { pressure: true, lines: false };
+let lineOf = null;
 
 /** The view with its buttons; a small one leaves out what is not needed beside the wishes. */
 export function seatView({ small = false } = {}) {
-  const canvas = h("canvas", { class: small ? "view small-view" : "view", role: "img" });
-  const place = h("div", { class: "view-place" }, canvas);
-  const state = { view: null, painted: document.createElement("canvas") };
-  const draw = () => {
-    describe(canvas);
-    if (state.view && seat.grid) drawInto(state, small);
-  };
-  const started = makeView(canvas)
-    .then((view) => {
-      state.view = view;
-      drag(canvas, view);
-      draw();
-    })
-    .catch(() => picture(place));
-  onSeatWhileShown(canvas, draw);
-  const buttons = h(
-    "div",
-    { class: "row view-buttons" },
-    turning(state),
-    small ? null : [toggle("pressure", "Pressure", draw), toggle("lines", "Depth lines", draw)],
-  );
-  started.finally(() => {
-    if (!state.view) buttons.hidden = true;
-  });
-  return h("section", { class: "card", "aria-label": "The seat in 3D" }, sitterChoice(), place, buttons, pressureKey());
+  const waiting = isReady() ? "The seat is being drawn …" : "Nothing is drawn yet: nobody sits.";
+  const card = h("section", { class: "card", "aria-label": "The seat in 3D" });
+  const content = (parts) => fill(card, sitterChoice(), parts, pressureKey());
+  const place = viewPlace({ small, waiting, instead: () => content([picture()]) });
+  return content(place ? [place, ...controls(place, small)] : [picture()]);
 }
 
-function drawInto(state, small) {
-  const thickness = typeof job.blank.thickness_mm === "number" ? job.blank.thickness_mm : BLANK.thickness_mm.usual;
-  const following = seat.state === "following";
-  paintSeat(state.painted, {
-    grid: seat.grid,
-    sitting: shown.pressure || small ? chosenSitting() : undefined,
-    everyMm: shown.lines && !small ? everyMm() : 0,
-    perMm: following ? 1 : 2,
+function controls(place, small) {
+  const draw = () => drawSeat(small);
+  lineOf = null;
+  show({ sitter: false, cut: null, sections: [0, 0, 0, 0] });
+  if (small) chosen.share = 1;
+  draw();
+  if (!small && chosen.sitter) settle(true);
+  onSeatWhileShown(place, draw);
+  whileShown(place, onForeseen, (grid) => {
+    readDepthsFrom(null);
+    showGrid(grid);
   });
-  state.view.show(seat.grid, thickness, state.painted);
+  whileShown(place, onSection, (way) => {
+    lineOf = way;
+    if (!small) draw();
+  });
+  const buttons = h("div", { class: "row view-buttons" }, turning(), small ? null : looking());
+  return small ? [buttons] : [buttons, layers(draw), beforeAfter(draw)];
+}
+
+// Listen for as long as an element stands on the page; it may not stand there yet.
+function whileShown(element, listen, act) {
+  let stood = false;
+  const end = listen((told) => {
+    if (element.isConnected) {
+      stood = true;
+      act(told);
+    } else if (stood) end();
+  });
+}
+
+function drawSeat(small) {
+  describe(theContext().canvas);
+  if (!seat.grid) {
+    show({ was: null, is: null });
+    return;
+  }
+  const compared = !small && chosen.against === "before" ? comparedSeat() : null;
+  const { share } = chosen;
+  if (share < 1) showBetween(seat.grid, compared?.grid ?? null, share);
+  else showGrid(seat.grid, { flowing: true });
+  readDepthsFrom(share < 1 ? null : seat.grid);
+  const sitting = sittingAt(share, compared);
+  const [across, along] = [sectionAt("across") ?? 0, sectionAt("along")];
+  const line = (way) => (!small && lineOf === way && chosen.cut === "whole" ? 1 : 0);
+  show({
+    thickness: typeof job.blank.thickness_mm === "number" ? job.blank.thickness_mm : BLANK.thickness_mm.usual,
+    rings: seat.rings,
+    sitting,
+    pressure: Boolean(sitting) && (small || chosen.pressure),
+    everyMm: chosen.lines && !small ? everyMm() : 0,
+    sections: [across, along, line("across"), line("along")],
+  });
+  if (!small) cutAt(chosen.cut, seat.grid.outline_mm);
+}
+
+// Pressure belongs to the seat that it was found on: what lies between two seats has none.
+function sittingAt(share, compared) {
+  const now = chosenSitting();
+  if (share >= 1) return now ?? null;
+  if (share > 0 || !compared) return null;
+  return compared.sittings.find((one) => one.body === now?.body) ?? null;
 }
 
 /** Spacing of depth lines: 2 mm, or 1/16 inch. */
@@ -74,72 +114,90 @@ function describe(canvas) {
     words.push(
       `${sitting.body} presses hardest with ${sitting.peak_kpa.toFixed(0)} kPa; the table of figures says more.`,
     );
+  words.push("Arrow keys turn it, plus and minus bring it nearer and farther, Home puts it as at first.");
   return canvas.setAttribute("aria-label", words.join(" "));
 }
 
-function turning(state) {
-  const button = (words, sign, act) =>
-    h(
-      "button",
-      { type: "button", "aria-label": words, title: words, onclick: () => state.view && act(state.view) },
-      sign,
-    );
+function button(words, sign, act) {
+  return h("button", { type: "button", "aria-label": words, title: words, onclick: act }, sign);
+}
+
+function turning() {
   return h(
     "div",
     { class: "row", role: "group", "aria-label": "Turn the seat" },
-    button("Turn to the left", "◀", (view) => view.turn(-TURN_DEG, 0)),
-    button("Turn to the right", "▶", (view) => view.turn(TURN_DEG, 0)),
-    button("From higher up", "▲", (view) => view.turn(0, TURN_DEG)),
-    button("From lower down", "▼", (view) => view.turn(0, -TURN_DEG)),
-    button("Nearer", "+", (view) => view.nearer(0.85)),
-    button("Farther", "−", (view) => view.nearer(1 / 0.85)),
-    button("As at first", "⌂", (view) => view.home()),
+    button("Turn to the left", "◀", () => turn(-TURN_DEG, 0)),
+    button("Turn to the right", "▶", () => turn(TURN_DEG, 0)),
+    button("From higher up", "▲", () => turn(0, TURN_DEG)),
+    button("From lower down", "▼", () => turn(0, -TURN_DEG)),
+    button("Nearer", "+", () => come(0.85)),
+    button("Farther", "−", () => come(1 / 0.85)),
+    button("As at first", "⌂", asAtFirst),
   );
 }
 
-function toggle(name, words, draw) {
+function looking() {
+  return h(
+    "div",
+    { class: "row", role: "group", "aria-label": "Look at the seat" },
+    button("From above", "Above", () => standAt(0, 89)),
+    button("From the sitter’s left side", "Side", () => standAt(270, 6)),
+    button("From the front", "Front", () => standAt(180, 24)),
+  );
+}
+
+function layers(draw) {
+  const settled = () => {
+    settle(chosen.sitter);
+    draw();
+  };
+  const cuts = [
+    ["whole", "whole"],
+    ["across", "cut across"],
+    ["along", "cut along"],
+  ];
+  const cut = (name) => {
+    chosen.cut = name;
+    draw();
+  };
+  return h(
+    "div",
+    { class: "view-layers" },
+    h(
+      "div",
+      { class: "row" },
+      toggle("pressure", "Pressure", draw),
+      toggle("lines", "Depth lines", draw),
+      toggle("sitter", "The sitter’s underside", settled),
+    ),
+    choice("Where the sections run, the seat is", cuts, chosen.cut, cut),
+  );
+}
+
+function toggle(name, words, act) {
   return h(
     "label",
     { class: "tick" },
     h("input", {
       type: "checkbox",
-      checked: shown[name],
+      checked: chosen[name],
       onchange: (event) => {
-        shown[name] = event.target.checked;
-        draw();
+        chosen[name] = event.target.checked;
+        act();
       },
     }),
     words,
   );
 }
 
-// Sideways turns; up and down is left to the page on a touch screen, so that a finger can scroll past.
-function drag(canvas, view) {
-  let from = null;
-  canvas.addEventListener("pointerdown", (event) => {
-    from = [event.clientX, event.clientY];
-    canvas.setPointerCapture(event.pointerId);
-  });
-  canvas.addEventListener("pointermove", (event) => {
-    if (!from) return;
-    view.turn(-0.4 * (event.clientX - from[0]), event.pointerType === "mouse" ? 0.4 * (event.clientY - from[1]) : 0);
-    from = [event.clientX, event.clientY];
-  });
-  for (const end of ["pointerup", "pointercancel"])
-    canvas.addEventListener(end, () => {
-      from = null;
-    });
-}
-
 // Without WebGL the service's own picture stands here; it is drawn anew for each best shape.
-function picture(place) {
+function picture() {
   const image = h("img", { class: "view-picture", alt: "The seat in 3D, as the service draws it" });
   const note = h(
     "p",
     { class: "small" },
     "This browser cannot draw in 3D; the picture is the service’s and follows each best shape.",
   );
-  fill(place, image, note);
   const draw = async () => {
     if (seat.state !== "shaped" || image.dataset.seat === seat.id) return;
     image.dataset.seat = seat.id;
@@ -152,4 +210,5 @@ function picture(place) {
   };
   draw();
   onSeatWhileShown(image, draw);
+  return h("div", { class: "view-place" }, image, note);
 }

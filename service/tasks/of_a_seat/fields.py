@@ -25,7 +25,7 @@ def depth_grid(kept: KeptSeat, spacing_mm: float, most_points: int) -> bytes:
         More points than allowed.
     """
     made = kept_seat(kept)
-    x, y = _places(made, spacing_mm)
+    x, y = places(made, spacing_mm)
     if x.size * y.size > most_points:
         raise ValueRefusedError(
             "spacing_mm",
@@ -38,7 +38,7 @@ def depth_grid(kept: KeptSeat, spacing_mm: float, most_points: int) -> bytes:
 
 def grid_of(seat: Seat, spacing_mm: float) -> dict[str, Any]:
     """Return depths as plain values: `depth_mm[row][column]` at `y_mm[row]`, `x_mm[column]`, and the outline."""
-    x, y = _places(seat, spacing_mm)
+    x, y = places(seat, spacing_mm)
     return {
         "x_mm": x.round(3).tolist(),
         "y_mm": y.round(3).tolist(),
@@ -47,7 +47,7 @@ def grid_of(seat: Seat, spacing_mm: float) -> dict[str, Any]:
     }
 
 
-def _places(seat: Seat, spacing_mm: float) -> tuple[np.ndarray[Any, Any], np.ndarray[Any, Any]]:
+def places(seat: Seat, spacing_mm: float) -> tuple[np.ndarray[Any, Any], np.ndarray[Any, Any]]:
     """Return x and y of a grid that is even from edge to edge and holds the centre line."""
     half, depth = 0.5 * seat.blank.width_mm, seat.blank.depth_mm
     columns = 2 * int(np.ceil(half / spacing_mm)) + 1

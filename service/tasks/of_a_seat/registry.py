@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 
 from .. import orders
-from . import fields, gauge, many_sittings, meshes, pictures, sheets, sittings, wood
+from . import fields, gauge, many_sittings, meshes, pictures, rings, sheets, sittings, wood
 
 FILE_TASKS: Mapping[str, Callable[..., bytes]] = {
     "mesh": meshes.mesh,
@@ -24,6 +24,7 @@ FILE_TASKS: Mapping[str, Callable[..., bytes]] = {
     "comparisons": sittings.comparisons,
     "report": sittings.full_report,
     "wood": wood.wood,
+    "rings": rings.rings,
     "sittings": many_sittings.sittings_table,
 }
 """Each takes a kept seat and plain values."""

@@ -69,6 +69,7 @@ def test_no_key_of_a_seat_and_what_is_made_of_it_is_left_out(client, closed, ord
     at = f"/seats/{seat['id']}"
     closed("Preview", told(client.post("/seats/previews", json=order)))
     closed("Wood", told(client.get(f"{at}/wood")))
+    closed("Rings", told(client.get(f"{at}/rings")))
     closed("Report", told(client.get(f"{at}/report")))
     closed("DepthGrid", told(client.get(f"{at}/depth-grid?spacing_mm=20")))
     closed("ContactMaps", told(client.post(f"{at}/contact-maps", json={})))

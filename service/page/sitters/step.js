@@ -8,7 +8,7 @@ import { refusalPlace } from "../service/refusals.js";
 import { shape } from "../seat/shaped-seat.js";
 import { askJson } from "../service/requests.js";
 import { MEASURES } from "./measures.js";
-import { nameField, sexField, measureField, habitFields } from "./fields.js";
+import { errorFields, habitFields, measureField, nameField, sexField } from "./fields.js";
 import { tellEstimate } from "./estimate.js";
 import { sayRemoved } from "../job/undo-removal.js";
 import { vocabulary } from "../order/vocabulary.js";
@@ -55,7 +55,6 @@ function titleField() {
           change((one) => {
             one.title = event.target.value;
           }),
-        onchange: shape,
       }),
     ),
   );
@@ -136,6 +135,7 @@ function sitterCard(sitter, number, kinds, redraw) {
         h("summary", {}, "How this sitter likes to sit"),
         habitFields(sitter, number, estimate),
       ),
+      errors(sitter, number, estimate),
     ),
     surely,
   );
@@ -143,6 +143,20 @@ function sitterCard(sitter, number, kinds, redraw) {
     "section",
     { class: "card", "aria-label": nameOf(sitter, number) },
     job.sitters.length === 1 ? [h("h2", {}, "Sitter 1"), inside] : folded(sitter, number, inside, redraw),
+  );
+}
+
+// Drawn when it is opened: only what was measured has an error of its own.
+function errors(sitter, number, estimate) {
+  const place = h("div");
+  return h(
+    "details",
+    {
+      open: Boolean(sitter.standard_errors),
+      ontoggle: (event) => event.target.open && fill(place, errorFields(sitter, number, estimate)),
+    },
+    h("summary", {}, "How exactly this sitter was measured"),
+    place,
   );
 }
 

@@ -210,9 +210,14 @@ def number(value: float, spec: str = "g") -> Piece:
     return Piece(None, value, spec=spec)
 
 
-def word(value: str) -> Piece:
-    """Return a name or a word that stands as it is."""
-    return Piece(None, value)
+def word(value: str, text: str = "") -> Piece:
+    """Return a name or a word that stands as it is; the message has `text` in its place."""
+    return Piece(None, value, text=text)
+
+
+def named_mm(key: str, value: float) -> Piece:
+    """Return a length that the words before it name already; the message has its key as well."""
+    return Piece(None, value, "mm", text=f"{key} {value:g}")
 
 
 def less(path: str, value: float, number: int = 0) -> tuple[Setting, ...]:

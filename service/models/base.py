@@ -39,7 +39,7 @@ class SettingOut(KeyPlaceOut):
 
 
 class RefusedOut(Answer):
-    """What a form needs to say a refusal in its own words and to offer ways out; lists are empty where detail says it."""
+    """A refusal in parts, for a form to say in its own words and to offer ways out; empty where detail alone says it."""
 
     place: KeyPlaceOut | None
     given: list[PieceOut]

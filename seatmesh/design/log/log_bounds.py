@@ -12,7 +12,7 @@ from seatmesh.adjustment import Adjustment
 from seatmesh.arrays import Floats
 from seatmesh.design.log.fitting_log import Entry, adjusted
 from seatmesh.errors import ValueRefusedError
-from seatmesh.refused import Advice, Piece, Place, Setting, exactly, mm, more, of, said
+from seatmesh.refused import Advice, Piece, Place, Setting, exactly, mm, more, named_mm, of, said
 from seatmesh.surface import Seat
 from seatmesh.units import format_length
 from seatmesh.wood.blank import Blank
@@ -80,7 +80,7 @@ def check_places(log: Sequence[Entry], blank: Blank, where: str) -> None:
                 place,
                 given,
                 said(
-                    "all of it lies on the deck of {}, which stays flat", of("blank.deck_mm", blank.deck_mm)
+                    "all of it lies on the deck of {}, which stays flat", named_mm("deck_mm", blank.deck_mm)
                 ),
                 Advice(
                     (more("adjustment.y_mm", float(np.ceil(change.y_mm - ahead.max())) + 1.0, number),),

@@ -13,7 +13,21 @@ from seatmesh.body.figure.seated import seat_body
 from seatmesh.design.orders.wish_checks import depth_way
 from seatmesh.errors import ValueRefusedError
 from seatmesh.fit.wished.wishes import Wishes
-from seatmesh.refused import Advice, Setting, at, bare, exactly, leave_out, less, mm, more, of, said, word
+from seatmesh.refused import (
+    Advice,
+    Setting,
+    at,
+    bare,
+    exactly,
+    leave_out,
+    less,
+    mm,
+    more,
+    named_mm,
+    of,
+    said,
+    word,
+)
 from seatmesh.seating.place import seat_place_mm
 from seatmesh.wood.blank import Blank
 from seatmesh.wood.joint import Joint
@@ -70,7 +84,7 @@ def check_sitter(body: Body, blank: Blank, wishes: Wishes) -> None:
         raise ValueRefusedError(
             at("wishes.deepest_y_mm"),
             said("{}", bare("wishes.deepest_y_mm", deepest_y)),
-            said("it lies on the deck of {}", of("blank.deck_mm", blank.deck_mm)),
+            said("it lies on the deck of {}", named_mm("deck_mm", blank.deck_mm)),
             Advice(
                 (
                     leave_out("wishes.deepest_y_mm"),

@@ -10,7 +10,7 @@ import numpy as np
 
 from seatmesh.design.orders.keys.board import OWN_VALUES, GivenBoard
 from seatmesh.errors import InputError, ValueRefusedError
-from seatmesh.refused import Advice, Piece, Said, at, bare, exactly, leave_out, mm, said
+from seatmesh.refused import Advice, Piece, Said, at, bare, exactly, leave_out, mm, said, word
 from seatmesh.wood.blank import Blank
 from seatmesh.wood.boards.board import (
     RINGS,
@@ -131,7 +131,7 @@ def _widths(given: Sequence[GivenBoard], blank: Blank) -> list[float]:
                 said("{} is what the others leave", bare("board.width_mm", max(share, 0.0))),
                 said(
                     "{} is {}, the others are {} together; a board has {} or more",
-                    Piece(at("blank.width_mm"), text="[blank] width_mm"),
+                    word("the blank's width", "[blank] width_mm"),
                     bare("blank.width_mm", blank.width_mm),
                     Piece(None, known, "mm", text=f"{known:g}"),
                     mm(LEAST_WIDTH_MM),
@@ -158,7 +158,7 @@ def _widths(given: Sequence[GivenBoard], blank: Blank) -> list[float]:
             else said("{}", bare("board.width_mm", known)),
             said(
                 "they add up to {}, {}, within {}",
-                Piece(at("blank.width_mm"), text="[blank] width_mm"),
+                word("the blank's width", "[blank] width_mm"),
                 bare("blank.width_mm", blank.width_mm),
                 mm(ADDS_UP_MM),
             ),

@@ -8,7 +8,6 @@ from pathlib import Path
 
 from seatmesh.body.body import Body
 from seatmesh.body.body_file import bodies_folder, body_from_table, read_body
-from seatmesh.body.measures import MEASURES
 from seatmesh.design.orders.keys.mark import GivenMark
 from seatmesh.design.orders.keys.sitter import USUAL_WEIGHT, GivenSitter
 from seatmesh.errors import FileRefusedError, InputError, MissingKeyError, UnknownWordError, ValueRefusedError
@@ -83,10 +82,7 @@ def _sitter(given: GivenSitter, number: int, where: str, folder: Path | None) ->
             else body_from_table(given.body, f"{where} [[sitter]] {number} body", f"sitter {number}")
         )
     except InputError as refusal:
-        # The page of a sitter has measures and habits as its own fields, as the table of a body has.
-        key = str(getattr(refusal, "name", getattr(refusal, "key", ""))).rpartition(" ")[2]
-        inner = refusal.place.key if refusal.place is not None else ""
-        refusal.place = Place("sitter", inner or (key if key in MEASURES else ""), number)
+        refusal.place = Place("sitter", refusal.place.key if refusal.place is not None else "", number)
         raise
     return OrderedSitter(replace(body, name=given.name) if given.name else body, given.weight)
 

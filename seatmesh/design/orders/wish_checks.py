@@ -8,7 +8,21 @@ from seatmesh.body.body import Body
 from seatmesh.errors import ValueRefusedError
 from seatmesh.fit.wished.wishes import Wishes
 from seatmesh.front_roll import front_roll_depth, roll_length_mm, roll_radius_mm
-from seatmesh.refused import Advice, Setting, at, bare, exactly, leave_out, less, mm, more, of, said, word
+from seatmesh.refused import (
+    Advice,
+    Setting,
+    at,
+    bare,
+    exactly,
+    leave_out,
+    less,
+    mm,
+    more,
+    named_mm,
+    of,
+    said,
+    word,
+)
 from seatmesh.wood.blank import Blank
 
 ROUNDED_MM = 1e-9
@@ -51,7 +65,7 @@ def _check_pommel(blank: Blank, wishes: Wishes) -> None:
             said("{}", bare("wishes.pommel_mm", wishes.pommel_mm)),
             said(
                 "at most the hollow's {} of {}, for the ridge stands in the hollow",
-                of("wishes.depth_mm"),
+                word("depth", "depth_mm"),
                 bare("wishes.depth_mm", wishes.depth_mm),
             ),
             Advice(ways),
@@ -74,7 +88,7 @@ def _check_pommel(blank: Blank, wishes: Wishes) -> None:
             at("wishes.pommel_length_mm"),
             said("{}", bare("wishes.pommel_length_mm", wishes.pommel_length_mm)),
             said(
-                "the deck of {} begins {} from the front edge", of("blank.deck_mm", blank.deck_mm), mm(room)
+                "the deck of {} begins {} from the front edge", named_mm("deck_mm", blank.deck_mm), mm(room)
             ),
             Advice((less("wishes.pommel_length_mm", room),)),
         )
@@ -90,8 +104,8 @@ def _check_deepest_line(blank: Blank, wishes: Wishes) -> None:
         said("{}", bare("wishes.deepest_y_mm", wishes.deepest_y_mm)),
         said(
             "at most midway from the deck line at {} to the front edge at {}",
-            of("blank.deck_mm", blank.deck_mm),
-            of("blank.depth_mm", blank.depth_mm),
+            named_mm("deck_mm", blank.deck_mm),
+            named_mm("depth_mm", blank.depth_mm),
         ),
         Advice(
             (less("wishes.deepest_y_mm", float(np.floor(most))), leave_out("wishes.deepest_y_mm")),

@@ -83,7 +83,11 @@ def _check_deck(blank: Blank) -> None:
 
 def _check_bow(blank: Blank) -> None:
     bow = said("{}", bare("blank.deck_bow_mm", blank.deck_bow_mm))
-    line = Piece(at("blank.deck_line"), blank.deck_line, text=f'deck_line is "{blank.deck_line}"')
+    line = said(
+        "{} is {}",
+        of("blank.deck_line"),
+        Piece(at("blank.deck_line"), blank.deck_line, form="bare", text=f'"{blank.deck_line}"'),
+    )
     if blank.deck_line == "bowed" and blank.deck_mm + blank.deck_bow_mm > 0.75 * blank.depth_mm:
         most = 0.75 * blank.depth_mm - blank.deck_mm
         raise ValueRefusedError(
@@ -99,7 +103,7 @@ def _check_bow(blank: Blank) -> None:
         raise ValueRefusedError(
             at("blank.deck_bow_mm"),
             bow,
-            said("{}", line),
+            line,
             Advice(
                 (leave_out("blank.deck_bow_mm"), exactly("blank.deck_line", "bowed")),
                 text='leave it out, or give deck_line = "bowed"',
@@ -109,7 +113,7 @@ def _check_bow(blank: Blank) -> None:
         raise ValueRefusedError(
             at("blank.deck_reach_mm"),
             said("{}", bare("blank.deck_reach_mm", blank.deck_reach_mm)),
-            said("{}", line),
+            line,
             Advice(
                 (leave_out("blank.deck_reach_mm"), exactly("blank.deck_line", "offset")),
                 text='leave it out, or give deck_line = "offset"',

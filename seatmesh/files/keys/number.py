@@ -94,11 +94,14 @@ class Number(KeyKind):
                 if self.holds(value * factor):
                     meant = float(f"{value * factor:.4g}")
                     words = f"it looks like {name}; give {meant:g}, or write the unit with it"
-                    return Advice(((Setting(None, meant),),), text=words)
+                    return Advice(((Setting(None, meant),), *self._nearest(value)), text=words)
+        ways = self._nearest(value)
+        return Advice(ways, text=self.todo) if ways else self.todo
+
+    def _nearest(self, value: float) -> tuple[tuple[Setting, ...], ...]:
+        """Return the way to the nearest end of the range, where that end is allowed."""
         nearest = min(max(value, self.lowest), self.highest)
-        if not isfinite(nearest) or not self.holds(nearest):
-            return self.todo
-        return Advice(((Setting(None, nearest),),), text=self.todo)
+        return ((Setting(None, nearest),),) if isfinite(nearest) and self.holds(nearest) else ()
 
 
 @dataclass(frozen=True)

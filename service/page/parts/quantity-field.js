@@ -178,7 +178,9 @@ export function faultOf(kind, typed, range) {
 function offered(kind, typed, range) {
   const value = KINDS[kind].read(typed);
   if (kind !== "length" || typeof value !== "number" || !range) return null;
-  const meant = [value * 25.4, value * 10].find((one) => one >= range[0] && one <= range[1]);
+  // A bare number of mm may have been one of centimetres.
+  const isBare = job.units === "mm" && /^[\d.,]+$/.test(typed.trim());
+  const meant = isBare && value * 10 >= range[0] && value * 10 <= range[1] && value < 0.5 * range[0] ? value * 10 : null;
   const near = Math.min(Math.max(value, range[0]), range[1]);
   return KINDS[kind].say(withinRange(meant ?? near, range));
 }

@@ -15,7 +15,7 @@ const ORDER = "order";
 /** What the page knows of a key: its label and its kind; null where it has no field for it. */
 export function fieldAt({ table, key }) {
   if (!key) return null;
-  if (table === "sitter") return measureField(key) ?? HABIT[key] ?? TABLES.sitter[key] ?? null;
+  if (table === "sitter" || table === "body" || table === "habit") return measureField(key) ?? HABIT[key] ?? TABLES.sitter[key] ?? null;
   return TABLES[table || ORDER]?.[key] ?? null;
 }
 
@@ -81,7 +81,16 @@ function partInWords({ words, place, value, named }, kind) {
 
 // Ends of a range: what stands behind a unit already is not said twice.
 function tidy(words) {
-  return words.replace(/(mm|kg|°|") (mm|kg|deg)\b/g, "$1").replace(/(\S) mm to (\S+) mm/g, "$1 to $2 mm").replace(/\s+/g, " ").trim();
+  return words
+    .replace(/(mm|kg|°|") (mm|kg|deg)\b/g, "$1")
+    .replace(/(mm|")\) mm\b/g, "$1)")
+    .replace(/(\S) mm to (\S+) mm/g, "$1 to $2 mm")
+    .replace(/°( to -?\d+°)/g, "$1")
+    .replace(/(?<!\w)'([^']+)'(?!\w)/g, "“$1”")
+    .replaceAll("'", "’")
+    .replace(/\bown own\b/g, "own")
+    .replace(/\s+/g, " ")
+    .trim();
 }
 
 const KEYS = keyLabels();
@@ -97,7 +106,7 @@ function keyLabels() {
 
 /** A sentence of the service: keys as labels, tables as what they are of, lengths in the maker's unit. */
 export function inPageWords(words) {
-  const said = words
+  const said = quotes(words)
     .replace(/(-?\d+(?:\.\d+)?) (mm|deg)\b/g, "$1 $2")
     .replace(/\b([a-z_]+_mm)( = | )(-?\d+(?:\.\d+)?)(?! mm)\b/g, "$1 $3 mm")
     .replace(/\border (?=\[)/g, "")
@@ -110,6 +119,10 @@ export function inPageWords(words) {
     .replace(/ {2,}/g, " ")
     .trimEnd();
   return keepEnds(words, inUnits(said, job.units));
+}
+
+function quotes(words) {
+  return words.replace(/(?<![\w’])'([^'\n]+)'(?!\w)/g, "“$1”").replace(/(\w)'(\w)/g, "$1’$2");
 }
 
 function keepEnds(words, said) {

@@ -3,7 +3,7 @@
 
 import { h, fill } from "../parts/element.js";
 import { job } from "../job/job.js";
-import { faultOfKept } from "../parts/quantity-field.js";
+import { faultOfKept, KINDS } from "../parts/quantity-field.js";
 import { onSeat, seat, shape } from "../seat/shaped-seat.js";
 import { oldMark } from "../seat/old-mark.js";
 import { capital, fieldAt, inPageWords, partsInWords, subjectOf } from "./page-words.js";
@@ -38,9 +38,18 @@ export function refusalWords({ message, refused }) {
   const own = typedFault(place);
   if (own) return `${subjectOf(place)}: ${own}`;
   if (!refused.allowed.length) return `${subjectOf(place)}: ${inPageWords(withoutPlace(message))}`;
-  const given = refused.given.length ? ` ${partsInWords(refused.given)}` : "";
-  const todo = refused.todo.length ? ` ${capital(partsInWords(refused.todo))}.` : "";
+  const given = refused.given.length ? `${refused.given[0].words ? ", " : " "}${partsInWords(refused.given)}` : "";
+  const todo = todoWords(refused);
   return `${subjectOf(place)}${given}: ${partsInWords(refused.allowed)}.${todo}`;
+}
+
+// A list is typed otherwise on the page than it is written in a file.
+function todoWords({ place, todo, ways }) {
+  const kind = KINDS[fieldAt(place)?.kind];
+  if (kind?.isList && todo.some(({ words }) => words?.includes("["))) return ` Give ${kind.allowed()}.`;
+  if (!todo.length) return "";
+  const words = partsInWords(todo);
+  return ways.length ? ` Or ${words}.` : ` ${capital(words)}.`;
 }
 
 // What could not be read as it was typed is told as beside its field.

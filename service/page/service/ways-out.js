@@ -30,7 +30,7 @@ function wayInWords(way, fault) {
       : `Leave out ${way.map(labelOf).join(" and ")}`;
   const [first] = way;
   if (way.length === 1 && isFault(first)) return `Use ${valueAt(first, first.value)}`;
-  return `Use ${way.map((one) => `${labelOf(one)} ${valueAt(one, one.value)}`).join(", ")}`;
+  return `Use ${way.map((one) => `${labelOf(one)} ${valueAt(one, one.value)}`).join(" and ")}`;
 }
 
 // A least or a greatest length is rounded to a step of the page's unit that will still do.

@@ -35,7 +35,7 @@ export async function tellEstimate(place, sitter, number, kinds) {
 function estimateFault(error, number) {
   const place = error.refused?.place;
   if (!place) return inPageWords(error.message);
-  return refusalWords({ ...error, message: error.message, refused: { ...error.refused, place: { ...place, number: number + 1 } } });
+  return refusalWords({ ...error, message: error.message, refused: { ...error.refused, place: { ...place, table: "sitter", number: number + 1 } } });
 }
 
 function estimateTable(body, kinds) {

@@ -39,7 +39,7 @@ class SettingOut(KeyPlaceOut):
 
 
 class RefusedOut(Answer):
-    """A refusal in parts, for a form to say in its own words and to offer ways out; empty where detail alone says it."""
+    """A refusal in parts, for a form to say in its own words, with ways out; empty where detail alone says it."""
 
     place: KeyPlaceOut | None
     given: list[PieceOut]

@@ -11,11 +11,11 @@ const HABIT = fieldsOf(vocabulary.habit);
 const WEIGHT = fieldsOf(vocabulary.tables.sitter).weight;
 const NAME = vocabulary.tables.sitter.keys.name;
 
-export function nameField(sitter, after) {
+export function nameField(sitter, number, after) {
   const id = newId("name");
   return h(
     "div",
-    { class: "field" },
+    { class: "field", "data-key": `sitter.${number}.name` },
     h("label", { for: id }, "Name"),
     h(
       "div",
@@ -38,7 +38,7 @@ export function nameField(sitter, after) {
   );
 }
 
-export function sexField(sitter, after) {
+export function sexField(sitter, number, after) {
   const name = newId("sex");
   const choices = [
     ["", "not stated"],
@@ -47,7 +47,7 @@ export function sexField(sitter, after) {
   ];
   return h(
     "fieldset",
-    { class: "field" },
+    { class: "field", "data-key": `sitter.${number}.sex` },
     h("legend", {}, "Sex"),
     h(
       "div",

@@ -40,7 +40,7 @@ function titleField() {
   const id = newId("title");
   return h(
     "div",
-    { class: "field" },
+    { class: "field", "data-key": "order.title" },
     h("label", { for: id }, "What the seat is called"),
     h(
       "div",
@@ -125,8 +125,8 @@ function sitterCard(sitter, number, kinds, redraw) {
     h(
       "div",
       {},
-      nameField(sitter, estimate),
-      sexField(sitter, estimate),
+      nameField(sitter, number, estimate),
+      sexField(sitter, number, estimate),
       FIRST.map(measure),
       h("details", { open: given }, h("summary", {}, "More measures, each makes the rest surer"), more.map(measure)),
       h(

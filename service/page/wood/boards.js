@@ -90,9 +90,10 @@ function board(one, number, redo, edited) {
     { open: boards().length < 4 },
     h("summary", {}, `Board ${number + 1}`, one.species ? `: ${one.species}` : ""),
     h("div", { class: "pairs" }, width(one, number, edited), wood(one, number, set)),
-    known
+    choice("Rings on the end grain", RINGS, one.rings ?? (known ? "" : "flat"), (value) => set("rings", value), `board.${number}.rings`),
+    known && !one.rings
       ? h("p", { class: "small" }, "How its rings run follows from ring angle and pith, below.")
-      : choice("Rings on the end grain", RINGS, one.rings ?? "flat", (value) => set("rings", value), `board.${number}.rings`),
+      : null,
     choice("Bark side", BARK, one.bark ?? "up", (value) => set("bark", value), `board.${number}.bark`),
     turned(one, number, set),
     folded(

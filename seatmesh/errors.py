@@ -19,6 +19,9 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Iterable
+from typing import Any
+
+from seatmesh.refused import Advice, Place, Said, facts_of, numbered
 
 LONGEST = 60
 """Letters of what was given that a message repeats at most."""
@@ -49,6 +52,26 @@ class InputError(SeatmeshError):
     ...     print("stature_mm" in str(refusal))
     True
     """
+
+    place: Place | None = None
+    """The key of an order that is at fault, where that is known."""
+
+    def put(self, place: Place) -> None:
+        """Say which key is at fault, unless that is known."""
+        self.place = self.place or place
+
+    def put_number(self, table: str, number: int) -> None:
+        """Say in which one of several tables of a name it is."""
+        self.place = numbered(self.place, table, number)
+
+    def facts(self) -> dict[str, Any]:
+        """Return in plain values what a form needs to say it in its own words.
+
+        That is the place, what was given, what is allowed, what to do, and ways out; where only the message says it,
+        the lists are empty.
+        """
+        told = {} if self.place is None else self.place.facts()
+        return {"place": told or None, "given": [], "allowed": [], "todo": [], "ways": []}
 
 
 class UnknownKeyError(InputError):
@@ -110,7 +133,11 @@ class MissingKeyError(InputError):
 
     def __init__(self, key: str, where: str, todo: str) -> None:
         super().__init__(f"{where}: '{key}' is missing; {todo}")
-        self.key = key
+        self.key, self.todo = key, todo
+
+    def facts(self) -> dict[str, Any]:
+        """Return what is known of it as plain values."""
+        return {**super().facts(), "allowed": facts_of("it is missing"), "todo": facts_of(self.todo)}
 
 
 class ValueRefusedError(InputError):
@@ -126,10 +153,25 @@ class ValueRefusedError(InputError):
     adjustment radius_mm
     """
 
-    def __init__(self, name: str, given: object, allowed: str, todo: str) -> None:
+    def __init__(
+        self, name: str | Place, given: object, allowed: str | Said, todo: str | Said | Advice
+    ) -> None:
         super().__init__(f"{name} = {given}: {allowed}; {todo}")
-        self.name = name
-        self.given = given
+        self.name = str(name)
+        self.given, self.allowed, self.todo = given, allowed, todo
+        if isinstance(name, Place):
+            self.place = name
+
+    def facts(self) -> dict[str, Any]:
+        """Return what is known of it as plain values."""
+        advice = self.todo if isinstance(self.todo, Advice) else None
+        return {
+            **super().facts(),
+            "given": facts_of(self.given),
+            "allowed": facts_of(self.allowed),
+            "todo": facts_of(self.todo if advice is None else advice.more),
+            "ways": [] if advice is None or self.place is None else advice.facts(self.place),
+        }
 
 
 class NotAmongError(ValueRefusedError):

@@ -25,9 +25,12 @@ __all__ = ["MEDIA_TYPE", "REFUSED", "UNSOLVED", "ProblemError", "add_handlers", 
 
 def problem(status: int, title: str, detail: str, headers: Mapping[str, str] | None = None) -> Response:
     """Return a refusal as application/problem+json."""
-    words = detail.encode("utf-8", "replace").decode("utf-8")
-    data = json.dumps({"title": title, "status": status, "detail": words}, ensure_ascii=False).encode()
-    return Response(data, status, {"Cache-Control": "no-store", **(headers or {})}, MEDIA_TYPE)
+    return _answer(ProblemError(status, title, detail, headers))
+
+
+def _answer(error: ProblemError) -> Response:
+    data = json.dumps(error.facts(), ensure_ascii=False).encode("utf-8", "replace")
+    return Response(data, error.status, {"Cache-Control": "no-store", **error.headers}, MEDIA_TYPE)
 
 
 def fault() -> Response:
@@ -40,11 +43,13 @@ def add_handlers(app: FastAPI) -> None:
 
     @app.exception_handler(ProblemError)
     async def ours(_request: Request, error: ProblemError) -> Response:
-        return problem(error.status, error.title, error.detail, error.headers)
+        return _answer(error)
 
     @app.exception_handler(SeatmeshError)
     async def refused(_request: Request, error: SeatmeshError) -> Response:
-        return problem(422, REFUSED if isinstance(error, InputError) else UNSOLVED, str(error))
+        if isinstance(error, InputError):
+            return _answer(ProblemError(422, REFUSED, str(error), refused=error.facts()))
+        return problem(422, UNSOLVED, str(error))
 
     @app.exception_handler(RequestValidationError)
     async def invalid(_request: Request, error: RequestValidationError) -> Response:

@@ -28,9 +28,10 @@ from seatmesh.body.given_measures import checked_error, checked_measures, checke
 from seatmesh.body.habit_keys import HABIT
 from seatmesh.body.measures import MEASURES
 from seatmesh.body.survey.estimate import estimate_body
-from seatmesh.errors import FileRefusedError, MissingKeyError, ValueRefusedError
+from seatmesh.errors import FileRefusedError, InputError, MissingKeyError, ValueRefusedError
 from seatmesh.files.names import is_one_line
 from seatmesh.files.toml_file import read_toml, refuse_unknown
+from seatmesh.refused import Place
 from seatmesh.units import parse_length_mm, parse_mass_kg, shown
 
 LONGEST_NAME = 80
@@ -70,6 +71,15 @@ def body_from_table(table: Mapping[str, Any], where: str, default_name: str) -> 
     ValueRefusedError
         A value out of range, in another unit or of another kind.
     """
+    try:
+        return _body(table, where, default_name)
+    except InputError as refusal:
+        named = str(getattr(refusal, "name", getattr(refusal, "key", ""))).rpartition(" ")[2]
+        refusal.put(Place("body", named if named in (*MEASURES, "name", "sex") else ""))
+        raise
+
+
+def _body(table: Mapping[str, Any], where: str, default_name: str) -> Body:
     refuse_unknown(table, ("name", "sex", "standard_errors", "habit", *MEASURES), where)
     for key, todo in (("stature_mm", "measure how tall the sitter is"), ("mass_kg", "weigh the sitter")):
         if key not in table:

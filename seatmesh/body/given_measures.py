@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from seatmesh.body.body import Measure, Origin, Sex
 from seatmesh.body.measures import MEASURES, MeasureKind
 from seatmesh.errors import UnknownKeyError, ValueRefusedError
+from seatmesh.refused import Advice, Piece, Setting, said
 from seatmesh.units import KG_PER_POUND, KG_PER_STONE, MM_PER_FOOT, MM_PER_INCH, real_number, shown
 
 _LIKELY_UNITS = {
@@ -94,23 +95,32 @@ def _plausible(kind: MeasureKind, given: object) -> float:
     value = real_number(kind.name, given, allowed)
     if kind.lowest <= value <= kind.highest:
         return value
-    raise ValueRefusedError(kind.name, shown(given), allowed, _likely(kind, value) or TO_DO[kind.unit])
+    raise ValueRefusedError(
+        kind.name,
+        said("{}", Piece(None, value, kind.unit, text=shown(given))),
+        said("allowed are {} to {}", Piece(None, kind.lowest), Piece(None, kind.highest, kind.unit)),
+        _likely(kind, value) or TO_DO[kind.unit],
+    )
 
 
-def _likely(kind: MeasureKind, value: float) -> str:
-    """Say which other units would make the value plausible; empty where none would."""
+def _likely(kind: MeasureKind, value: float) -> Advice | None:
+    """Advise what the value is in other units that would make it plausible; None where none would."""
     guesses = _fitting(kind, value, _LIKELY_UNITS.get(kind.unit, {}))
     if not guesses and kind.unit == "mm":
         # So rare a unit is worth a guess only where what it makes is no giant's measure.
         guesses = (
             [] if value * MM_PER_INCH / 10 > UNLIKELY * kind.highest else _fitting(kind, value, _LAST_GUESS)
         )
-    return ", or ".join(guesses)
+    if not guesses:
+        return None
+    ways = tuple((Setting(None, meant),) for _, meant in guesses)
+    return Advice(ways, text=", or ".join(words for words, _ in guesses))
 
 
-def _fitting(kind: MeasureKind, value: float, units: Mapping[str, float]) -> list[str]:
+def _fitting(kind: MeasureKind, value: float, units: Mapping[str, float]) -> list[tuple[str, float]]:
+    """Return the units that would make a value plausible, in words, each with what it would then be."""
     return [
-        f"{value:g} looks like {unit}; give {value * factor:.4g}"
+        (f"{value:g} looks like {unit}; give {value * factor:.4g}", float(f"{value * factor:.4g}"))
         for unit, factor in units.items()
         if kind.lowest <= value * factor <= kind.highest
     ]

@@ -8,8 +8,9 @@ from dataclasses import dataclass
 import shapely
 
 from seatmesh.body.figure.marked_places import Side
-from seatmesh.errors import MissingKeyError, UnknownWordError, ValueRefusedError
+from seatmesh.errors import InputError, MissingKeyError, UnknownWordError, ValueRefusedError
 from seatmesh.marks.sides import contradiction
+from seatmesh.refused import Piece, Place, bare, mm, said
 from seatmesh.seating.place import HIP_END_ERROR_MM, TAILBONE_ERRORS_MM
 from seatmesh.units import parse_length_mm, shown
 from seatmesh.wood.blank import Blank
@@ -108,20 +109,29 @@ def check_marks(marks: Iterable[Mark], blank: Blank, where: str = "marks") -> No
         It names the mark and the nearest name, side or place on the blank.
     """
     outline = shapely.Polygon(blank.polygon_mm())
-    for mark in marks:
-        _check_side(mark.name, mark.side, where)
-        label = f"{where} '{mark.name}' {mark.side}"
-        for key in ("x_mm", "y_mm", "standard_error_mm"):
-            parse_length_mm(getattr(mark, key), f"{label} {key}")
-        if not LEAST_ERROR_MM <= mark.standard_error_mm <= LARGEST_ERROR_MM:
-            raise ValueRefusedError(
-                f"{label} standard_error_mm",
-                shown(mark.standard_error_mm),
-                f"allowed are {LEAST_ERROR_MM:g} to {LARGEST_ERROR_MM:g} mm",
-                SCATTER,
-            )
-        _check_side_of_line(mark, label)
-        _check_on_blank(mark, label, blank, outline)
+    for number, mark in enumerate(marks, start=1):
+        try:
+            _check_mark(mark, blank, outline, where)
+        except InputError as refusal:
+            refusal.put(Place("mark"))
+            refusal.put_number("mark", number)
+            raise
+
+
+def _check_mark(mark: Mark, blank: Blank, outline: shapely.Polygon, where: str) -> None:
+    _check_side(mark.name, mark.side, where)
+    label = f"{where} '{mark.name}' {mark.side}"
+    for key in ("x_mm", "y_mm", "standard_error_mm"):
+        parse_length_mm(getattr(mark, key), f"{label} {key}")
+    if not LEAST_ERROR_MM <= mark.standard_error_mm <= LARGEST_ERROR_MM:
+        raise ValueRefusedError(
+            f"{label} standard_error_mm",
+            shown(mark.standard_error_mm),
+            f"allowed are {LEAST_ERROR_MM:g} to {LARGEST_ERROR_MM:g} mm",
+            SCATTER,
+        )
+    _check_side_of_line(mark, label)
+    _check_on_blank(mark, label, blank, outline)
 
 
 def check_thigh_lines(marks: Sequence[Mark], where: str = "marks") -> None:
@@ -142,8 +152,11 @@ def check_thigh_lines(marks: Sequence[Mark], where: str = "marks") -> None:
             if beyond:
                 raise ValueRefusedError(
                     f"{where} 'inner thigh line' {side} x_mm",
-                    f"{abs(one.x_mm):g}",
-                    f"the outer thigh line there is marked at {abs(beyond[0].x_mm):g}, nearer to the centre line",
+                    said("{}", bare("mark.x_mm", abs(one.x_mm))),
+                    said(
+                        "the outer thigh line there is marked at {}, nearer to the centre line",
+                        bare("mark.x_mm", abs(beyond[0].x_mm)),
+                    ),
                     "swap their names, or measure again",
                 )
 
@@ -191,9 +204,12 @@ def _check_on_blank(mark: Mark, label: str, blank: Blank, outline: shapely.Polyg
     near_x, near_y = shapely.shortest_line(outline, point).coords[0]
     raise ValueRefusedError(
         label,
-        f"({mark.x_mm:g}, {mark.y_mm:g}) mm",
-        f"it lies outside the blank, by {point.distance(outline):.0f} mm",
-        f"measure again; the nearest place on the blank is ({near_x:.0f}, {near_y:.0f}) mm",
+        said("({}, {}) mm", *(Piece(None, one, "mm", text=f"{one:g}") for one in (mark.x_mm, mark.y_mm))),
+        said("it lies outside the blank, by {}", mm(float(point.distance(outline)), ".0f")),
+        said(
+            "measure again; the nearest place on the blank is ({}, {}) mm",
+            *(Piece(None, float(one), "mm", text=f"{one:.0f}") for one in (near_x, near_y)),
+        ),
     )
 
 

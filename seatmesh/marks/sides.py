@@ -10,6 +10,7 @@ from typing import Literal
 
 from seatmesh.errors import ValueRefusedError
 from seatmesh.files.keys.across import GivenAcross
+from seatmesh.refused import Piece, mm, said
 from seatmesh.units import parse_length_mm
 
 OTHER = {"left": "right", "right": "left"}
@@ -39,7 +40,11 @@ def on_side(given: GivenAcross, side: Literal["left", "right", "middle", "both"]
             raise ValueRefusedError(
                 label,
                 given.typed,
-                f"side = 'middle' lies on the centre line, and this is {abs(x):g} mm from it",
+                said(
+                    "{} lies on the centre line, and this is {} from it",
+                    Piece(None, "the middle", text="side = 'middle'"),
+                    mm(abs(x)),
+                ),
                 "give 0, or name the side on which it lies",
             )
         return 0.0
@@ -61,9 +66,17 @@ def contradiction(label: str, given: str, x_mm: float, side: str) -> ValueRefuse
     return ValueRefusedError(
         label,
         given,
-        f"its sign puts it {abs(x_mm):.4g} mm to the sitter's {other} of the centre line, and side = '{side}' to the "
-        f"sitter's {side} ({WHOSE})",
-        f"write side = '{other}' if the sign is right, or x_mm = {abs(x_mm):.4g} if the side is right",
+        said(
+            f"its sign puts it {{}} to the sitter's {other} of the centre line, and {{}} to the sitter's {side} "
+            f"({WHOSE})",
+            mm(abs(x_mm), ".4g"),
+            Piece(None, "the side chosen", text=f"side = '{side}'"),
+        ),
+        said(
+            "{} if the sign is right, or {} if the side is right",
+            Piece(None, f"choose {other}", text=f"write side = '{other}'"),
+            Piece(None, "leave the minus out", text=f"x_mm = {abs(x_mm):.4g}"),
+        ),
     )
 
 

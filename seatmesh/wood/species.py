@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from seatmesh.errors import UnknownWordError, ValueRefusedError, nearest_to
+from seatmesh.refused import bare, of, said
 from seatmesh.units import shown
 from seatmesh.wood.elastic_ratios import ElasticRatios, ratios_of
 from seatmesh.wood.species_rows import NAMES, ROWS
@@ -118,7 +119,11 @@ def species_named(name: str, own: Mapping[str, float] | None = None, label: str 
                 label,
                 shown(name),
                 f"known are {', '.join(ROWS)}",
-                f"{meant}choose one of them, or give this wood's own {', '.join(missing)}",
+                said(
+                    f"{meant.replace('{', '').replace('}', '')}choose one of them, or give this wood's own "
+                    + ", ".join("{}" for _ in missing),
+                    *(of(f"board.{one}") for one in missing),
+                ),
             )
         made = Species(" ".join(name.split()), **own, own=True, notes=_unknown(own))
     else:
@@ -133,7 +138,11 @@ def species_named(name: str, own: Mapping[str, float] | None = None, label: str 
     if made.radial_per_percent > made.tangential_per_percent:
         raise ValueRefusedError(
             f"{label} radial_per_percent",
-            f"{made.radial_per_percent:g} with tangential_per_percent {made.tangential_per_percent:g}",
+            said(
+                "{} with {}",
+                bare("board.radial_per_percent", made.radial_per_percent),
+                of("board.tangential_per_percent", made.tangential_per_percent),
+            ),
             "every wood moves less along its rays than along its rings",
             "check which is which",
         )

@@ -11,7 +11,7 @@ from fastapi.openapi.utils import get_openapi
 from ..keeping.identity import seat_id
 from ..models.base import Problem
 from ..schema import ORDER_EXAMPLE
-from .components import Schema, named
+from .components import SCHEMAS, Schema, named
 from .shared import operations, share
 
 SERVER = {"url": "/", "description": "the service that gave this document"}
@@ -42,7 +42,8 @@ def document_of(app: FastAPI) -> dict[str, Any]:
         servers=[SERVER],
     )
     schemas = document.setdefault("components", {}).setdefault("schemas", {})
-    schemas["Problem"] = Problem.model_json_schema(mode="serialization")
+    problem = Problem.model_json_schema(mode="serialization", ref_template=SCHEMAS + "{model}")
+    schemas.update({**problem.pop("$defs", {}), "Problem": problem})
     for operation in operations(document):
         _say(operation)
     named(document)

@@ -226,8 +226,7 @@ class Works:
             # Nobody may wait for it, who would write it down.
             LOG.error("work on a job failed", exc_info=error)
         told = error if isinstance(error, ProblemError) else _unforeseen()
-        problem = {"title": told.title, "status": told.status, "detail": told.detail}
-        self._end_job(under, FAILED, problem)
+        self._end_job(under, FAILED, told.facts())
 
     def _end_job(self, under: _UnderWay, state: str, problem: dict[str, Any] | None = None) -> None:
         # On a full disk it stays under way in the index, and is taken up again once there is room.

@@ -38,6 +38,9 @@ class KeyOut(Answer):
     longest: int | None = Field(None, description="most letters of a text")
     choices: list[str] | None = None
     needed_for: list[str] | None = None
+    names_file: bool | None = Field(
+        None, description="whether it is about a file beside the order, which a request cannot have"
+    )
     slider: SliderOut | None = None
 
 

@@ -3,7 +3,7 @@
 import { h, fill } from "./parts/element.js";
 import { takeLeftDrafts } from "./job/form-drafts.js";
 import { change, job, onChange, onOtherTab } from "./job/job.js";
-import { redrawKeepingPlace } from "./parts/redraw-in-place.js";
+import { onRedrawStep, redrawKeepingPlace } from "./parts/redraw-in-place.js";
 import { onSeat, shape } from "./seat/shaped-seat.js";
 import { figure } from "./parts/lengths.js";
 // A step's own modules are fetched when it is first shown, or a moment after the first step is.
@@ -192,6 +192,7 @@ function takeOver() {
 }
 
 window.addEventListener("hashchange", () => show({ focus: true }));
+onRedrawStep(() => redrawKeepingPlace(main, () => show({ focus: false })));
 onOtherTab(takeOver);
 takeLeftDrafts(() => redrawKeepingPlace(main, () => show({ focus: false })));
 onSeat(tellSeat);

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import traceback
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -20,6 +20,7 @@ class Refused:
     status: int
     title: str
     detail: str
+    refused: Mapping[str, Any] | None = None
 
 
 class SeatGoneError(Exception):
@@ -41,11 +42,12 @@ def carry_out(task: Callable[..., Any], *given: Any) -> Any:
     try:
         return task(*given)
     except ProblemError as error:
-        return Refused(error.status, error.title, error.detail)
+        return Refused(error.status, error.title, error.detail, error.refused)
     except Exception as error:
         for kind, status, title, detail in _TOLD:
             if isinstance(error, kind):
-                return Refused(status, title, detail or str(error))
+                facts = error.facts() if isinstance(error, InputError) else None
+                return Refused(status, title, detail or str(error), facts)
         traceback.print_exc()
         return Refused(500, "Something went wrong here", "this is a fault of the program; its log says more")
 

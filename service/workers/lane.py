@@ -102,5 +102,5 @@ class Lane:
                 "the work was lost twice, maybe for want of memory", self.turns.retry_after_s()
             ) from error
         if isinstance(outcome, Refused):
-            raise ProblemError(outcome.status, outcome.title, outcome.detail)
+            raise ProblemError(outcome.status, outcome.title, outcome.detail, refused=outcome.refused)
         return outcome

@@ -12,6 +12,7 @@ from seatmesh.adjustment import Adjustment
 from seatmesh.arrays import Floats
 from seatmesh.design.log.fitting_log import Entry, adjusted
 from seatmesh.errors import ValueRefusedError
+from seatmesh.refused import Advice, Piece, Place, Setting, exactly, mm, more, named_mm, of, said
 from seatmesh.surface import Seat
 from seatmesh.units import format_length
 from seatmesh.wood.blank import Blank
@@ -52,25 +53,48 @@ def check_places(log: Sequence[Entry], blank: Blank, where: str) -> None:
     for number, entry in enumerate(log, start=1):
         change = entry.change
         centre = shapely.Point(change.x_mm, change.y_mm)
-        label = f"{where} [[adjustment]] {number}"
-        given = f"({change.x_mm:g}, {change.y_mm:g}) mm, radius_mm {change.radius_mm:g}"
+        place = Place("adjustment", number=number, where=where)
+        given = said(
+            "({}, {}) mm, {}",
+            Piece(None, change.x_mm, "mm", text=f"{change.x_mm:g}"),
+            Piece(None, change.y_mm, "mm", text=f"{change.y_mm:g}"),
+            of("adjustment.radius_mm", change.radius_mm, number),
+        )
         if polygon.distance(centre) >= change.radius_mm:
             x, y = shapely.shortest_line(polygon, centre).coords[0]
             raise ValueRefusedError(
-                label,
+                place,
                 given,
-                f"it lies outside the blank, by {polygon.distance(centre) - change.radius_mm:.0f} mm",
-                f"the nearest place on the blank is ({x:.0f}, {y:.0f}) mm",
+                said(
+                    "it lies outside the blank, by {}", mm(polygon.distance(centre) - change.radius_mm, ".0f")
+                ),
+                Advice(
+                    (_moved_to(x, y, number),),
+                    text=f"the nearest place on the blank is ({x:.0f}, {y:.0f}) mm",
+                ),
             )
         x_mm, y_mm = _circle(change)
         ahead = np.where(change.depth_mm(x_mm, y_mm) != 0.0, blank.ahead_of_deck_mm(x_mm, y_mm), -np.inf)
         if ahead.max() <= 0.0:
             raise ValueRefusedError(
-                label,
+                place,
                 given,
-                f"all of it lies on the deck of deck_mm {blank.deck_mm:g}, which stays flat",
-                f"give a y_mm above {change.y_mm - ahead.max():.0f}",
+                said(
+                    "all of it lies on the deck of {}, which stays flat", named_mm("deck_mm", blank.deck_mm)
+                ),
+                Advice(
+                    (more("adjustment.y_mm", float(np.ceil(change.y_mm - ahead.max())) + 1.0, number),),
+                    text=f"give a y_mm above {change.y_mm - ahead.max():.0f}",
+                ),
             )
+
+
+def _moved_to(x: float, y: float, number: int) -> tuple[Setting, ...]:
+    """Return the way to a circle elsewhere; its side stays what it is, so that x is a distance."""
+    return (
+        *exactly("adjustment.x_mm", float(round(abs(x))), number),
+        *exactly("adjustment.y_mm", float(round(y)), number),
+    )
 
 
 def kept_of(before: Seat, entry: Entry) -> Kept:

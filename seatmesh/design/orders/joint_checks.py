@@ -10,13 +10,32 @@ import shapely
 from seatmesh.body.body import Body
 from seatmesh.body.figure.posture import Posture
 from seatmesh.body.figure.seated import seat_body
-from seatmesh.design.orders.wish_checks import depth_words
+from seatmesh.design.orders.wish_checks import depth_way
 from seatmesh.errors import ValueRefusedError
 from seatmesh.fit.wished.wishes import Wishes
+from seatmesh.refused import (
+    Advice,
+    Setting,
+    at,
+    bare,
+    exactly,
+    leave_out,
+    less,
+    mm,
+    more,
+    named_mm,
+    of,
+    said,
+    word,
+)
 from seatmesh.seating.place import seat_place_mm
 from seatmesh.wood.blank import Blank
 from seatmesh.wood.joint import Joint
 
+CLEAR_OF_DECK_MM = 2.0
+"""How far behind the sit bones a deck that is advised ends."""
+WITHIN_MM = 5.0
+"""How far inside the outline a place that is advised lies."""
 DIRECTIONS = 16
 FURTHEST_MOVE_MM = 300
 """How far off a place that would work is looked for."""
@@ -43,20 +62,36 @@ def check_sitter(body: Body, blank: Blank, wishes: Wishes) -> None:
     x = seated.anatomy.sit_bone_x
     ahead = float(blank.ahead_of_deck_mm(x, bones_y))
     if ahead <= 0.0:
+        less_deck = float(np.floor(blank.deck_mm + ahead - CLEAR_OF_DECK_MM))
         raise ValueRefusedError(
-            "[blank] deck_mm",
-            f"{blank.deck_mm:g}",
-            f"the deck lies under the sit bones of '{body.name}', {bones_y:.0f} mm from the rear edge and {x:.0f} mm "
-            "from the centre line",
-            f"give a deck line {-ahead:.0f} mm farther back there, or let the sitter sit as much farther forward",
+            at("blank.deck_mm"),
+            said("{}", bare("blank.deck_mm", blank.deck_mm)),
+            said(
+                "the deck lies under the sit bones of '{}', {} from the rear edge and {} from the centre line",
+                word(body.name),
+                mm(bones_y, ".0f"),
+                mm(x, ".0f"),
+            ),
+            Advice(
+                (less("blank.deck_mm", less_deck),) if less_deck >= 0.0 else (),
+                text=f"give a deck line {-ahead:.0f} mm farther back there, or let the sitter sit as much farther "
+                "forward",
+                more=said("let the sitter sit {} farther forward", mm(-ahead, ".0f")),
+            ),
         )
     deepest_y = bones_y if wishes.deepest_y_mm is None else wishes.deepest_y_mm
     if float(blank.ahead_of_deck_mm(x, deepest_y)) <= 0.0:
         raise ValueRefusedError(
-            "[wishes] deepest_y_mm",
-            f"{deepest_y:g}",
-            f"it lies on the deck of deck_mm {blank.deck_mm:g}",
-            f"give more than {blank.deck_mm:g}, or a deck_mm below {deepest_y:g}",
+            at("wishes.deepest_y_mm"),
+            said("{}", bare("wishes.deepest_y_mm", deepest_y)),
+            said("it lies on the deck of {}", named_mm("deck_mm", blank.deck_mm)),
+            Advice(
+                (
+                    leave_out("wishes.deepest_y_mm"),
+                    more("wishes.deepest_y_mm", float(np.floor(blank.deck_mm)) + 1.0),
+                ),
+                text=f"give more than {blank.deck_mm:g}, or a deck_mm below {deepest_y:g}",
+            ),
         )
     for number, joint in enumerate(blank.joints, start=1):
         _check_deepest(number, joint, (x, deepest_y), body, blank, wishes)
@@ -66,11 +101,17 @@ def _check_on_blank(number: int, joint: Joint, outline: shapely.Polygon) -> None
     x, y = joint.at_mm
     if not outline.intersects(shapely.Point(x, y)):
         near = shapely.get_coordinates(shapely.shortest_line(outline, shapely.Point(x, y)))[0]
+        inward = shapely.Point(*near)
+        within = outline.buffer(-WITHIN_MM)
+        x_in, y_in = shapely.get_coordinates(shapely.shortest_line(within, inward))[0]
         raise ValueRefusedError(
-            f"[[joint]] {number} ({joint.label})",
+            at("joint", number, joint.label),
             "a place beside the blank",
             "inside the outline",
-            f"move it to x_mm {near[0]:.0f}, y_mm {near[1]:.0f} or farther in",
+            Advice(
+                _moved_to(number, joint, float(np.round(x_in)), float(np.round(y_in))),
+                text=f"move it to x_mm {near[0]:.0f}, y_mm {near[1]:.0f} or farther in",
+            ),
         )
 
 
@@ -79,15 +120,24 @@ def _check_keep(number: int, joint: Joint, blank: Blank) -> None:
     short = joint.short_of_mm(blank.wood())
     if joint.keep_mm is None or short <= 0.0:
         return
-    less = np.floor(10.0 * (joint.keep_mm - short)) / 10.0
-    ways = [f"keep_mm = {less:g}"] if less >= 0.0 else []
+    keep = float(np.floor(10.0 * (joint.keep_mm - short)) / 10.0)
+    ways = [exactly("joint.keep_mm", keep, number)] if keep >= 0.0 else []
     if joint.depth_mm is not None and joint.depth_mm > short + 1.0:
-        ways.append(f"depth_mm = {np.floor(10.0 * (joint.depth_mm - short)) / 10.0:g}")
+        ways.append(
+            exactly("joint.depth_mm", float(np.floor(10.0 * (joint.depth_mm - short)) / 10.0), number)
+        )
+    given = bare("joint.keep_mm", joint.keep_mm)
     raise ValueRefusedError(
-        f"[[joint]] {number} ({joint.label}) keep_mm",
-        f"{joint.keep_mm:g}" + (f" with depth_mm {joint.depth_mm:g}" if joint.depth_mm is not None else ""),
-        f"even uncut, the blank of thickness_mm {blank.thickness_mm:g} has {short:.1f} mm less there",
-        f"give {', or '.join(ways)}" if ways else "give a thicker blank",
+        at("joint.keep_mm", number, joint.label),
+        said("{}", given)
+        if joint.depth_mm is None
+        else said("{} with {}", given, of("joint.depth_mm", joint.depth_mm, number)),
+        said(
+            "even uncut, the blank of {} has {} less there",
+            of("blank.thickness_mm", blank.thickness_mm),
+            mm(short, ".1f"),
+        ),
+        Advice(tuple(ways)) if ways else "give a thicker blank",
     )
 
 
@@ -104,13 +154,31 @@ def _check_deepest(
         if moved is not None
         else "leave the joint out"
     )
+    ways = () if moved is None else _moved_to(number, joint, moved.at_mm[0] + 0.0, moved.at_mm[1])
+    text = nearest
+    if left >= 1.0:
+        shallower = depth_way(float(np.floor(10.0 * left) / 10.0), wishes)
+        text = f"{Advice((shallower,))}, or {nearest}"
+        ways = (shallower, *ways)
     raise ValueRefusedError(
-        f"[[joint]] {number} ({joint.label})",
-        f"leaves {left:.1f} mm for the hollow",
-        f"depth_mm {wishes.depth_mm:g} is wished at the deepest point of '{body.name}', {place[0]:.0f} mm from "
-        f"the centre line and {place[1]:.0f} mm from the rear edge",
-        f"give {depth_words(np.floor(10.0 * left) / 10.0, wishes)}, or {nearest}" if left >= 1.0 else nearest,
+        at("joint", number, joint.label),
+        said("leaves {} for the hollow", mm(left, ".1f")),
+        said(
+            "{} is wished at the deepest point of '{}', {} from the centre line and {} from the rear edge",
+            of("wishes.depth_mm", wishes.depth_mm),
+            word(body.name),
+            mm(place[0], ".0f"),
+            mm(place[1], ".0f"),
+        ),
+        Advice(ways, text=text, more="" if moved is not None else "leave the joint out"),
     )
+
+
+def _moved_to(number: int, joint: Joint, x_mm: float, y_mm: float) -> tuple[tuple[Setting, ...], ...]:
+    """Return the way to a joint elsewhere; none for a polygon, which has no place of its own."""
+    if joint.kind == "polygon":
+        return ()
+    return ((*exactly("joint.x_mm", float(x_mm), number), *exactly("joint.y_mm", float(y_mm), number)),)
 
 
 def _nearest_clear(joint: Joint, place: tuple[float, float], blank: Blank, depth_mm: float) -> Joint | None:

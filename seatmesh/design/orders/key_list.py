@@ -79,6 +79,8 @@ def key_facts(table: KeyTable[Any], key: Key) -> dict[str, Any]:
     }
     if key.needed_for:
         facts["needed_for"] = list(key.needed_for)
+    if key.names_file:
+        facts["names_file"] = True
     if key.slider is not None:
         facts["slider"] = {
             "lowest": key.slider.lowest,

@@ -6,8 +6,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
+import numpy as np
+
 from seatmesh.design.orders.keys.board import OWN_VALUES, GivenBoard
-from seatmesh.errors import ValueRefusedError
+from seatmesh.errors import InputError, ValueRefusedError
+from seatmesh.refused import Advice, Piece, Said, at, bare, exactly, leave_out, mm, said, word
 from seatmesh.wood.blank import Blank
 from seatmesh.wood.boards.board import (
     RINGS,
@@ -21,6 +24,7 @@ from seatmesh.wood.boards.board import (
 from seatmesh.wood.boards.layup import layup_of
 from seatmesh.wood.species import USUAL, species_named
 
+LEAST_WIDTH_MM, WIDEST_MM = 20.0, 900.0
 ADDS_UP_MM = 0.5
 """Boards may differ from the blank's width by as much as a pencil line."""
 SAME_MM = 0.5
@@ -51,13 +55,15 @@ def boards_of(
         for number, (one, width) in enumerate(zip(given, widths, strict=True), start=1)
     )
     lines = layup_of(boards, blank).glue_lines_mm
-    said = fields.get("glue_lines_mm")
-    if said is not None and any(abs(a - b) > SAME_MM for a, b in zip(sorted(said), lines, strict=False)):
+    lines_said = fields.get("glue_lines_mm")
+    if lines_said is not None and any(
+        abs(a - b) > SAME_MM for a, b in zip(sorted(lines_said), lines, strict=False)
+    ):
         raise ValueRefusedError(
-            "[blank] glue_lines_mm",
-            ", ".join(f"{x:g}" for x in said),
-            f"the widths of the [[board]] tables put them at {', '.join(f'{x:.4g}' for x in lines)}",
-            "leave glue_lines_mm out, or correct the widths",
+            at("blank.glue_lines_mm"),
+            _listed(lines_said),
+            said("the widths of the [[board]] tables put them at {}", _lengths(lines, ".4g")),
+            Advice((leave_out("blank.glue_lines_mm"),), more="correct the widths"),
         )
     return replace(blank, boards=len(boards), glue_lines_mm=lines), boards
 
@@ -96,55 +102,90 @@ def _check_count(given: Sequence[GivenBoard], fields: Mapping[str, Any]) -> None
     lines = fields.get("glue_lines_mm")
     if count is not None and count != len(given):
         raise ValueRefusedError(
-            "[blank] boards",
+            at("blank.boards"),
             f"{count}",
             f"there are {len(given)} [[board]] tables",
-            "leave boards out, or write a table for each board",
+            Advice((leave_out("blank.boards"),), more="write a table for each board"),
         )
     if lines is not None and len(lines) != len(given) - 1:
         raise ValueRefusedError(
-            "[blank] glue_lines_mm",
+            at("blank.glue_lines_mm"),
             f"{len(lines)} lines",
             f"{len(given)} [[board]] tables meet at {len(given) - 1}",
-            "leave glue_lines_mm out, or write a table for each board",
+            Advice((leave_out("blank.glue_lines_mm"),), more="write a table for each board"),
         )
 
 
 def _widths(given: Sequence[GivenBoard], blank: Blank) -> list[float]:
     """Return the width of every board; those that have none share what the others leave."""
-    said = [one.fields.get("width_mm") for one in given]
-    known = sum(one for one in said if one is not None)
-    silent = sum(one is None for one in said)
+    widths = [one.fields.get("width_mm") for one in given]
+    known = sum(one for one in widths if one is not None)
+    silent = sum(one is None for one in widths)
     left = blank.width_mm - known
     if silent:
         share = left / silent
-        if share < 20.0:
-            number = said.index(None) + 1
+        if share < LEAST_WIDTH_MM:
+            number = widths.index(None) + 1
             raise ValueRefusedError(
-                f"[[board]] {number} width_mm",
-                f"{max(share, 0.0):g} is what the others leave",
-                f"[blank] width_mm is {blank.width_mm:g}, the others are {known:g} together; a board has 20 mm or more",
-                "make them narrower, or the blank wider",
+                at("board.width_mm", number),
+                said("{} is what the others leave", bare("board.width_mm", max(share, 0.0))),
+                said(
+                    "{} is {}, the others are {} together; a board has {} or more",
+                    word("the blank's width", "[blank] width_mm"),
+                    bare("blank.width_mm", blank.width_mm),
+                    Piece(None, known, "mm", text=f"{known:g}"),
+                    mm(LEAST_WIDTH_MM),
+                ),
+                Advice(
+                    (exactly("blank.width_mm", known + LEAST_WIDTH_MM * silent),),
+                    text="make them narrower, or the blank wider",
+                    more="make the others narrower",
+                )
+                if known + LEAST_WIDTH_MM * silent <= WIDEST_MM
+                else "make the others narrower",
             )
-        return [share if one is None else one for one in said]
+        return [share if one is None else one for one in widths]
+    last = float(widths[-1] or 0.0)
     if abs(left) > ADDS_UP_MM:
         raise ValueRefusedError(
-            f"[[board]] {len(said)} width_mm",
-            f"{said[-1]:g}: all {len(said)} boards are {known:g} mm together"
-            if len(said) > 1
-            else f"{known:g}",
-            f"they add up to [blank] width_mm, {blank.width_mm:g}, within {ADDS_UP_MM:g} mm",
-            f"give {said[-1] + left:g} for it" if said[-1] + left >= 20.0 else "make the others narrower",
+            at("board.width_mm", len(widths)),
+            said(
+                f"{{}}: all {len(widths)} boards are {{}} together",
+                bare("board.width_mm", last),
+                mm(known),
+            )
+            if len(widths) > 1
+            else said("{}", bare("board.width_mm", known)),
+            said(
+                "they add up to {}, {}, within {}",
+                word("the blank's width", "[blank] width_mm"),
+                bare("blank.width_mm", blank.width_mm),
+                mm(ADDS_UP_MM),
+            ),
+            Advice(
+                (
+                    exactly("board.width_mm", last + left, len(widths)),
+                    leave_out("board.width_mm", len(widths)),
+                ),
+                text=f"give {last + left:g} for it",
+            )
+            if last + left >= LEAST_WIDTH_MM
+            else "make the others narrower",
         )
     # What a pencil line is out goes to the last board, so that boards and blank end together.
-    return [*said[:-1], said[-1] + left]
+    return [*widths[:-1], last + left]
 
 
 def _board(fields: Mapping[str, Any], width: float, number: int, blank: Blank) -> Board:
     label = f"[[board]] {number}"
     own = {name: fields[name] for name in OWN_VALUES if name in fields}
-    species = species_named(fields.get("species", USUAL), own, f"{label} species")
-    aside, away = _pith(fields, width, blank, label)
+    try:
+        species = species_named(fields.get("species", USUAL), own, f"{label} species")
+    except InputError as refusal:
+        named = str(getattr(refusal, "name", "")).rpartition(" ")[2]
+        refusal.put(at(f"board.{named if named in own else 'species'}", number))
+        raise
+    aside, away = _pith(fields, width, blank, number)
     looks = ("rise_deg", "aside_deg", "ring_width_mm", "wander_mm", "taper_mm_per_m")
     told = "ring_angle_deg" in fields or "pith_mm" in fields
     board = Board(
@@ -159,24 +200,36 @@ def _board(fields: Mapping[str, Any], width: float, number: int, blank: Blank) -
         assumed=tuple(one for one in FLAG_KEYS if one not in fields and not (one == "rings" and told)),
     )
     if board.holds_pith(blank.thickness_mm):
-        raise _pith_inside(fields, board, blank, label)
+        raise _pith_inside(fields, board, blank, number)
     return board
 
 
-def _pith_inside(fields: Mapping[str, Any], board: Board, blank: Blank, label: str) -> ValueRefusedError:
+def _pith_inside(fields: Mapping[str, Any], board: Board, blank: Blank, number: int) -> ValueRefusedError:
     """Return the refusal of a board that would hold its own pith: no saw-cut word is true of it, and it cracks."""
     word = f"no {fields['rings']}-sawn board has it, and " if fields.get("rings") else ""
     pith = fields["pith_mm"]
+    todo: str | Advice
     if isinstance(pith, tuple):
         todo = "saw the pith out and give two boards, or measure how the rings run again"
     else:
         least = _way_out(board.ring_angle_deg, board.width_mm, blank.thickness_mm)
-        todo = f"give more than {least:.4g}, or measure how the rings run"
+        todo = Advice(
+            (
+                exactly("board.pith_mm", float(np.floor(least)) + 1.0, number),
+                leave_out("board.pith_mm", number),
+            ),
+            text=f"give more than {least:.4g}, or measure how the rings run",
+            more="measure how the rings run",
+        )
     return ValueRefusedError(
-        f"{label} pith_mm",
+        at("board.pith_mm", number),
         _spoken(pith),
-        f"the pith would lie inside a board {board.width_mm:g} mm wide and {blank.thickness_mm:g} thick: {word}a "
-        "board that holds its pith cracks as it dries",
+        said(
+            f"the pith would lie inside a board {{}} wide and {{}} thick: {word}a board that holds its pith cracks as "
+            "it dries",
+            mm(board.width_mm),
+            Piece(None, blank.thickness_mm, "mm", text=f"{blank.thickness_mm:g}"),
+        ),
         todo,
     )
 
@@ -190,18 +243,22 @@ def _signs(fields: Mapping[str, Any]) -> Signs:
     return board.signs
 
 
-def _pith(fields: Mapping[str, Any], width: float, blank: Blank, label: str) -> tuple[float, float]:
+def _pith(fields: Mapping[str, Any], width: float, blank: Blank, number: int) -> tuple[float, float]:
     """Return where the pith is in the board's own frame, by word, angle, distance or place."""
     word, angle, pith = fields.get("rings"), fields.get("ring_angle_deg"), fields.get("pith_mm")
     if isinstance(pith, tuple):
-        return _placed_pith(pith, word, angle, label)
+        return _placed_pith(pith, word, angle, number)
     if word is not None and angle is not None and not _is_word(word, abs(angle)):
         low, high = RINGS[word]
         raise ValueRefusedError(
-            f"{label} ring_angle_deg",
-            f'{angle:g} with rings = "{word}"',
+            at("board.ring_angle_deg", number),
+            said(
+                "{} with {}",
+                bare("board.ring_angle_deg", angle),
+                Piece(at("board.rings", number), word, text=f'rings = "{word}"'),
+            ),
             f"{word} is {low:g} to {high:g} degrees, to either side",
-            "leave one of the two out",
+            _one_of_both("board.ring_angle_deg", number),
         )
     if angle is None:
         angle = WORD_ANGLE_DEG[word or "flat"]
@@ -211,26 +268,49 @@ def _pith(fields: Mapping[str, Any], width: float, blank: Blank, label: str) -> 
 
 
 def _placed_pith(
-    pith: tuple[float, float], word: str | None, angle: float | None, label: str
+    pith: tuple[float, float], word: str | None, angle: float | None, number: int
 ) -> tuple[float, float]:
     aside, away = pith
     own = Board(1.0, pith_aside_mm=aside, pith_away_mm=away)
     if angle is not None:
         raise ValueRefusedError(
-            f"{label} ring_angle_deg",
-            f"{angle:g}",
-            f"pith_mm = [aside, away] already says that the rings run at {own.ring_angle_deg:.0f} degrees",
-            "leave one of the two out, or give pith_mm as a distance alone",
+            at("board.ring_angle_deg", number),
+            said("{}", bare("board.ring_angle_deg", angle)),
+            said(
+                f"{{}} already says that the rings run at {own.ring_angle_deg:.0f} degrees",
+                Piece(at("board.pith_mm", number), text="pith_mm = [aside, away]"),
+            ),
+            Advice(
+                (leave_out("board.ring_angle_deg", number), leave_out("board.pith_mm", number)),
+                text="leave one of the two out, or give pith_mm as a distance alone",
+            ),
         )
     if word is not None and not _is_word(word, own.ring_angle_deg):
         low, high = RINGS[word]  # type: ignore[index]
         raise ValueRefusedError(
-            f"{label} pith_mm",
+            at("board.pith_mm", number),
             _spoken(pith),
-            f'with it the rings run at {own.ring_angle_deg:.0f} degrees; rings = "{word}" is {low:g} to {high:g}',
-            "leave rings out, or measure the pith again",
+            said(
+                f"with it the rings run at {own.ring_angle_deg:.0f} degrees; {{}} is {low:g} to {high:g}",
+                Piece(at("board.rings", number), word, text=f'rings = "{word}"'),
+            ),
+            Advice((leave_out("board.rings", number),), more="measure the pith again"),
         )
     return aside, away
+
+
+def _one_of_both(path: str, number: int) -> Advice:
+    ways = (leave_out(path, number), leave_out("board.rings", number))
+    return Advice(ways, text="leave one of the two out")
+
+
+def _listed(lines: Sequence[float]) -> Said:
+    return said("{}", _lengths(lines, "g"))
+
+
+def _lengths(lines: Sequence[float], spec: str) -> Piece:
+    """Return lengths as one part: they are said as they stand, in mm."""
+    return Piece(None, ", ".join(f"{x:{spec}}" for x in lines))
 
 
 def _is_word(word: str, angle_deg: float) -> bool:
@@ -247,8 +327,10 @@ def _way_out(angle_deg: float, width: float, thickness: float) -> float:
     )
 
 
-def _spoken(pith: float | tuple[float, float]) -> str:
-    return f"[{pith[0]:g}, {pith[1]:g}]" if isinstance(pith, tuple) else f"{pith:g}"
+def _spoken(pith: float | tuple[float, float]) -> Said:
+    if not isinstance(pith, tuple):
+        return said("{}", bare("board.pith_mm", pith))
+    return said("[{}, {}]", *(Piece(None, one, "mm", text=f"{one:g}") for one in pith))
 
 
 __all__ = ["boards_of", "check_boards"]

@@ -10,9 +10,10 @@ from seatmesh.body.body import Body
 from seatmesh.body.body_file import bodies_folder, body_from_table, read_body
 from seatmesh.design.orders.keys.mark import GivenMark
 from seatmesh.design.orders.keys.sitter import USUAL_WEIGHT, GivenSitter
-from seatmesh.errors import FileRefusedError, MissingKeyError, UnknownWordError, ValueRefusedError
+from seatmesh.errors import FileRefusedError, InputError, MissingKeyError, UnknownWordError, ValueRefusedError
 from seatmesh.marks.correction import Correction, correct
 from seatmesh.marks.mark import Mark, check_marks, check_thigh_lines
+from seatmesh.refused import Place
 from seatmesh.units import shown
 from seatmesh.wood.blank import Blank
 
@@ -74,11 +75,15 @@ def ordered_sitters(
 
 
 def _sitter(given: GivenSitter, number: int, where: str, folder: Path | None) -> OrderedSitter:
-    body = (
-        find_body(given.body, folder)
-        if isinstance(given.body, str)
-        else body_from_table(given.body, f"{where} [[sitter]] {number} body", f"sitter {number}")
-    )
+    try:
+        body = (
+            find_body(given.body, folder)
+            if isinstance(given.body, str)
+            else body_from_table(given.body, f"{where} [[sitter]] {number} body", f"sitter {number}")
+        )
+    except InputError as refusal:
+        refusal.place = Place("sitter", refusal.place.key if refusal.place is not None else "", number)
+        raise
     return OrderedSitter(replace(body, name=given.name) if given.name else body, given.weight)
 
 
@@ -92,9 +97,7 @@ def marked(
     InputError
         A mark lies outside the blank, or it is not clear whose it is.
     """
-    whose = [
-        _whose(one.sitter, f"{where} [[mark]] {number}", sitters) for number, one in enumerate(given, start=1)
-    ]
+    whose = [_whose(one.sitter, where, number, sitters) for number, one in enumerate(given, start=1)]
     check_marks([one.mark for one in given], blank, where)
     marks = [(number, one.mark) for number, one in enumerate(given, start=1)]
     return tuple(
@@ -105,18 +108,23 @@ def marked(
     )
 
 
-def _whose(given: str, label: str, sitters: Sequence[OrderedSitter]) -> int:
+def _whose(given: str, where: str, number: int, sitters: Sequence[OrderedSitter]) -> int:
     """Return the place among the sitters of the one under whom a mark was made; refused where that is not clear."""
+    label = f"{where} [[mark]] {number}"
     names = [one.body.name for one in sitters]
     if not given:
         if len(names) == 1:
             return 0
-        raise MissingKeyError("sitter", label, f"say whose mark it is: {', '.join(names)}.")
+        missing = MissingKeyError("sitter", label, f"say whose mark it is: {', '.join(names)}.")
+        missing.put(Place("mark", "sitter", number))
+        raise missing
     if given not in names:
-        raise UnknownWordError(given, names, f"{label} sitter")
+        unknown = UnknownWordError(given, names, f"{label} sitter")
+        unknown.put(Place("mark", "sitter", number))
+        raise unknown
     if names.count(given) > 1:
         raise ValueRefusedError(
-            f"{label} sitter",
+            Place("mark", "sitter", number, where=where),
             shown(given),
             f"{names.count(given)} sitters have that name",
             "give each [[sitter]] a name of its own",

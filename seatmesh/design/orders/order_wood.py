@@ -8,7 +8,8 @@ from pathlib import Path
 from typing import Any
 
 from seatmesh.design.orders.keys.blank import GivenBlank
-from seatmesh.errors import FileRefusedError, ValueRefusedError
+from seatmesh.errors import FileRefusedError, InputError, ValueRefusedError
+from seatmesh.refused import Advice, Piece, at, bare, leave_out, mm, of, said
 from seatmesh.units import shown
 from seatmesh.wood.blank import Blank
 from seatmesh.wood.joint import Joint
@@ -43,17 +44,21 @@ def _own_outline(given: GivenBlank, folder: Path | None) -> dict[str, Any]:
     """Return the fields that a maker's own outline decides, none without one."""
     if "outline_units" in given.outline and "outline_file" not in given.outline:
         raise ValueRefusedError(
-            "[blank] outline_units",
+            at("blank.outline_units"),
             shown(given.outline["outline_units"]),
             "it is the unit of an outline_file, and none is given",
             "leave it out, or name the drawing",
         )
     if "outline_between" in given.outline and "outline_points_mm" not in given.outline:
         raise ValueRefusedError(
-            "[blank] outline_between",
+            at("blank.outline_between"),
             shown(given.outline["outline_between"]),
-            "it says what joins outline_points_mm, and none are given",
-            "leave it out, or give the points",
+            said("it says what joins {}, and none are given", of("blank.outline_points_mm")),
+            Advice(
+                (leave_out("blank.outline_between"),),
+                text="leave it out, or give the points",
+                more="give the points",
+            ),
         )
     own = [key for key in ("outline_points_mm", "outline_file") if key in given.outline]
     if not own:
@@ -61,18 +66,28 @@ def _own_outline(given: GivenBlank, folder: Path | None) -> dict[str, Any]:
     twice = [*own, *(["outline"] if "outline" in given.fields else [])]
     if len(twice) > 1:
         raise ValueRefusedError(
-            f"[blank] {twice[0]}", f"and {twice[1]}", "one of them", "leave out the one that is not meant"
+            at(f"blank.{twice[0]}"),
+            said("and {}", of(f"blank.{twice[1]}")),
+            "one of them",
+            Advice(
+                (leave_out(f"blank.{twice[0]}"), leave_out(f"blank.{twice[1]}")),
+                text="leave out the one that is not meant",
+            ),
         )
     name = f"[blank] {own[0]}"
-    half = _outline_of(own[0], name, given.outline, folder)
+    try:
+        half = _outline_of(own[0], name, given.outline, folder)
+    except InputError as refusal:
+        refusal.put(at(f"blank.{own[0]}"))
+        raise
     size = {"width_mm": 2.0 * max(x for x, _ in half), "depth_mm": max(y for _, y in half)}
     for key in SIZES:
         if key in given.fields and abs(given.fields[key] - size[key]) > 1.0:
             raise ValueRefusedError(
-                f"[blank] {key}",
-                f"{given.fields[key]:g}",
-                f"{name} is {size[key]:.1f} mm there",
-                f"leave {key} out, or draw the outline to it",
+                at(f"blank.{key}"),
+                said("{}", bare(f"blank.{key}", given.fields[key])),
+                said("{} is {} there", Piece(at(f"blank.{own[0]}"), text=name), mm(size[key], ".1f")),
+                Advice((leave_out(f"blank.{key}"),), more="draw the outline to it"),
             )
     return {**size, "own_outline_mm": half}
 

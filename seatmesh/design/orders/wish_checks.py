@@ -8,6 +8,21 @@ from seatmesh.body.body import Body
 from seatmesh.errors import ValueRefusedError
 from seatmesh.fit.wished.wishes import Wishes
 from seatmesh.front_roll import front_roll_depth, roll_length_mm, roll_radius_mm
+from seatmesh.refused import (
+    Advice,
+    Setting,
+    at,
+    bare,
+    exactly,
+    leave_out,
+    less,
+    mm,
+    more,
+    named_mm,
+    of,
+    said,
+    word,
+)
 from seatmesh.wood.blank import Blank
 
 ROUNDED_MM = 1e-9
@@ -32,37 +47,50 @@ def check_wishes(blank: Blank, wishes: Wishes) -> None:
     _check_rim(blank, wishes)
 
 
-def depth_words(depth_mm: float, wishes: Wishes) -> str:
-    """Return the words for a hollow of another depth, with the lower pommel that it then takes."""
-    lower = f" with pommel_mm = {depth_mm:g}" if wishes.pommel_mm > depth_mm > 0.0 else ""
-    return f"depth_mm = {depth_mm:g}{lower}"
+def depth_way(depth_mm: float, wishes: Wishes) -> tuple[Setting, ...]:
+    """Return the way to a hollow of another depth, with the lower pommel that it then takes."""
+    lower = exactly("wishes.pommel_mm", depth_mm) if wishes.pommel_mm > depth_mm > 0.0 else ()
+    return (*exactly("wishes.depth_mm", depth_mm), *lower)
 
 
 def _check_pommel(blank: Blank, wishes: Wishes) -> None:
     if wishes.pommel_mm > max(wishes.depth_mm, 0.0) > 0:
-        deeper = (
-            f", or depth_mm = {wishes.pommel_mm:g}" if wishes.pommel_mm <= blank.greatest_depth_mm else ""
+        deeper = wishes.pommel_mm <= blank.greatest_depth_mm
+        ways = (
+            exactly("wishes.pommel_mm", wishes.depth_mm),
+            *((exactly("wishes.depth_mm", wishes.pommel_mm),) if deeper else ()),
         )
         raise ValueRefusedError(
-            "[wishes] pommel_mm",
-            f"{wishes.pommel_mm:g}",
-            f"at most the hollow's depth_mm of {wishes.depth_mm:g}, for the ridge stands in the hollow",
-            f"give pommel_mm = {wishes.depth_mm:g}{deeper}",
+            at("wishes.pommel_mm"),
+            said("{}", bare("wishes.pommel_mm", wishes.pommel_mm)),
+            said(
+                "at most the hollow's {} of {}, for the ridge stands in the hollow",
+                word("depth", "depth_mm"),
+                bare("wishes.depth_mm", wishes.depth_mm),
+            ),
+            Advice(ways),
         )
     if wishes.pommel_fade_mm is not None and wishes.pommel_fade_mm > wishes.pommel_length_mm:
         raise ValueRefusedError(
-            "[wishes] pommel_fade_mm",
-            f"{wishes.pommel_fade_mm:g}",
-            f"it is part of pommel_length_mm {wishes.pommel_length_mm:g}",
-            f"give pommel_fade_mm = {wishes.pommel_length_mm:g}, or pommel_length_mm = {wishes.pommel_fade_mm:g}",
+            at("wishes.pommel_fade_mm"),
+            said("{}", bare("wishes.pommel_fade_mm", wishes.pommel_fade_mm)),
+            said("it is part of {}", of("wishes.pommel_length_mm", wishes.pommel_length_mm)),
+            Advice(
+                (
+                    exactly("wishes.pommel_fade_mm", wishes.pommel_length_mm),
+                    exactly("wishes.pommel_length_mm", wishes.pommel_fade_mm),
+                )
+            ),
         )
     room = blank.depth_mm - blank.deck_mm
     if wishes.pommel_length_mm > room:
         raise ValueRefusedError(
-            "[wishes] pommel_length_mm",
-            f"{wishes.pommel_length_mm:g}",
-            f"the deck of deck_mm {blank.deck_mm:g} begins {room:g} mm from the front edge",
-            f"give pommel_length_mm = {room:g} or less",
+            at("wishes.pommel_length_mm"),
+            said("{}", bare("wishes.pommel_length_mm", wishes.pommel_length_mm)),
+            said(
+                "the deck of {} begins {} from the front edge", named_mm("deck_mm", blank.deck_mm), mm(room)
+            ),
+            Advice((less("wishes.pommel_length_mm", room),)),
         )
 
 
@@ -72,11 +100,17 @@ def _check_deepest_line(blank: Blank, wishes: Wishes) -> None:
     if wishes.deepest_y_mm is None or wishes.deepest_y_mm <= most:
         return
     raise ValueRefusedError(
-        "[wishes] deepest_y_mm",
-        f"{wishes.deepest_y_mm:g}",
-        f"at most midway from the deck line at deck_mm {blank.deck_mm:g} to the front edge at depth_mm "
-        f"{blank.depth_mm:g}",
-        f"give deepest_y_mm = {np.floor(most):g} or less, or leave it out and the body puts it",
+        at("wishes.deepest_y_mm"),
+        said("{}", bare("wishes.deepest_y_mm", wishes.deepest_y_mm)),
+        said(
+            "at most midway from the deck line at {} to the front edge at {}",
+            named_mm("deck_mm", blank.deck_mm),
+            named_mm("depth_mm", blank.depth_mm),
+        ),
+        Advice(
+            (less("wishes.deepest_y_mm", float(np.floor(most))), leave_out("wishes.deepest_y_mm")),
+            text=f"give deepest_y_mm = {np.floor(most):g} or less, or leave it out and the body puts it",
+        ),
     )
 
 
@@ -87,11 +121,18 @@ def _check_rim(blank: Blank, wishes: Wishes) -> None:
     most = 0.5 * blank.width_mm - LEAST_HALF_HOLLOW_MM
     if wishes.rim_mm > most:
         raise ValueRefusedError(
-            "[wishes] rim_mm",
-            f"{wishes.rim_mm:g}",
-            f"the hollow of a blank of width_mm {blank.width_mm:g} would be narrower than "
-            f"{2.0 * LEAST_HALF_HOLLOW_MM:g} mm",
-            f'give rim_mm = {np.floor(most):g} or less, or rim = "print", and the hollow ends where the body does',
+            at("wishes.rim_mm"),
+            said("{}", bare("wishes.rim_mm", wishes.rim_mm)),
+            said(
+                "the hollow of a blank of {} would be narrower than {}",
+                of("blank.width_mm", blank.width_mm),
+                mm(2.0 * LEAST_HALF_HOLLOW_MM),
+            ),
+            Advice(
+                (less("wishes.rim_mm", float(np.floor(most))), exactly("wishes.rim", "print")),
+                text=f'give rim_mm = {np.floor(most):g} or less, or rim = "print", and the hollow ends where the body '
+                "does",
+            ),
         )
 
 
@@ -102,18 +143,29 @@ def _check_roll_length(blank: Blank, wishes: Wishes) -> None:
     arc = roll_length_mm(wishes.front_roll_mm)
     if length < arc:
         raise ValueRefusedError(
-            "[wishes] front_roll_length_mm",
-            f"{length:g}",
-            f"at least the arc of front_roll_mm {wishes.front_roll_mm:g}, which is {arc:.1f} mm long",
-            f"give front_roll_length_mm = {np.ceil(arc):g}, or front_roll_mm = "
-            f"{np.floor(roll_radius_mm(length)):g}",
+            at("wishes.front_roll_length_mm"),
+            said("{}", bare("wishes.front_roll_length_mm", length)),
+            said(
+                "at least the arc of {}, which is {} long",
+                of("wishes.front_roll_mm", wishes.front_roll_mm),
+                mm(arc, ".1f"),
+            ),
+            Advice(
+                (
+                    exactly("wishes.front_roll_length_mm", float(np.ceil(arc))),
+                    exactly("wishes.front_roll_mm", float(np.floor(roll_radius_mm(length)))),
+                )
+            ),
         )
     if length > 0.5 * blank.depth_mm:
         raise ValueRefusedError(
-            "[wishes] front_roll_length_mm",
-            f"{length:g}",
-            f"at most half of the blank's depth_mm {blank.depth_mm:g}",
-            f"give {0.5 * blank.depth_mm:g} or less",
+            at("wishes.front_roll_length_mm"),
+            said("{}", bare("wishes.front_roll_length_mm", length)),
+            said("at most half of the blank's {}", of("blank.depth_mm", blank.depth_mm)),
+            Advice(
+                (less("wishes.front_roll_length_mm", 0.5 * blank.depth_mm),),
+                text=f"give {0.5 * blank.depth_mm:g} or less",
+            ),
         )
 
 
@@ -121,14 +173,18 @@ def _check_floor(blank: Blank, wishes: Wishes) -> None:
     if blank.floor_mm + wishes.depth_mm <= blank.thickness_mm:
         return
     left = blank.thickness_mm - blank.floor_mm
-    nearest = f"thickness_mm = {blank.floor_mm + wishes.depth_mm:g}"
+    ways = [exactly("blank.thickness_mm", blank.floor_mm + wishes.depth_mm)]
     if left > 0:
-        nearest += f", or {depth_words(left, wishes)}"
+        ways.append(depth_way(left, wishes))
     raise ValueRefusedError(
-        "[blank] thickness_mm",
-        f"{blank.thickness_mm:g}",
-        f"at least floor_mm {blank.floor_mm:g} plus depth_mm {wishes.depth_mm:g}",
-        f"give {nearest}",
+        at("blank.thickness_mm"),
+        said("{}", bare("blank.thickness_mm", blank.thickness_mm)),
+        said(
+            "at least {} plus {}",
+            of("blank.floor_mm", blank.floor_mm),
+            of("wishes.depth_mm", wishes.depth_mm),
+        ),
+        Advice(tuple(ways)),
     )
 
 
@@ -136,11 +192,23 @@ def _check_roll(blank: Blank, wishes: Wishes) -> None:
     fall = float(front_roll_depth(np.zeros(()), wishes.front_roll_mm))
     if fall > blank.greatest_depth_mm + ROUNDED_MM:
         raise ValueRefusedError(
-            "[wishes] front_roll_mm",
-            f"{wishes.front_roll_mm:g}",
-            f"a roll that falls no further than thickness_mm less floor_mm, {blank.greatest_depth_mm:g} mm",
-            f"give front_roll_mm = {np.floor(wishes.front_roll_mm * blank.greatest_depth_mm / fall):g}, "
-            f"or thickness_mm = {np.ceil(blank.floor_mm + fall):g}",
+            at("wishes.front_roll_mm"),
+            said("{}", bare("wishes.front_roll_mm", wishes.front_roll_mm)),
+            said(
+                "a roll that falls no further than {} less {}, {}",
+                of("blank.thickness_mm"),
+                of("blank.floor_mm"),
+                mm(blank.greatest_depth_mm),
+            ),
+            Advice(
+                (
+                    exactly(
+                        "wishes.front_roll_mm",
+                        float(np.floor(wishes.front_roll_mm * blank.greatest_depth_mm / fall)),
+                    ),
+                    exactly("blank.thickness_mm", float(np.ceil(blank.floor_mm + fall))),
+                )
+            ),
         )
 
 
@@ -149,9 +217,10 @@ def check_width(body: Body, blank: Blank) -> None:
     hips = body.measures["hip_breadth_sitting_mm"]
     breadth = hips.low_90 if hips.origin == "estimated" else hips.value
     if breadth > blank.width_mm:
+        needed = float(np.ceil(breadth))
         raise ValueRefusedError(
-            "[blank] width_mm",
-            f"{blank.width_mm:g}",
-            f"at least the hip breadth of '{body.name}', {breadth:.0f} mm",
-            f"give {breadth:.0f} or more",
+            at("blank.width_mm"),
+            said("{}", bare("blank.width_mm", blank.width_mm)),
+            said("at least the hip breadth of '{}', {}", word(body.name), mm(breadth, ".0f")),
+            Advice((more("blank.width_mm", needed),), text=f"give {needed:.0f} or more"),
         )

@@ -8,6 +8,7 @@ from typing import Any, ClassVar, Literal
 
 from seatmesh.errors import ValueRefusedError
 from seatmesh.files.keys.key import KeyKind, Schema
+from seatmesh.refused import Advice, Piece, Said, Setting, number, said
 from seatmesh.units import MM_PER_INCH, parse_length_mm, real_number, shown
 
 Unit = Literal["mm", "deg", ""]
@@ -45,11 +46,11 @@ class Number(KeyKind):
 
     def read(self, given: object, label: str) -> float:
         """Return the number; a refusal says which unit it looks like."""
-        words = self._allowed()
+        words = str(self._allowed())
         value = parse_length_mm(given, label) if self.unit == "mm" else real_number(label, given, words)
         if self.holds(value):
             return value
-        raise ValueRefusedError(label, shown(given), words, self._advice(value))
+        raise ValueRefusedError(label, self._given(given, value), self._allowed(), self._advice(value))
 
     def holds(self, value: float) -> bool:
         """Tell whether a number is in range."""
@@ -73,19 +74,34 @@ class Number(KeyKind):
         ends = {"lowest": self.lowest, "highest": self.highest} if isfinite(self.lowest) else {}
         return {"unit": self.unit, "above": self.above, **ends}
 
-    def _allowed(self) -> str:
+    def _given(self, given: object, value: float) -> str | Said:
+        """Return what was given; as it was typed where that was text."""
+        return (
+            shown(given)
+            if isinstance(given, str)
+            else Said((Piece(None, value, self.unit, text=shown(given)),))
+        )
+
+    def _allowed(self) -> str | Said:
         if not isfinite(self.lowest):
             return "allowed is a number"
-        if self.above:
-            return f"allowed is above {self.lowest:g}, at most {self.highest:g} {self.unit}".rstrip()
-        return f"allowed are {self.allowed()}"
+        low, high = number(self.lowest), Piece(None, self.highest, self.unit)
+        return said("allowed is above {}, at most {}" if self.above else "allowed are {} to {}", low, high)
 
-    def _advice(self, value: float) -> str:
+    def _advice(self, value: float) -> str | Advice:
         if self.unit == "mm":
             for name, factor in LIKELY_UNITS:
                 if self.holds(value * factor):
-                    return f"it looks like {name}; give {value * factor:.4g}, or write the unit with it"
-        return self.todo
+                    meant = float(f"{value * factor:.4g}")
+                    words = f"it looks like {name}; give {meant:g}, or write the unit with it"
+                    return Advice(((Setting(None, meant),), *self._nearest(value)), text=words)
+        ways = self._nearest(value)
+        return Advice(ways, text=self.todo) if ways else self.todo
+
+    def _nearest(self, value: float) -> tuple[tuple[Setting, ...], ...]:
+        """Return the way to the nearest end of the range, where that end is allowed."""
+        nearest = min(max(value, self.lowest), self.highest)
+        return ((Setting(None, nearest),),) if isfinite(nearest) and self.holds(nearest) else ()
 
 
 @dataclass(frozen=True)

@@ -12,9 +12,10 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Any, Generic, TypeVar
 
-from seatmesh.errors import MissingKeyError, ValueRefusedError
+from seatmesh.errors import InputError, MissingKeyError, ValueRefusedError
 from seatmesh.files.keys.key import Key
 from seatmesh.files.toml_file import refuse_unknown
+from seatmesh.refused import Place
 from seatmesh.units import shown
 
 T = TypeVar("T")
@@ -91,10 +92,28 @@ class KeyTable(Generic[T]):
         for key in self.keys:
             if key.name in given:
                 named = f"{label}{self.title(values)} {key.name}".strip()
-                values[key.name] = key.kind.read(given[key.name], named)
+                values[key.name] = self._read(key, given[key.name], named)
             elif key.needed and (not key.needed_for or values.get("kind") in key.needed_for):
-                raise MissingKeyError(key.name, where, key.needed)
-        return self.make(values, where)
+                missing = MissingKeyError(key.name, where, key.needed)
+                missing.put(Place(self.name, key.name))
+                raise missing
+        try:
+            return self.make(values, where)
+        except InputError as refusal:
+            refusal.put(self._named_in(refusal))
+            raise
+
+    def _read(self, key: Key, given: object, named: str) -> object:
+        try:
+            return key.kind.read(given, named)
+        except InputError as refusal:
+            refusal.put(Place(self.name, key.name))
+            raise
+
+    def _named_in(self, refusal: InputError) -> Place:
+        """Return the key that a refusal of the whole table names, or the table."""
+        name = str(getattr(refusal, "name", getattr(refusal, "key", ""))).rpartition(" ")[2]
+        return Place(self.name, name if any(key.name == name for key in self.keys) else "")
 
 
 @dataclass(frozen=True)
@@ -148,8 +167,17 @@ class KeyRows(Generic[T]):
             )
         if len(given) > self.most:
             raise ValueRefusedError(name, f"{len(given)} of them", f"at most {self.most}", self.todo)
-        labels = [f"{where} {self.heading} {number}" for number in range(1, len(given) + 1)]
-        return tuple(self.table.read_one(one, label, label) for one, label in zip(given, labels, strict=True))
+        return tuple(
+            self._read(one, number, f"{where} {self.heading} {number}")
+            for number, one in enumerate(given, start=1)
+        )
+
+    def _read(self, given: Mapping[str, Any], number: int, label: str) -> T:
+        try:
+            return self.table.read_one(given, label, label)
+        except InputError as refusal:
+            refusal.put_number(self.name, number)
+            raise
 
 
 def made_of(kind: Callable[..., T]) -> Callable[[Values, str], T]:

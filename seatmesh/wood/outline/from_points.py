@@ -10,6 +10,7 @@ from scipy.interpolate import CubicSpline
 
 from seatmesh.arrays import Floats
 from seatmesh.errors import ValueRefusedError
+from seatmesh.refused import Piece, mm, said
 from seatmesh.wood.outline.shapes import ARC_STEP_MM
 
 Pairs = tuple[tuple[float, float], ...]
@@ -104,13 +105,15 @@ def _refuse_off_the_rear_edge(points: Floats, ring: Floats, name: str) -> None:
     if abs(low) <= UNEVEN_MM:
         return
     first = float(points[:, 1].min())
-    todo = f"take {low:.1f} from every y"
+    off = _told(low, f"{low:.1f}")
+    todo = said("take {} from every y", off)
     if abs(first) <= UNEVEN_MM:
-        todo = f"add points near x = {abs(x):.0f} to hold it, or {todo}"
+        hold = _told(abs(x), f"x = {abs(x):.0f}")
+        todo = said("add points near {} to hold it, or take {} from every y", hold, off)
     raise ValueRefusedError(
         name,
-        f"a curve whose rearmost line is y = {low:.1f}",
-        f"it is the rear edge, y = 0 to within {UNEVEN_MM:g} mm",
+        said("a curve whose rearmost line is {}", _told(low, f"y = {low:.1f}")),
+        said("it is the rear edge, y = 0 to within {}", mm(UNEVEN_MM)),
         todo,
     )
 
@@ -145,7 +148,10 @@ def _distinct(points: Floats, name: str, apart_mm: float = APART_MM) -> Floats:
     if np.any(chords < apart_mm):
         at = points[int(np.argmin(chords))]
         raise ValueRefusedError(
-            name, f"({at[0]:g}, {at[1]:g}) twice in a row", "points apart from one another", "leave one out"
+            name,
+            said("({}, {}) twice in a row", *(_told(one, f"{one:g}") for one in at)),
+            "points apart from one another",
+            "leave one out",
         )
     return points
 
@@ -189,6 +195,11 @@ def _closed_spline(points: Floats) -> Floats:
     return np.asarray(curve(np.concatenate(pieces)), dtype=float)
 
 
+def _told(value: float, text: str) -> Piece:
+    """Return a length that the message says without its unit."""
+    return Piece(None, float(value), "mm", text=text)
+
+
 def _refuse_crossing(whole: shapely.Polygon, name: str) -> None:
     if whole.is_valid and whole.area > 0.0:
         return
@@ -197,7 +208,7 @@ def _refuse_crossing(whole: shapely.Polygon, name: str) -> None:
     at = seen[int(np.argmax(counts))]
     raise ValueRefusedError(
         name,
-        f"a curve that crosses itself near ({at[0]:.1f}, {at[1]:.1f})",
+        said("a curve that crosses itself near ({}, {})", *(_told(one, f"{one:.1f}") for one in at)),
         "one closed curve that does not",
         "put its points in order round the seat, or draw it anew there",
     )
@@ -208,8 +219,8 @@ def _refuse_size(width: float, depth: float, name: str) -> None:
         if not least <= size <= most:
             raise ValueRefusedError(
                 name,
-                f"a curve {size:.1f} mm {word}",
-                f"allowed are {least:g} to {most:g} mm",
+                said(f"a curve {{}} {word}", mm(size, ".1f")),
+                said("allowed are {} to {}", _told(least, f"{least:g}"), mm(most)),
                 "check its unit, or draw it to size",
             )
 
@@ -220,10 +231,14 @@ def _refuse_uneven(whole: shapely.Polygon, name: str) -> None:
     if apart > UNEVEN_MM:
         left, _, right, _ = whole.bounds
         off = 0.5 * (left + right)
-        todo = f"take {off:.1f} from every x" if abs(off) > UNEVEN_MM else "give its right half only"
+        todo = (
+            said("take {} from every x", _told(off, f"{off:.1f}"))
+            if abs(off) > UNEVEN_MM
+            else "give its right half only"
+        )
         raise ValueRefusedError(
             name,
-            f"a curve whose sides lie {apart:.1f} mm from one another's mirror image",
-            f"one around the centre line, its sides alike to {UNEVEN_MM:g} mm",
+            said("a curve whose sides lie {} from one another's mirror image", mm(apart, ".1f")),
+            said("one around the centre line, its sides alike to {}", mm(UNEVEN_MM)),
             todo,
         )

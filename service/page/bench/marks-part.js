@@ -11,6 +11,7 @@ import { quantity } from "../parts/quantity-field.js";
 import { seat, shape } from "../seat/shaped-seat.js";
 import { live } from "../seat/step.js";
 import { said } from "./marks-effect.js";
+import { furtherOf } from "../order/table-rows.js";
 import { sayRemoved } from "../job/undo-removal.js";
 import { askedFor, fieldsOf, fromZero, sentence, vocabulary } from "../order/vocabulary.js";
 
@@ -200,6 +201,7 @@ function markList(redraw) {
             "Remove",
             h("span", { class: "unseen" }, ` mark ${number + 1}`),
           ),
+          furtherOf("mark", mark, number),
         ),
       ),
     ),

@@ -6,6 +6,7 @@ import { change, itemId, job } from "../job/job.js";
 import { figure, writeLength } from "../parts/lengths.js";
 import { seat, shape } from "../seat/shaped-seat.js";
 import { live } from "../seat/step.js";
+import { furtherOf } from "../order/table-rows.js";
 import { choicesOf } from "../order/vocabulary.js";
 
 const SAID = { deepen: "Take more", ease: "Ease an edge", raise: "Leave more" };
@@ -69,7 +70,7 @@ function entryLine(entry, number, redraw) {
   const place = placeWords(entry.side === "left" ? -entry.x_mm : entry.x_mm, entry.y_mm, entry.side === "both");
   return h(
     "li",
-    {},
+    { "data-key": `adjustment.${number}` },
     h(
       "div",
       {},
@@ -101,6 +102,7 @@ function entryLine(entry, number, redraw) {
       }),
       "Keep it, whatever is undone",
     ),
+    furtherOf("adjustment", entry, number),
   );
 }
 

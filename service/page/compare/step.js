@@ -8,6 +8,7 @@ import { figure, writeLength } from "../parts/lengths.js";
 import { pressureKey } from "../drawings/pressure-scale.js";
 import { refusalPlace } from "../service/refusals.js";
 import { seat, shape } from "../seat/shaped-seat.js";
+import { oldMark } from "../seat/old-mark.js";
 import { live, needsSitter } from "../seat/step.js";
 
 const FELT = 0.1;
@@ -20,13 +21,14 @@ export function sideBySide() {
 }
 
 function content() {
-  if (seat.state !== "shaped")
+  if (!seat.report || seat.state === "following")
     return h(
       "p",
       { class: "card" },
       seat.state === "shaping" ? "Shaping the seat …" : "There is no seat to compare people on yet.",
     );
   return [
+    oldMark(),
     seat.sittings.length === 1
       ? h(
           "p",

@@ -64,11 +64,16 @@ function read(text) {
   const kept = JSON.parse(text);
   if (!kept.sitters.every((one) => typeof one.measures === "object")) throw new Error("no job");
   const one = { ...empty(), ...kept, version: Math.max(VERSION, kept.version ?? 0) };
-  const { joint = [], board = [] } = one.others;
-  for (const list of [one.sitters, one.marks, one.adjustments, one.taken_back, joint, board]) number(list);
+  const rows = Object.values(one.others).filter(isRows);
+  for (const list of [one.sitters, one.marks, one.adjustments, one.taken_back, ...rows]) number(list);
   const { at, ...gauge } = { ...GAUGE, ...kept.gauge };
   one.gauge = { ...gauge, readings: withUnits(gauge.readings ?? {}, one.units) };
   return one;
+}
+
+/** Whether something kept is a list of tables, such as joints or tools. */
+export function isRows(told) {
+  return Array.isArray(told) && told.every((one) => typeof one === "object" && !Array.isArray(one));
 }
 
 // Items of an older page have no id: they get one that is the same in every tab.

@@ -1,6 +1,6 @@
 // The order that a job makes, with the keys of an order file; and a job made of an order that was read from a file.
 
-import { itemId, job, replaceJob } from "../job/job.js";
+import { isRows, itemId, job, replaceJob } from "../job/job.js";
 import { depthOf } from "../wood/mortise-depth.js";
 import { readLength } from "../parts/lengths.js";
 import { readMass } from "../parts/masses.js";
@@ -8,7 +8,7 @@ import { roomForHollow, WISHES } from "./usual-values.js";
 
 /** The order that the job makes, with the keys of an order file. */
 export function orderOf(one = job) {
-  const { joint, board, ...others } = one.others;
+  const { joint, ...others } = one.others;
   const order = {
     title: one.title.trim() || "seat",
     units: one.units,
@@ -16,10 +16,9 @@ export function orderOf(one = job) {
     chair: one.chair,
     wishes: { ...one.wishes, ...(one.wishes.depth_mm === undefined ? depthThatFits(one) : {}) },
     sitter: one.sitters.map((sitter, number) => sitterTable(sitter, number)),
-    ...others,
+    ...Object.fromEntries(Object.entries(others).filter(([, told]) => isTold(told)).map(plainOther)),
   };
   if (joint?.length) order.joint = joint.map((leg) => plain({ ...leg, depth_mm: depthOf(leg, one) }));
-  if (board?.length) order.board = board.map(plain);
   if (one.marks.length) order.mark = one.marks.map(plain);
   if (one.adjustments.length) order.adjustment = one.adjustments.map(plain);
   return JSON.parse(JSON.stringify(order));
@@ -29,6 +28,14 @@ export function orderOf(one = job) {
 function depthThatFits(one) {
   const room = roomForHollow(one.blank);
   return room >= WISHES.depth_mm.span[0] && room < WISHES.depth_mm.usual ? { depth_mm: room } : {};
+}
+
+function isTold(told) {
+  return typeof told !== "object" || Object.keys(told).length > 0;
+}
+
+function plainOther([name, told]) {
+  return [name, isRows(told) ? told.map(plain) : told];
 }
 
 /** An item of a list as it stands in an order: without what is for the page alone. */
@@ -49,7 +56,8 @@ function sitterTable(sitter, number) {
 export function bodyOf(sitter, name) {
   const body = { name, ...sitter.measures };
   if (sitter.sex) body.sex = sitter.sex;
-  if (sitter.standard_errors) body.standard_errors = sitter.standard_errors;
+  const errors = Object.entries(sitter.standard_errors ?? {}).filter(([key]) => sitter.measures[key] !== undefined);
+  if (errors.length) body.standard_errors = Object.fromEntries(errors);
   if (Object.keys(sitter.habit).length) body.habit = sitter.habit;
   return body;
 }
@@ -67,20 +75,26 @@ export function isReady(one = job) {
  * goes among the earlier ones; returns why it cannot, or null.
  */
 export function fromOrder(order, bodies, wishes) {
-  const { title, units, blank, chair, wishes: wished, sitter, mark, adjustment, joint, board, ...others } = order;
-  if (joint) others.joint = joint.map(item);
-  if (board) others.board = board.map((one) => item(inMm(one)));
+  const { title, units, blank, chair, wishes: wished, sitter, mark, adjustment, ...rest } = order;
+  const typed = {};
+  const table = (name, told) => noted(name, told ?? {}, typed);
+  const rows = (name, all) => (all ?? []).map((one) => row(name, one, typed));
+  const other = ([name, told]) => {
+    if (isRows(told)) return [name, rows(name, told)];
+    return [name, typeof told === "object" && !Array.isArray(told) ? table(name, told) : told];
+  };
   return replaceJob(
     {
       title: title ?? "",
       units: units ?? "mm",
-      blank: inMm(blank ?? {}),
-      chair: inMm(chair ?? {}),
-      wishes: inMm(wished ?? {}),
-      sitters: sitter.map((entry) => sitterFrom(entry, bodies)),
-      marks: (mark ?? []).map((one) => item(inMm(one))),
-      adjustments: (adjustment ?? []).map((one) => item(inMm(one))),
-      others,
+      blank: table("blank", blank),
+      chair: table("chair", chair),
+      wishes: table("wishes", wished),
+      sitters: sitter.map((entry) => sitterFrom(entry, bodies, typed)),
+      marks: rows("mark", mark),
+      adjustments: rows("adjustment", adjustment),
+      others: Object.fromEntries(Object.entries(rest).map(other)),
+      typed,
     },
     wishes,
   );
@@ -90,9 +104,27 @@ function item(table) {
   return { ...table, id: itemId() };
 }
 
-function sitterFrom(entry, bodies) {
+function row(name, told, typed) {
+  const made = item(told);
+  return { ...noted(`${name}.${made.id}`, told, typed), id: made.id };
+}
+
+// Lengths as mm; what the file says in words stays as it was typed there, with its unit.
+function noted(as, told, typed) {
+  const read = inMm(told);
+  for (const [key, value] of Object.entries(told))
+    if (typeof value === "string" && typeof read[key] === "number")
+      typed[`${as}.${key}`] = { text: value, units: "mm", value: read[key] };
+  return read;
+}
+
+function sitterFrom(entry, bodies, typed) {
   const table = typeof entry.body === "string" ? tableOf(namedBody(entry.body, bodies), entry.body) : entry.body;
-  return { ...sitterOf(table), name: entry.name ?? table.name ?? "", weight: entry.weight ?? 1 };
+  const made = { ...sitterOf(table), name: entry.name ?? table.name ?? "", weight: entry.weight ?? 1 };
+  const { name, sex, habit, standard_errors, ...measures } = table;
+  noted(`sitter.${made.id}`, measures, typed);
+  noted(`sitter.${made.id}.habit`, habit ?? {}, typed);
+  return made;
 }
 
 function namedBody(name, bodies) {
@@ -102,8 +134,8 @@ function namedBody(name, bodies) {
 
 /** A sitter of the job from a body's table. */
 export function sitterOf({ name, sex, habit, standard_errors, ...measures }) {
-  const told = { name: name ?? "", sex: sex ?? "", habit: habit ?? {}, measures: inMm(measures), weight: 1 };
-  return item(standard_errors ? { ...told, standard_errors } : told);
+  const told = { name: name ?? "", sex: sex ?? "", habit: inMm(habit ?? {}), measures: inMm(measures), weight: 1 };
+  return item(standard_errors ? { ...told, standard_errors: inMm(standard_errors) } : told);
 }
 
 /** A body of the service's list, as a table with what was measured of it. */
@@ -119,11 +151,15 @@ export function tableOf(body, name) {
 function inMm(table) {
   return Object.fromEntries(
     Object.entries(table).map(([key, value]) => {
-      if (typeof value !== "string") return [key, value];
-      const read = key.endsWith("_mm") ? readLength(value, "mm") : key.endsWith("_kg") ? readMass(value, "mm") : null;
-      return [key, read ?? value];
+      if (key.endsWith("_mm")) return [key, lengthsIn(value)];
+      return [key, (typeof value === "string" && key.endsWith("_kg") ? readMass(value, "mm") : null) ?? value];
     }),
   );
+}
+
+function lengthsIn(value) {
+  if (Array.isArray(value)) return value.map(lengthsIn);
+  return (typeof value === "string" ? readLength(value, "mm") : null) ?? value;
 }
 
 /** The title as the beginning of a file's name. */

@@ -2,7 +2,7 @@
 
 import { askedFor, fieldsOf, vocabulary } from "./vocabulary.js";
 
-const { blank, chair, wishes, joint, board } = vocabulary.tables;
+const { blank, chair, wishes, joint, board, order } = vocabulary.tables;
 
 export const BLANK = fieldsOf(blank);
 export const CHAIR = askedFor(fieldsOf(chair), "first");
@@ -16,7 +16,15 @@ export const WORD_WISHES = Object.fromEntries(
 export const CHARACTERS = vocabulary.characters;
 export const BOARD = fieldsOf(board);
 export const JOINT = askedFor(fieldsOf(joint), "first");
+/** What is folded away: keys that few ask for, and that no form of their own asks for. */
+export const FURTHER_BLANK = without(askedFor(BLANK, ""), ["outline"]);
+export const FURTHER_BOARD = without(askedFor(BOARD, ""), ["turned"]);
+export const FURTHER_ORDER = without(fieldsOf(order), ["title", "units"]);
 export const { choices: OUTLINES, default: OUTLINE } = blank.keys.outline;
+
+function without(fields, keys) {
+  return Object.fromEntries(Object.entries(fields).filter(([key]) => !keys.includes(key)));
+}
 
 function measured(fields) {
   return Object.fromEntries(Object.entries(fields).filter(([key]) => !wishes.keys[key].choices));

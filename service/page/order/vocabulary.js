@@ -26,16 +26,35 @@ function again(words) {
 }
 
 const KINDS = { length: "length", angle: "angle", number: "share" };
+// Keys have their unit at their end; one that is counted in percent of something has none of its own.
+const SIGNS = {
+  _per_percent: "",
+  _percent: "%",
+  _mm_per_m: "mm per m",
+  _kg_m3: "kg/m³",
+  _mpa: "MPa",
+  _gpa: "GPa",
+  _c: "°C",
+  _n: "N",
+};
 
 /** The keys of a table as the page's fields: what is usual, what is allowed, and what each is called. */
 export function fieldsOf(table) {
-  return Object.fromEntries(Object.entries(table.keys).map(([key, one]) => [key, fieldOf(one)]));
+  const here = Object.entries(table.keys).filter(([, one]) => !one.names_file);
+  return Object.fromEntries(here.map(([key, one]) => [key, fieldOf(key, one)]));
 }
 
-function fieldOf({ default: usual, kind, lowest, highest, above, slider, label, meaning, asked }) {
+function fieldOf(key, one) {
+  const { default: usual, kind, lowest, highest, above, slider, label, meaning, asked } = one;
+  const [, sign = null] = Object.entries(SIGNS).find(([end]) => kind === "number" && key.endsWith(end)) ?? [];
   return {
     usual,
-    kind: KINDS[kind] ?? kind,
+    kind: kind === "number" && key.endsWith("_kg") ? "mass" : (KINDS[kind] ?? kind),
+    sign,
+    choices: one.choices ?? null,
+    longest: one.longest ?? null,
+    needed: one.needed,
+    neededFor: one.needed_for ?? null,
     range: lowest === undefined ? null : [above ? Number.MIN_VALUE : lowest, highest],
     span: slider && [slider.lowest, slider.highest],
     ends: slider?.ends,

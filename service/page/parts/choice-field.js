@@ -3,11 +3,11 @@
 import { h, newId } from "./element.js";
 
 /** A field of `all` choices, pairs of value and words, with `chosen` ticked; `put` gets the value that is chosen. */
-export function choice(words, all, chosen, put) {
+export function choice(words, all, chosen, put, key = null) {
   const name = newId("choice");
   return h(
     "fieldset",
-    { class: "field" },
+    { class: "field", "data-key": key },
     h("legend", {}, words),
     h(
       "div",

@@ -2,8 +2,10 @@
 
 import { h, newId, fill } from "./element.js";
 import { job } from "../job/job.js";
+import { same } from "../job/merge-tabs.js";
 import { ALLOWED, bareLength, doubtful, readLength, writeLength } from "./lengths.js";
 import { ALLOWED_MASSES, KG_PER_POUND, readMass } from "./masses.js";
+import { listKinds } from "./list-kinds.js";
 
 /** Kinds of quantity: how each is read from what was typed, written into its field, and called. */
 export const KINDS = {
@@ -26,8 +28,12 @@ export const KINDS = {
   years: number(" years", 0),
   percent: number(" %", 0),
   angle: number("°", 1),
-  share: number("", 2),
+  share: { ...number("", 2), write: significant, say: significant },
+  count: number("", 0),
 };
+Object.assign(KINDS, listKinds(KINDS.share));
+
+const IN_UNITS = ["length", "mass", "lengths", "points", "depths", "pith"];
 
 function number(unit, decimals) {
   return {
@@ -49,6 +55,10 @@ function plain(typed) {
   return /^-?(\d+\.?\d*|\.\d+)$/.test(text) ? Number(text) : null;
 }
 
+function significant(value) {
+  return String(Number(value.toPrecision(6)));
+}
+
 function short(value, decimals) {
   return String(Number(value.toFixed(decimals)));
 }
@@ -61,7 +71,13 @@ export function shownIn(kind, value, typed) {
 }
 
 function isAsTyped(kind, value, typed) {
-  return typed?.value === value && (typed.units === job.units || !["length", "mass"].includes(kind));
+  return same(typed?.value, value) && (typed.units === job.units || !IN_UNITS.includes(kind) || bringsUnit(kind, typed));
+}
+
+// What was typed with its unit says the same whatever the page's unit is.
+function bringsUnit(kind, { text }) {
+  const read = { length: readLength, mass: readMass }[kind];
+  return Boolean(read) && read(text, "mm") === read(text, "in");
 }
 
 /** Write down what was typed, with its unit, before its value is put into the job; a field that was emptied leaves none. */
@@ -84,24 +100,34 @@ export function quantity({
   hint = null,
   range = null,
   placeholder = "",
+  sign = null,
   after = null,
   typed = () => job.typed,
 }) {
   const id = newId("field");
-  const refusal = h("p", { class: "refusal", id: `${id}-refusal`, hidden: true });
-  const input = h("input", {
+  const refusal = h("div", { class: "refusal", id: `${id}-refusal`, hidden: true });
+  const { isLong } = KINDS[kind];
+  const shown = shownIn(kind, value, typed()[as]);
+  const input = h(isLong ? "textarea" : "input", {
     id,
-    type: "text",
+    type: isLong ? null : "text",
+    rows: isLong ? 4 : null,
     inputmode: KINDS[kind].keyboard(),
     autocomplete: "off",
     placeholder,
-    value: shownIn(kind, value, typed()[as]),
+    value: isLong ? null : shown,
     "aria-describedby": `${id}-hint ${id}-refusal`,
   });
+  if (isLong) input.value = shown;
   const check = () => {
     const told = faultOf(kind, input.value, range);
-    showRefusal(input, refusal, told);
+    showRefusal(input, refusal, told, told && offered(kind, input.value, range), use);
     return told;
+  };
+  const use = (words) => {
+    input.value = words;
+    for (const name of ["input", "change"]) input.dispatchEvent(new Event(name, { bubbles: true }));
+    input.focus();
   };
   input.addEventListener("input", () => {
     noteTyped(typed(), as, kind, input.value);
@@ -113,7 +139,7 @@ export function quantity({
     if (!check() && after) after();
   });
   if (typeof value === "string") showRefusal(input, refusal, faultOfKept(kind, value, typed()[as], range));
-  const unit = KINDS[kind].unit();
+  const unit = sign ?? KINDS[kind].unit();
   return h(
     "div",
     { class: "field", "data-key": key },
@@ -138,18 +164,43 @@ export function faultOf(kind, typed, range) {
   if (typed.trim() === "") return null;
   const value = KINDS[kind].read(typed);
   if (value === null) {
-    const name = ["length", "mass"].includes(kind) ? kind : "number";
+    const name = KINDS[kind].isList ? "list of numbers" : ["length", "mass"].includes(kind) ? kind : "number";
     return doubtful(typed) ?? `“${typed}” is not a ${name}: give ${KINDS[kind].allowed()}.`;
   }
+  if (KINDS[kind].isList) return null;
   if (range && (value < range[0] || value > range[1])) {
     return `${KINDS[kind].say(value)} is outside ${KINDS[kind].say(range[0])} to ${KINDS[kind].say(range[1])}: check number and unit.`;
   }
   return null;
 }
 
-/** Show a refusal beside its field, or take it away. */
-export function showRefusal(input, place, words) {
-  fill(place, words ?? "");
+// What a quantity out of range may have been meant as, or the nearest that is allowed, in words; null where none is.
+function offered(kind, typed, range) {
+  const value = KINDS[kind].read(typed);
+  if (kind !== "length" || typeof value !== "number" || !range) return null;
+  // A bare number of mm may have been one of centimetres.
+  const isBare = job.units === "mm" && /^[\d.,]+$/.test(typed.trim());
+  const meant = isBare && value * 10 >= range[0] && value * 10 <= range[1] && value < 0.5 * range[0] ? value * 10 : null;
+  const near = Math.min(Math.max(value, range[0]), range[1]);
+  return KINDS[kind].say(withinRange(meant ?? near, range));
+}
+
+// In inches the nearest 1/32 may lie beyond the end of the range: the one inside is taken.
+function withinRange(value, range) {
+  const read = readLength(writeLength(value, job.units), job.units);
+  if (job.units !== "in" || (read >= range[0] && read <= range[1])) return value;
+  return value + (read < range[0] ? 1 : -1) * (25.4 / 32);
+}
+
+/** Show a refusal beside its field, or take it away; `offer` is what a button puts into the field by `use`. */
+export function showRefusal(input, place, words, offer = null, use = null) {
+  fill(
+    place,
+    words ?? "",
+    words && offer && use
+      ? h("button", { type: "button", class: "offer", onclick: () => use(offer) }, `Use ${offer}`)
+      : null,
+  );
   place.hidden = !words;
   if (words) input.setAttribute("aria-invalid", "true");
   else input.removeAttribute("aria-invalid");

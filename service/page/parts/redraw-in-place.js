@@ -1,6 +1,17 @@
 // Drawing a step anew while somebody works on it: focus, caret and place on the page stay where they were.
 
 let waiting = null;
+let step = () => {};
+
+/** Say how the step that is shown is drawn. */
+export function onRedrawStep(draw) {
+  step = draw;
+}
+
+/** Draw the step that is shown anew. */
+export function redrawStep() {
+  step();
+}
 
 /** Draw anew; while a pointer is down or a word is being composed, that waits until it is done. */
 export function redrawKeepingPlace(root, draw) {

@@ -4,18 +4,19 @@ import { h, fill, sideways } from "../parts/element.js";
 import { job } from "../job/job.js";
 import { figure, writeArea, writeLength } from "../parts/lengths.js";
 import { onSeatWhileShown } from "../service/refusals.js";
+import { oldMark } from "./old-mark.js";
 import { seat } from "./shaped-seat.js";
 
 export function seatFigures() {
   const place = sideways("Figures of the seat");
-  const draw = () => fill(place, seat.sittings.length ? table() : null);
+  const draw = () => fill(place, seat.sittings.length ? [oldMark(), table()] : null);
   draw();
   onSeatWhileShown(place, draw);
   return place;
 }
 
 function table() {
-  const flat = seat.report && seat.state === "shaped" ? seat.report.sitters : [];
+  const flat = seat.report && seat.state !== "following" ? seat.report.sitters : [];
   return h(
     "table",
     {},

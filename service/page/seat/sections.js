@@ -5,6 +5,7 @@ import { boxOf, depthReader } from "../drawings/read-grids.js";
 import { job } from "../job/job.js";
 import { stepMm, writeLength } from "../parts/lengths.js";
 import { onSeatWhileShown } from "../service/refusals.js";
+import { oldMark } from "./old-mark.js";
 import { seat } from "./shaped-seat.js";
 import { beginSection, putSection, sectionAt, spanAt } from "./section-places.js";
 import { BLANK } from "../order/usual-values.js";
@@ -14,7 +15,7 @@ const TALL = 2;
 export function sections() {
   const place = h("section", { class: "card", "aria-labelledby": "sections" });
   const draw = () => {
-    if (seat.grid) fill(place, h("h2", { id: "sections" }, "Sections"), one("across"), one("along"), note());
+    if (seat.grid) fill(place, h("h2", { id: "sections" }, "Sections"), oldMark(), one("across"), one("along"), note());
   };
   draw();
   onSeatWhileShown(place, (news) => {

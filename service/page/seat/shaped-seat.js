@@ -1,16 +1,23 @@
 // The seat of the job: while a wish is slid the closed form follows, on release the best shape; stale answers are dropped.
 
-import { job, change } from "../job/job.js";
+import { job, change, onChange } from "../job/job.js";
 import { isReady, orderOf } from "../order/order-of-job.js";
 import { askJson, Refusal } from "../service/requests.js";
 import { foresee, remember } from "./foresight.js";
 
 const listeners = new Set();
 
-/** What is known of the seat now. `state`: "none", "following", "shaping", "shaped" or "refused". */
+/**
+ * What is known of the seat now. `state`: "none", "following", "shaping", "shaped" or "refused". It is `old` while the
+ * order says something else than the seat that is shown. `slid` is the wish that is slid or was last, `change` how much
+ * that changes each sitter's peak.
+ */
 export const seat = {
   state: "none",
   for: "",
+  old: false,
+  slid: null,
+  change: [],
   id: null,
   report: null,
   grid: null,
@@ -22,6 +29,10 @@ export const seat = {
   chosen: 0,
 };
 
+// The best shape that is at hand: its order, its grid and its sittings, while others are looked at.
+let best = null;
+// Peaks of the fitted seat before a wish was slid, by the order that it is of.
+let before = { key: "", sittings: null };
 let previewing = null;
 let wanted = null;
 let shaping = null;
@@ -33,7 +44,29 @@ export function onSeat(listener) {
 
 function tell(news) {
   Object.assign(seat, news);
+  markOld();
   for (const listener of [...listeners]) listener(seat);
+}
+
+// Title and units are words on a sheet: the shape is the same without them.
+function keyOf({ title, units, ...shape }) {
+  return JSON.stringify(shape);
+}
+
+function markOld() {
+  const was = seat.old;
+  seat.old = Boolean(best) && seat.state !== "following" && isReady() && keyOf(orderOf()) !== keyOf(best.order);
+  document.body.toggleAttribute("data-old", seat.old);
+  return seat.old !== was;
+}
+
+onChange(() => {
+  if (markOld()) tell({});
+});
+
+function changeOf(sittings, than) {
+  if (!than || than.length !== sittings.length) return [];
+  return sittings.map((one, number) => ({ body: one.body, by: one.peak_kpa - than[number].peak_kpa }));
 }
 
 /** Choose whose pressure is shown. */
@@ -47,9 +80,10 @@ export function chosenSitting() {
 }
 
 /** Follow a wish that is being slid. One request runs at a time; the newest wish waits for it, those between are dropped. */
-export function follow() {
+export function follow(key = null) {
   if (!isReady()) return;
   shaping?.abort();
+  if (seat.slid !== key) Object.assign(seat, { slid: key, change: [] });
   wanted = orderOf();
   if (seat.state === "following") foresee(wanted);
   if (!previewing) look();
@@ -71,22 +105,39 @@ async function look() {
       sittings: seen.sittings,
       studies: null,
       refusal: null,
+      change: before.key === best?.key ? changeOf(seen.sittings, before.sittings) : [],
       answer_ms: performance.now() - begun,
     });
     // What was drawn ahead of a later wish is drawn again, now that more is known.
     if (wanted) foresee(wanted);
+    await lookBefore(seen.sittings, previewing.signal);
   } catch (error) {
-    if (error instanceof Refusal) tell({ state: "refused", refusal: error });
+    if (error instanceof Refusal) refuse(error);
   } finally {
     previewing = null;
     if (wanted) look();
   }
 }
 
+/** Fit the seat as it was before the wish was slid, once, so that like is set against like. */
+async function lookBefore(now, signal) {
+  if (!best || before.key === best.key) return;
+  const { key, order } = best;
+  const seen = await askJson("/seats/previews", { body: order, signal });
+  before = { key, sittings: seen.sittings };
+  if (!signal.aborted && seat.state === "following") tell({ change: changeOf(now, seen.sittings) });
+}
+
+/** Say that there is no new seat; what is shown is the best shape that was there before. */
+function refuse(refusal) {
+  const was = best ? { grid: best.grid, sittings: best.sittings } : {};
+  tell({ state: "refused", for: "", refusal, change: [], ...was });
+}
+
 /** Shape the best seat for the job as it stands, unless that is the one at hand. */
 export async function shape() {
   const order = orderOf();
-  const key = JSON.stringify(order);
+  const key = keyOf(order);
   if (!isReady()) return forget();
   if (key === seat.for && ["shaped", "shaping"].includes(seat.state)) return undefined;
   wanted = null;
@@ -98,14 +149,16 @@ export async function shape() {
   try {
     const news = await fetchSeat(order, mine.signal);
     if (mine.signal.aborted) return undefined;
-    tell({ state: "shaped", ...news, studies: null });
+    const peaks = seat.slid ? changeOf(news.sittings, best?.sittings) : [];
+    best = { key, order, ...news };
+    tell({ state: "shaped", ...news, studies: null, change: peaks });
     if (job.seat !== news.id)
       change((one) => {
         one.seat = news.id;
       });
   } catch (error) {
     if (mine.signal.aborted) return undefined;
-    tell({ state: "refused", for: "", refusal: error instanceof Refusal ? error : new Refusal(String(error)) });
+    refuse(error instanceof Refusal ? error : new Refusal(String(error)));
   }
   return undefined;
 }
@@ -114,6 +167,7 @@ export async function shape() {
 function forget() {
   previewing?.abort();
   shaping?.abort();
+  best = null;
   if (seat.state !== "none")
     tell({ state: "none", for: "", id: null, report: null, grid: null, rings: null, sittings: [], studies: null, refusal: null });
 }
@@ -126,6 +180,19 @@ async function fetchSeat(order, signal) {
     askJson(`/seats/${report.id}/contact-maps`, { body: {}, signal }),
   ]);
   return { id: report.id, report, grid, rings, sittings: maps.sittings };
+}
+
+/**
+ * The id of the seat whose files are taken: where only title or units were changed since it was shaped, the same shape is
+ * kept under them first.
+ */
+export async function seatForFiles() {
+  const order = orderOf();
+  if (!best || seat.old || (order.title === best.order.title && order.units === best.order.units)) return seat.id;
+  best.named ??= {};
+  const name = `${order.units} ${order.title}`;
+  best.named[name] ??= (await askJson("/seats", { body: order })).id;
+  return best.named[name];
 }
 
 /** Fetch what takes longer: hot spots in words, postures, how sure the figures are. */

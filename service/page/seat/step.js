@@ -8,11 +8,13 @@ import { depthCurve, depthWords } from "./depth-curve.js";
 import { numberedSpots, spotPlaces, spotWords } from "./hot-spots.js";
 import { job } from "../job/job.js";
 import { isReady } from "../order/order-of-job.js";
-import { figure, inUnits, writeArea, writeLength } from "../parts/lengths.js";
+import { figure, writeArea, writeLength } from "../parts/lengths.js";
+import { inPageWords } from "../service/page-words.js";
 import { pressureKey } from "../drawings/pressure-scale.js";
 import { onSeatWhileShown, refusalPlace } from "../service/refusals.js";
 import { chosenSitting, seat, shape, study } from "./shaped-seat.js";
 import { seatFigures } from "./figures.js";
+import { oldMark } from "./old-mark.js";
 import { seatView } from "./view-panel.js";
 import { sections } from "./sections.js";
 import { MEASURES } from "../sitters/measures.js";
@@ -71,7 +73,7 @@ export function live(draw) {
 function wood() {
   return live(() => {
     const hollow = seat.report?.hollow;
-    if (!hollow || seat.state !== "shaped") return null;
+    if (!hollow || seat.state === "following") return null;
     const words = [`Deepest ${writeLength(hollow.deepest_mm, job.units)}`];
     if (hollow.deepest_y_mm !== undefined) {
       words.push(
@@ -101,6 +103,7 @@ function mapCard() {
     "section",
     { class: "card", "aria-labelledby": "contact" },
     h("h2", { id: "contact" }, `Contact map, ${sitting.body}`),
+    oldMark(),
     contactMap({ grid: seat.grid, sitting, spots: spotPlaces(spots), words: mapWords(sitting) }),
     pressureKey(),
     h("h3", {}, "Where it presses hardest"),
@@ -116,12 +119,13 @@ function mapCard() {
 }
 
 function depthCard() {
-  if (!seat.report || seat.state !== "shaped") return null;
+  if (!seat.report || seat.state === "following") return null;
   const asked = typeof job.wishes.depth_mm === "number" ? job.wishes.depth_mm : WISHES.depth_mm.usual;
   return h(
     "section",
     { class: "card", "aria-labelledby": "buys" },
     h("h2", { id: "buys" }, `What each ${job.units === "in" ? "sixteenth" : "millimetre"} of depth buys`),
+    oldMark(),
     depthCurve(seat.report.sitters, asked),
     h(
       "details",
@@ -142,6 +146,7 @@ function sureCard() {
     "section",
     { class: "card", "aria-labelledby": "surely" },
     h("h2", { id: "surely" }, `How sure these figures are, ${known.body}`),
+    oldMark(),
     h(
       "p",
       {},
@@ -152,7 +157,7 @@ function sureCard() {
       ? h(
           "ul",
           { class: "small" },
-          known.not_measured_words.map((one) => h("li", {}, inUnits(one, job.units))),
+          known.not_measured_words.map((one) => h("li", {}, inPageWords(one))),
         )
       : null,
     known.measure_next && known.measure_next_narrows_share > 0.02
@@ -174,15 +179,16 @@ function sureCard() {
 }
 
 function notes() {
-  if (!seat.report?.notes?.length || seat.state !== "shaped") return null;
+  if (!seat.report?.notes?.length || seat.state === "following") return null;
   return h(
     "section",
     { class: "card", "aria-labelledby": "notes" },
     h("h2", { id: "notes" }, "Worth knowing"),
+    oldMark(),
     h(
       "ul",
       {},
-      seat.report.notes.map((one) => h("li", {}, inUnits(one, job.units))),
+      seat.report.notes.map((one) => h("li", {}, inPageWords(one))),
     ),
   );
 }

@@ -1,26 +1,69 @@
-// Refusals of the service: beside the field that caused them where it is on the page, else at the top with the way to it.
+// Refusals of the service in the page's words: beside the field at fault where it is on the page, else at the top with the
+// way to it; with what is advised as a button.
 
 import { h, fill } from "../parts/element.js";
+import { job } from "../job/job.js";
+import { faultOfKept, KINDS } from "../parts/quantity-field.js";
 import { onSeat, seat, shape } from "../seat/shaped-seat.js";
+import { oldMark } from "../seat/old-mark.js";
+import { capital, fieldAt, inPageWords, partsInWords, subjectOf } from "./page-words.js";
+import { tableAt, waysOut } from "./ways-out.js";
 
 const STEP_OF = {
   blank: "wood",
   chair: "wood",
   joint: "wood",
   board: "wood",
-  wishes: "wishes",
-  sitter: "sitters",
-  mark: "bench",
-  adjustment: "bench",
   tool: "wood",
+  wood: "wood",
+  built: "wood",
+  wishes: "wishes",
+  order: "wishes",
+  sitter: "sitters",
+  mark: "bench/marks",
+  adjustment: "bench/remarks",
 };
-const STEP_NAMES = { sitters: "Who sits", wood: "The wood and the chair", wishes: "Wishes", bench: "At the bench" };
+const STEP_NAMES = {
+  sitters: "Who sits",
+  wood: "The wood and the chair",
+  wishes: "Wishes",
+  "bench/marks": "Fitting marks",
+  "bench/remarks": "Client’s remarks",
+};
 
-/** Which key a refusal is about: `{table, key, number}`, each undefined where the words do not say. */
-export function keyOf(words) {
-  const table = /\[\[?(\w+)\]\]?\s*(\d+)?/.exec(words);
-  const key = /\b([a-z_]+_(?:mm|kg|deg))\b/.exec(words) ?? /^(?:\[\w+\]\s+)?'?([a-z_]+)'?\s*=/.exec(words);
-  return { table: table?.[1], number: table?.[2] ? Number(table[2]) : undefined, key: key?.[1] };
+/** A refusal as the page says it. */
+export function refusalWords({ message, refused }) {
+  const place = refused?.place;
+  if (!place) return inPageWords(message);
+  const own = typedFault(place);
+  if (own) return `${subjectOf(place)}: ${own}`;
+  if (!refused.allowed.length) return `${subjectOf(place)}: ${inPageWords(withoutPlace(message))}`;
+  const given = refused.given.length ? `${refused.given[0].words ? ", " : " "}${partsInWords(refused.given)}` : "";
+  const todo = todoWords(refused);
+  return `${subjectOf(place)}${given}: ${partsInWords(refused.allowed)}.${todo}`;
+}
+
+// A list is typed otherwise on the page than it is written in a file.
+function todoWords({ place, todo, ways }) {
+  const kind = KINDS[fieldAt(place)?.kind];
+  if (kind?.isList && todo.some(({ words }) => words?.includes("["))) return ` Give ${kind.allowed()}.`;
+  if (!todo.length) return "";
+  const words = partsInWords(todo);
+  return ways.length ? ` Or ${words}.` : ` ${capital(words)}.`;
+}
+
+// What could not be read as it was typed is told as beside its field.
+function typedFault(place) {
+  const field = fieldAt(place);
+  const at = tableAt(place);
+  const value = field && at?.table[place.key];
+  if (!["length", "mass"].includes(field?.kind) || typeof value !== "string") return null;
+  return faultOfKept(field.kind, value, job.typed[`${at.as}.${place.key}`], field.range ?? null);
+}
+
+// A message says first where the fault is; the page says that itself.
+function withoutPlace(message) {
+  return message.replace(/^[^:]*?(?: = |: )/, "");
 }
 
 /** A place for the service's refusal; it fills and empties itself as the seat changes. `root` is where fields may be. */
@@ -28,8 +71,8 @@ export function refusalPlace(root, here) {
   const place = h("div", { role: "alert" });
   const show = () => {
     clearFields(root);
-    if (seat.state !== "refused" || !seat.refusal) return fill(place);
-    return fill(place, boxOf(root, here, seat.refusal));
+    const refusal = seat.state === "refused" ? seat.refusal : null;
+    return fill(place, oldMark(), refusal && boxOf(root, here, refusal));
   };
   onSeatWhileShown(place, show);
   queueMicrotask(show);
@@ -46,74 +89,72 @@ export function onSeatWhileShown(element, listener) {
 }
 
 function boxOf(root, here, refusal) {
-  const told = keyOf(refusal.key ?? refusal.message);
-  const field = told.key && findField(root, told);
+  const place = refusal.refused?.place;
+  const words = refusalWords(refusal);
+  const field = place && findField(root, place);
+  const ways = place ? waysOut(refusal.refused) : null;
   if (field) {
-    markField(field, refusal.message);
+    markField(field, words, ways);
     return h(
       "p",
       { class: "refusal" },
-      "No seat yet: see the field below that is marked. ",
+      "No seat: see the field below that is marked. ",
       h(
         "a",
         {
           href: `#${here}`,
           onclick: (event) => {
             event.preventDefault();
-            field.querySelector("input")?.focus();
+            field.querySelector("input, select, textarea")?.focus();
           },
         },
         "Go to it",
       ),
     );
   }
-  const step =
-    STEP_OF[told.table] ??
-    (told.key && /stature|mass|breadth|length|popliteal|thigh|spacing/.test(told.key) ? "sitters" : null);
+  const step = STEP_OF[place && (place.table || "order")];
   return h(
     "div",
     { class: "refusal" },
-    h("p", {}, refusal.message),
-    step && step !== here ? h("a", { href: `#${step}` }, `Go to “${STEP_NAMES[step]}”`) : null,
-    refusal.status === 0 || refusal.status === 503
-      ? h(
-          "button",
-          {
-            type: "button",
-            onclick: () => {
-              seat.for = "";
-              shape();
-            },
-          },
-          "Try again",
-        )
-      : null,
+    h("p", {}, words),
+    ways,
+    step && step.split("/")[0] !== here ? h("a", { href: `#${step}` }, `Go to “${STEP_NAMES[step]}”`) : null,
+    refusal.status === 0 || refusal.status === 503 ? again() : null,
   );
 }
 
-function findField(root, { table, key, number }) {
-  const named = [`${table}.${key}`, number ? `${table}.${number - 1}.${key}` : null].filter(Boolean);
-  for (const one of named) {
-    const field = root.querySelector(`[data-key="${one}"]`);
-    if (field) return field;
-  }
-  return root.querySelector(`[data-key$=".${key}"]`);
+function again() {
+  const onclick = () => {
+    seat.for = "";
+    shape();
+  };
+  return h("button", { type: "button", onclick }, "Try again");
 }
 
-function markField(field, words) {
+function findField(root, { table, number, key }) {
+  if (!key) return null;
+  const row = number ? `${table}.${number - 1}` : table || "order";
+  return (
+    root.querySelector(`[data-key="${row}.${key}"]`) ?? root.querySelector(`[data-key="${row}.habit.${key}"]`) ?? null
+  );
+}
+
+function markField(field, words, ways) {
   for (let open = field.closest("details"); open; open = open.parentElement.closest("details")) open.open = true;
-  const place = field.querySelector(".refusal");
-  const input = field.querySelector("input, select");
-  if (place) {
-    fill(place, words);
-    place.hidden = false;
-    place.dataset.told = "service";
+  let place = field.querySelector(".refusal");
+  if (!place) {
+    place = h("div", { class: "refusal" });
+    field.append(place);
   }
-  input?.setAttribute("aria-invalid", "true");
+  fill(place, words, ways);
+  place.hidden = false;
+  place.dataset.told = "service";
+  field.querySelector("input, select, textarea")?.setAttribute("aria-invalid", "true");
 }
 
 function clearFields(root) {
   for (const place of root.querySelectorAll('.refusal[data-told="service"]')) {
+    fill(place);
     place.hidden = true;
     delete place.dataset.told;
     place.closest("[data-key]")?.querySelector("[aria-invalid]")?.removeAttribute("aria-invalid");

@@ -9,10 +9,11 @@ let askForToken = async () => null;
 
 /** A refusal, as the service puts it. */
 export class Refusal extends Error {
-  constructor(detail, status = 0, key = null) {
+  constructor(detail, status = 0, refused = null) {
     super(detail);
     this.status = status;
-    this.key = key;
+    /** What is at fault, what is allowed, and ways out, in parts; null where only the words say it. */
+    this.refused = refused;
   }
 }
 
@@ -57,7 +58,7 @@ async function followed(job, signal) {
     throw error;
   }
   if (job.state === "done") return ask(new URL(job.result, import.meta.url), { signal });
-  throw new Refusal(job.problem?.detail ?? "The work was ended; ask again.", job.problem?.status ?? 0);
+  throw new Refusal(job.problem?.detail ?? "The work was ended; ask again.", job.problem?.status ?? 0, job.problem?.refused ?? null);
 }
 
 function pause(ms, signal) {
@@ -107,7 +108,7 @@ async function refusalOf(answer) {
   }
   const detail = typeof told.detail === "string" ? told.detail : `The service answered ${answer.status}.`;
   const later = answer.status === 503 ? " It is busy; try again in a moment." : "";
-  return new Refusal(detail + later, answer.status, told.key ?? null);
+  return new Refusal(detail + later, answer.status, told.refused ?? null);
 }
 
 /** Save what a path gives as a file, under the name that the service gives it. */

@@ -3,9 +3,11 @@
 import { h, fill } from "../parts/element.js";
 import { job } from "../job/job.js";
 import { bodyOf, nameOf } from "../order/order-of-job.js";
-import { inUnits, writeLength } from "../parts/lengths.js";
+import { writeLength } from "../parts/lengths.js";
 import { capital, kindOf } from "./measures.js";
 import { KINDS } from "../parts/quantity-field.js";
+import { inPageWords } from "../service/page-words.js";
+import { refusalWords } from "../service/refusals.js";
 import { askJson } from "../service/requests.js";
 import { certainty } from "./certainty-bar.js";
 
@@ -25,8 +27,15 @@ export async function tellEstimate(place, sitter, number, kinds) {
     const body = await askJson("/bodies/estimate", { body: bodyOf(sitter, nameOf(sitter, number)) });
     return fill(place, estimateTable(body, kinds));
   } catch (error) {
-    return fill(place, h("p", { class: "refusal" }, error.message));
+    return fill(place, h("p", { class: "refusal" }, estimateFault(error, number)));
   }
+}
+
+// The service was asked of one body: it is this sitter's.
+function estimateFault(error, number) {
+  const place = error.refused?.place;
+  if (!place) return inPageWords(error.message);
+  return refusalWords({ ...error, message: error.message, refused: { ...error.refused, place: { ...place, table: "sitter", number: number + 1 } } });
 }
 
 function estimateTable(body, kinds) {
@@ -79,7 +88,7 @@ function estimateTable(body, kinds) {
       ? h(
           "ul",
           { class: "small" },
-          body.notes.map((one) => h("li", {}, inUnits(one, job.units))),
+          body.notes.map((one) => h("li", {}, inPageWords(one))),
         )
       : null,
   ];

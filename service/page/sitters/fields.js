@@ -2,20 +2,20 @@
 
 import { h, newId } from "../parts/element.js";
 import { change, job } from "../job/job.js";
-import { capital, kindOf } from "./measures.js";
-import { quantity } from "../parts/quantity-field.js";
+import { capital, kindOf, MEASURES } from "./measures.js";
+import { KINDS, quantity } from "../parts/quantity-field.js";
 import { shape } from "../seat/shaped-seat.js";
-import { askedFor, fieldsOf, vocabulary } from "../order/vocabulary.js";
+import { fieldsOf, vocabulary } from "../order/vocabulary.js";
 
-const HABIT = askedFor(fieldsOf(vocabulary.habit), "first");
+const HABIT = fieldsOf(vocabulary.habit);
 const WEIGHT = fieldsOf(vocabulary.tables.sitter).weight;
 const NAME = vocabulary.tables.sitter.keys.name;
 
-export function nameField(sitter, after) {
+export function nameField(sitter, number, after) {
   const id = newId("name");
   return h(
     "div",
-    { class: "field" },
+    { class: "field", "data-key": `sitter.${number}.name` },
     h("label", { for: id }, "Name"),
     h(
       "div",
@@ -38,7 +38,7 @@ export function nameField(sitter, after) {
   );
 }
 
-export function sexField(sitter, after) {
+export function sexField(sitter, number, after) {
   const name = newId("sex");
   const choices = [
     ["", "not stated"],
@@ -47,7 +47,7 @@ export function sexField(sitter, after) {
   ];
   return h(
     "fieldset",
-    { class: "field" },
+    { class: "field", "data-key": `sitter.${number}.sex` },
     h("legend", {}, "Sex"),
     h(
       "div",
@@ -150,4 +150,30 @@ export function habitFields(sitter, number, after) {
         after: shape,
       }),
   ];
+}
+
+/** How far repeated readings of each measure scatter, where that is not what a tape's usually do. */
+export function errorFields(sitter, number, after) {
+  const given = Object.entries(MEASURES).filter(([key]) => sitter.measures[key] !== undefined);
+  return given.map(([key, kind]) =>
+    quantity({
+      key: `sitter.${number}.standard_errors.${key}`,
+      as: `sitter.${sitter.id}.standard_errors.${key}`,
+      label: `${capital(kind.title)}, ±`,
+      kind: kindOf(kind),
+      range: [0, kind.highest - kind.lowest],
+      value: sitter.standard_errors?.[key],
+      hint: `Standard error. Usual: ${KINDS[kindOf(kind)].say(kind.tape_error)}.`,
+      put: (value) => {
+        change(() => {
+          sitter.standard_errors ??= {};
+          if (value === undefined) delete sitter.standard_errors[key];
+          else sitter.standard_errors[key] = value;
+          if (!Object.keys(sitter.standard_errors).length) delete sitter.standard_errors;
+        });
+        after();
+      },
+      after: shape,
+    }),
+  );
 }

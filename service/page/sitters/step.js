@@ -9,7 +9,7 @@ import { shape } from "../seat/shaped-seat.js";
 import { askJson } from "../service/requests.js";
 import { exampleCard } from "../example/example.js";
 import { MEASURES } from "./measures.js";
-import { nameField, sexField, measureField, habitFields } from "./fields.js";
+import { errorFields, habitFields, measureField, nameField, sexField } from "./fields.js";
 import { tellEstimate } from "./estimate.js";
 import { sayRemoved } from "../job/undo-removal.js";
 import { vocabulary } from "../order/vocabulary.js";
@@ -42,7 +42,7 @@ function titleField() {
   const id = newId("title");
   return h(
     "div",
-    { class: "field" },
+    { class: "field", "data-key": "order.title" },
     h("label", { for: id }, "What the seat is called"),
     h(
       "div",
@@ -57,7 +57,6 @@ function titleField() {
           change((one) => {
             one.title = event.target.value;
           }),
-        onchange: shape,
       }),
     ),
   );
@@ -128,8 +127,8 @@ function sitterCard(sitter, number, kinds, redraw) {
     h(
       "div",
       {},
-      nameField(sitter, estimate),
-      sexField(sitter, estimate),
+      nameField(sitter, number, estimate),
+      sexField(sitter, number, estimate),
       FIRST.map(measure),
       h("details", { open: given }, h("summary", {}, "More measures, each narrows the guesswork"), more.map(measure)),
       h(
@@ -138,6 +137,7 @@ function sitterCard(sitter, number, kinds, redraw) {
         h("summary", {}, "How this sitter likes to sit"),
         habitFields(sitter, number, estimate),
       ),
+      errors(sitter, number, estimate),
     ),
     surely,
   );
@@ -145,6 +145,20 @@ function sitterCard(sitter, number, kinds, redraw) {
     "section",
     { class: "card", "aria-label": nameOf(sitter, number) },
     job.sitters.length === 1 ? [h("h2", {}, "Sitter 1"), inside] : folded(sitter, number, inside, redraw),
+  );
+}
+
+// Drawn when it is opened: only what was measured has an error of its own.
+function errors(sitter, number, estimate) {
+  const place = h("div");
+  return h(
+    "details",
+    {
+      open: Boolean(sitter.standard_errors),
+      ontoggle: (event) => event.target.open && fill(place, errorFields(sitter, number, estimate)),
+    },
+    h("summary", {}, "How exactly this sitter was measured"),
+    place,
   );
 }
 

@@ -3,7 +3,7 @@
 import { h, fill, newId } from "../parts/element.js";
 import { clear } from "../job/job.js";
 import { fromOrder, isReady, nameOfFile, orderOf } from "../order/order-of-job.js";
-import { seat, shape } from "../seat/shaped-seat.js";
+import { seat, seatForFiles, shape } from "../seat/shaped-seat.js";
 import { ask, askJson, download, saveAs } from "../service/requests.js";
 
 export function orderCard() {
@@ -40,7 +40,8 @@ export function orderCard() {
 async function saveOrder(told) {
   fill(told);
   try {
-    if (seat.state === "shaped") return await download(`/seats/${seat.id}/order.toml`, `${nameOfFile()}.toml`);
+    if (seat.state === "shaped" && !seat.old)
+      return await download(`/seats/${await seatForFiles()}/order.toml`, `${nameOfFile()}.toml`);
     return saveAs(new Blob([JSON.stringify(orderOf(), null, 2)], { type: "application/json" }), `${nameOfFile()}.json`);
   } catch (error) {
     return fill(told, h("p", { class: "refusal" }, error.message));

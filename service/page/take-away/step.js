@@ -8,7 +8,8 @@ import { job } from "../job/job.js";
 import { isReady } from "../order/order-of-job.js";
 import { orderCard } from "./order-file-card.js";
 import { refusalPlace } from "../service/refusals.js";
-import { seat, shape } from "../seat/shaped-seat.js";
+import { oldMark } from "../seat/old-mark.js";
+import { seat, seatForFiles, shape } from "../seat/shaped-seat.js";
 import { download } from "../service/requests.js";
 import { live, needsSitter } from "../seat/step.js";
 import { vocabulary } from "../order/vocabulary.js";
@@ -26,13 +27,14 @@ export function takeAway() {
 }
 
 function files() {
-  if (seat.state !== "shaped")
+  if (!seat.id || seat.state === "following")
     return h(
       "p",
       { class: "card" },
       seat.state === "shaping" ? "Shaping the seat …" : "There is no seat to take away yet.",
     );
   return [
+    oldMark(),
     h(
       "div",
       { class: "columns two" },
@@ -129,7 +131,7 @@ function file(name, use, path, fallback) {
         button.setAttribute("aria-busy", "true");
         button.disabled = true;
         try {
-          await download(`/seats/${seat.id}/${path()}`, fallback);
+          await download(`/seats/${await seatForFiles()}/${path()}`, fallback);
         } catch (error) {
           fill(told, error.message);
           told.hidden = false;

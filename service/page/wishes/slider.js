@@ -1,10 +1,11 @@
 // A wish that is slid along a rule or typed: while it is slid the closed form follows, on release the best shape.
 
-import { h, newId } from "../parts/element.js";
+import { fill, h, newId } from "../parts/element.js";
 import { change, job } from "../job/job.js";
 import { stepMm } from "../parts/lengths.js";
 import { faultOf, faultOfKept, KINDS, noteTyped, shownIn, showRefusal } from "../parts/quantity-field.js";
-import { follow, shape } from "../seat/shaped-seat.js";
+import { follow, seat, shape } from "../seat/shaped-seat.js";
+import { onSeatWhileShown } from "../service/refusals.js";
 import { sayRemoved } from "../job/undo-removal.js";
 
 /** The slider of a wish; `most` caps its span where the wood does. */
@@ -30,7 +31,7 @@ export function wish(key, one, most = Infinity) {
     autocomplete: "off",
     "aria-label": `${one.label}, typed`,
   });
-  const refusal = h("p", { class: "refusal", hidden: true });
+  const refusal = h("div", { class: "refusal", hidden: true });
   const show = (now) => {
     const number = typeof now === "number" ? now : (span[0] + span[1]) / 2;
     slider.value = number;
@@ -50,7 +51,7 @@ export function wish(key, one, most = Infinity) {
     showRefusal(typed, refusal, null);
     show(now);
     leave.hidden = one.usual !== null;
-    follow();
+    follow(key);
   });
   slider.addEventListener("change", shape);
   typed.addEventListener("input", () => {
@@ -97,12 +98,35 @@ export function wish(key, one, most = Infinity) {
     h(
       "div",
       { class: "ends" },
-      one.ends.map((words) => h("span", {}, words)),
+      h("span", {}, one.ends[0]),
+      peakChange(key),
+      h("span", {}, one.ends[1]),
     ),
     h("p", { class: "hint", id: ids.hint }, one.hint),
     leave,
     refusal,
   );
+}
+
+const MOST_TOLD = 2;
+const LEAST_KPA = 0.05;
+
+/** What sliding a wish does to the peak: against the same fitted seat before, once shaped against the best shape before. */
+function peakChange(key) {
+  const place = h("output", { class: "peak-change", "aria-live": "off" });
+  const draw = () => {
+    const told = seat.slid === key ? [...seat.change] : [];
+    told.sort((one, two) => Math.abs(two.by) - Math.abs(one.by));
+    fill(place, told.slice(0, MOST_TOLD).map(changeWords).join("; "));
+  };
+  draw();
+  onSeatWhileShown(place, draw);
+  return place;
+}
+
+function changeWords({ body, by }) {
+  if (Math.abs(by) < LEAST_KPA) return `±0 kPa, ${body}`;
+  return `${by > 0 ? "+" : "−"}${Math.abs(by).toFixed(1)} kPa, ${body}`;
 }
 
 /** Put every wish back to what is usual. */

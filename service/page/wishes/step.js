@@ -11,12 +11,14 @@ import { seatFigures } from "../seat/figures.js";
 import { seatView } from "../seat/view-panel.js";
 import {
   CHARACTERS,
+  FURTHER_ORDER,
   FURTHER_WISHES,
   roomForHollow,
   WISHES,
   wishesOf,
   WORD_WISHES,
 } from "../order/usual-values.js";
+import { folded, setIn, tableFields } from "../order/table-fields.js";
 import { choicesOf } from "../order/vocabulary.js";
 import { choice } from "../parts/choice-field.js";
 import { followingPanel } from "../parts/following-panel.js";
@@ -36,6 +38,7 @@ export function wishes() {
       word("rim"),
       word("form"),
       further(),
+      stages(),
       usualWishes(draw),
     );
   draw();
@@ -79,7 +82,7 @@ function character(draw) {
     shape();
   };
   const all = CHARACTERS.map((one) => [one.name, one.name]);
-  return h("div", {}, choice(WORD_WISHES.character.label, all, chosen, put), says);
+  return h("div", {}, choice(WORD_WISHES.character.label, all, chosen, put, "wishes.character"), says);
 }
 
 /** A wish that is one word of a few. */
@@ -93,7 +96,7 @@ function word(key) {
   return h(
     "div",
     {},
-    choice(one.label, Object.entries(choicesOf("wishes", key, {})), chosen, put),
+    choice(one.label, Object.entries(choicesOf("wishes", key, {})), chosen, put, `wishes.${key}`),
     h("p", { class: "small" }, one.hint),
   );
 }
@@ -124,6 +127,21 @@ function further() {
     { open: Object.keys(FURTHER_WISHES).some((key) => job.wishes[key] !== undefined) },
     h("summary", {}, "Further wishes"),
     h("div", { class: "pairs" }, Object.entries(FURTHER_WISHES).map(field)),
+  );
+}
+
+/** What the order says of the whole, such as the stages in which a first seat is sat in. */
+function stages() {
+  return folded(
+    "order",
+    "Stages for a first fitting",
+    Object.keys(FURTHER_ORDER).some((key) => job.others[key] !== undefined),
+    tableFields(FURTHER_ORDER, {
+      key: "order",
+      values: () => job.others,
+      put: (key, value) => setIn(job.others, key, value),
+      after: shape,
+    }),
   );
 }
 

@@ -10,7 +10,8 @@ import { sayRemoved } from "../job/undo-removal.js";
 import { ask, askJson } from "../service/requests.js";
 import { onSeatWhileShown } from "../service/refusals.js";
 import { seat } from "../seat/shaped-seat.js";
-import { BOARD } from "../order/usual-values.js";
+import { BOARD, FURTHER_BOARD } from "../order/usual-values.js";
+import { folded, setIn, tableFields } from "../order/table-fields.js";
 
 const RINGS = Object.entries(choicesOf("board", "rings", { flat: "flat-sawn", quarter: "quarter-sawn" }));
 const BARK = Object.entries(choicesOf("board", "bark", {}));
@@ -27,7 +28,7 @@ export function boardCard(edited) {
       h(
         "p",
         { class: "small" },
-        "From the sitter’s left to right, side by side. Their widths make the glue lines; one without a width takes what the others leave. The place of the pith and the slope of the grain belong in the order file.",
+        "From the sitter’s left to right, side by side. Their widths make the glue lines; one without a width takes what the others leave.",
       ),
       boards().map((one, number) => board(one, number, redo, edited)),
       adding(redo),
@@ -89,11 +90,24 @@ function board(one, number, redo, edited) {
     { open: boards().length < 4 },
     h("summary", {}, `Board ${number + 1}`, one.species ? `: ${one.species}` : ""),
     h("div", { class: "pairs" }, width(one, number, edited), wood(one, number, set)),
-    known
-      ? h("p", { class: "small" }, "How its rings run is told by the order file.")
-      : choice("Rings on the end grain", RINGS, one.rings ?? "flat", (value) => set("rings", value)),
-    choice("Bark side", BARK, one.bark ?? "up", (value) => set("bark", value)),
-    turned(one, set),
+    choice("Rings on the end grain", RINGS, one.rings ?? (known ? "" : "flat"), (value) => set("rings", value), `board.${number}.rings`),
+    known && !one.rings
+      ? h("p", { class: "small" }, "How its rings run follows from ring angle and pith, below.")
+      : null,
+    choice("Bark side", BARK, one.bark ?? "up", (value) => set("bark", value), `board.${number}.bark`),
+    turned(one, number, set),
+    folded(
+      `board.${one.id}.further`,
+      "Pith, grain and values of your own",
+      Object.keys(FURTHER_BOARD).some((key) => one[key] !== undefined),
+      tableFields(FURTHER_BOARD, {
+        key: `board.${number}`,
+        as: `board.${one.id}`,
+        values: () => one,
+        put: (key, value) => setIn(one, key, value),
+        after: edited,
+      }),
+    ),
     h(
       "div",
       { class: "row" },
@@ -134,11 +148,11 @@ function wood(one, number, set) {
   );
 }
 
-function turned(one, set) {
+function turned(one, number, set) {
   const id = newId("turned");
   return h(
     "div",
-    { class: "row" },
+    { class: "row", "data-key": `board.${number}.turned` },
     h("input", {
       id,
       type: "checkbox",

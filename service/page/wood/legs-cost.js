@@ -2,7 +2,8 @@
 
 import { h, fill } from "../parts/element.js";
 import { job } from "../job/job.js";
-import { figure, inUnits, writeLength } from "../parts/lengths.js";
+import { figure, writeLength } from "../parts/lengths.js";
+import { inPageWords } from "../service/page-words.js";
 import { orderOf } from "../order/order-of-job.js";
 import { onSeatWhileShown } from "../service/refusals.js";
 import { seat } from "../seat/shaped-seat.js";
@@ -63,7 +64,7 @@ function noteWords() {
   return h(
     "ul",
     {},
-    notes.map((one) => h("li", {}, inUnits(one, job.units))),
+    notes.map((one) => h("li", {}, inPageWords(one))),
   );
 }
 
@@ -74,20 +75,28 @@ async function tellLegs(place) {
   // Nobody waits for it on another step.
   window.addEventListener("hashchange", () => asking.abort(), { once: true });
   const { report } = seat;
-  const order = orderOf();
+  // Figures alone are wanted: they are the same under any title and in any unit.
+  const order = { ...orderOf(), title: "seat", units: "mm" };
   const others = order.joint.filter((one) => !isLeg(one));
   delete order.joint;
   fill(place, h("p", { class: "small" }, "Shaping the seat without the legs, to see what they cost …"));
   try {
-    const bare = await askJson("/seats", { body: others.length ? { ...order, joint: others } : order, signal });
+    const bare = await withoutLegs(others.length ? { ...order, joint: others } : order, signal);
     if (!signal.aborted)
       fill(
         place,
         report.sitters.map((one, number) => costWords(one, bare.sitters[number])),
       );
   } catch (error) {
-    if (!signal.aborted) fill(place, h("p", { class: "small" }, `What the legs cost is not known: ${error.message}`));
+    if (!signal.aborted) fill(place, h("p", { class: "small" }, `What the legs cost is not known: ${inPageWords(error.message)}`));
   }
+}
+
+let known = { key: "", report: null };
+async function withoutLegs(order, signal) {
+  const key = JSON.stringify(order);
+  if (known.key !== key) known = { key, report: await askJson("/seats", { body: order, signal }) };
+  return known.report;
 }
 
 function costWords({ name, peak_best_kpa: now }, { peak_best_kpa: bare }) {

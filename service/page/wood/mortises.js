@@ -7,6 +7,8 @@ import { writeLength } from "../parts/lengths.js";
 import { quantity, shownIn } from "../parts/quantity-field.js";
 import { sayRemoved } from "../job/undo-removal.js";
 import { JOINT } from "../order/usual-values.js";
+import { rowFields } from "../order/table-rows.js";
+import { folded } from "../order/table-fields.js";
 import { fromZero } from "../order/vocabulary.js";
 
 const FIELDS = fromZero(JOINT);
@@ -17,6 +19,8 @@ export const OFFERED = [
   { ...LEG, x_mm: 165, y_mm: 370, angle_deg: 12 },
   { ...LEG, x_mm: 140, y_mm: 70, angle_deg: 18 },
 ];
+/** A further pair stands between the usual ones until it is moved. */
+const BETWEEN = { ...LEG, x_mm: 175, y_mm: 220, angle_deg: 10 };
 const SAME_PLACE_MM = 40;
 
 /** The legs' `card`, and `tell` for when the wood changed; other joints of an opened order are kept and counted. */
@@ -36,7 +40,7 @@ export function mortises(edited) {
   const draw = () => {
     const legs = joints().filter((one) => one.kind === "leg mortise");
     pairs = legs.map((leg, number) => pair(leg, number, after, redo));
-    fill(card, heading(joints().length - legs.length), pairs.map((one) => one.details), adding(legs, redo));
+    fill(card, heading(), pairs.map((one) => one.details), adding(legs, redo));
   };
   draw();
   return { card, tell };
@@ -53,21 +57,19 @@ function put(list) {
   });
 }
 
-function heading(others) {
+function heading() {
   return [
     h("h2", { id: "wood-legs" }, "Legs"),
     h(
       "p",
       { class: "small" },
       "A pair of leg mortises each, mirrored at the centre line. The hollow leaves wood over them.",
-      others ? ` ${others} other joint${others > 1 ? "s" : ""} of the order file stay as they are.` : "",
     ),
   ];
 }
 
 function adding(legs, redo) {
-  const next = OFFERED.find((one) => !legs.some((leg) => isNear(one, leg)));
-  if (!next) return h("p", { class: "small" }, "Both usual pairs stand there. Further ones belong in the order file.");
+  const next = OFFERED.find((one) => !legs.some((leg) => isNear(one, leg))) ?? BETWEEN;
   return h(
     "button",
     {
@@ -86,7 +88,8 @@ function isNear(one, leg) {
 }
 
 function pair(leg, number, after, redo) {
-  const fields = Object.fromEntries(Object.keys(FIELDS).map((key) => [key, field(leg, number, key, after)]));
+  const place = joints().indexOf(leg);
+  const fields = Object.fromEntries(Object.keys(FIELDS).map((key) => [key, field(leg, place, key, after)]));
   const title = h("summary");
   const words = h("p", { class: "small" });
   const choose = h(
@@ -125,6 +128,12 @@ function pair(leg, number, after, redo) {
     title,
     h("div", { class: "pairs" }, Object.values(fields)),
     words,
+    folded(
+      `joint.${leg.id}.further`,
+      "Further about these legs",
+      false,
+      rowFields("joint", leg, place, (key) => (key === "side" ? redo() : after()), (key) => !(key in FIELDS) && key !== "kind"),
+    ),
     h(
       "div",
       { class: "row" },
@@ -137,8 +146,10 @@ function pair(leg, number, after, redo) {
 
 function field(leg, number, key, after) {
   const isDepth = key === "depth_mm";
+  const { range } = leg.side === "one" ? JOINT[key] : FIELDS[key];
   return quantity({
     ...FIELDS[key],
+    range,
     key: `joint.${number}.${key}`,
     as: `joint.${leg.id}.${key}`,
     value: isDepth ? depthOf(leg, job) : leg[key],

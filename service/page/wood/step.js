@@ -8,7 +8,10 @@ import { outlineDrawing } from "./outline-drawings.js";
 import { quantity } from "../parts/quantity-field.js";
 import { onSeatWhileShown, refusalPlace } from "../service/refusals.js";
 import { shape } from "../seat/shaped-seat.js";
-import { BLANK, CHAIR, OUTLINE, OUTLINES } from "../order/usual-values.js";
+import { BLANK, CHAIR, FURTHER_BLANK, OUTLINE, OUTLINES } from "../order/usual-values.js";
+import { folded, setIn, tableFields } from "../order/table-fields.js";
+import { otherJoints } from "./other-joints.js";
+import { furtherTables, toolCard } from "./further-tables.js";
 import { woodCost } from "./legs-cost.js";
 import { mortises } from "./mortises.js";
 import { askedFor } from "../order/vocabulary.js";
@@ -45,9 +48,7 @@ export function wood() {
           "section",
           { class: "card", "aria-labelledby": "wood-sizes" },
           h("h2", { id: "wood-sizes" }, "The blank"),
-          ownOutline()
-            ? h("p", { class: "small" }, "The outline is the maker’s own, from the order file.")
-            : outlineChoice(edited),
+          ownOutline() ? h("p", { class: "small" }, "The outline is your own: its points stand below.") : outlineChoice(edited),
           h("div", { class: "pairs" }, field("blank", askedFor(BLANK, "first"))),
           h(
             "details",
@@ -55,9 +56,13 @@ export function wood() {
             h("summary", {}, "Edges, gutter and deck line"),
             h("div", { class: "pairs" }, field("blank", askedFor(BLANK, "further"))),
           ),
+          furtherBlank(edited),
         ),
         legs.card,
+        otherJoints(edited),
         boardCard(edited),
+        toolCard(edited),
+        furtherTables(edited),
         woodCost(),
         h(
           "section",
@@ -88,6 +93,22 @@ function own(table, key, one, edited, draw) {
     },
     after: edited,
   });
+}
+
+/** An outline of one's own, the line of the deck, glue lines: what few blanks have. */
+function furtherBlank(edited) {
+  const isTold = Object.keys(FURTHER_BLANK).some((key) => job.blank[key] !== undefined);
+  return folded(
+    "blank.further",
+    "Own outline, deck line and glue lines",
+    isTold,
+    tableFields(FURTHER_BLANK, {
+      key: "blank",
+      values: () => job.blank,
+      put: (key, value) => setIn(job.blank, key, value),
+      after: edited,
+    }),
+  );
 }
 
 function ownOutline() {

@@ -8,6 +8,7 @@ from seatmesh.files.keys.number import millimetres
 from seatmesh.files.keys.table import KeyRows, KeyTable, Values
 from seatmesh.files.keys.words import Text, WordKind
 from seatmesh.fit.reach import Tool
+from seatmesh.refused import Advice, bare, leave_out, of, said
 
 KINDS = ("disc", "sole", "scraper")
 """Of a disc the radius counts, of a plane, spokeshave or scraper the curve of its sole or edge."""
@@ -18,9 +19,11 @@ def _tool(values: Values, where: str) -> Tool:
     if "radius_mm" in values and "diameter_mm" in values:
         raise ValueRefusedError(
             f"{where} radius_mm",
-            f"{values['radius_mm']:g}",
-            "diameter_mm is given too",
-            "leave one of them out",
+            said("{}", bare("tool.radius_mm", values["radius_mm"])),
+            said("{} is given too", of("tool.diameter_mm")),
+            Advice(
+                (leave_out("tool.radius_mm"), leave_out("tool.diameter_mm")), text="leave one of them out"
+            ),
         )
     if "radius_mm" not in values and "diameter_mm" not in values:
         raise MissingKeyError("radius_mm", where, "give it, or the diameter_mm of a disc")

@@ -6,6 +6,7 @@ from seatmesh.errors import ValueRefusedError
 from seatmesh.files.keys.key import Key
 from seatmesh.files.keys.number import Number, millimetres
 from seatmesh.files.keys.table import KeyTable, Values
+from seatmesh.refused import Advice, bare, leave_out, of, said
 from seatmesh.wood.boards.moisture import (
     LEAST_C,
     LEAST_HUMIDITY,
@@ -29,9 +30,19 @@ def _wishes(values: Values, where: str) -> WoodWishes:
         if f"{place}_moisture_percent" in values and air:
             raise ValueRefusedError(
                 f"{where} {place}_moisture_percent",
-                f"{values[f'{place}_moisture_percent']:g} with {' and '.join(air)}",
+                said(
+                    " with ".join(["{}", " and ".join("{}" for _ in air)]),
+                    bare(f"wood.{place}_moisture_percent", values[f"{place}_moisture_percent"]),
+                    *(of(f"wood.{key}") for key in air),
+                ),
                 "the air says what the moisture is",
-                "leave one of the two out",
+                Advice(
+                    (
+                        leave_out(f"wood.{place}_moisture_percent"),
+                        tuple(one for key in air for one in leave_out(f"wood.{key}")),
+                    ),
+                    text="leave one of the two out",
+                ),
             )
     return WoodWishes(**values)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
 from typing import Any
 
 from seatmesh.gauge.bar.gauge_sheet import gauge_sheet, sheet_csv
@@ -9,18 +10,25 @@ from seatmesh.gauge.bar.rod_gauge import Gauge
 from seatmesh.gauge.check.check_readings import TOLERANCE_MM, check_readings
 from seatmesh.gauge.check.check_report import gauge_report
 from seatmesh.gauge.readings.readings_file import parse_readings, readings_from_tables
+from seatmesh.gauge.readings.set_aside import SetAside, set_aside_implausible
 
 from ...keeping.kept import KeptSeat
 from ..plain import json_bytes
 from .kept import kept_seat
 
 
-def check(kept: KeptSeat, readings: Any, tolerance_mm: Any, units: str | None) -> bytes:
-    """Return what readings, a CSV text or tables, say of the carving."""
+def check(
+    kept: KeptSeat, readings: Any, tolerance_mm: Any, units: str | None, set_aside: bool = False
+) -> bytes:
+    """Return what readings, a CSV text or tables, say of the carving; `set_aside` leaves out what cannot be meant."""
     made = kept_seat(kept)
     rows = parse_readings(readings) if isinstance(readings, str) else readings_from_tables(readings)
+    aside: tuple[SetAside, ...] = ()
+    if set_aside:
+        rows, aside = set_aside_implausible(made, rows)
     tolerance = TOLERANCE_MM if tolerance_mm is None else tolerance_mm
-    return json_bytes(gauge_report(check_readings(made, rows, tolerance), units))
+    report = gauge_report(check_readings(made, rows, tolerance), units)
+    return json_bytes({**report, "set_aside": [asdict(one) for one in aside]})
 
 
 def sheet(

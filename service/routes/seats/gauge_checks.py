@@ -28,6 +28,21 @@ from .units import Units
 
 router = APIRouter(prefix="/seats", tags=["bench"])
 MOST_BAR_MM = 1000.0
+BarHeight = Annotated[
+    float, Query(ge=0.0, le=MOST_BAR_MM, description="underside of bar over the rests", examples=[40])
+]
+SheetSpacing = Annotated[
+    float, Query(ge=5.0, le=200.0, description="how far apart crossings are", examples=[25])
+]
+RodOffset = Annotated[
+    float,
+    Query(
+        ge=-MOST_BAR_MM,
+        le=MOST_BAR_MM,
+        description="what the rod reads more than its tip is below the bar",
+        examples=[0],
+    ),
+]
 EXTRA = body_of_request(
     gauge_schema(),
     READINGS_EXAMPLE,
@@ -45,21 +60,9 @@ EXTRA["requestBody"]["content"] |= file_of_request("text/csv", None, "")["reques
 async def sheet(
     request: Request,
     seat_id: SeatId,
-    bar_height_mm: Annotated[
-        float, Query(ge=0.0, le=MOST_BAR_MM, description="underside of bar over the rests", examples=[40])
-    ],
-    spacing_mm: Annotated[
-        float, Query(ge=5.0, le=200.0, description="how far apart crossings are", examples=[25])
-    ] = 40.0,
-    rod_offset_mm: Annotated[
-        float,
-        Query(
-            ge=-MOST_BAR_MM,
-            le=MOST_BAR_MM,
-            description="what the rod reads more than its tip is below the bar",
-            examples=[0],
-        ),
-    ] = 0.0,
+    bar_height_mm: BarHeight,
+    spacing_mm: SheetSpacing = 40.0,
+    rod_offset_mm: RodOffset = 0.0,
     units: Units = None,
 ) -> Response:
     """Return the gauge sheet: what a rod through a bar should read at each crossing, to type readings into."""

@@ -30,8 +30,11 @@ from .routes.seats import (
     depth_grids,
     gauge_checks,
     meshes,
+    mock_ups,
     pictures,
+    printed_gauges,
     reports,
+    seat_files,
     shaping,
     sheets,
     shelf,
@@ -43,7 +46,8 @@ from .workers.lane import Workers
 
 ROUTES = (
     health, guide, vocabulary, measures, bodies, orders, shelf, shaping, jobs, batches, depth_grids, meshes,
-    contact_maps, comparisons, many_sittings, reports, pictures, sheets, gauge_checks, wood, metrics, page,
+    contact_maps, comparisons, many_sittings, reports, pictures, sheets, gauge_checks, printed_gauges, mock_ups,
+    seat_files, wood, metrics, page,
 )  # fmt: skip
 WORDS = (
     "Carved solid-wood seats, fitted to their sitters. Names of figures end in their unit: mm, kpa, cm2, n, kg, deg. "

@@ -128,6 +128,10 @@ def gauge_schema() -> Schema:
         "readings": {"type": "array", "items": _reading()},
         "tolerance_mm": tolerance,
         "units": {"anyOf": [UNITS, {"type": "null"}], "description": "how places are told in words"},
+        "set_aside": {
+            "type": ["boolean", "null"],
+            "description": "leave readings out that cannot be meant, and say which, instead of refusing all",
+        },
     }
     said = {"required": ["readings"], "description": "Readings of a gauge, one for each crossing read."}
     return _table("Readings", keys) | said

@@ -110,9 +110,14 @@ def write_results(
         ]
 
 
+def told_figures(design: Design) -> dict[str, Any]:
+    """Return the figures of a report with hot spots, what was not measured, and what wishes cost."""
+    return with_price(with_unmeasured(with_hot_spots(report(design), design), design), design)
+
+
 def _write_one(design: Design, folder: Path) -> tuple[dict[str, Any], str]:
     seat = design.seat
-    figures = with_price(with_unmeasured(with_hot_spots(report(design), design), design), design)
+    figures = told_figures(design)
     text = report_text(design, figures)
     write_seat(seat, folder / "seat.json")
     mesh = solid(seat)

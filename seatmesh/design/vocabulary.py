@@ -90,6 +90,7 @@ def _formats() -> list[dict[str, Any]]:
             "use": one.use,
             "unit": one.unit,
             "states_unit": one.states_unit,
+            "coloured": one.coloured,
             "kind": one.kind,
         }
         for one in formats_written().values()

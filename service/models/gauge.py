@@ -1,4 +1,4 @@
-"""Gauge checks in answers, as `seatmesh gauge check --json` prints them."""
+"""Gauge checks in answers, as `seatmesh gauge check --json` prints them, with the readings that were set aside."""
 
 from __future__ import annotations
 
@@ -112,6 +112,17 @@ class FurtherReading(Answer):
     place: str
 
 
+class SetAsideOut(Answer):
+    """A reading that cannot be meant, and does not count."""
+
+    point: int
+    line: int = Field(description="of the CSV, or the number of its row among the readings")
+    x_mm: float
+    y_mm: float
+    reading_mm: float
+    words: str = Field(description="what can be read there, and what the reading looks like")
+
+
 class GaugeCheckOut(Answer):
     """What readings say of the carving."""
 
@@ -130,6 +141,7 @@ class GaugeCheckOut(Answer):
     next_cuts: list[CutOut]
     further_readings: list[FurtherReading]
     read_share: float
+    set_aside: list[SetAsideOut] = Field(description="empty unless asked for with set_aside")
     finished: bool
     not_finished_because: list[str]
     notes: list[str]

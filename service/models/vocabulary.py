@@ -67,6 +67,7 @@ class FormatOut(Answer):
     use: str
     unit: str
     states_unit: bool
+    coloured: bool = Field(description="whether it holds pressure and colour at the vertices")
     kind: FormatKind
 
 

@@ -6,6 +6,7 @@ from seatmesh.units import format_length, parse_length_mm
 
 from .conftest import NARROW, kept_job, shaped
 from .jobs import BENCH, ONE, in_units
+from .test_keeping import to_the_hollow
 
 
 def test_marks_correct_body_and_place(opened):
@@ -98,6 +99,7 @@ def test_readings_are_keyed_with_one_hand_and_answered(opened, units, bar, words
         box = key.bounding_box()
         assert box["height"] >= 44
         assert box["width"] >= 44
+    to_the_hollow(page)
     for _ in range(6):
         short_by(page, units, 2.5 if units == "mm" else 25.4 / 8, words)
         page.get_by_role("button", name="Next", exact=True).click()

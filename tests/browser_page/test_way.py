@@ -19,6 +19,7 @@ BEGINNINGS = {
     "step": b"ISO-10303-21",
     "glb": b"glTF",
     "ply": b"ply",
+    "zip": b"PK",
 }
 STEPS = ("sitters", "wood", "wishes", "seat", "compare", "take")
 

@@ -7,27 +7,21 @@ from pathlib import Path
 from typing import Any
 
 from seatmesh.cli.output import print_json, print_text
-from seatmesh.cli.sources import Source, bodies_for, read_source
+from seatmesh.cli.sources import bodies_for, read_source
+from seatmesh.design.coloured_mesh import extras_of, fineness
 from seatmesh.design.report.seat_report import rounded
-from seatmesh.errors import NotSolvedError, ValueRefusedError
+from seatmesh.errors import ValueRefusedError
 from seatmesh.formats.height_map import write_height_map
-from seatmesh.formats.mesh_attributes import Extras
 from seatmesh.formats.mesh_file import write_mesh
 from seatmesh.formats.mesh_scale import parse_scale, usual_tolerance_mm
 from seatmesh.formats.registry import FORMATS, Format, format_of, formats_written, listed
 from seatmesh.formats.step.writer import write_step
 from seatmesh.mesh import Mesh, extents_mm, is_closed, volume_mm3
-from seatmesh.picture.contact.pressure_field import top_pressure_kpa
-from seatmesh.picture.contact.pressure_scale import pressure_scale
-from seatmesh.seating.sit import sit
 from seatmesh.solids.carved import solid
 from seatmesh.solids.holes import cut_holes
 from seatmesh.solids.measured import measured_distance_mm
-from seatmesh.solids.parts import facet_parts
 from seatmesh.units import format_length, format_size, format_volume, in_unit, parse_length_mm
 from seatmesh.wood.joint_cuts import joint_cuts
-
-COLOURED_MM, COLOURED_DEG, USUAL_DEG = 0.05, 5.0, 15.0
 
 
 def run(options: argparse.Namespace) -> None:
@@ -35,7 +29,7 @@ def run(options: argparse.Namespace) -> None:
     scale, path = parse_scale(options.scale), Path(options.to)
     form = format_of(path.suffix, formats_written(), "--to")
     _refuse_options(options, form, scale)
-    fineness = _fineness(_tolerance_mm(options.tolerance_mm, scale), bool(options.body))
+    how_fine = fineness(_tolerance_mm(options.tolerance_mm, scale), bool(options.body))
     source = read_source(options.seat)
     seat = source.seat
     facts: dict[str, Any] = {"file": str(path), "unit": form.unit, "scale": scale}
@@ -44,9 +38,10 @@ def run(options: argparse.Namespace) -> None:
     elif form.kind == "heights":
         write_height_map(seat, path)
     else:
-        plain = solid(seat, *fineness)
+        plain = solid(seat, *how_fine)
         mesh = cut_holes(plain, joint_cuts(seat.blank)) if options.joint_holes else plain
-        extras = _extras(mesh, source, options.body)
+        body = bodies_for(source, [options.body])[0] if options.body else None
+        extras = extras_of(mesh, seat, body)
         write_mesh(mesh.scaled(scale), path, name=seat.title, extras=extras)
         facts |= _mesh_facts(mesh, scale) | {"measured_distance_mm": measured_distance_mm(plain, seat)}
         if extras.pressure_kpa is not None:
@@ -77,25 +72,6 @@ def _refuse_options(options: argparse.Namespace, form: Format, scale: float) -> 
 
 def _tolerance_mm(given: str | None, scale: float) -> float:
     return usual_tolerance_mm(scale) if given is None else parse_length_mm(given, "--tolerance-mm")
-
-
-def _fineness(tolerance_mm: float, coloured: bool) -> tuple[float, float]:
-    """Return tolerance and angle: colours stand at the vertices, so that there must be enough of them."""
-    if coloured:
-        return min(tolerance_mm, COLOURED_MM), COLOURED_DEG
-    return tolerance_mm, USUAL_DEG
-
-
-def _extras(mesh: Mesh, source: Source, body_name: str | None) -> Extras:
-    part = facet_parts(mesh, source.seat)
-    if not body_name:
-        return Extras(part=part)
-    body = bodies_for(source, [body_name])[0]
-    sitting = sit(body, source.seat)
-    if not sitting.converged:
-        raise NotSolvedError(f"{body.name}: {sitting.verdict}")
-    pressure = top_pressure_kpa(mesh, sitting)
-    return Extras(part=part, pressure_kpa=pressure, rgb=pressure_scale().rgb(pressure))
 
 
 def _mesh_facts(mesh: Mesh, scale: float) -> dict[str, Any]:

@@ -73,12 +73,36 @@ def refuse_implausible(
     where that is too much to go by.
     """
     top = datum + shift_mm
-    depth = read - top
-    bad = np.flatnonzero(((depth < -MOST_PROUD_MM) & ~slips(rows, depth)) | (depth > thickness_mm))
+    bad = implausible(rows, read, top, thickness_mm)
     if not len(bad):
         return
     k = int(bad[0])
-    row, value, low, high = rows[k], float(read[k]), top[k] - MOST_PROUD_MM, top[k] + thickness_mm
+    more = f" ({_lines(rows, bad)} alike)" if len(bad) > 1 else ""
+    words = words_of(rows[k], (float(read[k]), float(top[k]), thickness_mm, out_mm), more)
+    raise FileRefusedError(f"{where}, {rows[k].place_in_file}: {words}.")
+
+
+def words_of(row: Row, known_mm: tuple[float, float, float, float], more: str = "") -> str:
+    """Say of a reading that no wood can have what can be read there and what it looks like.
+
+    `known_mm` are the reading, what the rod reads on the top face, the thickness, and what all uncut wood is out by.
+    """
+    value, top, thickness_mm, _ = known_mm
+    return (
+        f"point {row.point} reads {value:g} mm{more}; on this blank {top - MOST_PROUD_MM:.1f} to "
+        f"{top + thickness_mm:.1f} mm can be read there; {_looks(*known_mm)}"
+    )
+
+
+def implausible(rows: Sequence[Row], read: Floats, top: Floats, thickness_mm: float) -> Ints:
+    """Return which readings no wood can have, `top` being what the rod reads on the top face, shapes (n,)."""
+    depth = read - top
+    return np.flatnonzero(((depth < -MOST_PROUD_MM) & ~slips(rows, depth)) | (depth > thickness_mm))
+
+
+def _looks(value: float, top: float, thickness_mm: float, out_mm: float) -> str:
+    """Say what a reading looks like, and what to do about it."""
+    low, high, depth = top - MOST_PROUD_MM, top + thickness_mm, value - top
 
     def fits(other: float) -> bool:
         return bool(low <= other <= high)
@@ -98,23 +122,19 @@ def refuse_implausible(
             f"bar height or rod offset is out by that (a rod offset of {0.5 * abs(out_mm):.1f} mm with the wrong sign "
             "does it); write the gauge sheet anew with the right ones"
         )
-    elif -SLIP_MM <= depth[k] < 0.0:
+    elif -SLIP_MM <= depth < 0.0:
         hint = (
-            f"the wood would stand {-depth[k]:.1f} mm above the blank's top face: read it again, and look whether the "
+            f"the wood would stand {-depth:.1f} mm above the blank's top face: read it again, and look whether the "
             "bar stands out of level there"
         )
-    elif depth[k] < 0.0 and fits(float(2.0 * top[k] - value)):
+    elif depth < 0.0 and fits(2.0 * top - value):
         hint = (
-            f"the wood would stand {-depth[k]:.1f} mm above the blank's top face; readings grow with depth: was "
+            f"the wood would stand {-depth:.1f} mm above the blank's top face; readings grow with depth: was "
             "depth subtracted, or a difference typed in?"
         )
     else:
         hint = "read it again, or check bar height and rod offset"
-    more = f" ({_lines(rows, bad)} alike)" if len(bad) > 1 else ""
-    raise FileRefusedError(
-        f"{where}, {row.place_in_file}: point {row.point} reads {value:g} mm{more}; on this blank {low:.1f} to "
-        f"{high:.1f} mm can be read there; {hint}."
-    )
+    return hint
 
 
 def slips(rows: Sequence[Row], depth_mm: Floats) -> Bools:

@@ -18,6 +18,12 @@ const PARTS = [
 
 export function bench({ part }) {
   const root = h("div");
+  // One crossing fills the window, in type that is read at arm’s length.
+  if (part === "read" && isReady()) {
+    fill(root, refusalPlace(root, "bench"), gauge({ large: true }));
+    shape();
+    return root;
+  }
   const now = PARTS.find((one) => one.id === part) ?? PARTS[0];
   fill(
     root,

@@ -1,40 +1,39 @@
 // At the bench: gauge readings, one crossing after the other on large keys, answered with where to cut next.
 
 import { h, fill } from "../parts/element.js";
-import { draftOf, keepDrafts } from "../job/form-drafts.js";
+import { goThrough, goTo } from "./at-hand.js";
+import { BLANK } from "../order/usual-values.js";
 import { change, job } from "../job/job.js";
-import { writeLength } from "../parts/lengths.js";
-import { crossingPlan } from "./crossing-plan.js";
+import { crossingMap, mapKey } from "./crossing-map.js";
 import { gaugeAnswer } from "./where-to-cut.js";
-import { keypad } from "./keypad.js";
-import { placeWords } from "../drawings/contact-map.js";
 import { quantity } from "../parts/quantity-field.js";
+import { questioned, readingCard } from "./reading-card.js";
 import { readingsCard, unsureQuestion } from "./readings-card.js";
-import {
-  confirmReading,
-  isRead,
-  keyedSoFar,
-  keyReading,
-  readingAt,
-  readingInUnits,
-  readingMm,
-  readingRows,
-  readingWords,
-} from "./readings.js";
+import { isReadable } from "./doubt.js";
+import { readingMm, readingRows } from "./readings.js";
 import { onSeatWhileShown } from "../service/refusals.js";
+import { placesOfCut } from "./walk.js";
 import { seat } from "../seat/shaped-seat.js";
 import { ask, askJson } from "../service/requests.js";
 
-/** Where the finished seat is no deeper, its wood is uncut. */
-const UNCUT_MM = 0.02;
+/** The sheet at hand: for which seat and gauge, and its crossings; the answer to the last check, and of which readings. */
+const sheet = {
+  for: "",
+  crossings: [],
+  columns: [],
+  thickness_mm: 0,
+  refusal: null,
+  answer: null,
+  answered: "",
+  answeredFor: "",
+  wanted: false,
+};
 
-/** The sheet at hand: for which seat and gauge, and its crossings; the answer to the last check. */
-const sheet = { for: "", crossings: [], columns: [], refusal: null, answer: null, answered: "", wanted: false };
-
-export function gauge() {
+/** The gauge; `large` fills the window with one crossing. */
+export function gauge({ large = false } = {}) {
   const place = h("div");
   const told = h("div", { role: "alert" });
-  const draw = () => fill(place, content(draw, told));
+  const draw = () => fill(place, content(draw, told, large));
   draw();
   load(draw);
   onSeatWhileShown(place, () => load(draw));
@@ -53,7 +52,12 @@ async function load(draw) {
     if (sheet.wanted) check(draw);
     return;
   }
-  Object.assign(sheet, { for: key, refusal: null });
+  const { thickness_mm: thickness } = job.blank;
+  Object.assign(sheet, {
+    for: key,
+    refusal: null,
+    thickness_mm: typeof thickness === "number" ? thickness : BLANK.thickness_mm.usual,
+  });
   try {
     const answer = await ask(`/seats/${seat.id}/gauge-sheet.csv?${new URLSearchParams({ ...settings(), units: "mm" })}`);
     Object.assign(sheet, { ...crossingsOf(await answer.text()), answer: null });
@@ -70,20 +74,24 @@ function crossingsOf(text) {
     .trim()
     .split("\n")
     .map((line) => line.split(","));
-  const crossings = lines.map((cells) => Object.fromEntries(columns.map((name, at) => [name, Number(cells[at])])));
+  const crossings = lines.map((cells) =>
+    Object.fromEntries(columns.map((name, at) => [name, name === "note" ? cells[at] : Number(cells[at])])),
+  );
   return { columns, crossings };
 }
 
-function content(draw, told) {
-  const set = setUp(draw);
+function content(draw, told, large) {
   const again = () => {
     draw();
     load(draw);
   };
-  const file = readingsCard(sheet, again, told);
   const question = unsureQuestion(again);
+  const isThere = !sheet.refusal && sheet.crossings.length > 0;
+  if (isThere && large) return [question, readingCard(sheet, { draw, large, check: () => leaveAndCheck() })];
+  const set = setUp(draw);
+  const file = readingsCard(sheet, again, told);
   if (sheet.refusal) return [question, h("p", { class: "refusal", role: "alert" }, sheet.refusal), set, file];
-  if (!sheet.crossings.length)
+  if (!isThere)
     return [
       question,
       h("p", { class: "card" }, seat.state === "shaping" ? "Shaping the seat …" : "Working out the crossings …"),
@@ -92,8 +100,58 @@ function content(draw, told) {
     ];
   return [
     question,
-    h("div", { class: "columns two" }, reading(draw), h("div", {}, gaugeAnswer(sheet), file, set)),
+    h(
+      "div",
+      { class: "columns two" },
+      readingCard(sheet, { draw, large, check: () => check(draw) }),
+      h("div", {}, answerCard(draw), mapCard(), file, set),
+    ),
   ];
+}
+
+function leaveAndCheck() {
+  sheet.wanted = true;
+  location.hash = "#bench/gauge";
+}
+
+function answerCard(draw) {
+  const read = (one) => {
+    goTo(one);
+    draw();
+    document.querySelector(".keys")?.focus();
+  };
+  return gaugeAnswer(sheet, {
+    isOld: sheet.answer && sheet.answeredFor !== readingsNow(),
+    waiting: questioned(sheet),
+    read,
+    readPoint: (point) => read(sheet.crossings.find((one) => one.point === point)),
+    readCut: (cut, number) => {
+      goThrough({
+        title: `Cut ${number}, read again when it is made`,
+        places: placesOfCut(cut, sheet.answer, sheet.crossings),
+        isCut: true,
+      });
+      location.hash = "#bench/read";
+    },
+  });
+}
+
+function mapCard() {
+  return h(
+    "section",
+    { class: "card", "aria-labelledby": "map-of-readings" },
+    h("h2", { id: "map-of-readings" }, "What is read so far"),
+    crossingMap(sheet.crossings, null, {
+      thickness_mm: sheet.thickness_mm,
+      words: "Map of the crossings, which fills in as they are read; the key below counts them.",
+    }),
+    mapKey(sheet.crossings, sheet.thickness_mm),
+    h("p", { class: "small" }, "As read, the bar taken to sit as it is meant to."),
+  );
+}
+
+function readingsNow() {
+  return JSON.stringify(job.gauge.readings);
 }
 
 function setUp(draw) {
@@ -127,109 +185,16 @@ function setUp(draw) {
   );
 }
 
-// On the deck every seat is flat: reading begins where wood is taken.
-function firstCarved(all) {
-  return Math.max(
-    0,
-    all.findIndex((one) => one.expected_mm - one.datum_mm > 0.5),
-  );
-}
-
-function reading(draw) {
-  const all = sheet.crossings;
-  const place = draftOf("gauge", { at: null });
-  const at = Math.min(place.at ?? firstCarved(all), all.length - 1);
-  const crossing = all[at];
-  const done = all.filter(isRead).length;
-  const shown = h("output", { class: "shown", "aria-live": "off" });
-  const told = h("p", { class: "told", role: "status" });
-  const twice = h("div");
-  const tell = () => {
-    const now = readingAt(crossing);
-    const also = readingInUnits(now);
-    fill(shown, readingWords(now), also ? h("span", { class: "small under" }, `that is ${also}`) : null);
-    fill(told, tellReading(now, crossing));
-    fill(twice, sheet.columns.includes("confirmed") && readingMm(now) !== null ? confirming(crossing) : null);
-  };
-  const put = (text) => {
-    keyReading(crossing, text);
-    tell();
-  };
-  const goTo = (number) => {
-    place.at = (number + all.length) % all.length;
-    keepDrafts();
-    draw();
-  };
-  const go = (by) => {
-    goTo(at + by);
-    document.querySelector(".keys")?.focus();
-  };
-  tell();
-  return h(
-    "section",
-    { class: "card reading", "aria-labelledby": "crossing" },
-    h(
-      "h2",
-      { id: "crossing", "aria-live": "polite" },
-      `Crossing ${crossing.point}`,
-      h("span", { class: "small" }, ` · ${done} of ${all.length} read`),
-    ),
-    h("p", { class: "where" }, placeWords(crossing.x_mm, crossing.y_mm)),
-    h(
-      "dl",
-      { class: "expected" },
-      h("dt", {}, "When it is done"),
-      h("dd", {}, writeLength(crossing.expected_mm, job.units)),
-      h("dt", {}, "The rod shows"),
-      h("dd", {}, shown),
-    ),
-    told,
-    keypad({ value: () => keyedSoFar(crossing), put, next: () => go(1), back: () => go(-1) }),
-    twice,
-    crossingPlan(all, crossing, goTo),
-    h(
-      "button",
-      { type: "button", class: "go whole", disabled: !done, onclick: () => check(draw) },
-      "Where to cut next",
-    ),
-  );
-}
-
-function confirming(crossing) {
-  const tick = h("input", {
-    type: "checkbox",
-    checked: Boolean(readingAt(crossing).confirmed),
-    onchange: () => confirmReading(crossing, tick.checked),
-  });
-  return h("label", { class: "tick" }, tick, "Read twice, the bar set down anew: it shows the same");
-}
-
-function tellReading(now, crossing) {
-  if (!now?.text) return "";
-  const mm = readingMm(now);
-  if (mm === null)
-    return now.units === "in" ? "Not a length yet: whole inches, then and, then the fraction." : "Not a length yet.";
-  const left = crossing.expected_mm - mm;
-  const close = job.gauge.tolerance_mm ?? 0.5;
-  const by = writeLength(Math.abs(left), job.units);
-  if (Math.abs(left) <= close) return "It shows what it should when the seat is done.";
-  if (crossing.expected_mm - crossing.datum_mm <= UNCUT_MM)
-    return `This wood stays uncut: the bar sits ${by} ${left > 0 ? "low" : "high"} here, or the point was misread.`;
-  return left > 0
-    ? `${by} less than when it is done: wood still to take, or a bar that sits low. Ask where to cut before you cut.`
-    : `${by} more than when it is done: too deep, misread, or a bar that sits high.`;
-}
-
 // Asked while the seat is shaped anew, the answer would be about the one before: it is asked when the new sheet is there.
 async function check(draw) {
   sheet.wanted = true;
   if (seat.state !== "shaped") return;
   const mine = sheet.for;
   const readings = rowsToCheck();
-  const news = { answer: null, answered: null };
+  const news = { answer: null, answered: null, answeredFor: readingsNow() };
   try {
     news.answer = await askJson(`/seats/${seat.id}/gauge-checks`, {
-      body: { readings, tolerance_mm: job.gauge.tolerance_mm ?? 0.5, units: job.units },
+      body: { readings, tolerance_mm: job.gauge.tolerance_mm ?? 0.5, units: job.units, set_aside: true },
     });
   } catch (error) {
     news.answered = error.message;
@@ -240,9 +205,14 @@ async function check(draw) {
   document.getElementById("cut-next")?.focus();
 }
 
+// A number that is questioned waits for its answer: it is not sent, and keeps no other from counting.
 // A sheet without the column comes of a release that knows neither a second reading nor one beside the sheet.
 function rowsToCheck() {
-  const rows = readingRows(sheet.crossings).map(({ crossing, reading }) => {
+  const waiting = new Set(questioned(sheet).map(({ reading }) => reading));
+  const sound = readingRows(sheet.crossings).filter(
+    ({ reading }) => !waiting.has(reading) && (!reading.text || isReadable(reading)),
+  );
+  const rows = sound.map(({ crossing, reading }) => {
     const { point, x_mm, y_mm, expected_mm, datum_mm } = crossing;
     const row = { point, x_mm, y_mm, expected_mm, datum_mm, reading_mm: readingMm(reading) };
     if (crossing.placing !== undefined) row.placing = crossing.placing;

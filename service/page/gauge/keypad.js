@@ -2,17 +2,22 @@
 
 import { h } from "../parts/element.js";
 import { job } from "../job/job.js";
+import { HOLD_MS, onHold } from "./gestures.js";
 
 const KEYS = {
   mm: ["7", "8", "9", "4", "5", "6", "1", "2", "3", ".", "0", "⌫"],
   in: ["7", "8", "9", "4", "5", "6", "1", "2", "3", "and", "0", "/", "½", "¼", "⌫"],
 };
 const WRITTEN = { and: " ", "½": "1/2", "¼": "1/4" };
-const SPOKEN = { "⌫": "delete", and: "and, between inches and fraction", "/": "over", ".": "point" };
+const SPOKEN = { "⌫": "delete; held: back", and: "and, between inches and fraction", "/": "over", ".": "point" };
 const LONGEST = 12;
+const TYPED_INTO = "input, select, textarea, dialog";
 
-/** The keys; `value` reads what is keyed so far, `put` takes what it becomes, `next` and `back` go to other crossings. */
-export function keypad({ value, put, next, back }) {
+/**
+ * The keys; `value` reads what is keyed so far, `put` takes what it becomes, `next` and `back` go to other crossings,
+ * `again` begins a further reading. The keyboard is listened to in `room`, everywhere where that fills the window.
+ */
+export function keypad({ value, put, next, back, again, room, isAlone }) {
   const press = (key) => put(pressed(value(), key));
   const pad = h(
     "div",
@@ -20,24 +25,69 @@ export function keypad({ value, put, next, back }) {
       class: `keys keys-${job.units}`,
       role: "group",
       tabindex: -1,
-      "aria-label": "Keys for the reading; digits of a keyboard work as well",
+      "aria-label": "Keys for the reading; digits of a keyboard work as well, Enter goes on, the arrows to and fro",
     },
-    KEYS[job.units].map((key) =>
-      h("button", { type: "button", "aria-label": SPOKEN[key] ?? null, onclick: () => press(key) }, key),
-    ),
+    KEYS[job.units].map((key) => keyButton(key, press, back)),
     h("button", { type: "button", class: "turn", onclick: back }, "Back"),
     h("button", { type: "button", class: "go turn", onclick: next }, "Next"),
   );
-  pad.addEventListener("keydown", (event) => {
-    if (event.ctrlKey || event.metaKey || event.altKey) return;
-    const key =
-      { Backspace: "⌫", " ": document.activeElement === pad ? "and" : null, ",": "." }[event.key] ?? event.key;
-    if (KEYS[job.units].includes(key)) {
-      event.preventDefault();
-      press(key);
-    } else if (event.key === "Enter" && document.activeElement === pad) next();
+  // After a touch the keyboard’s Enter goes on and types no key again.
+  pad.addEventListener("click", (event) => {
+    if (event.detail && event.target.closest("button:not(.turn)")) pad.focus({ preventScroll: true });
   });
+  const { down, up } = keyboard({ press, next, back, again });
+  listen(room, isAlone ? document : room, { keydown: down, keyup: up });
   return pad;
+}
+
+function keyButton(key, press, back) {
+  const button = h("button", { type: "button", "aria-label": SPOKEN[key] ?? null, onclick: () => press(key) }, key);
+  if (key === "⌫") onHold(button, back);
+  return button;
+}
+
+function listen(room, where, heard) {
+  for (const [name, listener] of Object.entries(heard)) {
+    const here = (event) => {
+      if (room.isConnected) listener(event);
+      else where.removeEventListener(name, here);
+    };
+    where.addEventListener(name, here);
+  }
+}
+
+// A key that is held deletes nothing: the reading stands as it was.
+function keyboard({ press, next, back, again }) {
+  let since = null;
+  const going = { ArrowRight: next, ArrowLeft: back, PageDown: next, PageUp: back };
+  const acts = (event, isButton) =>
+    going[event.key] ?? (event.key === "Enter" && !isButton ? next : event.key.toLowerCase() === "r" ? again : null);
+  const deleting = (event) => {
+    event.preventDefault();
+    if (!event.repeat) since = event.timeStamp;
+    else if (since !== null && event.timeStamp - since > HOLD_MS) {
+      since = null;
+      back();
+    }
+  };
+  return {
+    down: (event) => {
+      if (event.ctrlKey || event.metaKey || event.altKey || event.target.closest?.(TYPED_INTO)) return;
+      if (event.key === "Backspace") return deleting(event);
+      const isButton = Boolean(event.target.closest?.("button, a, summary"));
+      const key = { " ": isButton ? null : "and", ",": "." }[event.key] ?? event.key;
+      const act = acts(event, isButton);
+      if (!act && !KEYS[job.units].includes(key)) return;
+      event.preventDefault();
+      if (!act) press(key);
+      else if (!event.repeat) act();
+    },
+    up: (event) => {
+      if (event.key !== "Backspace" || since === null) return;
+      since = null;
+      press("⌫");
+    },
+  };
 }
 
 /** What is keyed after one more key. */

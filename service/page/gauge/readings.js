@@ -1,7 +1,8 @@
 // Readings: what the rod showed at a place, as it was typed and with the unit that it was typed in.
 //
 // A reading is `{text, units}`, with `confirmed` where it was read twice, `again` with what else was read at the place,
-// and `extra` with the columns of a file that the page has no field for. It belongs to a place, not to a seat's sheet.
+// and `extra` with the columns of a file that the page has no field for. `sure` says that a questioned number was meant,
+// `reread` that the place is to be read again. It belongs to a place, not to a seat's sheet.
 
 import { change, job } from "../job/job.js";
 import { readLength, writeLength } from "../parts/lengths.js";
@@ -40,26 +41,75 @@ export function readingInUnits(reading) {
   return mm === null || reading.units === job.units ? null : writeLength(mm, job.units);
 }
 
-/** What the keys go on from: a reading that was typed in another unit is not gone on with, but replaced. */
-export function keyedSoFar(crossing) {
-  const now = readingAt(crossing);
-  return now?.units === job.units ? now.text : "";
+/** All readings of a crossing in the order in which they were made. */
+export function readingsAt(crossing) {
+  const first = readingAt(crossing);
+  return first ? [first, ...(first.again ?? [])] : [];
 }
 
-/** Put what is keyed in place of a reading. One that was typed in another unit comes back when all keys are deleted. */
-export function keyReading(crossing, text) {
+/** What the keys go on from: a reading that was typed in another unit is not gone on with, but replaced. */
+export function keyedSoFar(reading) {
+  return reading?.units === job.units ? reading.text : "";
+}
+
+/**
+ * Put what is keyed in place of a reading. One that was typed in another unit, or that is `replaced`, comes back when all
+ * keys are deleted. `placing` numbers the setting of the bar where that is not the sheet's own.
+ */
+export function keyReading(crossing, text, { replaced = false, placing = null } = {}) {
   const now = readingAt(crossing);
-  const isOther = Boolean(now?.text) && now.units !== job.units;
+  const isOther = Boolean(now?.text) && (now.units !== job.units || replaced);
   if (!text && (isOther || !now)) return;
-  const { again, extra } = now ?? {};
-  const was = isOther ? now : now?.was;
+  const { again, was: before, reread } = now ?? {};
+  const was = isOther ? now : before;
+  const extra = settingIn(now?.extra, placing);
   change((one) => {
     const key = placeKey(crossing);
-    if (text) one.gauge.readings[key] = told({ text, units: one.units, was, again, extra });
+    if (text && replaced) one.gauge.readings[key] = told({ text, units: one.units, was, extra });
+    else if (text) one.gauge.readings[key] = told({ text, units: one.units, was, again, reread, extra });
     else if (was) one.gauge.readings[key] = was;
-    else if (again || extra) one.gauge.readings[key] = told({ text: "", units: one.units, again, extra });
+    else if (again || now?.extra) one.gauge.readings[key] = told({ text: "", units: one.units, again, extra: now.extra });
     else delete one.gauge.readings[key];
   });
+}
+
+/** Put what is keyed in place of a further reading of a crossing, the second where `number` is 1; without text it goes. */
+export function keyFurtherReading(crossing, number, text, placing) {
+  change((one) => {
+    const first = one.gauge.readings[placeKey(crossing)];
+    const again = [...(first.again ?? [])];
+    const extra = settingIn(again[number - 1]?.extra, placing);
+    if (text) again[number - 1] = told({ text, units: one.units, extra });
+    else again.splice(number - 1, 1);
+    const { reread, ...rest } = first;
+    one.gauge.readings[placeKey(crossing)] = told({ ...rest, again: again.length ? again : undefined });
+  });
+}
+
+function settingIn(extra, placing) {
+  return placing === null ? extra : { ...extra, placing: String(placing) };
+}
+
+/** Change what is said of one reading of a crossing, of the first where `number` is 0: that it was meant, or to be read again. */
+export function sayOfReading(crossing, number, words) {
+  change((one) => {
+    const key = placeKey(crossing);
+    const first = one.gauge.readings[key];
+    if (number === 0) one.gauge.readings[key] = told({ ...first, ...words });
+    else
+      one.gauge.readings[key] = {
+        ...first,
+        again: first.again.map((reading, place) => (place === number - 1 ? told({ ...reading, ...words }) : reading)),
+      };
+  });
+}
+
+/** The greatest number that a setting of the bar has, in the sheet and among the readings. */
+export function lastPlacing(crossings) {
+  const numbers = Object.values(job.gauge.readings)
+    .flatMap((one) => [one, ...(one.again ?? [])])
+    .map((one) => Number(one.extra?.placing));
+  return Math.max(0, ...crossings.map((one) => one.placing), ...numbers.filter(Number.isFinite));
 }
 
 /** Say that a crossing was read twice, the bar set down anew between, and showed the same; or take that back. */

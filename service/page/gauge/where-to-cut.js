@@ -14,8 +14,12 @@ const STATES = {
   misread: "misread: left out",
 };
 
-export function gaugeAnswer(sheet) {
-  if (sheet.answered) return h("p", { class: "refusal", role: "alert" }, sheet.answered);
+/**
+ * The answer. `isOld` says that readings were changed since, `waiting` are readings that are questioned; `read` goes to a
+ * crossing, `readPoint` to the one of a number, `readCut` through the crossings of a cut.
+ */
+export function gaugeAnswer(sheet, { isOld, waiting, read, readPoint, readCut }) {
+  if (sheet.answered) return h("div", { class: "refusal", role: "alert" }, h("p", {}, sheet.answered));
   const told = sheet.answer;
   if (!told)
     return h(
@@ -23,12 +27,15 @@ export function gaugeAnswer(sheet) {
       { class: "card" },
       h("h2", {}, "Where to cut next"),
       h("p", { class: "small" }, "Key in some readings, then ask."),
+      notCounted(waiting, [], read, readPoint),
     );
   return h(
     "section",
     { class: "card", "aria-labelledby": "cut-next" },
     h("h2", { id: "cut-next", tabindex: -1 }, told.finished ? "Finished" : "Where to cut next"),
+    isOld ? h("p", { class: "small" }, "Readings were changed since: ask again when you have read enough.") : null,
     told.finished ? h("p", {}, "Every reading is close enough, and the surface is fair.") : null,
+    notCounted(waiting, told.set_aside ?? [], read, readPoint),
     listed("The bar", told.bar_words),
     told.finished || told.next_cuts.length
       ? null
@@ -41,7 +48,18 @@ export function gaugeAnswer(sheet) {
       ? h(
           "ol",
           { class: "cuts" },
-          told.next_cuts.map((cut) => h("li", {}, cut.words)),
+          told.next_cuts.map((cut, number) =>
+            h(
+              "li",
+              {},
+              cut.words,
+              h(
+                "button",
+                { type: "button", class: "under-cut", onclick: () => readCut(cut, number + 1) },
+                "Cut: read its crossings again",
+              ),
+            ),
+          ),
         )
       : null,
     stateMap(told),
@@ -57,6 +75,24 @@ export function gaugeAnswer(sheet) {
       told.further_readings?.map((one) => `${one.point ? `crossing ${one.point}, ` : ""}${one.place}: ${one.why}`),
     ),
     listed("To note", [...(told.notes ?? []), ...(told.unseen ? [told.unseen] : [])]),
+  );
+}
+
+/** Numbers that do not count: those that wait for an answer, and those that no wood can have. */
+function notCounted(waiting, aside, read, readPoint) {
+  if (!waiting.length && !aside.length) return null;
+  const item = (point, words, go) =>
+    h("li", {}, `${words} `, h("button", { type: "button", class: "quiet", onclick: go }, `Go to crossing ${point}`));
+  return h(
+    "div",
+    { class: "refusal" },
+    h("p", {}, "Not counted; all others are:"),
+    h(
+      "ul",
+      {},
+      waiting.map(({ crossing, doubt }) => item(crossing.point, doubt.words, () => read(crossing))),
+      aside.map((one) => item(one.point, inUnits(one.words, job.units), () => readPoint(one.point))),
+    ),
   );
 }
 

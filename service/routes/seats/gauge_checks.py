@@ -8,9 +8,9 @@ from fastapi import APIRouter, Query, Request
 from fastapi.responses import Response
 
 from seatmesh.choices import one_of
-from seatmesh.errors import MissingKeyError
+from seatmesh.errors import MissingKeyError, ValueRefusedError
 from seatmesh.files.toml_file import refuse_unknown
-from seatmesh.units import ALLOWED_UNITS
+from seatmesh.units import ALLOWED_UNITS, shown
 
 from ...answers import json_answer
 from ...desk import desk_of
@@ -28,6 +28,21 @@ from .units import Units
 
 router = APIRouter(prefix="/seats", tags=["bench"])
 MOST_BAR_MM = 1000.0
+BarHeight = Annotated[
+    float, Query(ge=0.0, le=MOST_BAR_MM, description="underside of bar over the rests", examples=[40])
+]
+SheetSpacing = Annotated[
+    float, Query(ge=5.0, le=200.0, description="how far apart crossings are", examples=[25])
+]
+RodOffset = Annotated[
+    float,
+    Query(
+        ge=-MOST_BAR_MM,
+        le=MOST_BAR_MM,
+        description="what the rod reads more than its tip is below the bar",
+        examples=[0],
+    ),
+]
 EXTRA = body_of_request(
     gauge_schema(),
     READINGS_EXAMPLE,
@@ -45,21 +60,9 @@ EXTRA["requestBody"]["content"] |= file_of_request("text/csv", None, "")["reques
 async def sheet(
     request: Request,
     seat_id: SeatId,
-    bar_height_mm: Annotated[
-        float, Query(ge=0.0, le=MOST_BAR_MM, description="underside of bar over the rests", examples=[40])
-    ],
-    spacing_mm: Annotated[
-        float, Query(ge=5.0, le=200.0, description="how far apart crossings are", examples=[25])
-    ] = 40.0,
-    rod_offset_mm: Annotated[
-        float,
-        Query(
-            ge=-MOST_BAR_MM,
-            le=MOST_BAR_MM,
-            description="what the rod reads more than its tip is below the bar",
-            examples=[0],
-        ),
-    ] = 0.0,
+    bar_height_mm: BarHeight,
+    spacing_mm: SheetSpacing = 40.0,
+    rod_offset_mm: RodOffset = 0.0,
     units: Units = None,
 ) -> Response:
     """Return the gauge sheet: what a rod through a bar should read at each crossing, to type readings into."""
@@ -84,17 +87,20 @@ async def check(request: Request, seat_id: SeatId) -> Response:
     return json_answer(request, await desk.passing(request, gauge.check, desk.kept(seat), *given))
 
 
-async def _given(request: Request, data: bytes) -> tuple[Any, Any, str | None]:
-    """Return readings, tolerance and units."""
+async def _given(request: Request, data: bytes) -> tuple[Any, Any, str | None, bool]:
+    """Return readings, tolerance, units, and whether to set aside what cannot be meant."""
     if media_type(request) in CSV:
         try:
-            return data.decode("utf-8-sig"), None, None
+            return data.decode("utf-8-sig"), None, None, False
         except UnicodeDecodeError as error:
             raise ProblemError(400, "The body is not UTF-8", "send CSV as UTF-8") from error
     desk = desk_of(request)
     table = await desk.parsing(request, parse_table, data, desk.limits.json_depth)
-    refuse_unknown(table, ("readings", "tolerance_mm", "units"), "body")
+    refuse_unknown(table, ("readings", "tolerance_mm", "units", "set_aside"), "body")
     if "readings" not in table:
         raise MissingKeyError("readings", "body", "give the rows of a gauge sheet with what was read")
-    units = table.get("units")
-    return table["readings"], table.get("tolerance_mm"), units and one_of("units", units, ALLOWED_UNITS)
+    units, aside = table.get("units"), table.get("set_aside")
+    if not isinstance(aside, bool | None):
+        raise ValueRefusedError("set_aside", shown(aside), "allowed are true and false", "give one of them")
+    chosen = units and one_of("units", units, ALLOWED_UNITS)
+    return table["readings"], table.get("tolerance_mm"), chosen, bool(aside)

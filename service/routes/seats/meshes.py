@@ -11,7 +11,7 @@ from pydantic import AfterValidator
 from seatmesh.errors import ValueRefusedError
 from seatmesh.files.names import scale_word
 from seatmesh.formats.mesh_scale import parse_scale, usual_tolerance_mm
-from seatmesh.formats.registry import listed
+from seatmesh.formats.registry import Format, listed
 from seatmesh.units import shown
 
 from ...desk import desk_of
@@ -52,6 +52,18 @@ Tolerance = Annotated[
         examples=[0.2],
     ),
 ]
+Sitter = Annotated[
+    int,
+    Query(
+        ge=0,
+        le=100,
+        description="place in the order of the sitter whose pressure is on it, from 1, for ply and glb; 0: nobody's",
+        examples=[0],
+    ),
+]
+JointHoles = Annotated[
+    bool, Query(description="cut mortises and housings too, for meshes and STEP", examples=[False])
+]
 Spacing = Annotated[float, Query(ge=0.05, le=20.0, description="spacing of a height map, mm", examples=[1])]
 
 
@@ -70,9 +82,12 @@ async def mesh(
     ] = "1:1",
     tolerance_mm: Tolerance | None = None,
     spacing_mm: Spacing = 0.5,
+    sitter: Sitter = 0,
+    joint_holes: JointHoles = False,
 ) -> Response:
     """Return the carved blank as a mesh, a CAD solid or a height map, as the suffix says; numbers are mm, of glb m."""
     factor, form, limits = parse_scale(scale), WRITTEN[suffix], desk_of(request).limits
+    _refuse_beyond(form, sitter, joint_holes)
     if form.kind == "heights" and factor != 1.0:
         raise ValueRefusedError(
             "scale", shown(scale), f"1:1 for {suffix}", "scale it in the program that reads it"
@@ -80,13 +95,13 @@ async def mesh(
     work: tuple[Any, ...]
     if form.kind == "mesh":
         tolerance = usual_tolerance_mm(factor) if tolerance_mm is None else tolerance_mm
-        name = f"mesh-{factor!r}-{tolerance!r}.{suffix}"
-        work = ("mesh", f".{suffix}", scale, tolerance, limits.facets)
+        name = f"mesh-{factor!r}-{tolerance!r}{_with(sitter, joint_holes)}.{suffix}"
+        work = ("mesh", f".{suffix}", scale, tolerance, limits.facets, sitter, joint_holes)
     elif form.kind == "cad":
-        name, work = f"solid-{factor!r}.step", ("step", scale)
+        name, work = f"solid-{factor!r}{_with(0, joint_holes)}.step", ("step", scale, joint_holes)
     else:
         name, work = f"heights-{spacing_mm!r}.{suffix}", ("heights", suffix, spacing_mm, limits.pixels)
-    return await file_answer(request, seat_id, name, suffix, *work, tail=_tail(suffix, scale))
+    return await file_answer(request, seat_id, name, suffix, *work, tail=_tail(suffix, scale, sitter))
 
 
 @router.get(
@@ -107,9 +122,29 @@ async def depths(
     return await file_answer(request, seat_id, name, "csv", "depths", spacing_mm, most, tail="-depths-mm.csv")
 
 
-def _tail(suffix: str, scale: str) -> str:
+def _refuse_beyond(form: Format, sitter: int, joint_holes: bool) -> None:
+    """Refuse what the format cannot hold."""
+    if sitter and not form.coloured:
+        able = listed(one.name for one in WRITTEN.values() if one.coloured)
+        raise ValueRefusedError(
+            "sitter", shown(sitter), f"pressure is held by {able}", "ask for one of these, or leave it out"
+        )
+    if joint_holes and form.kind == "heights":
+        raise ValueRefusedError(
+            "joint_holes", shown(joint_holes), "allowed for meshes and STEP", "leave it out for a height map"
+        )
+
+
+def _with(sitter: int, joint_holes: bool) -> str:
+    """Return what the name of a kept file says of pressure and joints."""
+    return f"{f'-sitter-{sitter}' if sitter else ''}{'-joints' if joint_holes else ''}"
+
+
+def _tail(suffix: str, scale: str, sitter: int) -> str:
     factor = parse_scale(scale)
     parts = [""]
+    if sitter:
+        parts.append(f"pressure-{sitter}")
     if factor != 1.0:
         parts.append(scale_word(factor))
     form = WRITTEN[suffix]

@@ -27,6 +27,11 @@ def read_order_table(table: dict[str, Any]) -> Order:
     return order_from_table(table, "order", "seat")
 
 
+def seat_file(kept: KeptSeat) -> bytes:
+    """Return the seat file, which commands and Python read."""
+    return kept.seat_file
+
+
 def kept_seat(kept: KeptSeat) -> Seat:
     """Return a kept seat.
 
@@ -40,6 +45,25 @@ def kept_seat(kept: KeptSeat) -> Seat:
     except InputError as error:
         # It was written by this service, so it is damaged: made again it is whole.
         raise SeatGoneError from error
+
+
+def nth_sitter(kept: KeptSeat, number: int) -> Body:
+    """Return the body of a sitter of a kept seat's order, corrected by its marks; they are numbered from 1.
+
+    Raises
+    ------
+    ValueRefusedError
+        The order has no such sitter.
+    """
+    sitters = kept_order(kept).sitters
+    if number > len(sitters):
+        raise ValueRefusedError(
+            "sitter",
+            f"{number}",
+            f"1 to {len(sitters)} on this seat",
+            "give the place of a sitter in the order",
+        )
+    return sitters[number - 1].body
 
 
 def bodies_of(given: list[Any]) -> list[Body]:

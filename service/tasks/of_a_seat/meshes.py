@@ -2,26 +2,38 @@
 
 from __future__ import annotations
 
+from seatmesh.design.coloured_mesh import extras_of, fineness
 from seatmesh.errors import ValueRefusedError
 from seatmesh.formats.depth_table import depths_csv
 from seatmesh.formats.height_map import height_map
-from seatmesh.formats.mesh_attributes import Extras
 from seatmesh.formats.mesh_file import mesh_bytes
 from seatmesh.formats.mesh_scale import parse_scale
 from seatmesh.formats.registry import format_of, formats_written
 from seatmesh.formats.step.writer import step_bytes
 from seatmesh.solids.carved import solid
-from seatmesh.solids.parts import facet_parts
+from seatmesh.solids.holes import cut_holes
 from seatmesh.surface import Seat
+from seatmesh.wood.joint_cuts import joint_cuts
 
 from ...keeping.kept import KeptSeat
-from .kept import kept_seat
+from .kept import kept_seat, nth_sitter
 
 
-def mesh(kept: KeptSeat, suffix: str, scale: str, tolerance_mm: float, most_facets: int) -> bytes:
-    """Return the carved blank as a closed mesh."""
+def mesh(
+    kept: KeptSeat,
+    suffix: str,
+    scale: str,
+    tolerance_mm: float,
+    most_facets: int,
+    sitter: int = 0,
+    joint_holes: bool = False,
+) -> bytes:
+    """Return the carved blank as a closed mesh, with the pressure of a sitter of the order on it, and joints cut."""
     made = kept_seat(kept)
-    full = solid(made, tolerance_mm)
+    body = nth_sitter(kept, sitter) if sitter else None
+    full = solid(made, *fineness(tolerance_mm, body is not None))
+    if joint_holes:
+        full = cut_holes(full, joint_cuts(made.blank))
     if len(full.faces) > most_facets:
         raise ValueRefusedError(
             "tolerance_mm",
@@ -29,13 +41,13 @@ def mesh(kept: KeptSeat, suffix: str, scale: str, tolerance_mm: float, most_face
             f"at most {most_facets}",
             "give a coarser tolerance",
         )
-    extras = Extras(part=facet_parts(full, made))
+    extras = extras_of(full, made, body)
     return mesh_bytes(full.scaled(parse_scale(scale)), suffix, name=made.title, extras=extras)
 
 
-def step(kept: KeptSeat, scale: str) -> bytes:
+def step(kept: KeptSeat, scale: str, joint_holes: bool = False) -> bytes:
     """Return the exact CAD solid."""
-    return step_bytes(kept_seat(kept), scale=parse_scale(scale))
+    return step_bytes(kept_seat(kept), scale=parse_scale(scale), joint_holes=joint_holes)
 
 
 def heights(kept: KeptSeat, suffix: str, spacing_mm: float, most_pixels: int) -> bytes:

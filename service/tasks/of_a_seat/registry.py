@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 
 from .. import orders
-from . import fields, gauge, many_sittings, meshes, pictures, rings, sheets, sittings, wood
+from . import fields, gauge, kept, many_sittings, meshes, mock_ups, pictures, rings, sheets, sittings, wood
 
 FILE_TASKS: Mapping[str, Callable[..., bytes]] = {
     "mesh": meshes.mesh,
@@ -14,6 +14,9 @@ FILE_TASKS: Mapping[str, Callable[..., bytes]] = {
     "depths": meshes.depths,
     "depth-grid": fields.depth_grid,
     "gauge-sheet": gauge.sheet,
+    "gauge-paper": gauge.printed,
+    "mock-up": mock_ups.mock_up_zip,
+    "seat-file": kept.seat_file,
     "order": orders.order_text,
     "picture": pictures.picture,
     "sheets": sheets.sheets,
@@ -23,6 +26,7 @@ FILE_TASKS: Mapping[str, Callable[..., bytes]] = {
     "contact-maps-png": sittings.contact_maps_png,
     "comparisons": sittings.comparisons,
     "report": sittings.full_report,
+    "report-text": sittings.report_words,
     "wood": wood.wood,
     "rings": rings.rings,
     "sittings": many_sittings.sittings_table,

@@ -7,7 +7,11 @@ from typing import Any
 
 from seatmesh.body.body import Body
 from seatmesh.cautions import CAUTIONS
+from seatmesh.design.report.report_text import report_text
 from seatmesh.design.report.seat_report import ending_report, sitting_report
+from seatmesh.design.result_files import told_figures
+from seatmesh.design.shape import design
+from seatmesh.design.steps import part, step
 from seatmesh.design.study import comparison, study, study_report
 from seatmesh.errors import NotSolvedError
 from seatmesh.files.csv_table import csv_text
@@ -68,6 +72,14 @@ def full_report(kept: KeptSeat) -> bytes:
     studies = [study_report(study(body, made, sharing=sharing)) for body in sharing]
     answer = {"id": kept.seat, "sittings": studies, "peaks": comparison(studies)}
     return json_bytes({**answer, "ending": ending_report(made.ending), "cautions": list(CAUTIONS)})
+
+
+def report_words(kept: KeptSeat) -> bytes:
+    """Return the report to read, as `seatmesh shape` writes it; the order is shaped again for it."""
+    with part(0.0, 0.6):
+        made = design(kept_order(kept))
+    step("writing the report", 0.6)
+    return report_text(made, told_figures(made)).encode()
 
 
 def ordered_bodies(kept: KeptSeat) -> list[Body]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -54,7 +55,7 @@ def stroke(pen: Any, shown: Any, ends: np.ndarray, width_mm: float, colour: tupl
 def fine(line: np.ndarray) -> np.ndarray:
     """Return a line with points every few millimetres: a lens bends what is straight."""
     parts = []
-    for one, two in zip(line, line[1:], strict=False):
+    for one, two in pairwise(line):
         count = max(1, int(np.ceil(np.linalg.norm(two - one) / STEP_MM)))
         share = np.linspace(0.0, 1.0, count, endpoint=False)[:, None]
         parts.append((1.0 - share) * one + share * two)

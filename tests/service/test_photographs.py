@@ -46,7 +46,9 @@ def test_points_alone_are_judged(client, given):
 
 
 def test_corners_alone_are_doubted(client, given):
-    found = client.post("/photographs/marks", json=asked(given, known=asked(given)["known"][:4], edge=[])).json()
+    found = client.post(
+        "/photographs/marks", json=asked(given, known=asked(given)["known"][:4], edge=[])
+    ).json()
     assert not any(one["sure"] for one in found["marks"])
     assert found["rms_mm"] is None
     assert not found["lens_told"]
@@ -86,7 +88,9 @@ def test_the_size_of_the_picture_is_needed(client, given):
 
 
 def test_pictures_are_not_taken(client):
-    answer = client.post("/photographs/marks", content=b"\xff\xd8\xff", headers={"content-type": "image/jpeg"})
+    answer = client.post(
+        "/photographs/marks", content=b"\xff\xd8\xff", headers={"content-type": "image/jpeg"}
+    )
     assert answer.status_code == 415
 
 

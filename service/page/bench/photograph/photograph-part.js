@@ -123,15 +123,15 @@ function bench(say) {
   };
   const answered = () => {
     draw();
-    if (placed.refusal) say("The points do not fit: see Where the marks are.");
+    if (placed.refusal && !placed.asking) say("The points do not fit: see Where the marks are.");
   };
   onPhoto(aside, (what) => {
     if (what === "moved") return;
     choice.renew();
-    draw();
+    // Before it is drawn: what was found of other points is not to be added.
     if (what === "changed") askSoon(answered);
+    else draw();
   });
-  draw();
   askSoon(answered);
   fill(aside, fronts(), sketch, choice.element, result, list);
   return h("div", { class: "columns photo-bench" }, h("div", { class: "stays" }, view.element), aside);

@@ -8,6 +8,7 @@ import { placeWords } from "../../drawings/contact-map.js";
 import { askJson } from "../../service/requests.js";
 import { shape } from "../../seat/shaped-seat.js";
 import { edges, known, nameOfPoint, photo, seenMarks, tell, unplaced } from "./photo.js";
+import { shortLength } from "./point-list.js";
 
 const QUIET_MS = 350;
 export const placed = { found: null, refusal: "", asking: false };
@@ -23,6 +24,7 @@ export function askSoon(after) {
     return after();
   }
   placed.asking = true;
+  after();
   timer = setTimeout(() => askNow(after), QUIET_MS);
 }
 
@@ -82,12 +84,10 @@ function content(say) {
 function fitWords(found) {
   if (found.rms_mm === null)
     return "Nothing checks these points yet: they fit whatever the lens does. Add points on the edge, or crosses that you measured.";
-  const [rms, worst] = [found.rms_mm, found.worst_mm].map((one) => writeLength(one, job.units, 1));
-  return `The ${found.points.length} points agree within ${rms} (root mean square), at worst ${worst}: ${found.worst}. The lens bends the corners of the picture by ${bend(found.bend_percent)} ± ${figure(found.bend_error_percent, 1)} %.`;
-}
-
-function bend(percent) {
-  return `${figure(percent, 1)}`;
+  const [rms, worst] = [found.rms_mm, found.worst_mm].map(shortLength);
+  const way = found.bend_percent < 0 ? "in" : "out";
+  const bend = `${figure(Math.abs(found.bend_percent), 1)} ± ${figure(found.bend_error_percent, 1)} %`;
+  return `The ${found.points.length} points agree: each is ${rms} from where all others put it (root mean square), at worst ${worst}, ${found.worst}. The lens draws the corners of the picture ${way} by ${bend}.`;
 }
 
 function table(found) {

@@ -33,13 +33,13 @@ function row(point, words, focus, say) {
       signOf(point) && point.kind === "known" ? `${signOf(point)}  ` : "",
       nameOfPoint(point),
     ),
-    words.filter(Boolean).map((one) => h("span", { class: "small under" }, one)),
+    h("span", { class: "small photo-off" }, words.filter(Boolean).map((one) => h("span", { class: "under" }, one))),
     !point.first &&
       h(
         "button",
         {
           type: "button",
-          class: "quiet",
+          class: "quiet photo-remove",
           onclick: () => {
             say(`${nameOfPoint(point)} removed.`);
             remove(point);
@@ -56,9 +56,15 @@ function placeOf({ x_mm: x, y_mm: y }) {
   return placeWords(x, y);
 }
 
+/** A small length; one that would be written as none is said to be less than the least. */
+export function shortLength(mm) {
+  const least = job.units === "in" ? 25.4 / 32 : 0.1;
+  return mm < least / 2 ? `less than ${writeLength(least, job.units, 1)}` : writeLength(mm, job.units, 1);
+}
+
 function offWords(off) {
   if (off === undefined) return null;
   return off === null
     ? "no other point checks it"
-    : `${writeLength(off, job.units, 1)} from where the others put it`;
+    : `${shortLength(off)} from where the others put it`;
 }

@@ -28,7 +28,9 @@ LENS_ERRORS = (0.15, 0.05, 0.02, 0.02)
 one that draws the corners of the image in by a quarter; from memory."""
 BELIEVED = 4.0
 """As many residuals' worth of belief in the stated errors, before residuals say that they are larger."""
-MOST_EVALUATIONS = 5000
+MOST_EVALUATIONS = 240
+"""Points that belong together take fewer than 20."""
+NO_CAMERA = "photograph: no camera fits these points; check their pixels and places."
 STEP = 1e-6
 PLANE = 8
 """Numbers that make a homography."""
@@ -56,6 +58,8 @@ class Camera:
         How the fit follows the rows, shape (2 n + m, 2 n + m), and how the unknowns do, shape (12, 2 n + m).
     roots_mm
         Of each known point, what makes a residual in stated errors one in mm, shape (n, 2, 2); then of edge points.
+    converged
+        Whether the solver came to an end; points that do not belong together can keep it from that.
     """
 
     seen: SeenPoints
@@ -69,6 +73,7 @@ class Camera:
     hat: Floats
     gain: Floats
     roots_mm: tuple[Floats, Floats]
+    converged: bool
 
     def to_mm(self, pixels: Floats) -> Floats:
         """Return the places, shape (n, 2), that pixels show."""
@@ -112,7 +117,7 @@ def found_camera(seen: SeenPoints) -> Camera:
     Raises
     ------
     NotSolvedError
-        The solver found no least squares.
+        The solver left all that can be counted.
     """
     at, edge = seen.normal(seen.pixels), seen.normal(seen.edge_pixels)
     middle = seen.places_mm.mean(axis=0)
@@ -132,8 +137,8 @@ def found_camera(seen: SeenPoints) -> Camera:
         return np.append(rows(u), u[PLANE:] / np.asarray(LENS_ERRORS))
 
     found = least_squares(rows_and_lens, unknowns, method="lm", x_scale="jac", max_nfev=MOST_EVALUATIONS)
-    if found.status <= 0 or not np.all(np.isfinite(found.fun)):
-        raise NotSolvedError("photograph: no camera fits these points; check their pixels and places.")
+    if not np.all(np.isfinite(found.fun)):
+        raise NotSolvedError(NO_CAMERA)
     u = np.asarray(found.x, dtype=float)
     off, jacobian = rows(u), _slopes(rows, u)
     covariance, plane_covariance = _covariances(jacobian)
@@ -142,7 +147,9 @@ def found_camera(seen: SeenPoints) -> Camera:
     free = max(len(off) - float(np.trace(hat)), 0.0)
     scale = float(np.sqrt(max(1.0, (float(off @ off) + BELIEVED) / (free + BELIEVED))))
     errors = (roots, edge_errors)
-    return Camera(seen, u, middle, span, covariance, plane_covariance, scale, off, hat, gain, errors)
+    return Camera(
+        seen, u, middle, span, covariance, plane_covariance, scale, off, hat, gain, errors, found.status > 0
+    )
 
 
 def _covariances(jacobian: Floats) -> tuple[Floats, Floats]:

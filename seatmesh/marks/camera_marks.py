@@ -1,5 +1,8 @@
 """Marks of a photograph through a camera that was found with them: places, how surely, and what would make them surer.
 
+All of it holds for the top face alone: a mark in a hollow shows aside by its depth times the slant, and nothing in the
+picture betrays that.
+
 Where the known points cannot tell how the lens bends, or where a slip of one of them could hide, a mark is not called
 sure, whatever the residuals say.
 """

@@ -16,7 +16,7 @@ import numpy as np
 
 from seatmesh.arrays import Floats
 from seatmesh.errors import InputError, NotSolvedError
-from seatmesh.marks.camera import BELIEVED, Camera, found_camera
+from seatmesh.marks.camera import BELIEVED, NO_CAMERA, Camera, found_camera
 from seatmesh.marks.known_points import LEAST_TRIANGLE, KnownPoint, turn
 from seatmesh.marks.seen_points import SeenPoints
 
@@ -117,9 +117,13 @@ def check_slips(camera: Camera, names: Sequence[str]) -> tuple[PointFit, ...]:
     InputError
         A point is farther off than errors of measuring and pointing explain; it is named with the distance, or those
         are between which nothing decides.
+    NotSolvedError
+        The points fit, but the solver came to no end.
     """
     fits = point_fits(camera, names)
     if max(one.surprise for one in fits) <= FAR_OFF and camera.lens_surprise <= TOO_BENT:
+        if not camera.converged:
+            raise NotSolvedError(NO_CAMERA)
         return fits
     without = [_without(camera.seen, i) for i in range(len(names))]
     left = np.array([np.inf if one is None else one.misfit for one in without])
@@ -188,9 +192,10 @@ def _without(seen: SeenPoints, i: int) -> Camera | None:
     else:
         fewer = replace(seen, edge_pixels=np.delete(seen.edge_pixels, i - known, axis=0))
     try:
-        return found_camera(fewer)
+        camera = found_camera(fewer)
     except (NotSolvedError, np.linalg.LinAlgError):
         return None
+    return camera if camera.converged else None
 
 
 def _gap(seen: SeenPoints, i: int, others: Camera) -> float:

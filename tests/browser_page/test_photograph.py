@@ -435,7 +435,7 @@ def test_two_fingers_and_the_wheel_enlarge(chromium, address, level):
     assert page.locator(".photo-handle.edge").count() == 0
     page.get_by_role("button", name="Show the whole picture").click()
     assert apart() == pytest.approx(before, rel=0.01)
-    page.mouse.move(*centre)
+    page.mouse.move(*middle_of(stage))
     page.mouse.wheel(0, -300)
     page.wait_for_timeout(200)
     assert apart() > 1.5 * before

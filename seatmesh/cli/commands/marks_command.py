@@ -45,7 +45,10 @@ def _print_through_lens(read: ReadThroughLens, as_json: bool, units: str) -> Non
     lines = [f"# {_fit_words(facts)}"]
     for mark, found in zip(facts["marks"], read.found.marks, strict=True):
         x = abs(mark["x_mm"]) if found.mark.side == "left" else mark["x_mm"]
-        entry = {key: mark[key] for key in ORDER_KEYS if key in mark} | {"x_mm": round(x, 1)}
+        entry = {key: mark[key] for key in ORDER_KEYS if key in mark} | {
+            "x_mm": round(x, 1),
+            "y_mm": round(mark["y_mm"], 1),
+        }
         sure = "sure" if found.sure else "not sure"
         lines += ["", f"# {sure}: within {found.within_mm:.1f} mm", *_mark_lines(entry)]
     print_text("\n".join(lines))

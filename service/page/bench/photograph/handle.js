@@ -5,6 +5,8 @@ import { choose, move, nameOfPoint, photo, remove, signOf, tell } from "./photo.
 
 const ARROWS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] };
 const QUIET_MS = 500;
+// A tap beside the circle of a handle is meant for what lies there, not for the handle.
+const CIRCLE_PX = 15;
 
 /** A handle: `{point, element, renew}`. `view` has the stage, its frame, the magnifier and what announces. */
 export function handleOf(point, view) {
@@ -18,8 +20,8 @@ export function handleOf(point, view) {
   };
   drag(element, point, view, done);
   element.addEventListener("focus", () => {
-    choose(point.id);
     if (element.matches(":focus-visible") && view.frame()) {
+      choose(point.id);
       view.bringIn(point);
       view.show(point);
     }
@@ -71,8 +73,8 @@ function drag(element, point, view, done) {
     if (event.button > 0) return;
     event.stopPropagation();
     element.setPointerCapture(event.pointerId);
-    from = { x: event.clientX, y: event.clientY, u: point.u, v: point.v, moved: false };
-    choose(point.id);
+    from = { x: event.clientX, y: event.clientY, u: point.u, v: point.v, moved: false, beside: isBeside(element, event) };
+    if (!from.beside) choose(point.id);
     view.show(point);
   });
   element.addEventListener("pointermove", (event) => {
@@ -80,19 +82,26 @@ function drag(element, point, view, done) {
     const { scale } = view.frame();
     from.moved ||= Math.hypot(event.clientX - from.x, event.clientY - from.y) > 2;
     if (!from.moved) return;
+    choose(point.id);
     move(point, from.u + (event.clientX - from.x) / scale, from.v + (event.clientY - from.y) / scale);
     view.show(point);
   });
   const end = (event) => {
     if (!from) return;
-    const wasMoved = from.moved;
-    if (event.type === "pointercancel") move(point, from.u, from.v);
+    const { moved: wasMoved, beside } = from;
+    if (event.type === "pointercancel" && wasMoved) move(point, from.u, from.v);
     from = null;
     if (!element.matches(":focus-visible")) view.hide();
     if (wasMoved) done();
+    else if (beside && event.type === "pointerup") view.tapped(event);
   };
   element.addEventListener("pointerup", end);
   element.addEventListener("pointercancel", end);
+}
+
+function isBeside(element, { clientX, clientY }) {
+  const { left, top, width, height } = element.getBoundingClientRect();
+  return Math.hypot(clientX - left - width / 2, clientY - top - height / 2) > CIRCLE_PX;
 }
 
 /** Four strokes that leave the pixel itself free. */

@@ -94,7 +94,7 @@ function howTo() {
         "From above, as square as you can; a slant is corrected, a steep one costs sureness.",
         "Four crosses whose places you measured, well apart and near the marks, make the marks sure.",
         "Do not crop, straighten or stretch the picture: the lens is found about its middle.",
-        "Only marks on the top face can be placed. Backs of knees ahead of the wood are for the tape.",
+        "Only marks on the top face can be placed. Marks in a hollow that is begun, and backs of knees ahead of the wood, are for the tape.",
       ].map((words) => h("li", {}, words)),
     ),
   );

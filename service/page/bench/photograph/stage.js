@@ -29,10 +29,15 @@ export function stage({ tapped, say }) {
     stage: box,
     frame: () => frame,
     say,
+    tapped: (event) => tap(placeIn(box, event)),
     show: (point) => glass.show(photo.picture, point, frame.scale, toScreen(frame, [point.u, point.v])[0], size[0]),
     hide: glass.hide,
     bringIn: (point) => set(showing(frame, [point.u, point.v], photo.picture, ...size)),
   };
+
+  function tap(at) {
+    tapped(toPicture(frame, at).map((one) => Math.round(one * 10) / 10));
+  }
 
   function fit() {
     size = [box.clientWidth, box.clientHeight];
@@ -92,7 +97,7 @@ export function stage({ tapped, say }) {
     place: (event) => placeIn(box, event),
     zoom,
     pan: (by) => set(moved(frame, by, photo.picture, ...size)),
-    tap: (at) => tapped(toPicture(frame, at).map((one) => Math.round(one * 10) / 10)),
+    tap,
   });
 
   let known = null;

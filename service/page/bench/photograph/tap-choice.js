@@ -15,7 +15,7 @@ const WHAT = {
   mark: "a mark",
 };
 const CROSS = "a cross that I measured";
-const next = { kind: "edge", known: CROSS, mark: "sit bone", side: "left", crossSide: "right", sitter: 0, typed: {} };
+const next = { kind: "edge", known: "", mark: "sit bone", side: "left", crossSide: "right", sitter: 0, typed: {} };
 
 /** The card that asks what is tapped next; `put` puts it into the middle of what is shown. */
 export function tapChoice(put) {

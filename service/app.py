@@ -25,7 +25,19 @@ from .requests.guard import Guard
 from .requests.journal import Journal, Journalled, RouteNoted
 from .requests.paths import VERSION, Paths
 from .requests.request_log import RequestLog
-from .routes import batches, bodies, guide, health, jobs, measures, metrics, orders, page, vocabulary
+from .routes import (
+    batches,
+    bodies,
+    guide,
+    health,
+    jobs,
+    measures,
+    metrics,
+    orders,
+    page,
+    photographs,
+    vocabulary,
+)
 from .routes.seats import (
     depth_grids,
     gauge_checks,
@@ -47,7 +59,7 @@ from .workers.lane import Workers
 ROUTES = (
     health, guide, vocabulary, measures, bodies, orders, shelf, shaping, jobs, batches, depth_grids, meshes,
     contact_maps, comparisons, many_sittings, reports, pictures, sheets, gauge_checks, printed_gauges, mock_ups,
-    seat_files, wood, metrics, page,
+    seat_files, wood, photographs, metrics, page,
 )  # fmt: skip
 WORDS = (
     "Carved solid-wood seats, fitted to their sitters. Names of figures end in their unit: mm, kpa, cm2, n, kg, deg. "

@@ -52,12 +52,12 @@ def body_schema() -> Schema:
         "name": {"type": "string", "minLength": 1, "maxLength": 80},
         "sex": SEX | {"description": "may be left out"},
         **measures,
-        "standard_errors": _table("StandardErrors", dict.fromkeys(MEASURES, error))
+        "standard_errors": closed_table("StandardErrors", dict.fromkeys(MEASURES, error))
         | {"description": "how unsure each measure is, where it is not as usual"},
         "habit": _keys("BodyHabit", HABIT),
     }
     said = {"required": ["stature_mm", "mass_kg"], "description": "A body: the keys of a body file."}
-    return _table("Body", keys) | said
+    return closed_table("Body", keys) | said
 
 
 def order_schema() -> Schema:
@@ -92,7 +92,7 @@ def maps_schema() -> Schema:
         },
         "units": {"anyOf": [UNITS, {"type": "null"}], "description": "how a picture speaks"},
     }  # fmt: skip
-    return _table("Question", keys) | {"description": "Who sits on a seat, and how."}
+    return closed_table("Question", keys) | {"description": "Who sits on a seat, and how."}
 
 
 def many_schema() -> Schema:
@@ -101,7 +101,7 @@ def many_schema() -> Schema:
     keys = {name: one for name, one in asked["properties"].items() if name != "units"}
     keys["bodies"] = {"type": "array", "items": _body_or_name(), "minItems": 1}
     said = {"required": ["bodies"], "description": "Many bodies who sit on a seat, and how."}
-    return _table("ManyBodies", keys) | said
+    return closed_table("ManyBodies", keys) | said
 
 
 def batch_schema() -> Schema:
@@ -115,7 +115,7 @@ def batch_schema() -> Schema:
         "scale": {"type": "string", "description": "of the files: 1:4, 1/4, 25% or 0.25"},
     }  # fmt: skip
     said = {"required": ["orders"], "description": "Orders that are given together."}
-    return _table("Orders", keys) | said
+    return closed_table("Orders", keys) | said
 
 
 def gauge_schema() -> Schema:
@@ -134,7 +134,7 @@ def gauge_schema() -> Schema:
         },
     }
     said = {"required": ["readings"], "description": "Readings of a gauge, one for each crossing read."}
-    return _table("Readings", keys) | said
+    return closed_table("Readings", keys) | said
 
 
 def _reading() -> Schema:
@@ -155,7 +155,7 @@ def _reading() -> Schema:
     }
     keys["note"] = {"description": "whatever stands there; it is not read"}
     said = {"required": ["point"], "description": "A row of a gauge sheet, with what was read there."}
-    return _table("Reading", keys) | said
+    return closed_table("Reading", keys) | said
 
 
 def body_of_request(schema: Schema, example: Any, words: str) -> Schema:
@@ -174,7 +174,7 @@ def file_of_request(media_type: str, example: str | None, words: str) -> Schema:
 
 def _keys(name: str, table: KeyTable[Any]) -> Schema:
     """Return the schema of a table: each key with its title, meaning and default."""
-    made = _table(name, {key.name: _key(table, key) for key in table.keys if not key.names_file})
+    made = closed_table(name, {key.name: _key(table, key) for key in table.keys if not key.names_file})
     needed = [key.name for key in table.keys if key.needed and not key.needed_for]
     meaning = {"description": table.meaning} if table.meaning else {}
     return made | meaning | ({"required": needed} if needed else {})
@@ -193,7 +193,8 @@ def _number(low: float, high: float, unit: str) -> Schema:
     return Number(low, high, "mm" if unit == "mm" else "").schema()
 
 
-def _table(name: str, properties: Mapping[str, Any]) -> Schema:
+def closed_table(name: str, properties: Mapping[str, Any]) -> Schema:
+    """Return the schema of a table that has no other keys, under the name that programs know it by."""
     closed = {"type": "object", "additionalProperties": False, "properties": dict(properties)}
     return {COMPONENT: name, **closed}
 

@@ -91,8 +91,17 @@ def uneven_seat() -> Seat:
 @pytest.fixture(scope="session")
 def by_feel() -> ModuleType:
     """Return the module of carvings that no spline drew, and of bars and scatter."""
-    name = "carvings_by_feel"
-    spec = importlib.util.spec_from_file_location(name, Path(__file__).parent / "gauge" / f"{name}.py")
+    return _module("carvings_by_feel", "gauge")
+
+
+@pytest.fixture(scope="session")
+def photographs() -> ModuleType:
+    """Return the module of photographs drawn by chance, whose truth is known."""
+    return _module("photographs", "marks")
+
+
+def _module(name: str, room: str) -> ModuleType:
+    spec = importlib.util.spec_from_file_location(name, TESTS / room / f"{name}.py")
     assert spec is not None
     assert spec.loader is not None
     module = importlib.util.module_from_spec(spec)

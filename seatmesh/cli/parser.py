@@ -103,22 +103,22 @@ def _marks(commands: Commands) -> None:
     parser.epilog = PHOTOGRAPH
 
 
-PHOTOGRAPH = """PHOTO holds, pixels counted from the image's left and top:
+PHOTOGRAPH = """PHOTO holds, pixels counted from the picture's left and top:
 
-  image_size_px = [4000, 3000]   # needed with lens = true
-  lens = true                    # where straight edges look bent
-  [[corner]]                     # four, far apart, each with its place on the blank
-  pixel = [612, 2410]
-  x_mm = -240
-  y_mm = 0
-  [[check]]                      # four or more crosses whose places were measured
+  image_size_px = [4000, 3000]   # of the whole picture: its lens is found with it
+  edge = [[900, 2440], [1800, 2450]]   # anywhere on the outline of the top face
+  [[known]]                      # four or more points whose places are known
+  name = "cross 1"
   pixel = [1320, 1985]
   x_mm = -100
   y_mm = 60
   [[mark]]
   name = "sit bone"
   side = "left"
-  pixel = [1722, 1490]"""
+  pixel = [1722, 1490]
+
+Without image_size_px the lens is taken for a straight one; then four [[corner]] make the plane, and four or more
+[[check]] say how far that is off."""
 
 
 def _keys(commands: Commands) -> None:

@@ -55,8 +55,8 @@ def check_known_points(corners: Sequence[KnownPoint], check_points: Sequence[Kno
             real_number(f"photograph '{point.name}'", value)
     turns = []
     for trio in combinations(corners, 3):
-        by_px = _turn(np.array([point.pixel for point in trio], dtype=float))
-        by_mm = _turn(np.array([point.at_mm for point in trio], dtype=float))
+        by_px = turn(np.array([point.pixel for point in trio], dtype=float))
+        by_mm = turn(np.array([point.at_mm for point in trio], dtype=float))
         if min(abs(by_px), abs(by_mm)) < LEAST_TRIANGLE:
             names = ", ".join(f"'{point.name}'" for point in trio)
             raise InputError(
@@ -94,7 +94,7 @@ def _check_apart(point: KnownPoint, others: Sequence[KnownPoint]) -> None:
             )
 
 
-def _turn(trio: Floats) -> float:
+def turn(trio: Floats) -> float:
     """Return the height of the triangle of three points, shape (3, 2), over its longest side.
 
     It is positive where they run counter-clockwise if y runs up.
@@ -105,14 +105,12 @@ def _turn(trio: Floats) -> float:
     return twice_area / longest**2 if longest > 0.0 else 0.0
 
 
-def checked_size(size: tuple[float, float] | None, lens: bool) -> tuple[float, float] | None:
-    """Return the size of the image, px, refused unless it can be one; a lens cannot do without."""
+def checked_size(size: tuple[float, float] | None) -> tuple[float, float]:
+    """Return the size of the image, px, refused unless it can be one: a lens bends about its middle."""
     if size is None:
-        if lens:
-            raise InputError(
-                "photograph: lens distortion needs the size of the whole image; give its width and height in pixels."
-            )
-        return None
+        raise InputError(
+            "photograph: lens distortion needs the size of the whole image; give its width and height in pixels."
+        )
     width, height = (real_number("photograph image_size_px", value) for value in size)
     if min(width, height) <= 0.0:
         raise ValueRefusedError(

@@ -76,7 +76,7 @@ def marks_from_photograph(
         No mapping fits.
     """
     check_known_points(corners, check_points)
-    size = checked_size(image_size_px, lens)
+    size = None if image_size_px is None and not lens else checked_size(image_size_px)
     named = [*((p.name, p.pixel) for p in (*corners, *check_points)), *((m.name, m.pixel) for m in seen)]
     for name, pixel in named:
         check_pixel(name, pixel, size)
@@ -86,14 +86,14 @@ def marks_from_photograph(
     # A distance in the plane has two parts; a mark's error is that of one of them.
     error = float(np.hypot(MARK_ERROR_MM, rms / np.sqrt(2.0)))
     places = mapping.to_mm(np.array([one.pixel for one in seen]).reshape(-1, 2)).tolist()
-    marks = tuple(_mark(one, x, y, error) for one, (x, y) in zip(seen, places, strict=True))
+    marks = tuple(placed_mark(one, x, y, error) for one, (x, y) in zip(seen, places, strict=True))
     check_marks(marks, blank, "photograph")
     return PhotographedMarks(
         marks, tuple(errors.tolist()), rms, float(errors[worst]), check_points[worst].name, mapping
     )
 
 
-def _mark(seen: SeenMark, x: float, y: float, error: float) -> Mark:
+def placed_mark(seen: SeenMark, x: float, y: float, error: float) -> Mark:
     """Return a mark; one that lies across the centre line by no more than its own error is put on the line."""
     across = x if seen.side == "left" else -x if seen.side == "right" else 0.0
     return Mark(seen.name, seen.side, 0.0 if 0.0 < across <= error else x, y, error)
@@ -124,4 +124,4 @@ def _error_mm(mapping: Mapping2D, point: KnownPoint) -> float:
     return float(np.linalg.norm(mapping.to_mm(np.array([point.pixel]))[0] - point.at_mm))
 
 
-__all__ = ["KnownPoint", "PhotographedMarks", "SeenMark", "marks_from_photograph"]
+__all__ = ["KnownPoint", "PhotographedMarks", "SeenMark", "marks_from_photograph", "placed_mark"]

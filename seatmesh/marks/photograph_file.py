@@ -2,17 +2,13 @@
 
 ::
 
-    image_size_px = [4000, 3000]        # needed with lens = true
-    lens = true                         # where straight edges look bent; may be left out
+    image_size_px = [4000, 3000]        # the whole picture, so that its lens can be found
 
-    [[corner]]                          # four, each with its place on the blank
-    pixel = [612, 2410]                 # from the image's left and top
-    x_mm = -240
-    y_mm = 0
+    edge = [[900, 2440], [1800, 2450]]  # anywhere on the outline of the top face; may be left out
 
-    [[check]]                           # four or more crosses whose places were measured
+    [[known]]                           # four or more whose places are known: corners, ends of the centre line, crosses
     name = "cross 1"
-    pixel = [1320, 1985]
+    pixel = [1320, 1985]                # from the picture's left and top
     x_mm = -100
     y_mm = 60
 
@@ -20,6 +16,9 @@
     name = "sit bone"
     side = "left"
     pixel = [1722, 1490]
+
+Where the size of the picture is not known its lens cannot be found: four [[corner]] make the plane then, and four or
+more [[check]] say how far that is off.
 """
 
 from __future__ import annotations
@@ -32,16 +31,21 @@ from typing import Any
 from seatmesh.errors import MissingKeyError, ValueRefusedError
 from seatmesh.files.keys.words import Flag
 from seatmesh.files.toml_file import read_toml, refuse_unknown
+from seatmesh.marks.camera_marks import CameraMark, CameraMarks, camera_marks
 from seatmesh.marks.known_points import KnownPoint
 from seatmesh.marks.mark import check_name_and_side
 from seatmesh.marks.photograph import PhotographedMarks, SeenMark, marks_from_photograph
 from seatmesh.units import parse_length_mm, real_number, shown
 from seatmesh.wood.blank import Blank
 
-KEYS = ("image_size_px", "lens", "corner", "check", "mark")
+KEYS = ("image_size_px", "lens", "corner", "check", "mark", "known", "edge")
+PLANE_KEYS = ("corner", "check")
+THROUGH_LENS = ("image_size_px", "known", "edge", "mark")
+"""Keys of a photograph whose lens is found with it."""
 POINT_KEYS = ("name", "pixel", "x_mm", "y_mm")
 SEEN_KEYS = ("name", "side", "pixel", "sitter")
 MOST = 200
+WHOLE = "give image_size_px, the width and height of the whole picture in pixels"
 
 
 @dataclass(frozen=True)
@@ -53,8 +57,51 @@ class ReadPhotograph:
     sitters: tuple[str, ...]
 
 
-def read_photograph(path: str | Path, blank: Blank) -> ReadPhotograph:
-    """Return the marks in mm that a file of pixels describes, with the error at its check points.
+@dataclass(frozen=True)
+class ReadThroughLens:
+    """Marks of a photograph whose lens was found with them, and whose each mark is ("" where it is not said)."""
+
+    found: CameraMarks
+    sitters: tuple[str, ...]
+
+    def facts(self) -> dict[str, Any]:
+        """Return all of it as plain values, lengths to a hundredth of a millimetre."""
+        found = self.found
+        return {
+            "marks": [
+                ({"sitter": sitter} if sitter else {}) | _mark_facts(one)
+                for one, sitter in zip(found.marks, self.sitters, strict=True)
+            ],
+            "points": [{"name": one.name, "off_mm": _hundredths(one.off_mm)} for one in found.points],
+            "rms_mm": _hundredths(found.rms_mm),
+            "worst_mm": _hundredths(found.worst_mm),
+            "worst": found.worst,
+            "bend_percent": _hundredths(found.bend_percent),
+            "bend_error_percent": _hundredths(found.bend_error_percent),
+            "lens_told": found.lens_told,
+            "doubts": list(found.doubts),
+        }
+
+
+def _mark_facts(one: CameraMark) -> dict[str, Any]:
+    mark = one.mark
+    return {
+        "name": mark.name,
+        "side": mark.side,
+        "x_mm": round(mark.x_mm, 2),
+        "y_mm": round(mark.y_mm, 2),
+        "standard_error_mm": round(mark.standard_error_mm, 2),
+        "within_mm": round(one.within_mm, 2),
+        "sure": one.sure,
+    }
+
+
+def _hundredths(value: float | None) -> float | None:
+    return None if value is None else round(value, 2)
+
+
+def read_photograph(path: str | Path, blank: Blank) -> ReadPhotograph | ReadThroughLens:
+    """Return the marks in mm that a file of pixels describes, with how surely they are known.
 
     Raises
     ------
@@ -63,9 +110,45 @@ def read_photograph(path: str | Path, blank: Blank) -> ReadPhotograph:
     NotSolvedError
         No mapping fits the points.
     """
-    where = f"photograph file '{path}'"
-    table = read_toml(path, "photograph file")
+    return photograph_of(read_toml(path, "photograph file"), f"photograph file '{path}'", blank)
+
+
+def photograph_of(table: Mapping[str, Any], where: str, blank: Blank) -> ReadPhotograph | ReadThroughLens:
+    """Return the marks that a table of pixels describes, as `read_photograph` does; `where` names it in a refusal."""
     refuse_unknown(table, KEYS, where)
+    lens = Flag().read(table.get("lens", "image_size_px" in table), f"{where} lens")
+    if lens or "known" in table or "edge" in table:
+        return read_through_lens(table, where, blank)
+    return _in_plane(table, where, blank)
+
+
+def read_through_lens(table: Mapping[str, Any], where: str, blank: Blank) -> ReadThroughLens:
+    """Return the marks of a table that has the size of the picture; raises as `read_photograph`."""
+    if "image_size_px" not in table:
+        raise MissingKeyError("image_size_px", where, f"the lens is found from it: {WHOLE}.")
+    known = [
+        _point(one, f"{where} [[{key}]] {i}", f"{key} {i}")
+        for key in ("known", *PLANE_KEYS)
+        if key in table
+        for i, one in _tables(table, key, where)
+    ]
+    edge = table.get("edge", [])
+    if not isinstance(edge, list):
+        raise ValueRefusedError(
+            f"{where} edge", shown(edge), "allowed is a list of pixels", "write [[612, 2410], ...]"
+        )
+    entries = _tables(table, "mark", where) if table.get("mark") else []
+    found = camera_marks(
+        known,
+        [_pair(one, f"{where} edge {i}") for i, one in enumerate(edge, start=1)],
+        [_seen(one, f"{where} [[mark]] {i}") for i, one in entries],
+        blank,
+        _pair(table["image_size_px"], f"{where} image_size_px"),
+    )
+    return ReadThroughLens(found, tuple(_sitter(one, f"{where} [[mark]] {i}") for i, one in entries))
+
+
+def _in_plane(table: Mapping[str, Any], where: str, blank: Blank) -> ReadPhotograph:
     corners = [
         _point(one, f"{where} [[corner]] {i}", f"corner {i}") for i, one in _tables(table, "corner", where)
     ]
@@ -75,14 +158,12 @@ def read_photograph(path: str | Path, blank: Blank) -> ReadPhotograph:
     entries = _tables(table, "mark", where)
     seen = [_seen(one, f"{where} [[mark]] {i}") for i, one in entries]
     size = table.get("image_size_px")
-    lens = Flag().read(table.get("lens", False), f"{where} lens")
     found = marks_from_photograph(
         corners,
         checks,
         seen,
         blank,
         image_size_px=None if size is None else _pair(size, f"{where} image_size_px"),
-        lens=lens,
     )
     sitters = tuple(_sitter(one, f"{where} [[mark]] {i}") for i, one in entries)
     return ReadPhotograph(found, tuple(one.name for one in checks), sitters)

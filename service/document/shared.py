@@ -35,7 +35,7 @@ TAGS = {
     "pictures": "Pictures of a seat and its sitters.",
     "sitting": "Bodies on a seat: contact maps and comparisons.",
     "wood": "The wood of a seat: boards, movement, weight, floor.",
-    "bench": "What the bench needs: sheets, the job sheet, the gauge.",
+    "bench": "What the bench needs: sheets, the job sheet, the gauge, photographs of marks.",
 }
 """Words about each tag, in the order in which they are read."""
 

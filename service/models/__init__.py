@@ -9,6 +9,7 @@ from .bodies import Bodies, KnownBody, MeasuresOut
 from .gauge import GaugeCheckOut
 from .health import Health
 from .jobs import JobOut, JobState, SeatRowOut, Seats
+from .photographs import PhotographMarks, PhotographPoints
 from .seats import DepthGrid, PreviewOut, SeatOut
 from .sittings import Comparison, ContactMaps, SittingsTable
 from .studies import Report
@@ -29,6 +30,8 @@ __all__ = [
     "JobState",
     "KnownBody",
     "MeasuresOut",
+    "PhotographMarks",
+    "PhotographPoints",
     "PreviewOut",
     "Problem",
     "Report",

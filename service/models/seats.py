@@ -5,9 +5,8 @@ from __future__ import annotations
 from pydantic import Field
 
 from .base import Answer
-from .endings import EndingOut
 from .sittings import PressedOut, SittingOut
-from .studies import PeakChange
+from .studies import EndingOut, PeakChange
 from .words import Action, AdjustmentSide, Bark, DeckLine, Rings, Tag, Units
 
 

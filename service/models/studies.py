@@ -5,9 +5,18 @@ from __future__ import annotations
 from pydantic import Field
 
 from .base import Answer
-from .endings import EndingOut
 from .sittings import NoBalance, PeakRow, PlaceOut, SittingOut
 from .words import Action, AdjustmentSide, Posture
+
+
+class EndingOut(Answer):
+    """How the search for a hollow ended; `verdict` is "converged" or says why it stopped."""
+
+    verdict: str
+    converged: bool
+    iterations: int
+    residual: float | None
+    words: str
 
 
 class PeakChange(Answer):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from . import carry_out, orders, seats, vocabulary
+from . import carry_out, orders, photographs, seats, vocabulary
 from .of_a_seat import registry
 
-__all__ = ["carry_out", "orders", "registry", "seats", "vocabulary"]
+__all__ = ["carry_out", "orders", "photographs", "registry", "seats", "vocabulary"]

@@ -60,7 +60,8 @@ def service(folder: Path, *options: str) -> Iterator[str]:
 
 
 def _answering(process: subprocess.Popen[bytes], address: str) -> str:
-    for _ in range(1200):
+    # Generous, for a machine that has much else to do: what does not start at all is seen at once.
+    for _ in range(1800):
         with contextlib.suppress(OSError), urllib.request.urlopen(f"{address}/", timeout=5) as answer:
             if answer.status == 200:
                 return address

@@ -14,7 +14,7 @@ from jobs import BENCH, FOUR, ONE, in_units
 from playwright.sync_api import sync_playwright
 
 STEPS = ("sitters", "wood", "wishes", "seat", "compare", "take")
-BENCH_PARTS = ("bench/marks", "bench/remarks", "bench/gauge")
+BENCH_PARTS = ("bench/marks", "bench/photograph", "bench/remarks", "bench/gauge")
 SIZES = ((390, 844), (1280, 900))
 LONG_MS = 60_000
 

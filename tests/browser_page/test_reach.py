@@ -17,6 +17,7 @@ STEPS = (
     "compare",
     "take",
     "bench/marks",
+    "bench/photograph",
     "bench/remarks",
     "bench/gauge",
 )

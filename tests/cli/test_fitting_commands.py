@@ -199,6 +199,26 @@ def test_a_mark_seen_on_the_other_side_than_it_is_called_is_refused(order, capsy
     assert (code, json.loads(out)["marks"][0]["x_mm"]) == (0, 0.0)
 
 
+def test_the_lens_is_found_where_the_size_of_the_picture_is_known(order, capsys, tmp_path):
+    order.write_text(ORDER.replace("width_mm = 460", 'width_mm = 480\noutline = "straight-sided"'))
+    marks = [("left", -57.0, 152.0), ("right", 63.0, 149.0)]
+    photo = photograph(tmp_path / "photo.toml", marks, image_size_px="[4000, 3000]")
+    code, out, _ = run(capsys, "marks", photo, "--blank", order)
+    assert code == 0
+    assert out.startswith("# 8 points, each off where all others put it by 0.0")
+    assert out.count("sure: within") == 2
+    tables = tomllib.loads(out)["mark"]
+    assert [(one["x_mm"], one["y_mm"]) for one in tables] == [(57.0, 152.0), (63.0, 149.0)]
+    order.write_text(order.read_text() + out)
+    assert read_order(order).sitters[0].body.habit.across_mm == pytest.approx(3.0, abs=0.8)
+    code, out, _ = run(capsys, "marks", photo, "--blank", order, "--json")
+    assert set(json.loads(out)) >= {"marks", "points", "rms_mm", "lens_told", "doubts"}
+    photo.write_text(photo.read_text().replace("image_size_px = [4000, 3000]", "lens = true"))
+    code, out, err = run(capsys, "marks", photo, "--blank", order)
+    assert (code, out) == (2, "")
+    assert "image_size_px" in err
+
+
 def test_left_is_a_minus_typed_with_a_space(order, capsys):
     typed = [*DEEPEN[:3], "-60", *DEEPEN[4:]]
     code, out, _ = run(capsys, "adjust", order, *typed, "--side", "left", "--json")

@@ -5,6 +5,7 @@ import { cautions } from "../parts/cautions.js";
 import { gauge } from "../gauge/gauge-part.js";
 import { isReady } from "../order/order-of-job.js";
 import { marks } from "./marks-part.js";
+import { photograph } from "./photograph/photograph-part.js";
 import { refusalPlace } from "../service/refusals.js";
 import { remarks } from "./remarks-part.js";
 import { shape } from "../seat/shaped-seat.js";
@@ -12,6 +13,7 @@ import { needsSitter } from "../seat/step.js";
 
 const PARTS = [
   { id: "marks", title: "Fitting marks", make: marks },
+  { id: "photograph", title: "Photograph", make: photograph },
   { id: "remarks", title: "Client’s remarks", make: remarks },
   { id: "gauge", title: "Gauge", make: gauge },
 ];

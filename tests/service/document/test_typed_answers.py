@@ -6,6 +6,7 @@ import io
 
 import jsonschema_rs
 import pytest
+from seatmesh_service.photograph_schema import PHOTOGRAPH_EXAMPLE, WOOD_EXAMPLE
 
 RICH = {
     "title": "rich",
@@ -102,6 +103,12 @@ def test_no_key_of_bodies_measures_and_words_is_left_out(client, closed):
     closed("Measures", told(client.get("/measures")))
     closed("Vocabulary", told(client.get("/vocabulary")))
     closed("Health", told(client.get("/health")))
+
+
+def test_no_key_of_a_photograph_is_left_out(client, closed):
+    closed("Photograph", PHOTOGRAPH_EXAMPLE)
+    closed("PhotographMarks", told(client.post("/photographs/marks", json=PHOTOGRAPH_EXAMPLE)))
+    closed("PhotographPoints", told(client.post("/photographs/points", json=WOOD_EXAMPLE)))
 
 
 def test_no_key_of_a_job_and_of_kept_seats_is_left_out(client, closed, seat):

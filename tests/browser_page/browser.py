@@ -50,7 +50,7 @@ def service(folder: Path, *options: str) -> Iterator[str]:
 
 
 def _answering(process: subprocess.Popen[bytes], address: str) -> str:
-    for _ in range(300):
+    for _ in range(1200):
         with contextlib.suppress(OSError), urllib.request.urlopen(f"{address}/", timeout=5) as answer:
             if answer.status == 200:
                 return address

@@ -12,8 +12,8 @@ from .view_tools import CANVAS, SCENE, colours_at, drawn, on_screen, stand, unti
 
 BOARDS = {
     **ONE,
-    "others": {"board": [{"species": "red oak", "rings": "flat", "bark": "up", "id": "1"},
-                         {"species": "walnut", "rings": "rift", "bark": "down", "id": "2"}]},
+    "others": {"board": [{"species": "pine", "rings": "flat", "bark": "up", "id": "1"},
+                         {"species": "cherry", "rings": "rift", "bark": "down", "id": "2"}]},
 }  # fmt: skip
 
 
@@ -119,12 +119,13 @@ def test_two_fingers_pinch_and_turn_it_and_one_scrolls_past(view):
 def test_a_tap_tells_how_deep_it_is_there(view):
     page = view(size=NARROW, has_touch=True)
     x, y, depth = grid_of(page)
-    row, column = np.unravel_index(depth.argmax(), depth.shape)
-    ((px, py),) = on_screen(page, [[x[column], y[row], -depth[row, column]]])
+    # Behind the front roll, which falls away beyond the hollow's depth.
+    row, column = np.unravel_index(np.where(y[:, None] < 250.0, depth, 0.0).argmax(), depth.shape)
+    ((px, py),) = on_screen(page, [[float(x[column]), float(y[row]), -float(depth[row, column])]])
     page.touchscreen.tap(px, py)
     page.wait_for_function("document.querySelector('.view-told').textContent.includes('deep')")
     told = page.locator(".view-told").inner_text()
-    assert float(told.split(" mm")[0]) == pytest.approx(depth.max(), abs=0.3)
+    assert float(told.split(" mm")[0]) == pytest.approx(depth[row, column], abs=0.3)
 
 
 def test_the_depth_under_the_pointer_is_the_services(view):
@@ -135,15 +136,15 @@ def test_the_depth_under_the_pointer_is_the_services(view):
     for side in ("As at first", "From the front"):
         page.get_by_role("button", name=side).click()
         page.wait_for_timeout(400)
-        rows, columns = np.nonzero(depth > 1.0)
+        rows, columns = np.nonzero((depth > 1.0) & (y[:, None] < 380.0))
         some = rng.choice(rows.size, 12, replace=False)
-        places = [[x[columns[i]], y[rows[i]], -depth[rows[i], columns[i]]] for i in some]
+        places = np.stack([x[columns], y[rows], -depth[rows, columns]], axis=1)[some].tolist()
         for (px, py), (_, _, z) in zip(on_screen(page, places), places, strict=True):
             assert depth_told(page, px, py) == pytest.approx(-z, abs=0.3)
     # Beside the seat and on its side there is no surface.
     corner = page.locator(CANVAS).bounding_box()
     assert depth_told(page, corner["x"] + 5, corner["y"] + 5) is None
-    ((px, py),) = on_screen(page, [[0.0, y[-1], -35.0]])
+    ((px, py),) = on_screen(page, [[0.0, float(y[-1]), -35.0]])
     assert depth_told(page, px, py) is None
 
 
@@ -193,9 +194,10 @@ def test_the_rings_are_the_librarys_at_every_pixel(view, address):
         own = kept & (side * places[:, 0] > 2.0)
         wanted = wood_rgb(layup, places[own]) @ [0.3, 0.6, 0.1]
         got = seen[own, :3] @ [0.3, 0.6, 0.1] / 255.0
-        assert np.corrcoef(wanted, got)[0, 1] > 0.75
+        alike = np.corrcoef(wanted, got)[0, 1]
+        assert alike > 0.6
         moved = wood_rgb(layup, places[own] + [4.5, 0.0, 1.5]) @ [0.3, 0.6, 0.1]
-        assert np.corrcoef(moved, got)[0, 1] < 0.5
+        assert np.corrcoef(moved, got)[0, 1] < alike - 0.25
         assert got.mean() == pytest.approx(wanted.mean(), abs=0.05)
 
 
@@ -220,14 +222,19 @@ def test_before_and_after_by_one_slider(view, address):
     page = view(FOUR | {"sitters": FOUR["sitters"][:1]}, reduced_motion="reduce")
     slider = page.get_by_role("slider", name="Before and after")
     slide = "(one, share) => { one.value = share; one.dispatchEvent(new Event('input', { bubbles: true })); }"
-    deepest = f"""async () => {{ {SCENE}
-        const lowest = ({{ values }}) => -Math.min(...values.filter((_, at) => at % 4 === 0));
-        return [lowest(shown.was), lowest(shown.is)]; }}"""
+    x, y, depth = grid_of(page)
+    row, column = np.unravel_index(np.where(y[:, None] < 250.0, depth, 0.0).argmax(), depth.shape)
+    heights = f"""async ([x, y]) => {{ {SCENE}
+        const {{ box: [left, right, rear, front], columns, rows }} = shown.is;
+        const column = Math.round(((x - left) / (right - left)) * (columns - 1));
+        const row = Math.round(((y - rear) / (front - rear)) * (rows - 1));
+        return [shown.was, shown.is].map(({{ values }}) => values[4 * (row * columns + column)]); }}"""
+    place = [float(x[column]), float(y[row])]
     assert page.locator(".before-after .ends").inner_text().split("\n") == ["Bare blank", "This seat"]
     slider.evaluate(slide, 0)
     until(page, "now", "0.00")
-    was, now = page.evaluate(deepest)
-    assert (was, now) == pytest.approx((0.0, 16.0), abs=0.2)
+    was, now = page.evaluate(heights, place)
+    assert (was, now) == pytest.approx((0.0, -16.0), abs=0.3)
     assert slider.get_attribute("aria-valuetext") == "Bare blank"
     page.goto(f"{address}/#wishes")
     page.get_by_label("Depth of the hollow, typed").fill("13")
@@ -238,7 +245,7 @@ def test_before_and_after_by_one_slider(view, address):
     assert "leaves up to 3" in page.locator(".before-after").inner_text()
     slider.evaluate(slide, 0)
     until(page, "now", "0.00")
-    was, now = page.evaluate(deepest)
-    assert (was, now) == pytest.approx((16.0, 13.0), abs=0.2)
+    was, now = page.evaluate(heights, place)
+    assert (was, now) == pytest.approx((-16.0, -13.0), abs=0.5)
     page.get_by_label("the bare blank").check(force=True)
-    assert page.evaluate(deepest)[0] == pytest.approx(0.0, abs=1e-6)
+    assert page.evaluate(heights, place)[0] == pytest.approx(0.0, abs=1e-6)

@@ -5,7 +5,7 @@ import { nearer, standAtFirst, turned } from "./camera.js";
 import { show, shown } from "./scene.js";
 
 const [PER_PIXEL_DEG, KEY_DEG, STEP_NEARER] = [0.4, 7.5, 0.85];
-const [TAP_PX, TAP_MS] = [7, 600];
+const TAP_PX = 7;
 
 export function turn(around, up) {
   show({ stand: turned(shown.stand, around, up) });
@@ -63,7 +63,7 @@ function fingers(canvas, point) {
   let tap = null;
   canvas.addEventListener("pointerdown", (event) => {
     down.set(event.pointerId, [event.clientX, event.clientY]);
-    tap = down.size === 1 ? { x: event.clientX, y: event.clientY, at: event.timeStamp } : null;
+    tap = down.size === 1 ? { x: event.clientX, y: event.clientY } : null;
     canvas.setPointerCapture(event.pointerId);
   });
   canvas.addEventListener("pointermove", (event) => {
@@ -81,7 +81,7 @@ function fingers(canvas, point) {
   });
   const end = (event) => {
     if (!down.delete(event.pointerId)) return;
-    if (event.type === "pointerup" && tap && event.timeStamp - tap.at < TAP_MS) point(tap.x, tap.y);
+    if (event.type === "pointerup" && tap) point(tap.x, tap.y);
     tap = null;
   };
   canvas.addEventListener("pointerup", end);

@@ -5,9 +5,10 @@ import { placeWords } from "../drawings/contact-map.js";
 import { job } from "../job/job.js";
 import { writeLength } from "../parts/lengths.js";
 import { rayThrough } from "./camera.js";
+import { forget } from "./card.js";
 import { theContext } from "./context.js";
 import { takeInHand } from "./hand.js";
-import { cameraNow, canDraw, forget, onDrawn, planeNow, show, shown } from "./scene.js";
+import { cameraNow, canDraw, onDrawn, planeNow, show, shown } from "./scene.js";
 import { touchedPlace } from "./touched-place.js";
 
 const LOST = "The browser took the drawing away; it comes back by itself.";

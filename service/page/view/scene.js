@@ -1,15 +1,11 @@
 // The seat in 3D on the page's one canvas. It keeps what it was told, sends the card only what changed, and draws once a frame.
 
-import { boxOf, contactOf } from "../drawings/read-grids.js";
+import { boxOf } from "../drawings/read-grids.js";
 import { BARE, COLOURS, STEPS_KPA } from "../drawings/pressure-scale.js";
-import { boardTexels } from "./board-texels.js";
 import { cameraOf, standAtFirst } from "./camera.js";
-import { meshOf, programOf, textureOf, theContext } from "./context.js";
-import { shadowOf, WORD_TALL_MM, WORD_WIDE_MM, wordPlaces, wordsPicture, WORDS } from "./ground.js";
-import { isAlike } from "./heights.js";
-import { cutMesh, gridMesh, solidMesh } from "./mesh.js";
-import * as around from "./shaders/around.js";
-import { SOLID_FRAGMENT, SOLID_VERTEX } from "./shaders/solid.js";
+import { partsFor } from "./card.js";
+import { theContext } from "./context.js";
+import { WORD_TALL_MM, WORD_WIDE_MM, wordPlaces, WORDS } from "./ground.js";
 
 const [GROUND_MM, MOST_PIXELS, NOWHERE] = [14, 2, 1e9];
 const rgb = (hex) => [1, 3, 5].map((at) => parseInt(hex.slice(at, at + 2), 16) / 255);
@@ -34,10 +30,8 @@ export const shown = {
   alone: false,
 };
 
-let parts = null;
 let asked = false;
 let failed = false;
-const sent = {};
 const listeners = new Set();
 
 /** Be told after each drawing with the camera, or once with null: a driver refused the programs, and nothing is drawn. */
@@ -76,86 +70,6 @@ export function planeNow(eye) {
   return [side * way[0], side * way[1], side * at];
 }
 
-function build(gl) {
-  const parts = {
-    solid: programOf(gl, SOLID_VERTEX, SOLID_FRAGMENT),
-    ground: programOf(gl, around.GROUND_VERTEX, around.GROUND_FRAGMENT),
-    words: programOf(gl, around.GROUND_VERTEX, around.WORD_FRAGMENT),
-    sitter: programOf(gl, around.SITTER_VERTEX, around.SITTER_FRAGMENT),
-    seat: meshOf(gl, [3, 2]),
-    cut: meshOf(gl, [3, 2]),
-    quad: meshOf(gl, [2]),
-    body: meshOf(gl, [2]),
-    was: textureOf(gl, "RGBA"),
-    is: textureOf(gl, "RGBA"),
-    pressed: textureOf(gl, "RG"),
-    boards: textureOf(gl, "EXACT"),
-    under: textureOf(gl, "R"),
-    shadow: textureOf(gl, "RG8"),
-    letters: gl.createTexture(),
-  };
-  const strip = cutMesh();
-  parts.cut.put(strip.vertices, strip.triangles);
-  parts.quad.put(new Float32Array([0, 0, 1, 0, 1, 1, 0, 1]), new Uint32Array([0, 1, 2, 0, 2, 3]));
-  gl.bindTexture(gl.TEXTURE_2D, parts.letters);
-  gl.texImage2D(gl.TEXTURE_2D, 0, gl.RGBA, gl.RGBA, gl.UNSIGNED_BYTE, wordsPicture());
-  gl.generateMipmap(gl.TEXTURE_2D);
-  gl.texParameteri(gl.TEXTURE_2D, gl.TEXTURE_MIN_FILTER, gl.LINEAR_MIPMAP_LINEAR);
-  gl.texParameteri(gl.TEXTURE_2D, gl.TEXTURE_WRAP_T, gl.CLAMP_TO_EDGE);
-  return parts;
-}
-
-/** What the card held is gone: all of it is sent anew once the browser gives the context back. */
-export function forget() {
-  parts = null;
-  for (const key of Object.keys(sent)) delete sent[key];
-}
-
-// A part is sent only when what it is made of is another object than last time.
-function send() {
-  const once = (key, from, put) => {
-    if (from === null || sent[key] === from) return;
-    sent[key] = from;
-    put(from);
-  };
-  once("outline", shown.outline, (outline) => {
-    const mesh = solidMesh(outline);
-    parts.seat.put(mesh.vertices, mesh.triangles);
-    const shadow = shadowOf(outline, boxOf(outline));
-    parts.shadow.put(shadow.size, shadow.size, shadow.values);
-    parts.shadowQuad = shadow.quad;
-  });
-  const was = shown.was && isAlike(shown.was, shown.is) ? shown.was : shown.is;
-  once("was", was.values, (values) => parts.was.put(was.columns, was.rows, values));
-  once("is", shown.is.values, (values) => parts.is.put(shown.is.columns, shown.is.rows, values));
-  once("boards", shown.rings ?? PLAIN, (rings) => {
-    const { count, width, values } = boardTexels(rings);
-    parts.boardCount = count;
-    parts.boards.put(width, Math.max(count, 1), count ? values : new Float32Array(4 * width));
-    const under = rings.underside ?? LEVEL;
-    parts.under.put(under.x_mm.length, under.y_mm.length, new Float32Array(under.rise_mm.flat()));
-  });
-  once("pressed", shown.sitting ?? NOBODY, (sitting) => {
-    const [columns, rows] = [sitting.x_mm.length, sitting.y_mm.length];
-    const { overlap, firmness } = contactOf(sitting);
-    const values = new Float32Array(2 * columns * rows);
-    for (let at = 0; at < columns * rows; at += 1) values.set([overlap[at], firmness[at]], 2 * at);
-    parts.pressed.put(columns, rows, values);
-    const { x_mm: x, y_mm: y } = sitting;
-    parts.pressedBox = [x[0], y[0], 1 / (x.at(-1) - x[0]), 1 / (y.at(-1) - y[0])];
-    parts.pressedCells = [columns, rows];
-    if (sent.body !== `${columns} ${rows}`) {
-      const mesh = gridMesh(columns, rows);
-      parts.body.put(mesh.vertices, mesh.triangles);
-      sent.body = `${columns} ${rows}`;
-    }
-  });
-}
-
-const PLAIN = { boards: [] };
-const LEVEL = { x_mm: [0], y_mm: [0], rise_mm: [[0]] };
-const NOBODY = { x_mm: [0, 1], y_mm: [0, 1], gap_mm: [[99, 99], [99, 99]], pressure_kpa: [[0, 0], [0, 0]] };
-
 function draw() {
   const { canvas, gl } = theContext();
   const [width, height] = [canvas.clientWidth, canvas.clientHeight];
@@ -165,15 +79,15 @@ function draw() {
   if (!shown.is || !shown.outline) return;
   performance.clearMeasures("view-draw");
   performance.mark("view-draw");
+  let parts;
   try {
-    parts ??= build(gl);
+    parts = partsFor(gl, shown);
   } catch (error) {
     console.warn(error.message);
     failed = true;
     for (const listener of listeners) listener(null);
     return;
   }
-  send();
   const dots = Math.min(window.devicePixelRatio, MOST_PIXELS);
   const size = [Math.round(width * dots), Math.round(height * dots)];
   if (canvas.width !== size[0] || canvas.height !== size[1]) [canvas.width, canvas.height] = size;
@@ -183,14 +97,15 @@ function draw() {
   const camera = cameraNow();
   const plane = planeNow(camera.eye);
   gl.disable(gl.BLEND);
-  drawSolid(gl, camera, plane);
+  drawSolid(gl, parts, camera, plane);
   gl.enable(gl.BLEND);
   gl.blendFunc(gl.ONE, gl.ONE_MINUS_SRC_ALPHA);
   gl.depthMask(false);
-  drawGround(gl, camera, plane, canvas);
+  drawGround(gl, parts, camera, plane, canvas);
   gl.depthMask(true);
-  if (shown.sitter && shown.sitting) drawSitter(gl, camera, plane);
+  if (shown.sitter && shown.sitting) drawSitter(gl, parts, camera, plane);
   performance.measure("view-draw", "view-draw");
+  performance.clearMarks("view-draw");
   for (const listener of listeners) listener(camera);
 }
 
@@ -202,7 +117,7 @@ function bind(gl, at, textures) {
   });
 }
 
-function surfaceUniforms(gl, at) {
+function surfaceUniforms(gl, parts, at) {
   const { box, columns, rows } = shown.is;
   gl.uniform4f(at("box"), box[0], box[2], 1 / (box[1] - box[0]), 1 / (box[3] - box[2]));
   gl.uniform2f(at("cells"), columns, rows);
@@ -211,12 +126,12 @@ function surfaceUniforms(gl, at) {
   gl.uniform2fv(at("pressedCells"), parts.pressedCells);
 }
 
-function drawSolid(gl, camera, plane) {
+function drawSolid(gl, parts, camera, plane) {
   const { program, at } = parts.solid;
   gl.useProgram(program);
   const { was, is, pressed, boards, under } = parts;
   bind(gl, at, { was: was.texture, is: is.texture, pressed: pressed.texture, boards: boards.texture, under: under.texture });
-  surfaceUniforms(gl, at);
+  surfaceUniforms(gl, parts, at);
   gl.uniformMatrix4fv(at("camera"), false, camera.matrix);
   gl.uniform3fv(at("eye"), camera.eye);
   gl.uniform1f(at("thickness"), shown.thickness);
@@ -242,7 +157,7 @@ function drawSolid(gl, camera, plane) {
   parts.cut.draw();
 }
 
-function drawGround(gl, camera, plane, canvas) {
+function drawGround(gl, parts, camera, plane, canvas) {
   const ground = -shown.thickness - GROUND_MM;
   const lay = ({ program, at }, quad, textures) => {
     gl.useProgram(program);
@@ -264,11 +179,11 @@ function drawGround(gl, camera, plane, canvas) {
   });
 }
 
-function drawSitter(gl, camera, plane) {
+function drawSitter(gl, parts, camera, plane) {
   const { program, at } = parts.sitter;
   gl.useProgram(program);
   bind(gl, at, { was: parts.was.texture, is: parts.is.texture, pressed: parts.pressed.texture });
-  surfaceUniforms(gl, at);
+  surfaceUniforms(gl, parts, at);
   gl.uniformMatrix4fv(at("camera"), false, camera.matrix);
   gl.uniform3fv(at("eye"), camera.eye);
   gl.uniform4f(at("plane"), ...(plane ?? [0, 0, NOWHERE]), 0);

@@ -8,7 +8,7 @@ import { job } from "../job/job.js";
 import { isReady } from "../order/order-of-job.js";
 import { orderCard } from "./order-file-card.js";
 import { refusalPlace } from "../service/refusals.js";
-import { oldMark } from "../seat/old-mark.js";
+import { oldLine } from "../seat/old-mark.js";
 import { seat, seatForFiles, shape } from "../seat/shaped-seat.js";
 import { download } from "../service/requests.js";
 import { live, needsSitter } from "../seat/step.js";
@@ -34,7 +34,7 @@ function files() {
       seat.state === "shaping" ? "Shaping the seat …" : "There is no seat to take away yet.",
     );
   return [
-    oldMark(),
+    oldLine(),
     h(
       "div",
       { class: "columns two" },

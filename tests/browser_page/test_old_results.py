@@ -48,7 +48,7 @@ def test_old_results_are_marked_on_every_step_until_there_is_a_new_seat(opened, 
 
 
 def test_a_field_that_is_typed_in_marks_what_is_old_before_it_is_left(opened):
-    page = opened(ONE, "wood")
+    page = opened({**ONE, "blank": {"thickness_mm": 45}}, "wood")
     shaped(page)
     page.get_by_label("Thickness", exact=True).press_sequentially("0")
     page.wait_for_selector("body[data-old]")
@@ -96,17 +96,18 @@ def test_what_a_wish_costs_in_peak_stands_beside_it_and_moves_nothing(opened):
     before = below.bounding_box()["y"] - field.bounding_box()["y"]
     slider = field.locator("input[type=range]")
     slide = "(slider, value) => { slider.value = value; slider.dispatchEvent(new Event('input', { bubbles: true })); }"
-    slider.evaluate(slide, 6)
+    slider.evaluate(slide, 9)
     page.wait_for_function(
         "() => document.querySelector('[data-key=\"wishes.depth_mm\"] .peak-change').textContent"
     )
     told = re.fullmatch(r"\+(\d+\.\d) kPa, Nan", words.inner_text())
-    assert told and float(told[1]) > 0.5  # a hollow of 6 mm presses harder than one of 14
+    assert told, words.inner_text()
+    assert float(told[1]) > 0.5  # a hollow of 9 mm presses harder than one of 14
     assert below.bounding_box()["y"] - field.bounding_box()["y"] == before
     slider.evaluate("(slider) => slider.dispatchEvent(new Event('change', { bubbles: true }))")
     shaped(page)
     assert re.fullmatch(r"\+\d+\.\d kPa, Nan", words.inner_text())
-    assert kept_job(page)["wishes"]["depth_mm"] == 6
+    assert kept_job(page)["wishes"]["depth_mm"] == 9
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
@@ -114,7 +115,8 @@ def test_edges_of_fields_are_seen(opened, scheme):
     page = opened(FOUR, "wood")
     page.emulate_media(color_scheme=scheme)
     pairs = page.evaluate(
-        """() => [...document.querySelectorAll('main input[type=text], main select, main .choices span, main button:not(.quiet)')]
+        """() => [...document.querySelectorAll(
+          'main input[type=text], main select, main .choices span, main button:not(.quiet)')]
         .filter((one) => one.offsetParent)
         .map((one) => {
           let around = one.parentElement;

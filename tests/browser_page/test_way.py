@@ -191,7 +191,7 @@ def test_a_refusal_stands_beside_its_field_and_nothing_typed_is_lost(opened, add
     page.get_by_label("Floor", exact=True).press("Tab")
     words = page.locator('[data-key="blank.thickness_mm"] .refusal')
     words.wait_for()
-    assert "at least floor_mm 41 plus depth_mm 14" in words.inner_text()
+    assert "at least floor 41 mm plus depth of the hollow 14 mm" in words.inner_text()
     page.get_by_label("Width", exact=True).fill("4 80")
     page.get_by_label("Width", exact=True).press("Tab")
     assert "not a length" in page.locator('[data-key="blank.width_mm"] .refusal').inner_text()

@@ -8,7 +8,7 @@ import { figure, writeLength } from "../parts/lengths.js";
 import { pressureKey } from "../drawings/pressure-scale.js";
 import { refusalPlace } from "../service/refusals.js";
 import { seat, shape } from "../seat/shaped-seat.js";
-import { oldMark } from "../seat/old-mark.js";
+import { oldLine } from "../seat/old-mark.js";
 import { live, needsSitter } from "../seat/step.js";
 
 const FELT = 0.1;
@@ -28,7 +28,7 @@ function content() {
       seat.state === "shaping" ? "Shaping the seat …" : "There is no seat to compare people on yet.",
     );
   return [
-    oldMark(),
+    oldLine(),
     seat.sittings.length === 1
       ? h(
           "p",

@@ -3,6 +3,7 @@
 import { h, newId } from "../parts/element.js";
 import { change } from "../job/job.js";
 import { quantity } from "../parts/quantity-field.js";
+import { inPageWords } from "../service/page-words.js";
 
 const open = new Map();
 
@@ -14,7 +15,7 @@ const open = new Map();
  */
 export function tableFields(fields, { key, as = key, values, put, after }) {
   const one = ([name, field]) => {
-    const told = { ...field, key: `${key}.${name}`, as: `${as}.${name}`, value: values()[name], after };
+    const told = { ...field, hint: inPageWords(field.hint), key: `${key}.${name}`, as: `${as}.${name}`, value: values()[name], after };
     const set = (value) => change(() => put(name, value));
     return (OTHER[field.kind] ?? typed)({ ...told, put: set });
   };

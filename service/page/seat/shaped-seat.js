@@ -55,14 +55,18 @@ function keyOf({ title, units, ...shape }) {
 
 function markOld() {
   const was = seat.old;
-  seat.old = Boolean(best) && seat.state !== "following" && isReady() && keyOf(orderOf()) !== keyOf(best.order);
+  const follows = seat.state === "following" || Boolean(previewing ?? wanted);
+  seat.old = Boolean(best) && !follows && isReady() && keyOf(orderOf()) !== keyOf(best.order);
   document.body.toggleAttribute("data-old", seat.old);
   return seat.old !== was;
 }
 
-onChange(() => {
-  if (markOld()) tell({});
-});
+// What slides a wish goes on to follow it: only then it is known whether what is shown is old.
+onChange(() =>
+  queueMicrotask(() => {
+    if (markOld()) tell({});
+  }),
+);
 
 function changeOf(sittings, than) {
   if (!than || than.length !== sittings.length) return [];

@@ -5,7 +5,7 @@ import { h, fill } from "../parts/element.js";
 import { job } from "../job/job.js";
 import { faultOfKept, KINDS } from "../parts/quantity-field.js";
 import { onSeat, seat, shape } from "../seat/shaped-seat.js";
-import { oldMark } from "../seat/old-mark.js";
+import { oldLine } from "../seat/old-mark.js";
 import { capital, fieldAt, inPageWords, partsInWords, subjectOf } from "./page-words.js";
 import { tableAt, waysOut } from "./ways-out.js";
 
@@ -72,7 +72,7 @@ export function refusalPlace(root, here) {
   const show = () => {
     clearFields(root);
     const refusal = seat.state === "refused" ? seat.refusal : null;
-    return fill(place, oldMark(), refusal && boxOf(root, here, refusal));
+    return fill(place, oldLine(), refusal && boxOf(root, here, refusal));
   };
   onSeatWhileShown(place, show);
   queueMicrotask(show);

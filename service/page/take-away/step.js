@@ -7,7 +7,7 @@ import { forAPrinter, forOtherPrograms, forTheBench, toShowTheClient } from "./g
 import { isReady } from "../order/order-of-job.js";
 import { orderCard } from "./order-file-card.js";
 import { refusalPlace } from "../service/refusals.js";
-import { oldMark } from "../seat/old-mark.js";
+import { oldLine } from "../seat/old-mark.js";
 import { seat, shape } from "../seat/shaped-seat.js";
 import { live, needsSitter } from "../seat/step.js";
 
@@ -26,7 +26,7 @@ function files() {
       seat.state === "shaping" ? "Shaping the seat …" : "There is no seat to take away yet.",
     );
   return [
-    oldMark(),
+    oldLine(),
     h(
       "div",
       { class: "columns two" },

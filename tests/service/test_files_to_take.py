@@ -104,14 +104,13 @@ def test_a_mesh_holds_the_pressure_of_a_sitter(client, at):
         mesh = trimesh.load(io.BytesIO(answer.content), file_type="ply")
         pressure = np.asarray(mesh.metadata["_ply_raw"]["vertex"]["data"]["pressure_kpa"])
         found.append(float(pressure.max()))
-        assert len(np.unique(mesh.visual.vertex_colors, axis=0)) > 10
+        assert len(np.unique(mesh.visual.vertex_colors, axis=0)) >= 5
     # A peak at a vertex is no less than the mean over a square centimetre, and not half as much again.
     assert all(1.0 <= at_vertex / peak < 1.5 for at_vertex, peak in zip(found, peaks, strict=True))
     assert found[0] != found[1]
-    glb = trimesh.load(
-        io.BytesIO(got(client, f"{at}/mesh.glb?sitter=1").content), file_type="glb", force="mesh"
-    )
-    assert len(np.unique(glb.visual.vertex_colors, axis=0)) > 10
+    plain, coloured = (got(client, f"{at}/mesh.glb?{asked}").content for asked in ("", "sitter=1"))
+    assert b"COLOR_0" in coloured
+    assert b"COLOR_0" not in plain
 
 
 def test_pressure_and_joints_go_where_the_format_holds_them(client, at):
@@ -134,7 +133,9 @@ def test_joints_are_cut_into_the_mesh(client):
         for asked in ("", "joint_holes=true")
     )
     assert cut.is_watertight
-    assert 1000.0 < whole.volume - cut.volume < 40_000.0
+    # Two round holes through the seat, whose wood is 31 to 45 mm thick.
+    hole_mm2 = np.pi * 12.5**2
+    assert 2 * 31 * hole_mm2 < whole.volume - cut.volume < 2 * 45 * hole_mm2
 
 
 def test_the_seat_file_is_read_by_the_library_and_the_report_by_people(client, at, tmp_path):

@@ -11,11 +11,14 @@ from seatmesh.arrays import Floats
 from seatmesh.body.body import Body
 from seatmesh.body.figure.posture import posture_named
 from seatmesh.body.figure.seated import Fields, SeatedBody, seat_body
+from seatmesh.contact import Load
+from seatmesh.seating.cells import cells_of
 from seatmesh.seating.grid import SPACING_MM, Grid, grid_of
+from seatmesh.seating.laid import Laid
 from seatmesh.seating.load import SeatLoad, seat_load
 from seatmesh.seating.place import seat_place_mm
 from seatmesh.surface import Seat
-from seatmesh.tissue import TissueBed, TissueLaw
+from seatmesh.tissue import Backing
 
 
 @dataclass(frozen=True)
@@ -26,8 +29,8 @@ class Sitter:
     ----------
     at_mm
         Where the middle between the sit bones lies, in the frame of the blank.
-    fields
-        Skin, bone and tissue over all cells of the grid, row by row.
+    held
+        What holds the flesh over all cells, where it is not the body's own bones.
     """
 
     body: Body
@@ -35,17 +38,43 @@ class Sitter:
     seated: SeatedBody
     grid: Grid
     at_mm: tuple[float, float]
-    fields: Fields
     load: SeatLoad
-
-    def bed(self, law: TissueLaw) -> TissueBed:
-        """Return the tissue over all cells by a law: what no seat changes of it is worked out once."""
-        if law not in self._beds:
-            self._beds[law] = TissueBed(law, self.fields.backing)
-        return self._beds[law]
+    held: Backing | None = None
 
     @cached_property
-    def _beds(self) -> dict[TissueLaw, TissueBed]:
+    def fields(self) -> Fields:
+        """Skin, bone and tissue over all cells of the grid, row by row."""
+        x, y = self.cells_mm
+        return self.seated.fields(x - self.at_mm[0], y - self.at_mm[1])
+
+    @cached_property
+    def skin(self) -> Floats:
+        """Height of the underside of skin over all cells of the grid, row by row."""
+        x, y = self.cells_mm
+        return self.seated.skin(x - self.at_mm[0], y - self.at_mm[1])
+
+    @property
+    def even(self) -> bool:
+        """Whether both sides of the body are alike, and lie alike on both sides of the blank."""
+        even_posture = posture_named(self.posture).crossed is None
+        return even_posture and self.at_mm[0] == 0.0 and self.load.x_mm == 0.0 and self.held is None
+
+    def laid(self, *, half: bool) -> Laid:
+        """Return the body over the cells that hold wood, or over the right half of them."""
+        if half not in self._laid:
+            at = (np.array([[self.at_mm[0]]]), np.array([[self.at_mm[1]]]))
+            own = self.load
+            load = Load(
+                np.array([own.force_n]),
+                np.array([self.at_mm[0] + own.x_mm]),
+                np.array([self.at_mm[1] + own.y_mm]),
+            )
+            cells = cells_of(self.grid, even=half)
+            self._laid[half] = Laid(self.seated, cells, at, load, self.skin[None, cells.at], self.held)
+        return self._laid[half]
+
+    @cached_property
+    def _laid(self) -> dict[bool, Laid]:
         return {}
 
     @cached_property
@@ -71,6 +100,4 @@ def lay_over(
     grid = grid_of(seat.blank, spacing_mm)
     x, y = seat_place_mm(body, seated, seat.blank)
     at = (x + way.shift_mm + at_mm[0], y + at_mm[1])
-    columns, rows = np.meshgrid(grid.x_mm - at[0], grid.y_mm - at[1])
-    fields = seated.fields(columns.ravel(), rows.ravel())
-    return Sitter(body, posture, seated, grid, at, fields, seat_load(seated, way, seat.chair))
+    return Sitter(body, posture, seated, grid, at, seat_load(seated, way, seat.chair))

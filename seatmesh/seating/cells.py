@@ -10,7 +10,7 @@ import numpy as np
 from seatmesh.arrays import Floats, Ints
 from seatmesh.seating.grid import Grid
 
-COARSE_MM = 16.0
+COARSE_MM = 32.0
 """About how far apart those cells lie on which a balance begins."""
 
 

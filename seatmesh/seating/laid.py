@@ -19,7 +19,7 @@ from seatmesh.seating.figures import load_shares
 from seatmesh.solution import CONVERGED
 from seatmesh.tissue import Backing, TissueBed, TissueLaw
 
-FORESEEN_MM = 3.0
+FORESEEN_MM = 2.0
 """Cells that stay this close to touching are taken in with those that do."""
 ROUGHLY = 0.02
 """Imbalance at which a coarse balance, which is only a start, is good enough."""
@@ -147,6 +147,7 @@ class Laid:
         return Layer(cells.aside_mm[at], cells.y_mm[at], gap[:, at], area, bed)
 
     def _overlap(self, gap: Floats, q: Floats, load: Load) -> Floats:
+        """Return the overlap of all cells (bodies, n) at unknowns."""
         cells = self.cells
         turn = q / np.array([1.0, ARM_MM, ARM_MM])
         level = turn[:, 0] - turn[:, 1] * load.y_mm - turn[:, 2] * load.x_mm
@@ -168,9 +169,9 @@ class Laid:
 
     def _foreseen(self, gap: Floats, q: Floats, load: Load) -> _Touching:
         """Return the cells that count, with those that touch, or nearly do, at unknowns."""
-        sound = np.isfinite(q).all(axis=1)
-        near = np.asarray(self._overlap(gap, np.where(sound[:, None], q, 0.0), load) > -FORESEEN_MM)
-        wanted = np.asarray(near[sound].any(axis=0))
+        sound: Bools = np.asarray(np.all(np.isfinite(q), axis=1))
+        overlap = self._overlap(gap, np.where(sound[:, None], q, 0.0), load)
+        wanted: Bools = np.any(np.asarray(overlap)[sound] > -FORESEEN_MM, axis=0, keepdims=True)[0]
         if not sound.all():
             wanted[:] = True
         return self._grown(wanted)

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from functools import cached_property
+from dataclasses import dataclass, replace
+from functools import cached_property, lru_cache
+from typing import Any
 
 import numpy as np
 
@@ -11,6 +12,7 @@ from seatmesh.arrays import Floats
 from seatmesh.body.body import Body
 from seatmesh.body.figure.posture import posture_named
 from seatmesh.body.figure.seated import Fields, SeatedBody, seat_body
+from seatmesh.chair import Chair
 from seatmesh.contact import Load
 from seatmesh.seating.cells import cells_of
 from seatmesh.seating.grid import SPACING_MM, Grid, grid_of
@@ -19,6 +21,7 @@ from seatmesh.seating.load import SeatLoad, seat_load
 from seatmesh.seating.place import seat_place_mm
 from seatmesh.surface import Seat
 from seatmesh.tissue import Backing
+from seatmesh.wood.blank import Blank
 
 
 @dataclass(frozen=True)
@@ -52,6 +55,22 @@ class Sitter:
         """Height of the underside of skin over all cells of the grid, row by row."""
         x, y = self.cells_mm
         return self.seated.skin(x - self.at_mm[0], y - self.at_mm[1])
+
+    def again(self) -> Sitter:
+        """Return the same sitter, with what is known of the body alone, and of the cells that count so far.
+
+        What the copy comes to touch is not taken in here: so a sitter that is kept always answers alike.
+        """
+        copy = replace(self)
+        known = {"skin": self.skin, "cells_mm": self.cells_mm, "kept": self.kept}
+        known["_laid"] = {half: replace(laid) for half, laid in self._laid.items()}
+        copy.__dict__.update(known)
+        return copy
+
+    @cached_property
+    def kept(self) -> dict[str, Any]:
+        """What others found of the body alone, by name: not found again for a copy."""
+        return {}
 
     @property
     def even(self) -> bool:
@@ -95,9 +114,23 @@ def lay_over(
 
     `spacing_mm` is the largest size of a cell of the grid.
     """
+    if at_mm != (0.0, 0.0):
+        # Where chance moves a body no two are alike.
+        return _laid_over(body, seat.blank, seat.chair, posture, at_mm, spacing_mm)
+    return _kept(body, seat.blank, seat.chair, posture, spacing_mm).again()
+
+
+@lru_cache(maxsize=24)
+def _kept(body: Body, blank: Blank, chair: Chair, posture: str, spacing_mm: float) -> Sitter:
+    return _laid_over(body, blank, chair, posture, (0.0, 0.0), spacing_mm)
+
+
+def _laid_over(
+    body: Body, blank: Blank, chair: Chair, posture: str, at_mm: tuple[float, float], spacing_mm: float
+) -> Sitter:
     way = posture_named(posture)
     seated = seat_body(body, way)
-    grid = grid_of(seat.blank, spacing_mm)
-    x, y = seat_place_mm(body, seated, seat.blank)
+    grid = grid_of(blank, spacing_mm)
+    x, y = seat_place_mm(body, seated, blank)
     at = (x + way.shift_mm + at_mm[0], y + at_mm[1])
-    return Sitter(body, posture, seated, grid, at, seat_load(seated, way, seat.chair))
+    return Sitter(body, posture, seated, grid, at, seat_load(seated, way, chair))

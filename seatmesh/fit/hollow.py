@@ -41,6 +41,8 @@ LEEWAY_MM = 54.0
 HALF_LOADED = 0.5
 MOST_SHORT_MM = 6.0
 """Several sitters' mean wish is at most so much less deep than each one's own; more is no wish but a fault."""
+MOST_KEPT = 8
+"""Impressions of one sitter that are kept: of other poses and blanks there are few."""
 HELD_UP_MM = 1.0
 """Wood is taken everywhere inside the rim, and the bowl is round, where the bounds leave at least so much room."""
 
@@ -210,6 +212,8 @@ def _impression(sitter: Sitter, turned: Sitting, x: Floats, rows: Floats) -> Imp
     """Return a sitter's impression in the usual place, found once for a pose and a programme."""
     key = f"impression {turned.pose} {hash((x.tobytes(), rows.tobytes()))}"
     if key not in sitter.kept:
+        if len(sitter.kept) >= MOST_KEPT:
+            sitter.kept.clear()
         sitter.kept[key] = impression(sitter, turned, x, rows)
     found: Impression = sitter.kept[key]
     return found

@@ -19,7 +19,7 @@ import numpy as np
 
 from seatmesh import Body, Order, OrderedSitter, estimate_body, flat_seat
 from seatmesh.contact import Layer, balance
-from seatmesh.design.preview import preview
+from seatmesh.design import preview as preview_module
 from seatmesh.seating import sitter as sitter_module
 from seatmesh.seating.settle import load_of, settle
 from seatmesh.seating.sit import press
@@ -94,6 +94,13 @@ def slope(numbers: Sequence[float], run: Callable[[float], object], times: int =
     return float(np.polyfit(np.log(numbers), np.log(spent), 1)[0])
 
 
+def preview_afresh(order: Order) -> None:
+    """Preview an order of which nothing is kept."""
+    sitter_module._kept.cache_clear()
+    preview_module._on_flat.cache_clear()
+    preview_module.preview(order)
+
+
 def slopes() -> dict[str, float]:
     """Return how times grow with bodies, cells and sitters."""
     many = list(bodies(1600))
@@ -115,9 +122,7 @@ def slopes() -> dict[str, float]:
         "cells, one body": slope(
             list(spacings), lambda one: settle(replace(lay_over(body, SEAT, spacing_mm=spacings[one])), SEAT)
         ),
-        "sitters, 1 to 8, previews": slope(
-            list(orders), lambda count: (sitter_module._kept.cache_clear(), preview(orders[int(count)])), 1
-        ),
+        "sitters, 1 to 8, previews": slope(list(orders), lambda count: preview_afresh(orders[int(count)]), 1),
     }
 
 

@@ -37,6 +37,8 @@ LAST_COMPRESSION = 0.95
 """Beyond this compression the law runs on along its tangent, so that it stays finite for a solver's trial steps."""
 MOST_OVERLAP_MM = 200.0
 BISECTIONS = 60
+MOSTLY = 0.6
+"""Share of places from which all are reckoned at once."""
 
 
 @dataclass(frozen=True)
@@ -56,6 +58,11 @@ class Backing:
     above: Floats
     radius: Floats
     rise: Floats
+
+    @cached_property
+    def aside_squared(self) -> Floats:
+        """Square of `aside`, which is asked for again and again."""
+        return np.asarray(self.aside**2)
 
     @cached_property
     def nearest(self) -> Floats:
@@ -153,13 +160,25 @@ class TissueBed:
         return np.asarray(law.modulus_mpa * thicker * (1.0 + law.wall * self.backing.rise))
 
     def response(self, overlap: Floats) -> tuple[Floats, Floats]:
-        """Return pressure, MPa, and its derivative by the overlap, MPa/mm; 0 where the overlap is not positive."""
-        pressure, stiffness = np.zeros_like(overlap), np.zeros_like(overlap)
-        touching = np.flatnonzero(overlap > 0.0)
-        pressure[touching], stiffness[touching] = self._touched(overlap[touching], touching)
-        return pressure, stiffness
+        """Return pressure, MPa, and its derivative by the overlap, MPa/mm; 0 where the overlap is not positive.
 
-    def _touched(self, overlap: Floats, where: NDArray[np.int64]) -> tuple[Floats, Floats]:
+        Overlaps (n,), or of many bodies (bodies, cells): the places then lie in the backing body by body.
+        """
+        shape = overlap.shape
+        overlap = overlap.ravel()
+        touching = np.flatnonzero(overlap > 0.0)
+        if len(touching) > MOSTLY * overlap.size:
+            # To pick a few out costs more than to reckon them with the rest.
+            held = np.maximum(overlap, 0.0)
+            pressure, stiffness = self._touched(held, slice(None))
+            apart = held == 0.0
+            pressure[apart] = stiffness[apart] = 0.0
+        else:
+            pressure, stiffness = np.zeros_like(overlap), np.zeros_like(overlap)
+            pressure[touching], stiffness[touching] = self._touched(overlap[touching], touching)
+        return pressure.reshape(shape), stiffness.reshape(shape)
+
+    def _touched(self, overlap: Floats, where: NDArray[np.int64] | slice) -> tuple[Floats, Floats]:
         thickness = self.thickness[where]
         u = np.minimum(overlap, self.backing.most_overlap[where])
         left, climb = self._left(u, where)
@@ -171,17 +190,22 @@ class TissueBed:
     def _left(self, u: Floats, where: NDArray[np.int64] | slice) -> tuple[Floats, Floats]:
         """Return the distance that is left at overlaps, and how much of it a further mm takes."""
         height = self.backing.above[:, where] - u
-        span = np.sqrt(self.backing.aside[:, where] ** 2 + height**2)
+        span = height * height
+        span += self.backing.aside_squared[:, where]
+        np.sqrt(span, out=span)
         left = span - self.backing.radius[:, where]
-        climb = height / np.maximum(span, 1e-9)
+        climb = np.divide(height, np.maximum(span, 1e-9, out=span), out=height)
         least = left.min(axis=0)
         if not self.law.rounding:
             return least, climb[left.argmin(axis=0), np.arange(left.shape[1])]
         width = self.law.rounding * self.backing.about_nearest[where]
-        shares = np.exp((least - left) / width)
+        shares = np.subtract(least, left, out=left)
+        shares /= width
+        np.exp(shares, out=shares)
         total = shares.sum(axis=0)
+        shares *= climb
         # A bone that lies lower than the place gets farther away: it takes nothing off what holds from above.
-        return least - width * np.log(total), np.maximum((shares * climb).sum(axis=0) / total, 0.0)
+        return least - width * np.log(total), np.maximum(shares.sum(axis=0) / total, 0.0)
 
     def compression(self, overlap: Floats) -> Floats:
         """Return e for overlaps in mm: the share of the distance to bone that is gone, at most `LAST_COMPRESSION`."""

@@ -179,17 +179,9 @@ def test_sinking_is_the_pose_at_a_point():
 def test_a_step_is_halved_where_the_energy_rises_again_by_three_tenths_of_its_fall(risen, length):
     """Along the step the slope is -2 N at first and `risen` of that, turned round, at its end; halfway it is level."""
 
-    def state(q):
-        there = {0.0: -2.0, 4.0: 2.0 * risen, 2.0: 0.0}[round(float(q[0]), 6)]
-        return _State(q, np.array([there, 0.0, 0.0]), np.diag([0.5, 1.0, 1.0]))
+    def state(q, which=None):
+        there = {0.0: -2.0, 4.0: 2.0 * risen, 2.0: 0.0}[round(float(q[0, 0]), 6)]
+        return _State(q, np.array([[there, 0.0, 0.0]]), np.diag([0.5, 1.0, 1.0])[None])
 
-    ended = _step(state, state(np.zeros(3)))
-    assert ended.q[0] == pytest.approx(4.0 * length)
-
-
-def test_no_step_is_longer_than_a_centimetre():
-    def state(q):
-        return _State(q, np.array([-2.0, -1.0, 0.0]), np.diag([0.1, 1.0, 1.0]))
-
-    ended = _step(state, state(np.zeros(3)))
-    assert ended.q == pytest.approx([10.0, 0.5, 0.0], rel=1e-6)
+    ended = _step(state, state(np.zeros((1, 3))))
+    assert ended.q[0, 0] == pytest.approx(4.0 * length)

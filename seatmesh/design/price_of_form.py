@@ -103,4 +103,5 @@ def _on(sitter: Sitter, seat: Seat) -> FormFigures:
 
 
 def _contact_cm2(settled: Settled, sitter: Sitter) -> float:
-    return area_figures(settled.pressure_kpa, sitter.grid.cell_area_mm2 * sitter.grid.wood).contact_cm2
+    area = sitter.grid.cell_area_mm2 * sitter.grid.wood
+    return float(area_figures(settled.pressure_kpa.ravel(), area.ravel()).contact_cm2)

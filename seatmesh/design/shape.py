@@ -114,7 +114,8 @@ def design(order: Order) -> Design:
     guests, fit, best = made.guests, made.fit, made.best
     depth = order.wishes.depth_mm
     seat = adjusted(best, order.log)
-    shaped = {one: _solved(fit.shaped(one)) for one in {*depths_of(order), depth}}
+    # At the wished depth it is what the best was improved from.
+    shaped = {one: _solved(fit.shaped(one)) for one in depths_of(order) if one != depth} | {depth: made.first}
     with part(SHARED_SHARE, 0.95):
         owns = _own_seats(order, guests)
     step("pressing every sitter on the seats", 0.95)
@@ -183,11 +184,12 @@ def _bare(order: Order) -> Seat:
 
 @dataclass(frozen=True)
 class _Made:
-    """What is made of an order before adjustments: the best seat, its fairness length, and the fit behind it."""
+    """What is made of an order before adjustments: closed form, best seat, its fairness length, and the fit behind."""
 
     guests: tuple[Guest, ...]
     fit: HollowFit
     fairness_mm: float
+    first: Seat
     best: Seat
 
 
@@ -207,9 +209,9 @@ def _fitted(guests: tuple[Guest, ...], bare: Seat, order: Order) -> _Made:
     depth = order.wishes.depth_mm
     fit, first = fair(with_lowest_place(prepare(guests, bare, order.wishes), guests, depth), depth)
     if _solved(first).hollow is None:
-        return _Made(guests, fit, fit.fairness_mm, first.value)
+        return _Made(guests, fit, fit.fairness_mm, first.value, first.value)
     length, best = best_hollow(fit, guests, depth, first)
-    return _Made(guests, fit, length, replace(best.value, ending=best.ending))
+    return _Made(guests, fit, length, first.value, replace(best.value, ending=best.ending))
 
 
 def depths_of(order: Order) -> tuple[float, ...]:

@@ -10,8 +10,9 @@ import numpy as np
 from seatmesh.arrays import Floats
 from seatmesh.fit.bounded.bounds import Bounds, bounds_over
 from seatmesh.fit.bounded.programme import Programme, fit, programme_over
+from seatmesh.fit.bounded.springs import Springs
 from seatmesh.fit.fair.fair_length import least_fair
-from seatmesh.fit.wished.form import Form, FormWish, Spring, form_of, rim_springs
+from seatmesh.fit.wished.form import Form, FormWish, Spring, form_of, rim_springs, springs_of
 from seatmesh.fit.wished.rim import SeatRim, rim_of
 from seatmesh.fit.wished.target import FREE_WEIGHT, Impression, Target, impression, target
 from seatmesh.fit.wished.wishes import Wishes
@@ -40,6 +41,8 @@ LEEWAY_MM = 54.0
 HALF_LOADED = 0.5
 MOST_SHORT_MM = 6.0
 """Several sitters' mean wish is at most so much less deep than each one's own; more is no wish but a fault."""
+MOST_KEPT = 8
+"""Impressions of one sitter that are kept: of other poses and blanks there are few."""
 HELD_UP_MM = 1.0
 """Wood is taken everywhere inside the rim, and the bowl is round, where the bounds leave at least so much room."""
 
@@ -140,9 +143,18 @@ class HollowFit:
 
     def form(self, wanted: Target, aim_mm: float) -> Form | None:
         """Return what the form of a hollow has to meet; None where form is given up for the least pressure."""
+        wish = self._form_wish(wanted, aim_mm)
+        return None if wish is None else form_of(self.programme, wish, LEAST_COEFFICIENT_MM)
+
+    def springs(self, wanted: Target, aim_mm: float) -> Springs | None:
+        """Return the springs of that form alone."""
+        wish = self._form_wish(wanted, aim_mm)
+        return None if wish is None else springs_of(self.programme, wish)
+
+    def _form_wish(self, wanted: Target, aim_mm: float) -> FormWish | None:
         if self.wishes.form == "least pressure":
             return None
-        wish = FormWish(
+        return FormWish(
             self.seat.blank,
             self.wishes,
             aim_mm,
@@ -153,7 +165,6 @@ class HollowFit:
             self.rim_springs,
             self.bounds.least_allowed() - HELD_UP_MM,
         )
-        return form_of(self.programme, wish, LEAST_COEFFICIENT_MM)
 
     def _solve(self, aim_mm: float) -> Solution[BicubicSpline]:
         wanted, bounds = self.wished(aim_mm), self.bounds
@@ -184,7 +195,7 @@ def prepare(guests: Sequence[Guest], seat: Seat, wishes: Wishes) -> HollowFit:
     for guest in guests:
         pose = replace(guest.on_flat.pose, pitch=guest.on_flat.pose.pitch + LEG_HOLLOW_TURN)
         turned = replace(guest.on_flat, pose=pose)
-        one = impression(guest.sitter, turned, programme.x_mm, rows)
+        one = _impression(guest.sitter, turned, programme.x_mm, rows)
         if wishes.deepest_y_mm is not None:
             shift = wishes.deepest_y_mm - one.lowest_y_mm
             one = impression(guest.sitter, turned, programme.x_mm, rows, shift)
@@ -195,6 +206,17 @@ def prepare(guests: Sequence[Guest], seat: Seat, wishes: Wishes) -> HollowFit:
     springs = rim_springs(programme, wishes, rim)
     even = tuple(shares / shares.sum())
     return HollowFit(bare, wishes, programme, tuple(seen), rows, even, bounds, rim, springs)
+
+
+def _impression(sitter: Sitter, turned: Sitting, x: Floats, rows: Floats) -> Impression:
+    """Return a sitter's impression in the usual place, found once for a pose and a programme."""
+    key = f"impression {turned.pose} {hash((x.tobytes(), rows.tobytes()))}"
+    if key not in sitter.kept:
+        if len(sitter.kept) >= MOST_KEPT:
+            sitter.kept.clear()
+        sitter.kept[key] = impression(sitter, turned, x, rows)
+    found: Impression = sitter.kept[key]
+    return found
 
 
 def fair(hollow: HollowFit, depth_mm: float) -> tuple[HollowFit, Solution[Seat]]:

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 from scipy.ndimage import convolve1d
 
-from seatmesh.arrays import Floats, Ints
+from seatmesh.arrays import Bools, Floats, Ints
 
 IN_CONTACT_KPA = 0.67
 """Pressure from which mat studies count a place as in contact (S8)."""
@@ -22,10 +22,10 @@ CM2_PER_MM2 = 0.01
 
 
 def averaged(pressure: Floats, cell_mm: tuple[float, float]) -> Floats:
-    """Return, for each cell of a map (ny, nx), the mean over a square of `SENSOR_MM` centred on it."""
+    """Return, for each cell of maps (..., ny, nx), the mean over a square of `SENSOR_MM` centred on it."""
     across, along = (_window(size) for size in cell_mm)
-    rows = convolve1d(pressure, along, axis=0, mode="constant")
-    return np.asarray(convolve1d(rows, across, axis=1, mode="constant"))
+    rows = convolve1d(pressure, along, axis=-2, mode="constant")
+    return np.asarray(convolve1d(rows, across, axis=-1, mode="constant"))
 
 
 def _window(cell: float) -> Floats:
@@ -39,43 +39,65 @@ def _window(cell: float) -> Floats:
 
 def peak_and_gradient(pressure_kpa: Floats, cell_mm: tuple[float, float]) -> tuple[float, float]:
     """Return the largest mean over `SENSOR_MM` squares, kPa, and its steepest change, kPa per cm."""
+    peaks, gradients = peaks_and_gradients(pressure_kpa, cell_mm)
+    return float(peaks), float(gradients)
+
+
+def peaks_and_gradients(pressure_kpa: Floats, cell_mm: tuple[float, float]) -> tuple[Floats, Floats]:
+    """Return the same of each of many maps (bodies, ny, nx), shapes (bodies,)."""
     smooth = averaged(pressure_kpa, cell_mm)
     across, along = cell_mm
-    by_y, by_x = np.gradient(smooth, along, across)
-    return float(smooth.max()), float(np.hypot(by_x, by_y).max() * 10.0)
+    by_y, by_x = np.gradient(smooth, along, across, axis=(-2, -1))
+    steepest = np.sqrt((by_x * by_x + by_y * by_y).max(axis=(-2, -1)))
+    return smooth.max(axis=(-2, -1)), steepest * 10.0
 
 
 class Areas(NamedTuple):
-    """How far the contact reaches, and the mean pressure above `IN_CONTACT_KPA`."""
+    """How far the contact reaches, and the mean pressure above `IN_CONTACT_KPA`; of many bodies arrays (bodies,)."""
 
-    contact_cm2: float
-    counted_cm2: float
-    mean_kpa: float
+    contact_cm2: Any
+    counted_cm2: Any
+    mean_kpa: Any
 
 
 def area_figures(pressure_kpa: Floats, area_mm2: Floats) -> Areas:
-    """Return contact area, area and mean above `IN_CONTACT_KPA`; arrays of one shape."""
+    """Return contact area, area and mean above `IN_CONTACT_KPA`.
+
+    `pressure_kpa` (n,) or (bodies, n), `area_mm2` (n,) or alike.
+    """
     counted = pressure_kpa > IN_CONTACT_KPA
-    area = float(area_mm2[counted].sum())
-    force = float((pressure_kpa * area_mm2)[counted].sum())
+    area = (area_mm2 * counted).sum(axis=-1)
+    force = (pressure_kpa * area_mm2 * counted).sum(axis=-1)
     return Areas(
-        contact_cm2=float(area_mm2[pressure_kpa > 0].sum()) * CM2_PER_MM2,
+        contact_cm2=(area_mm2 * (pressure_kpa > 0)).sum(axis=-1) * CM2_PER_MM2,
         counted_cm2=area * CM2_PER_MM2,
-        mean_kpa=force / area if area > 0 else 0.0,
+        mean_kpa=np.where(area > 0.0, force / np.maximum(area, 1e-12), 0.0),
     )
 
 
-def hottest_share(pressure_kpa: Floats, area_mm2: Floats, load_n: float) -> float:
-    """Return the load on the hottest 8 % of the area above `IN_CONTACT_KPA`, over the load."""
-    counted = pressure_kpa > IN_CONTACT_KPA
-    order = np.argsort(-pressure_kpa[counted], kind="stable")
-    areas, pressures = area_mm2[counted][order], pressure_kpa[counted][order]
-    before = np.concatenate([[0.0], np.cumsum(areas)[:-1]])
-    taken = np.clip(HOTTEST * areas.sum() - before, 0.0, areas)
-    return float(taken @ pressures) / KPA_PER_MPA / load_n
+def hottest_share(pressure_kpa: Floats, area_mm2: Floats, load_n: Any) -> Any:
+    """Return the load on the hottest 8 % of the area above `IN_CONTACT_KPA`, over the load; see `area_figures`."""
+    counted = np.where(pressure_kpa > IN_CONTACT_KPA, pressure_kpa, 0.0)
+    order = np.argsort(-counted, axis=-1, kind="stable")
+    pressures = np.take_along_axis(counted, order, axis=-1)
+    areas = np.take_along_axis(np.broadcast_to(area_mm2, counted.shape), order, axis=-1) * (pressures > 0.0)
+    together = np.cumsum(areas, axis=-1)
+    taken = np.clip(HOTTEST * together[..., -1:] - (together - areas), 0.0, areas)
+    return (taken * pressures).sum(axis=-1) / KPA_PER_MPA / load_n
 
 
-def load_shares(force_n: Floats, part: Ints, names: tuple[str, ...]) -> dict[str, float]:
-    """Return each part's share of the force on cells (n,)."""
-    sums = np.bincount(part, weights=force_n, minlength=len(names))
-    return {name: float(value) for name, value in zip(names, sums / sums.sum(), strict=True)}
+def load_shares(force_n: Floats, part: Ints, count: int, *, mirrored: Bools | None = None) -> Floats:
+    """Return the share of the force on cells (..., n) that each of `count` parts carries, shape (..., count).
+
+    Of cells that are `mirrored` (n,) half of the force is the other side's. Parts 0 and 1, and 2 and 3, are sides of
+    one.
+    """
+    halves = force_n if mirrored is None else np.where(mirrored, 0.5 * force_n, force_n)
+    sums = [(halves * (part == number)).sum(axis=-1) for number in range(count)]
+    if mirrored is not None:
+        other = np.where(mirrored, halves, 0.0)
+        own = [(other * (part == number)).sum(axis=-1) for number in range(count)]
+        image = [own[1], own[0], own[3], own[2], *own[4:]]
+        sums = [one + more for one, more in zip(sums, image, strict=True)]
+    shares = np.stack(sums, axis=-1)
+    return np.asarray(shares / shares.sum(axis=-1, keepdims=True))

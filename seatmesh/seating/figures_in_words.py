@@ -9,9 +9,9 @@ from seatmesh.body.figure.seated import PARTS
 from seatmesh.contact import Pose
 from seatmesh.seating import figures
 from seatmesh.seating.load import front_edge_above_knee_back_mm
+from seatmesh.seating.settle import Settled
 from seatmesh.seating.sitter import Sitter
 from seatmesh.seating.sitting_figures import Figures, LoadPoint, LoadShare
-from seatmesh.solution import Solution
 from seatmesh.surface import Seat
 from seatmesh.units import format_length
 
@@ -30,9 +30,10 @@ PRESSED_FAR = (
 )
 
 
-def figures_of(sitter: Sitter, seat: Seat, pressure: Floats, solution: Solution[Pose]) -> Figures:
-    """Return the figures of a balanced body; `pressure` is that of each cell of the grid, kPa, shape (n,)."""
-    grid, load = sitter.grid, solution.value.load
+def figures_of(sitter: Sitter, seat: Seat, settled: Settled) -> Figures:
+    """Return the figures of a body that settled on a seat."""
+    grid, solution = sitter.grid, settled.solution
+    load, pressure = solution.value.load, settled.pressure_kpa.ravel()
     if not solution.converged:
         # Nothing was balanced where nothing was solved: JSON has no infinity.
         residual = solution.residual if np.isfinite(solution.residual) else None
@@ -44,13 +45,13 @@ def figures_of(sitter: Sitter, seat: Seat, pressure: Floats, solution: Solution[
     left = tissue_left(sitter, seat, solution.value)
     return Figures(
         load_n=load.force_n,
-        contact_area_cm2=areas.contact_cm2,
-        area_above_0_67_kpa_cm2=areas.counted_cm2,
-        mean_kpa=areas.mean_kpa,
+        contact_area_cm2=float(areas.contact_cm2),
+        area_above_0_67_kpa_cm2=float(areas.counted_cm2),
+        mean_kpa=float(areas.mean_kpa),
         peak_kpa=peak,
         peak_gradient_kpa_per_cm=gradient,
-        hottest_8_percent_share=figures.hottest_share(pressure, area, load.force_n),
-        load_share=LoadShare(**figures.load_shares(force_n, sitter.fields.part, PARTS)),
+        hottest_8_percent_share=float(figures.hottest_share(pressure, area, load.force_n)),
+        load_share=LoadShare(**dict(zip(PARTS, settled.load_shares.tolist(), strict=True))),
         tissue_left_ratio=left,
         knee_clearance_mm=_knee_clearance(sitter, seat),
         tailbone_clearance_mm=_tailbone_clearance(sitter, seat, solution.value),
@@ -110,21 +111,26 @@ def tissue_left(sitter: Sitter, seat: Seat, pose: Pose) -> float | None:
     Elements of whole bodies leave a little more than lies between bone and wood by the law: the line was fitted to
     their cases, `LEFT_ERROR` off it.
     """
-    left = thickness_left(sitter, seat, pose)
-    return min(LEFT_BEYOND + LEFT_SLOPE * left, 1.0) if left >= LEAST_KNOWN_LEFT else None
+    left = float(known_left(np.array(thickness_left(sitter, seat, pose))))
+    return None if np.isnan(left) else left
+
+
+def known_left(left: Floats) -> Floats:
+    """Return what elements leave for what the law leaves; not a number beyond what is known."""
+    return np.where(left >= LEAST_KNOWN_LEFT, np.minimum(LEFT_BEYOND + LEFT_SLOPE * left, 1.0), np.nan)
 
 
 def thickness_left(sitter: Sitter, seat: Seat, pose: Pose) -> float:
     """Return the height from wood to the sit bone pressed hardest, by the law, over its unloaded thickness."""
     x = np.array([-1.0, 1.0]) * sitter.seated.anatomy.sit_bone_x
     y = np.zeros(2)
-    above = sitter.seated.fields(x, y).skin - _wood_below(sitter, seat, pose, x, y)
+    above = sitter.seated.skin(x, y) - _wood_below(sitter, seat, pose, x, y)
     return float(1.0 - np.maximum(-above, 0.0).max() / sitter.seated.anatomy.tissue)
 
 
 def _knee_clearance(sitter: Sitter, seat: Seat) -> float:
     """Return how far the knee-backs are ahead of the front edge."""
-    return sitter.at_mm[1] + sitter.seated.knee_back_y - seat.blank.depth_mm
+    return float(sitter.at_mm[1] + sitter.seated.knee_back_y - seat.blank.depth_mm)
 
 
 def _tailbone_clearance(sitter: Sitter, seat: Seat, pose: Pose) -> float:
@@ -148,4 +154,4 @@ def _balance_error(sitter: Sitter, force_n: Floats, pose: Pose) -> float:
         float((force_n * (x - load.x_mm)).sum()) / 100.0,
         float((force_n * (y - load.y_mm)).sum()) / 100.0,
     ]
-    return max(abs(value) for value in imbalance) / load.force_n
+    return float(max(abs(value) for value in imbalance) / load.force_n)

@@ -17,7 +17,7 @@ EDGE_SAMPLES = 8
 """Points across a cell with which an outline that runs through it is weighed."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Grid:
     """Equal cells over the rectangle of a blank.
 

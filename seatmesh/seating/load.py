@@ -7,6 +7,7 @@ Mass fractions and centres are Winter's (L1, L2: Winter 2009, table 4.1), whose 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
@@ -34,12 +35,15 @@ USUAL_CLEARANCE_MM = 10.0
 
 @dataclass(frozen=True)
 class SeatLoad:
-    """Force square to the seat, N, and its point in the body's frame, mm, with the share that the feet carry."""
+    """Force square to the seat, N, and its point in the body's frame, mm, with the share that the feet carry.
 
-    force_n: float
-    x_mm: float
-    y_mm: float
-    feet_share: float
+    Of many bodies that are seated as one each has shape (bodies, 1).
+    """
+
+    force_n: Any
+    x_mm: Any
+    y_mm: Any
+    feet_share: Any
 
 
 def front_height_mm(seated: SeatedBody, chair: Chair) -> float:
@@ -54,7 +58,7 @@ def front_edge_above_knee_back_mm(seated: SeatedBody, chair: Chair) -> float:
     return front_height_mm(seated, chair) - seated.anatomy.popliteal_height - chair.shoe_mm
 
 
-def feet_share(seated: SeatedBody, chair: Chair) -> float:
+def feet_share(seated: SeatedBody, chair: Chair) -> Any:
     """Return the share of body weight that the feet carry.
 
     Level with the knee-back they carry legs and feet, about 12 % (S11: about 13 % upright). On a low seat the thigh
@@ -64,7 +68,7 @@ def feet_share(seated: SeatedBody, chair: Chair) -> float:
     legs = 2.0 * LEG_AND_FOOT
     with_thigh_ends = legs + 2.0 * THIGH * THIGH_CENTRE
     above = front_edge_above_knee_back_mm(seated, chair)
-    return float(np.interp(above, [LOW_SEAT_MM, 0.0, HIGH_SEAT_MM], [with_thigh_ends, legs, 0.0]))
+    return _plain(np.interp(above, [LOW_SEAT_MM, 0.0, HIGH_SEAT_MM], [with_thigh_ends, legs, 0.0]))
 
 
 def seat_load(seated: SeatedBody, posture: Posture, chair: Chair) -> SeatLoad:
@@ -85,14 +89,19 @@ def seat_load(seated: SeatedBody, posture: Posture, chair: Chair) -> SeatLoad:
     moment_y = TRUNK * trunk_y + 2.0 * THIGH * thigh_y + at_knee * knee_y
     y = moment_y / share - hip_height * float(np.tan(rake))
     return SeatLoad(
-        force_n=share * anatomy.mass_kg * GRAVITY * float(np.cos(rake)),
-        x_mm=_crossed_shift_mm(seated, posture) / share,
-        y_mm=y,
+        force_n=_plain(share * anatomy.mass_kg * GRAVITY * float(np.cos(rake))),
+        x_mm=_plain(_crossed_shift_mm(seated, posture) / share),
+        y_mm=_plain(y),
         feet_share=feet,
     )
 
 
-def _crossed_shift_mm(seated: SeatedBody, posture: Posture) -> float:
+def _plain(value: Any) -> Any:
+    """Return a number for what is one, and an array as it is."""
+    return float(value) if np.ndim(value) == 0 else value
+
+
+def _crossed_shift_mm(seated: SeatedBody, posture: Posture) -> Any:
     """Return the moment over body weight of a crossed leg, whose lower leg hangs over the other knee."""
     if posture.crossed is None:
         return 0.0

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
+from seatmesh.arrays import Floats
 from seatmesh.body.body import Z90, Body
 from seatmesh.body.figure.anatomy import BUTTOCK_BEHIND_PER_HIP_BREADTH, Anatomy
 from seatmesh.body.figure.marked_places import MarkedPlace, Side
@@ -71,6 +73,15 @@ def usual_back_mm(blank: Blank) -> float:
 def seat_place_mm(body: Body, seated: SeatedBody, blank: Blank) -> tuple[float, float]:
     """Return where the middle between the sit bones comes to lie: x, y in the frame of the blank."""
     return body.habit.across_mm, usual_back_mm(blank) - seated.anatomy.buttock_back + body.habit.forward_mm
+
+
+def places_of(bodies: Sequence[Body], seated: SeatedBody, blank: Blank) -> tuple[Floats, Floats]:
+    """Return the same of many bodies, seated as one: x and y, shapes (bodies, 1)."""
+    across, forward = (
+        np.array([getattr(body.habit, name) for body in bodies])[:, None]
+        for name in ("across_mm", "forward_mm")
+    )
+    return across, usual_back_mm(blank) - seated.anatomy.buttock_back + forward
 
 
 def places(body: Body, blank: Blank, along_error_mm: float | None = None) -> tuple[MarkedPlace, ...]:

@@ -87,10 +87,10 @@ def press(
         x_mm=grid.x_mm,
         y_mm=grid.y_mm,
         pressure_kpa=settled.pressure_kpa,
-        skin_mm=(sitter.fields.skin - settled.sink_mm).reshape(shape),
+        skin_mm=(sitter.skin - settled.sink_mm).reshape(shape),
         bone_mm=(bone - settled.sink_mm).reshape(shape),
         wood=grid.wood,
         pose=settled.solution.value,
         verdict=settled.solution.verdict,
-        figures=figures_of(sitter, seat, settled.pressure_kpa.ravel(), settled.solution),
+        figures=figures_of(sitter, seat, settled),
     )

@@ -1,7 +1,9 @@
-"""Ratios of times from one run: `python tests/benchmarks/ratios.py`. Nothing here is asserted.
+"""Ratios of processor times from one run: `python tests/benchmarks/ratios.py`. Nothing here is asserted.
 
-The finite elements are one case of those that taught the fast law, on a coarse mesh; the half-space solver is a general
-open-source one (tamaas, where it is installed) on Hertz's contact (C1) over a grid of equal size.
+What is compared is run in turn, so that others on the machine slow both alike. "All cells" is the plain way to the same
+balance: every cell of the whole grid, from a level start. The slopes are those of time over number, both by logarithm:
+1 is linear growth. The finite elements are one case of those that taught the fast law, on a coarse mesh; the half-space
+solver is a general open-source one (tamaas, where it is installed) on Hertz's contact (C1) over a grid of equal size.
 """
 
 from __future__ import annotations
@@ -9,26 +11,39 @@ from __future__ import annotations
 import resource
 import sys
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 
-from seatmesh import Body, estimate_body, flat_seat
-from seatmesh.seating.settle import settle
-from seatmesh.seating.sitter import lay_over
+from seatmesh import Body, Order, OrderedSitter, estimate_body, flat_seat
+from seatmesh.contact import Layer, balance
+from seatmesh.design import preview as preview_module
+from seatmesh.seating import sitter as sitter_module
+from seatmesh.seating.settle import load_of, settle
+from seatmesh.seating.sit import press
+from seatmesh.seating.sit_many import sit_many, sit_stream
+from seatmesh.seating.sitter import Sitter, lay_over
+from seatmesh.tissue import TISSUE, TissueBed
 
 SEAT = flat_seat()
 
 
 def best_ms(run: Callable[[], object], times: int = 10) -> float:
-    """Return the least of several times, ms."""
-    spent = []
+    """Return the least of several processor times, ms."""
+    return in_turn({"": run}, times)[""]
+
+
+def in_turn(runs: Mapping[str, Callable[[], object]], times: int = 10) -> dict[str, float]:
+    """Return the least of several processor times of each, ms; all are run in turn."""
+    spent: dict[str, list[float]] = {name: [] for name in runs}
     for _ in range(times):
-        start = time.perf_counter()
-        run()
-        spent.append(time.perf_counter() - start)
-    return 1000.0 * min(spent)
+        for name, run in runs.items():
+            start = time.process_time()
+            run()
+            spent[name].append(time.process_time() - start)
+    return {name: 1000.0 * min(ones) for name, ones in spent.items()}
 
 
 def bodies(count: int) -> Iterator[Body]:
@@ -41,12 +56,74 @@ def bodies(count: int) -> Iterator[Body]:
         yield estimate_body("female" if woman else "male", stature, mass)
 
 
-def thousand(spacing_mm: float) -> tuple[float, float]:
-    """Seat 1,000 bodies one after the other; return seconds and the growth of the process's memory, MiB."""
-    start, before, pose = time.perf_counter(), resource.getrusage(resource.RUSAGE_SELF).ru_maxrss, None
-    for body in bodies(1000):
-        pose = settle(lay_over(body, SEAT, spacing_mm=spacing_mm), SEAT, start=pose).solution.value
-    return time.perf_counter() - start, (resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - before) / 1024.0
+def all_cells(sitter: Sitter) -> Callable[[], object]:
+    """Return the plain way: a balance on every cell of the whole grid, and the pressure there."""
+    grid, bed = sitter.grid, TissueBed(TISSUE, sitter.fields.backing)
+    area, load = grid.cell_area_mm2 * grid.wood.ravel(), load_of(sitter.laid(half=False).load, 0)
+
+    def run() -> object:
+        gap = sitter.fields.skin + SEAT.depth_mm(grid.x_mm[None, :], grid.y_mm[:, None]).ravel()
+        layer = Layer(*sitter.cells_mm, gap, area, bed)
+        pose = balance(layer, load).value
+        return bed.response(pose.sink_mm(*sitter.cells_mm) - gap)
+
+    return run
+
+
+def afresh(sitter: Sitter) -> Callable[[], object]:
+    """Return a balance of a body of which only skin is known: what it touches is found, too."""
+    return lambda: settle(replace(sitter), SEAT)
+
+
+def thousand(spacing_mm: float) -> tuple[dict[str, float], float]:
+    """Return the times, ms, of 1,000 bodies at once and of 50 of them one by one, times 20; and memory grown, MiB."""
+    before, many = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss, list(bodies(1000))
+
+    def one_by_one() -> None:
+        for body in many[::20]:
+            press(lay_over(body, SEAT, spacing_mm=spacing_mm), SEAT)
+
+    spent = in_turn({"at once": lambda: sit_many(many, SEAT, spacing_mm=spacing_mm), "alone": one_by_one}, 3)
+    grown = (resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - before) / 1024.0
+    return {"at once": spent["at once"], "alone": 20.0 * spent["alone"]}, grown
+
+
+def slope(numbers: Sequence[float], run: Callable[[float], object], times: int = 3) -> float:
+    """Return the slope of processor time over a number, by logarithm."""
+    spent = [best_ms(lambda one=one: run(one), times) for one in numbers]  # type: ignore[misc]
+    return float(np.polyfit(np.log(numbers), np.log(spent), 1)[0])
+
+
+def preview_afresh(order: Order) -> None:
+    """Preview an order of which nothing is kept."""
+    sitter_module._kept.cache_clear()
+    preview_module._on_flat.cache_clear()
+    preview_module.preview(order)
+
+
+def slopes() -> dict[str, float]:
+    """Return how times grow with bodies, cells and sitters."""
+    many = list(bodies(1600))
+    spacings = {(8.0 / spacing) ** 2: spacing for spacing in (8.0, 4.0, 2.0)}
+    body = estimate_body("male", 1760.0, 78.0)
+    orders = {
+        count: Order("bench", tuple(OrderedSitter(one) for one in many[:count])) for count in (1, 2, 4, 8)
+    }
+
+    def streamed(count: float) -> None:
+        for _ in sit_stream(many[: int(count)], SEAT, batch=200):
+            pass
+
+    return {
+        "bodies, 100 to 1,600, in batches": slope((100, 400, 1600), streamed),
+        "cells, 3,000 to 50,000": slope(
+            list(spacings), lambda one: sit_many(many[:8], SEAT, spacing_mm=spacings[one])
+        ),
+        "cells, one body": slope(
+            list(spacings), lambda one: settle(replace(lay_over(body, SEAT, spacing_mm=spacings[one])), SEAT)
+        ),
+        "sitters, 1 to 8, previews": slope(list(orders), lambda count: preview_afresh(orders[int(count)]), 1),
+    }
 
 
 def half_space_ms() -> float | None:
@@ -82,24 +159,30 @@ def main() -> None:
     sitter = lay_over(body, SEAT)
     near = settle(sitter, SEAT).solution.value
     near = type(near)(near.heave_mm + 0.3, near.pitch + 0.002, near.roll, near.load)
-    fields = best_ms(lambda: lay_over(body, SEAT))
-    cold = best_ms(lambda: settle(sitter, SEAT))
-    warm = best_ms(lambda: settle(sitter, SEAT, start=near))
-    rows = [
-        ("both height fields, 4 mm grid", fields, "aim 2 ms"),
-        ("balance from scratch, fields ready", cold, "aim 0.5 ms"),
-        ("balance from a pose nearby", warm, ""),
-    ]
+    balances = in_turn(
+        {
+            "balance, all cells, level start": all_cells(sitter),
+            "balance of a body never pressed": afresh(sitter),
+            "balance from scratch, fields ready": lambda: settle(sitter, SEAT),
+            "balance from a pose nearby": lambda: settle(sitter, SEAT, start=near),
+        }
+    )
+    cold = balances["balance from scratch, fields ready"]
+    notes = ("", "", "aim 0.5 ms", "aim 0.2 ms")
+    rows = [(words, ms, note) for (words, ms), note in zip(balances.items(), notes, strict=True)]
     for spacing in (4.0, 8.0):
-        seconds, grown = thousand(spacing)
-        words = f"aim 2 s; memory grew by {grown:.0f} MiB"
-        rows.append((f"1,000 different bodies, {spacing:g} mm grid", 1000.0 * seconds, words))
+        spent, grown = thousand(spacing)
+        note = f"aim 2 s at 8 mm; memory grew by {grown:.0f} MiB"
+        rows.append((f"1,000 bodies at once, {spacing:g} mm grid", spent["at once"], note))
+        rows.append((f"1,000 bodies one by one, {spacing:g} mm grid", spent["alone"], ""))
     half_space = half_space_ms()
     if half_space is not None:
         rows.append(("tamaas, Hertz (C1) on an equal grid", half_space, ""))
     rows.append(("finite elements, half a body, coarse", finite_elements_ms(), ""))
     for words, ms, note in rows:
         sys.stdout.write(f"{words:40} {ms:12.2f} ms {ms / cold:10.1f} x  {note}\n".rstrip() + "\n")
+    for words, steep in slopes().items():
+        sys.stdout.write(f"slope over {words:35} {steep:6.2f}  aim at most 1.1\n")
 
 
 if __name__ == "__main__":

@@ -15,7 +15,7 @@ SHORT = TaperedCapsule((0.0, -70.0, 40.0), (0.0, -140.0, 70.0), (26.0, 38.0), (2
 
 def distance(solid, points):
     centres, radii = solid.nearest(points.T)
-    return np.linalg.norm(centres.T - points, axis=1) - radii
+    return np.linalg.norm(np.column_stack(centres) - points, axis=1) - radii
 
 
 def test_distance_from_an_ellipsoid_agrees_with_a_second_library():

@@ -12,9 +12,11 @@ from seatmesh.fit.hollow import Guest, fair, prepare
 from seatmesh.fit.search import best, descent, smooth_peak
 from seatmesh.fit.wished.wishes import Wishes
 from seatmesh.seating.figures import averaged
+from seatmesh.seating.settle import load_of, on_depth
 from seatmesh.seating.sit import press
 from seatmesh.seating.sitter import lay_over
 from seatmesh.solution import Solution
+from seatmesh.tissue import TISSUE, TissueBed
 
 
 def guest(sex, stature, mass):
@@ -226,11 +228,15 @@ def test_the_smooth_peak_is_the_mean_weighed_by_the_exponential_of_25_usual_peak
     surface = smooth_peak.Surface.over(fit, guests[0].sitter)
     half = (fit.programme.shape[0] + 1) // 2
     depth, _ = surface.depth(first.value.hollow.coefficients[:half].ravel())
-    solution, layer = smooth_peak._balanced(upright.sitter, depth, None)
-    got, _ = smooth_peak._smooth_peak(layer, solution.value, upright)
-    pressure = layer.bed.response(solution.value.sink_mm(layer.x_mm, layer.y_mm) - layer.gap_mm)[0]
-    grid = upright.sitter.grid
-    mean = averaged((pressure * (layer.area_mm2 > 0)).reshape(grid.wood.shape), grid.cell_mm)
+    sitter = upright.sitter
+    grid = sitter.grid
+    laid, found = on_depth(sitter, depth.reshape(grid.wood.shape))
+    got, _ = smooth_peak._smooth_peak(laid, found, upright)
+    # On every cell of the whole grid, from the pose alone.
+    pose = found.balances.pose(0, load_of(found.load, 0)).value
+    bed = TissueBed(TISSUE, sitter.fields.backing)
+    pressure = bed.response(pose.sink_mm(*sitter.cells_mm) - sitter.fields.skin - depth)[0]
+    mean = averaged(pressure.reshape(grid.wood.shape) * (grid.wood > 0), grid.cell_mm)
     weight = np.exp(25.0 * (mean - mean.max()) / upright.usual_mpa)
     assert got == pytest.approx(float((weight * mean).sum() / weight.sum()), rel=1e-9)
 
@@ -246,11 +252,10 @@ def test_the_weighted_peak_is_the_mean_over_sitters_of_what_is_left_of_their_pea
     assert best.weighted_peak(guests, None) == pytest.approx(0.725)
 
 
-def test_the_load_acts_where_the_sitter_sits(monkeypatch):
+def test_the_load_acts_where_the_sitter_sits():
     """Its point is told from the middle of the sit bones: 7 mm right and 30 mm ahead of a place 12 mm left, at 160."""
-    monkeypatch.setattr(smooth_peak, "balance", lambda layer, load, start: load)
     one = lay_over(estimate_body("female", 1620.0, 70.0), Seat())
     sitter = replace(one, at_mm=(-12.0, 160.0), load=replace(one.load, x_mm=7.0, y_mm=30.0))
-    load, _ = smooth_peak._balanced(sitter, np.zeros(len(one.cells_mm[0])), None)
+    load = load_of(sitter.laid(half=False).load, 0)
     assert (load.x_mm, load.y_mm) == (-5.0, 190.0)
     assert load.force_n == one.load.force_n

@@ -91,7 +91,7 @@ def lessons(*, columns: bool = False, flesh: str = "usual") -> list[Lesson]:
         if columns:
             b = sitter.fields.backing
             bones = Backing(b.aside[:-1], b.above[:-1], b.radius[:-1], np.zeros_like(b.rise))
-            sitter = replace(sitter, fields=replace(sitter.fields, backing=bones))
+            sitter = replace(sitter, held=bones)
         figures = {name: float(row[name]) for name in (*WEIGHED, "load_n")}
         found.append(Lesson(row["body"], row["seat"], row["posture"], figures, sitter, seat))
     return found
@@ -112,9 +112,9 @@ def answered(lesson: Lesson, law: TissueLaw) -> dict[str, float] | None:
     force = (pressure * area).ravel()
     near = np.hypot(np.abs(x) - sitter.seated.anatomy.sit_bone_x, y) < 30.0
     return {
-        "area_cm2": area_figures(pressure, area).counted_cm2,
+        "area_cm2": area_figures(pressure.ravel(), area.ravel()).counted_cm2,
         "peak_kpa": done.peak_kpa,
-        "hottest_8_percent_share": hottest_share(pressure, area, lesson.figures["load_n"]),
+        "hottest_8_percent_share": hottest_share(pressure.ravel(), area.ravel(), lesson.figures["load_n"]),
         "share_within_30_mm": float(force[near].sum() / force.sum()),
         "share_behind": float(force[y < 0.0].sum() / force.sum()),
     }

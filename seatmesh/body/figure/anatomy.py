@@ -7,7 +7,9 @@ memory of anatomy, chosen so that the ids in brackets hold.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, fields
+from typing import Any
 
 import numpy as np
 
@@ -72,7 +74,18 @@ class Anatomy:
     @property
     def thigh_x(self) -> float:
         """Distance of each thigh's axis from the middle, at the hip: its outer side is the hip's."""
-        return max(self.hip_half_breadth - self.thigh_half_widths[0], 0.5 * self.thigh_half_widths[0])
+        outer = self.hip_half_breadth - self.thigh_half_widths[0]
+        return np.maximum(outer, 0.5 * self.thigh_half_widths[0])  # type: ignore[no-any-return]
+
+
+def together(anatomies: Sequence[Anatomy]) -> Anatomy:
+    """Return the lengths of many sitters as one: each of shape (bodies, 1)."""
+    stacked: dict[str, Any] = {}
+    for one in fields(Anatomy):
+        values = np.array([getattr(anatomy, one.name) for anatomy in anatomies])
+        # Pairs stay pairs.
+        stacked[one.name] = values[:, None] if values.ndim == 1 else tuple(values.T[:, :, None])
+    return Anatomy(**stacked)
 
 
 def anatomy_of(body: Body) -> Anatomy:

@@ -5,7 +5,7 @@ The frame is that of `anatomy`: origin midway between the tips of the sit bones,
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -19,9 +19,10 @@ from seatmesh.body.figure.anatomy import (
     TAILBONE_BEHIND_MM,
     Anatomy,
     anatomy_of,
+    together,
 )
 from seatmesh.body.figure.posture import Posture
-from seatmesh.body.figure.shapes import Ellipsoid, Point, TaperedCapsule, blended_lowest
+from seatmesh.body.figure.shapes import Ellipsoid, Length, Point, TaperedCapsule, blended_lowest
 from seatmesh.tissue import Backing
 
 Solid = Ellipsoid | TaperedCapsule
@@ -88,19 +89,20 @@ class SeatedBody:
     tailbone_tip: Point
 
     def fields(self, x: Floats, y: Floats) -> Fields:
-        """Return skin and tissue over points (n,), in the body's frame."""
-        skin = self._skin(x, y)
-        distance, backing = self._backing(np.stack([x, y, skin]))
-        return Fields(skin, distance.min(axis=0), backing, _parts(distance.argmin(axis=0), x, y))
+        """Return skin and tissue over points (n,), in the body's frame; of many bodies over (bodies, n), row by row."""
+        skin = self.skin(x, y)
+        distance, backing = self.held(x, y, skin)
+        return Fields(skin.ravel(), distance.min(axis=0), backing, parts_of(distance, x, y))
 
-    def _skin(self, x: Floats, y: Floats) -> Floats:
-        return blended_lowest([solid.underside(x, y)[0] for solid in self.flesh], BLEND_MM)
+    def skin(self, x: Floats, y: Floats) -> Floats:
+        """Return the height of the underside of skin over points."""
+        return blended_lowest([solid.skin(x, y) for solid in self.flesh], BLEND_MM)
 
     def _rise(self, x: Floats, y: Floats) -> Floats:
-        """Return sin^2 of the slope of the skin over points (n,)."""
+        """Return sin^2 of the slope of the skin over points."""
         step = SLOPE_STEP_MM
-        by_x = (self._skin(x + step, y) - self._skin(x - step, y)) / (2.0 * step)
-        by_y = (self._skin(x, y + step) - self._skin(x, y - step)) / (2.0 * step)
+        by_x = (self.skin(x + step, y) - self.skin(x - step, y)) / (2.0 * step)
+        by_y = (self.skin(x, y + step) - self.skin(x, y - step)) / (2.0 * step)
         steep = by_x**2 + by_y**2
         return np.asarray(steep / (1.0 + steep))
 
@@ -109,39 +111,63 @@ class SeatedBody:
         undersides = (bone.underside(x, y) for bone in self.bones.values())
         return np.asarray(np.min([np.where(covers, height, np.inf) for height, covers in undersides], axis=0))
 
-    def _backing(self, points: Floats) -> tuple[Floats, Backing]:
-        """Return how far the bone of each of `PARTS` is from points (3, n), and what holds the flesh there."""
-        centres, radii = zip(*(self.bones[name].nearest(points) for name in PARTS), strict=True)
-        away, radius = np.stack(centres) - points, np.stack(radii)
-        plan = away[:, 0] ** 2 + away[:, 1] ** 2
-        distance = np.sqrt(plan + away[:, 2] ** 2) - radius
+    def held(self, x: Floats, y: Floats, skin: Floats) -> tuple[Floats, Backing]:
+        """Return how far the bone of each of `PARTS` is from the skin over points, and what holds the flesh there.
+
+        Shapes (k, n); of many bodies (k, bodies * n), body by body.
+        """
+        count = len(PARTS)
+        shape = (count + 1, *skin.shape)
+        aside, above, radius = np.zeros(shape), np.empty(shape), np.zeros(shape)
+        distance = np.empty((count, *skin.shape))
+        for number, name in enumerate(PARTS):
+            (across, along, up), ball = self.bones[name].nearest((x, y, skin))
+            plan = (across - x) ** 2 + (along - y) ** 2
+            above[number] = up - skin
+            distance[number] = np.sqrt(plan + above[number] ** 2) - ball
+            aside[number], radius[number] = np.sqrt(plan), ball
         # Far up the sides, off the seat, the simple solids come too close to one another.
         deep = np.maximum(LEAST_TISSUE_MM - distance, 0.0)
         # The tailbone is a narrow ridge, past which flesh gives way on both sides: it holds as its bare axis would.
         # With its radius it would press up to six times as hard in a deep hollow, slouched, as the elements say.
         radius[PARTS.index("tailbone")] = 0.0
-        straight = np.zeros((1, points.shape[1]))
+        radius[:count] -= deep
+        distance += deep
+        above[count] = np.maximum(self.hip[2] - skin, LEAST_HELD_MM)
+        flat = (count + 1, -1)
         backing = Backing(
-            aside=np.vstack([np.sqrt(plan), straight]),
-            above=np.vstack([away[:, 2], np.maximum(self.hip[2] - points[2:], LEAST_HELD_MM)]),
-            radius=np.vstack([radius - deep, straight]),
-            rise=self._rise(points[0], points[1]),
+            aside.reshape(flat), above.reshape(flat), radius.reshape(flat), self._rise(x, y).ravel()
         )
-        return distance + deep, backing
+        return distance.reshape((count, -1)), backing
 
 
-def _parts(nearest: Ints, x: Floats, y: Floats) -> Ints:
-    buttock = np.where(x < 0, 0, 1)
-    thigh = np.where(x < 0, 2, 3)
-    limb = np.where(y < BUTTOCK_END_MM, buttock, thigh)
-    return np.asarray(np.where(nearest == PARTS.index("tailbone"), nearest, limb))
+def parts_of(distance: Floats, x: Floats, y: Floats) -> Ints:
+    """Return the index into `PARTS` that the skin over points belongs to; `distance` (parts, n) is to each bone."""
+    side = (x >= 0).astype(np.int64)
+    limb = np.where(y < BUTTOCK_END_MM, side, side + 2)
+    tailbone = PARTS.index("tailbone")
+    others = np.delete(np.arange(len(PARTS)), tailbone)
+    at_tail = distance[tailbone] < distance[others].min(axis=0)
+    return np.asarray(np.where(at_tail, tailbone, np.broadcast_to(limb, np.shape(x)).ravel()))
 
 
 def seat_body(body: Body, posture: Posture) -> SeatedBody:
     """Return the body seated in a posture added to its habit."""
-    anatomy = anatomy_of(body)
-    tilt = float(np.radians(body.habit.pelvis_tilt_deg + posture.pelvis_tilt_deg))
-    splay = float(np.radians(body.habit.splay_deg + posture.splay_deg))
+    return _seated(anatomy_of(body), body.habit.pelvis_tilt_deg, body.habit.splay_deg, posture)
+
+
+def seat_bodies(bodies: Sequence[Body], posture: Posture) -> SeatedBody:
+    """Return many bodies seated in one posture as one: all its lengths have shape (bodies, 1)."""
+    tilt, splay = (
+        np.array([getattr(body.habit, name) for body in bodies])[:, None]
+        for name in ("pelvis_tilt_deg", "splay_deg")
+    )
+    return _seated(together([anatomy_of(body) for body in bodies]), tilt, splay, posture)
+
+
+def _seated(anatomy: Anatomy, tilt_deg: Length, splay_deg: Length, posture: Posture) -> SeatedBody:
+    tilt = np.radians(tilt_deg + posture.pelvis_tilt_deg)
+    splay = np.radians(splay_deg + posture.splay_deg)
     hip = _tilted((0.0, HIP_AHEAD_OF_SIT_BONE_MM, HIP_ABOVE_SIT_BONE_MM), tilt)
     tailbone = _tilted((0.0, -TAILBONE_BEHIND_MM, TAILBONE_ABOVE_MM), tilt)
     sacrum = _tilted((0.0, -TAILBONE_BEHIND_MM - 30.0, TAILBONE_ABOVE_MM + 55.0), tilt)
@@ -161,16 +187,16 @@ def seat_body(body: Body, posture: Posture) -> SeatedBody:
         flesh=(*flesh, *_buttocks(anatomy, flesh)),
         bones=bones,
         hip=hip,
-        knee_back_y=hip[1] + (anatomy.knee_back - hip[1]) * float(np.cos(splay)),
-        knee_x=anatomy.thigh_x + (anatomy.knee_back - hip[1]) * float(np.sin(splay)),
+        knee_back_y=hip[1] + (anatomy.knee_back - hip[1]) * np.cos(splay),
+        knee_x=anatomy.thigh_x + (anatomy.knee_back - hip[1]) * np.sin(splay),
         tailbone_tip=(0.0, tailbone[1], tailbone[2] - TAILBONE_RADII_MM[0]),
     )
 
 
-def _tilted(point: Point, tilt: float) -> Point:
+def _tilted(point: Point, tilt: Length) -> Point:
     """Roll a point of the pelvis back about the line through the tips of the sit bones."""
     x, y, z = point
-    return (x, float(y * np.cos(tilt) - z * np.sin(tilt)), float(z * np.cos(tilt) + y * np.sin(tilt)))
+    return (x, y * np.cos(tilt) - z * np.sin(tilt), z * np.cos(tilt) + y * np.sin(tilt))
 
 
 def _tailbone(tip: Point, sacrum: Point, tissue: tuple[float, float]) -> TaperedCapsule:
@@ -179,7 +205,7 @@ def _tailbone(tip: Point, sacrum: Point, tissue: tuple[float, float]) -> Tapered
 
 
 def _thigh(
-    anatomy: Anatomy, hip: Point, sign: float, splay: float, lift: float
+    anatomy: Anatomy, hip: Point, sign: float, splay: Length, lift: float
 ) -> tuple[TaperedCapsule, TaperedCapsule]:
     """Return the flesh of a thigh, its underside level, and the bone in it.
 
@@ -191,8 +217,8 @@ def _thigh(
     length = anatomy.knee_back - hip[1] - anatomy.thigh_half_widths[1] / 3.0
     floor = -anatomy.tissue + THIGH_LIFT_MM + lift
     x_hip, y_hip = sign * anatomy.thigh_x, hip[1]
-    x_knee = x_hip + sign * length * float(np.sin(splay))
-    y_knee = y_hip + length * float(np.cos(splay))
+    x_knee = x_hip + sign * length * np.sin(splay)
+    y_knee = y_hip + length * np.cos(splay)
     z_knee = floor + lift + at_knee
     flesh = TaperedCapsule(
         (x_hip, y_hip, floor + at_hip),
@@ -214,12 +240,13 @@ def _buttocks(anatomy: Anatomy, flesh: list[Solid]) -> tuple[Ellipsoid, Ellipsoi
     half_height = BUTTOCK_HALF_HEIGHT_MM / anatomy.flatness
     axes = (anatomy.hip_half_breadth - out, y - anatomy.buttock_back, half_height)
 
-    def pair(z: Floats) -> tuple[Ellipsoid, Ellipsoid]:
-        return Ellipsoid((-out, y, float(z[0])), axes), Ellipsoid((out, y, float(z[1])), axes)
-
-    tips = np.array([-anatomy.sit_bone_x, anatomy.sit_bone_x]), np.zeros(2)
-    z = np.full(2, half_height - anatomy.tissue)
+    aside = np.asarray(anatomy.sit_bone_x)
+    tips = np.stack([-aside, aside]), np.zeros((2, *aside.shape))
+    heights = [solid.skin(*tips) for solid in flesh]
+    own = [Ellipsoid((sign * out, y, 0.0), axes).skin(*tips) for sign in (-1.0, 1.0)]
+    z = np.stack([np.asarray(half_height - anatomy.tissue)] * 2)
     for _ in range(8):
-        heights = [solid.underside(*tips)[0] for solid in (*flesh, *pair(z))]
-        z = z - (blended_lowest(heights, BLEND_MM) + anatomy.tissue)
-    return pair(z)
+        let_down = [height + centre for height, centre in zip(own, z, strict=True)]
+        z = z - (blended_lowest([*heights, *let_down], BLEND_MM) + anatomy.tissue)
+    left, right = z.tolist() if z.ndim == 1 else z
+    return Ellipsoid((-out, y, left), axes), Ellipsoid((out, y, right), axes)

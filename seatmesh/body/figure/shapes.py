@@ -1,17 +1,22 @@
 """The simple solids that a seated body is made of: each with its underside, and the bone it is to a place nearby.
 
-Points are arrays of shape (3, n): x, y, z by rows, which NumPy sums much faster than rows of three.
+Points are three arrays x, y, z of one shape. A solid's own lengths are numbers, or arrays of shape (bodies, 1): then it
+is as many solids, and points of shape (n,) or (bodies, n) give answers of shape (bodies, n).
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any, TypeAlias
 
 import numpy as np
 
 from seatmesh.arrays import Bools, Floats
 
-Point = tuple[float, float, float]
+Length: TypeAlias = Any
+"""A number, or one for each of many bodies: shape (bodies, 1)."""
+Point: TypeAlias = tuple[Length, Length, Length]
 
 RIM = 0.94
 """Share of a section's half-width up to which its underside is round; beyond, it straightens out."""
@@ -30,11 +35,17 @@ def round_underside(out: Floats) -> Floats:
     a corner where the bend jumps. The bend falls as 1 / (1 + e / `STRAIGHTENING`)^3 with the distance e from the rim.
     """
     height = float(np.sqrt(1.0 - RIM**2))
+    more = 0.5 * STRAIGHTENING / height**3
     inside = np.minimum(out, RIM)
     beyond = out - inside
-    more = 0.5 * STRAIGHTENING / height**3
-    falling = RIM / height + more - more * STRAIGHTENING / (beyond + STRAIGHTENING)
-    return np.asarray(np.sqrt(1.0 - inside * inside) - falling * beyond)
+    falling = beyond + STRAIGHTENING
+    falling = np.divide(-more * STRAIGHTENING, falling, out=falling)
+    falling += RIM / height + more
+    falling *= beyond
+    inside *= inside
+    bowl = np.sqrt(np.subtract(1.0, inside, out=inside), out=inside)
+    bowl -= falling
+    return np.asarray(bowl)
 
 
 @dataclass(frozen=True)
@@ -46,30 +57,50 @@ class Ellipsoid:
 
     def underside(self, x: Floats, y: Floats) -> tuple[Floats, Bools]:
         """Return the height of the underside, running on steeply beyond the rim, and where the solid really is."""
-        right, ahead = (x - self.centre[0]) / self.semi_axes[0], (y - self.centre[1]) / self.semi_axes[1]
-        out = np.sqrt(right * right + ahead * ahead)
-        return self.centre[2] - self.semi_axes[2] * round_underside(out), out < 1.0
+        return self.skin(x, y), self._out(x, y) < 1.0
 
-    def nearest(self, points: Floats) -> tuple[Floats, Floats]:
-        """Return a ball that stands for the surface near each outside point: centres (3, n) and radii (n,).
+    def skin(self, x: Floats, y: Floats) -> Floats:
+        """Return the height of the underside alone."""
+        height = round_underside(self._out(x, y))
+        height *= -self.semi_axes[2]
+        height += self.centre[2]
+        return height
+
+    def _out(self, x: Floats, y: Floats) -> Floats:
+        """Return the distance from the middle over that of the rim."""
+        right, ahead = (x - self.centre[0]) / self.semi_axes[0], (y - self.centre[1]) / self.semi_axes[1]
+        return np.asarray(np.sqrt(right * right + ahead * ahead))
+
+    def nearest(self, points: Sequence[Floats]) -> tuple[tuple[Floats, Floats, Floats], Floats]:
+        """Return a ball that stands for the surface near each outside point: its centre x, y, z and its radius.
 
         The ball touches the surface at the foot of the perpendicular and has the mean radius of curvature of the
         lowest point. The foot is at p_i a_i^2 / (a_i^2 + t) with sum (a_i p_i / (a_i^2 + t))^2 = 1; the sum falls and
         is convex in t, so Newton steps from a lower bound of t climb to the root.
         """
-        a = np.asarray(self.semi_axes)[:, None]
-        away = points - np.asarray(self.centre)[:, None]
-        reach = a * np.abs(away)
-        t = np.max(reach - a**2, axis=0)
+        squares = [a * a for a in self.semi_axes]
+        away = [np.asarray(p - c) for p, c in zip(points, self.centre, strict=True)]
+        reach = [a * np.abs(one) for a, one in zip(self.semi_axes, away, strict=True)]
+        t = np.maximum(np.maximum(reach[0] - squares[0], reach[1] - squares[1]), reach[2] - squares[2])
+        reach = [one * one for one in reach]
         for _ in range(FOOT_STEPS):
-            below = 1.0 / (a**2 + t)
-            squares = (reach * below) ** 2
-            t = t + (squares.sum(axis=0) - 1.0) / (2.0 * (squares * below).sum(axis=0))
-        outward = away * t / (a**2 + t)
-        distance = np.sqrt((outward**2).sum(axis=0))
-        radius = float(np.prod(self.semi_axes[:2]) / self.semi_axes[2])
-        centres = points - outward * (1.0 + radius / np.maximum(distance, 1e-9))
-        return centres, np.full(points.shape[1], radius)
+            below = [1.0 / (t + square) for square in squares]
+            whole, slope = np.full(t.shape, -1.0), np.zeros(t.shape)
+            for share, one in zip(below, reach, strict=True):
+                part = one * share
+                part *= share
+                whole += part
+                part *= share
+                slope += part
+            whole /= slope
+            whole *= 0.5
+            t = t + whole
+        outward = [one * (t / (square + t)) for one, square in zip(away, squares, strict=True)]
+        distance = np.sqrt(outward[0] ** 2 + outward[1] ** 2 + outward[2] ** 2)
+        radius = self.semi_axes[0] * self.semi_axes[1] / self.semi_axes[2]
+        back = 1.0 + radius / np.maximum(distance, 1e-9)
+        x, y, z = (p - one * back for p, one in zip(points, outward, strict=True))
+        return (x, y, z), np.broadcast_to(np.asarray(radius, dtype=float), t.shape)
 
 
 @dataclass(frozen=True)
@@ -86,48 +117,81 @@ class TaperedCapsule:
 
     start: Point
     end: Point
-    half_widths: tuple[float, float]
-    half_heights: tuple[float, float]
+    half_widths: tuple[Length, Length]
+    half_heights: tuple[Length, Length]
 
     def underside(self, x: Floats, y: Floats) -> tuple[Floats, Bools]:
         """Return the height of the underside, running on steeply beyond the rim, and where the solid really is."""
-        axis = np.array([self.end[0] - self.start[0], self.end[1] - self.start[1]])
-        length = float(np.hypot(*axis))
+        out, along = self._section(x, y)
+        return self._height(out, along), out < 1.0
+
+    def skin(self, x: Floats, y: Floats) -> Floats:
+        """Return the height of the underside alone."""
+        return self._height(*self._section(x, y))
+
+    def _height(self, out: Floats, along: Floats) -> Floats:
+        height = round_underside(out)
+        height *= _between(self.half_heights, along)
+        middle = along * (self.end[2] - self.start[2])
+        middle += self.start[2]
+        middle -= height
+        return np.asarray(middle)
+
+    def _section(self, x: Floats, y: Floats) -> tuple[Floats, Floats]:
+        """Return how far out of its section a place lies, over the half-width, and how far along the axis that is."""
+        axis_x, axis_y = self.end[0] - self.start[0], self.end[1] - self.start[1]
+        length = np.sqrt(axis_x * axis_x + axis_y * axis_y)
         right, ahead = x - self.start[0], y - self.start[1]
-        forward = (right * axis[0] + ahead * axis[1]) / length
-        sideways = (right * axis[1] - ahead * axis[0]) / length
+        forward = right * (axis_x / length) + ahead * (axis_y / length)
+        sideways = np.asarray(right * (axis_y / length) - ahead * (axis_x / length))
         along = _eased(forward / length, END_MM / length)
         beyond = forward - along * length
-        out = np.sqrt(sideways * sideways + beyond * beyond) / _between(self.half_widths, along)
-        middle = self.start[2] + along * (self.end[2] - self.start[2])
-        return middle - _between(self.half_heights, along) * round_underside(out), out < 1.0
+        beyond *= beyond
+        sideways = sideways * sideways
+        sideways += beyond
+        out = np.sqrt(sideways, out=sideways) if sideways.ndim else np.sqrt(sideways)
+        return np.asarray(out / _between(self.half_widths, along)), along
 
-    def nearest(self, points: Floats) -> tuple[Floats, Floats]:
-        """Return the ball in a round capsule of the half-widths nearest to each point: centres (3, n), radii (n,)."""
-        start, axis = np.asarray(self.start), np.asarray(self.end) - np.asarray(self.start)
-        along = _eased((axis @ points - axis @ start) / (axis @ axis), END_MM / float(np.sqrt(axis @ axis)))
-        return start[:, None] + along * axis[:, None], _between(self.half_widths, along)
+    def nearest(self, points: Sequence[Floats]) -> tuple[tuple[Floats, Floats, Floats], Floats]:
+        """Return the ball in a round capsule of the half-widths nearest to each point: its centre and radius."""
+        start = self.start
+        axis = [b - a for a, b in zip(start, self.end, strict=True)]
+        square = axis[0] * axis[0] + axis[1] * axis[1] + axis[2] * axis[2]
+        forward = sum((p - a) * (d / square) for p, a, d in zip(points, start, axis, strict=True))
+        along = _eased(np.asarray(forward), END_MM / np.sqrt(square))
+        x, y, z = (a + along * d for a, d in zip(start, axis, strict=True))
+        return (x, y, z), _between(self.half_widths, along)
 
 
-def _eased(along: Floats, ends: float) -> Floats:
+def _eased(along: Floats, ends: Length) -> Floats:
     """Return shares of a length, held between 0 and 1, that come to rest at either end within a share `ends` of it.
 
     It is the polynomial of fifth degree with the values and first and second derivatives of what it joins: what lies
     level under the end of a limb stays there, and so does all that lies farther in.
     """
-    ends = min(ends, 0.5)
+    ends = np.minimum(ends, 0.5)
     # Both ends are alike: only the half of them that is nearer counts.
-    nearer = np.clip((0.5 - np.abs(along - 0.5)) / ends, 0.0, 1.0)
+    off = np.asarray(along - 0.5)
+    nearer = np.abs(off)
+    nearer = (0.5 - nearer) / ends
+    nearer = np.minimum(np.maximum(nearer, 0.0), 1.0)
     short = ends * nearer * (nearer * nearer * (6.0 - nearer * (8.0 - 3.0 * nearer)) - 1.0)
-    return np.asarray(np.clip(along, 0.0, 1.0) + np.where(along < 0.5, short, -short))
+    held = np.minimum(np.maximum(along, 0.0), 1.0)
+    return np.asarray(held + np.where(off < 0.0, short, -short))
 
 
-def _between(pair: tuple[float, float], along: Floats) -> Floats:
-    return pair[0] + along * (pair[1] - pair[0])
+def _between(pair: tuple[Length, Length], along: Floats) -> Floats:
+    return np.asarray(pair[0] + along * (pair[1] - pair[0]))
 
 
 def blended_lowest(heights: list[Floats], blend_mm: float) -> Floats:
     """Return a smooth minimum of height fields; where two meet it fills the corner by `blend_mm` ln 2 at most."""
-    stack = np.stack(heights)
-    lowest = stack.min(axis=0)
-    return np.asarray(lowest - blend_mm * np.log(np.exp((lowest - stack) / blend_mm).sum(axis=0)))
+    lowest = heights[0]
+    for height in heights[1:]:
+        lowest = np.minimum(lowest, height)
+    total = np.zeros(np.shape(lowest))
+    for height in heights:
+        below = lowest - height
+        below /= blend_mm
+        total += np.exp(below)
+    return np.asarray(lowest - blend_mm * np.log(total))

@@ -9,7 +9,7 @@ same spline with every span cut in `PARTS`: they are linear in its own, and thei
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 import numpy as np
 import scipy.sparse as sp
@@ -21,6 +21,7 @@ from seatmesh.errors import NotSolvedError
 from seatmesh.front_roll import front_roll_depth
 from seatmesh.spline import DEGREE, BicubicSpline, design_matrix, greville
 from seatmesh.surface import Seat
+from seatmesh.wood.blank import Blank
 from seatmesh.wood.drilled import Cells
 from seatmesh.wood.joint import greatest_depth
 
@@ -168,7 +169,12 @@ def bounds_over(seat: Seat, knots_x: Floats, knots_y: Floats) -> Bounds:
     if not blank.deck_is_curved:
         # The spline begins at the deck line, where its first coefficients alone make it up.
         upper[:, 0] = np.minimum(blank.gutter_depth_mm, upper[:, 0])
-    return Bounds(upper, None if blank.is_plain else _refinement(seat, knots_x, knots_y))
+    return Bounds(
+        upper,
+        None
+        if blank.is_plain
+        else _refinement(blank, seat.front_roll_mm, tuple(knots_x.tolist()), tuple(knots_y.tolist())),
+    )
 
 
 def held_back_mm(seat: Seat, x_mm: float, y_mm: float) -> dict[str, float]:
@@ -186,7 +192,9 @@ def held_back_mm(seat: Seat, x_mm: float, y_mm: float) -> dict[str, float]:
     return {"allowed_by_wood_mm": wood, "allowed_by_bounds_mm": most, "held_back_mm": wood - most}
 
 
-def _refinement(seat: Seat, knots_x: Floats, knots_y: Floats) -> Refinement:
+@lru_cache(maxsize=8)
+def _refinement(blank: Blank, roll_mm: float, of_x: tuple[float, ...], of_y: tuple[float, ...]) -> Refinement:
+    seat, knots_x, knots_y = Seat(blank=blank, front_roll_mm=roll_mm), np.array(of_x), np.array(of_y)
     fine_x, fine_y = _cut(knots_x), _cut(knots_y)
     least = _least_over_cells(seat, np.unique(fine_x), np.unique(fine_y))
     return Refinement(

@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property, lru_cache
 from typing import Any
 
 import clarabel
 import numpy as np
 import scipy.sparse as sp
 from numpy.typing import NDArray
-from scipy.sparse.linalg import splu
+from scipy.linalg import solveh_banded
 
-from seatmesh.arrays import Floats
+from seatmesh.arrays import Floats, Ints
 from seatmesh.fit.bounded.bounds import Bounds, Refinement
 from seatmesh.fit.bounded.springs import Springs
 from seatmesh.solution import Solution
@@ -90,12 +91,19 @@ class Programme:
         turning_mm = TURNING_SHARE * length_mm
         return sp.csr_array(length_mm**4 * self.energy + turning_mm**6 * self.turning)
 
+    @cached_property
+    def across_first(self) -> Ints:
+        """The symmetric unknowns in the order in which those that share a surface lie closest: row by row of y."""
+        nx, ny = self.shape
+        return np.arange((nx + 1) // 2 * ny).reshape(-1, ny).T.ravel()
+
     @property
     def shape(self) -> tuple[int, int]:
         """How many coefficients there are along x and y."""
         return len(self.knots_x) - 4, len(self.knots_y) - 4
 
 
+@lru_cache(maxsize=8)
 def programme_over(half_width_mm: float, start_mm: float, end_mm: float) -> Programme:
     """Lay out a programme over a rectangle that the centre line halves."""
     knots_x = clamped_knots(-half_width_mm, half_width_mm, 2 * int(np.ceil(half_width_mm / SPAN_MM)))
@@ -202,8 +210,24 @@ def fairest(
 ) -> BicubicSpline:
     """Return what `fit` minimises, without any bounds."""
     hessian, linear = _quadratic(programme, wanted, weight, fairness_mm, springs)
-    free = programme.mirror @ splu(sp.csc_matrix(hessian)).solve(-linear)
+    free = programme.mirror @ _unbounded(programme, hessian, linear)
     return BicubicSpline(programme.knots_x, programme.knots_y, free.reshape(programme.shape))
+
+
+def _unbounded(programme: Programme, hessian: sp.csr_array, linear: Floats) -> Floats:
+    """Return the symmetric unknowns that a quadratic is least at: by Cholesky's factors of its band."""
+    order = programme.across_first
+    rank = np.empty_like(order)
+    rank[order] = np.arange(len(order))
+    entries = hessian.tocoo()
+    row, column = rank[entries.row], rank[entries.col]
+    below = row >= column
+    offset, column = (row - column)[below], column[below]
+    band = np.zeros((int(offset.max()) + 1, len(order)))
+    np.add.at(band, (offset, column), entries.data[below])
+    out = np.empty(len(order))
+    out[order] = solveh_banded(band, -linear[order], lower=True, overwrite_ab=True, check_finite=False)
+    return out
 
 
 def _held(programme: Programme, bounds: Bounds, coefficients: Floats, lower: Floats) -> BicubicSpline:
@@ -216,7 +240,7 @@ def _likely(programme: Programme, hessian: sp.csr_array, linear: Floats, bounds:
     """Return which refined bounds the surface would meet if nothing but its own coefficients were bounded."""
     if bounds.refined is None:
         return np.zeros((0, 0), dtype=bool)
-    free = programme.mirror @ splu(sp.csc_matrix(hessian)).solve(-linear)
+    free = programme.mirror @ _unbounded(programme, hessian, linear)
     return np.asarray(
         bounds.refined.over(np.minimum(free.reshape(programme.shape), bounds.upper)) > -TAKEN_IN_MM
     )

@@ -84,8 +84,7 @@ def _costs(seated: Sequence[InPosture], seats: Sequence[Seat]) -> list[float]:
 def _roughly(fit: HollowFit, depth_mm: float) -> Seat:
     """Return the fairest seat, where bounds but those on single coefficients do not hold yet."""
     wanted = fit.wished(depth_mm)
-    form = fit.form(wanted, depth_mm)
-    springs = None if form is None else form.springs
+    springs = fit.springs(wanted, depth_mm)
     spline = fairest(fit.programme, wanted.depth_mm, wanted.weight, fit.fairness_mm, springs)
     held = np.minimum(spline.coefficients, fit.upper)
     shaped = replace(spline, coefficients=held)

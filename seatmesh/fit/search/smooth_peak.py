@@ -15,14 +15,13 @@ import scipy.sparse as sp
 from numpy.typing import NDArray
 
 from seatmesh.arrays import Floats
-from seatmesh.contact import Layer, Load, Pose, balance
+from seatmesh.contact import ARM_MM, Pose
 from seatmesh.fit.hollow import Guest, HollowFit
 from seatmesh.seating.figures import KPA_PER_MPA, averaged
-from seatmesh.seating.settle import settle
+from seatmesh.seating.laid import Balanced, Laid
+from seatmesh.seating.settle import load_of, on_depth, settle
 from seatmesh.seating.sitter import Sitter, lay_over
-from seatmesh.solution import Solution
 from seatmesh.surface import Seat
-from seatmesh.tissue import TISSUE
 
 POSTURES = {"upright": 1.0, "slouched": 0.25}
 """Postures in use and how much each counts."""
@@ -56,11 +55,13 @@ class Peaks:
         """Return value and gradient for depths (n,); infinite where a sitter finds no balance."""
         total, slope = 0.0, np.zeros_like(depth)
         for number, one in enumerate(self.pressed):
-            solution, layer = _balanced(one.sitter, depth, self.poses[number])
+            over = depth.reshape(one.sitter.grid.wood.shape)
+            laid, found = on_depth(one.sitter, over, start=self.poses[number])
+            solution = found.balances.pose(0, load_of(found.load, 0))
             if not solution.converged:
                 return float("inf"), slope
             self.poses[number] = solution.value
-            peak, by_depth = _smooth_peak(layer, solution.value, one)
+            peak, by_depth = _smooth_peak(laid, found, one)
             total += one.weight * peak
             slope += one.weight * by_depth
         return total, slope
@@ -105,36 +106,34 @@ def peaks_of(seated: Sequence[InPosture], first: Seat) -> Peaks:
     return Peaks(pressed, [one.solution.value if one.solution.converged else None for one in settled])
 
 
-def _balanced(sitter: Sitter, depth: Floats, start: Pose | None) -> tuple[Solution[Pose], Layer]:
-    x, y = sitter.cells_mm
-    area = sitter.grid.cell_area_mm2 * sitter.grid.wood.ravel()
-    layer = Layer(x, y, sitter.fields.skin + depth, area, sitter.bed(TISSUE))
-    load = Load(sitter.load.force_n, sitter.at_mm[0] + sitter.load.x_mm, sitter.at_mm[1] + sitter.load.y_mm)
-    return balance(layer, load, start), layer
-
-
-def _smooth_peak(layer: Layer, pose: Pose, one: Pressed) -> tuple[float, Floats]:
+def _smooth_peak(laid: Laid, found: Balanced, one: Pressed) -> tuple[float, Floats]:
     """Return the smooth maximum of the pressure over 1 cm2, MPa, and its gradient by the depth of each cell.
 
     It is the mean of all places, each weighed by exp(sharpness x pressure / usual peak).
     """
-    pressure, stiffness = layer.bed.response(pose.sink_mm(layer.x_mm, layer.y_mm) - layer.gap_mm)
-    wood = layer.area_mm2 > 0
-    pressure, stiffness = pressure * wood, stiffness * wood
-    shape, cell = one.sitter.grid.wood.shape, one.sitter.grid.cell_mm
+    cells, at = laid.cells, found.touched
+    pressure, stiffness = np.zeros(len(cells.at)), found.stiffness[0]
+    pressure[at] = found.pressure_mpa[0]
     sharpness = SHARPNESS / one.usual_mpa
-    mean = averaged(pressure.reshape(shape), cell)
+    mean = averaged(cells.spread(pressure), cells.grid.cell_mm)
     share = np.exp(sharpness * (mean - mean.max()))
     share /= share.sum()
     peak = float((share * mean).sum())
     by_mean = share * (1.0 + sharpness * (mean - peak))
     # Averaging over a square is its own adjoint.
-    by_overlap = stiffness * averaged(by_mean, cell).ravel()
-    reach = layer.reach(pose.load)
-    carried = stiffness * layer.area_mm2
-    hessian = np.einsum("in,n,jn->ij", reach, carried, reach)
-    turned = np.linalg.solve(hessian, np.einsum("in,n->i", reach, by_overlap))
-    return peak, carried * np.einsum("in,i->n", reach, turned) - by_overlap
+    by_overlap = stiffness * averaged(by_mean, cells.grid.cell_mm).ravel()[cells.at[at]]
+    # Of cells that stand for their images too, each alone.
+    alone = cells.grid.cell_area_mm2 * cells.grid.wood.ravel()[cells.at[at]]
+    both = cells.area_mm2[at]
+    y, x = cells.y_mm[at] - found.load.y_mm[0], cells.aside_mm[at] - found.load.x_mm[0]
+    reach = np.stack([np.ones_like(y), y / ARM_MM, x / ARM_MM])
+    hessian = np.einsum("in,n,jn->ij", reach, stiffness * both, reach)
+    # Where both sides are alike the body does not roll.
+    hessian[2, 2] += float(cells.even)
+    turned = np.linalg.solve(hessian, np.einsum("in,n->i", reach, by_overlap * both / alone))
+    slope = np.zeros(len(cells.at))
+    slope[at] = stiffness * alone * np.einsum("in,i->n", reach, turned) - by_overlap
+    return peak, cells.spread(slope).ravel()
 
 
 @dataclass(frozen=True)

@@ -6,7 +6,7 @@ coefficients across the bowl that may not exceed a bound, which is to say that t
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import scipy.sparse as sp
@@ -96,14 +96,20 @@ class FormWish:
 
 def form_of(programme: Programme, wish: FormWish, least_mm: float) -> Form:
     """Return what a hollow has to meet; coefficients are nowhere bounded below `least_mm`."""
+    limited = [_bowl(programme, wish), _centre(programme, wish)]
+    bounded = sp.csr_array(sp.vstack([one for one, _ in limited]))
+    most = np.concatenate([one for _, one in limited])
+    springs = replace(springs_of(programme, wish), limited=bounded, most=most)
+    return Form(springs, _least(programme, wish, least_mm))
+
+
+def springs_of(programme: Programme, wish: FormWish) -> Springs:
+    """Return the springs of a form alone, no bounds with them."""
     springs = [_pommel(programme, wish), *_lowest(programme, wish), *wish.rim_springs]
     rows = sp.csr_array(sp.vstack([one for one, _, _ in springs]))
     values = np.concatenate([value for _, value, _ in springs])
     weights = np.concatenate([np.full(len(value), weight) for _, value, weight in springs])
-    limited = [_bowl(programme, wish), _centre(programme, wish)]
-    bounded = sp.csr_array(sp.vstack([one for one, _ in limited]))
-    most = np.concatenate([one for _, one in limited])
-    return Form(Springs(rows, values, weights, bounded, most), _least(programme, wish, least_mm))
+    return Springs(rows, values, weights, sp.csr_array((0, rows.shape[1])), np.zeros(0))
 
 
 def _lowest(programme: Programme, wish: FormWish) -> list[Spring]:
@@ -239,4 +245,4 @@ def _least(programme: Programme, wish: FormWish, least_mm: float) -> Floats:
     return np.where(carved, shoulder, least_mm)
 
 
-__all__ = ["Form", "FormWish", "Spring", "form_of", "rim_springs"]
+__all__ = ["Form", "FormWish", "Spring", "form_of", "rim_springs", "springs_of"]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 
 import clarabel
 import contourpy
@@ -57,7 +57,11 @@ class SeatRim:
     def half_width_at(self, y_mm: Floats) -> Floats:
         """Return how far from the centre line the side of the rim lies; the shape of `y_mm`."""
         held = np.clip(y_mm, self.y_mm[0], self.y_mm[-1])
-        return np.asarray(CubicSpline(self.y_mm, self.half_width_mm)(held))
+        return np.asarray(self._curve(held))
+
+    @cached_property
+    def _curve(self) -> CubicSpline[np.float64]:
+        return CubicSpline(self.y_mm, self.half_width_mm)
 
     def inside_mm(self, x_mm: Floats, y_mm: Floats) -> Floats:
         """Return how far places lie inside the rim, mm, negative beyond it; arguments broadcast."""

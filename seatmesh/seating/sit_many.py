@@ -1,0 +1,304 @@
+"""Sit many bodies on one seat: streams of bodies in, arrays of poses and figures out, memory bounded.
+
+It is the path of one body (`seatmesh.seating.laid`), with an axis of bodies: the same cells, law and balance.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, fields
+from itertools import islice
+
+import numpy as np
+from numpy.typing import NDArray
+
+from seatmesh.arrays import Bools, Floats
+from seatmesh.body.body import Body
+from seatmesh.body.figure.posture import posture_named
+from seatmesh.body.figure.seated import seat_bodies
+from seatmesh.contact import ARM_MM, Load
+from seatmesh.errors import ValueRefusedError
+from seatmesh.seating import figures
+from seatmesh.seating.cells import Cells, cells_of
+from seatmesh.seating.figures_in_words import known_left
+from seatmesh.seating.grid import grid_of
+from seatmesh.seating.laid import Balanced, Laid
+from seatmesh.seating.load import seat_load
+from seatmesh.seating.place import places_of
+from seatmesh.seating.settle import depth_over, is_even
+from seatmesh.solution import CONVERGED
+from seatmesh.surface import Seat
+from seatmesh.tissue import TISSUE, TissueLaw
+
+MANY_SPACING_MM = 8.0
+"""Cells on which many bodies are pressed: peaks are a little lower than on cells of 4 mm, alike on all seats."""
+AT_ONCE = 24_000
+"""Bodies times cells that are reckoned at once: so many stay in the processor's own memory."""
+A_BATCH = 1024
+"""Bodies of a stream that are taken in at once."""
+
+
+@dataclass(frozen=True)
+class ManySittings:
+    """Many bodies in balance on one seat, in the order in which they were given; arrays (bodies,) unless stated.
+
+    Where a body finds no balance `converged` is false, `verdicts` says why, and all but `load_n`, the load's point,
+    `feet_share`, `knee_clearance_mm` and `residual` is not a number.
+
+    Attributes
+    ----------
+    converged, verdicts
+        Whether each balances: "converged", or in words why not, as of `seatmesh.sit`.
+    heave_mm, pitch_deg, roll_deg
+        Pose about the load's point: down, front down, sitter's right down.
+    load_n, load_x_mm, load_y_mm, feet_share
+        What presses the seat, where in the frame of the blank, and the share of the weight on the feet.
+    peak_kpa, peak_gradient_kpa_per_cm
+        Largest mean over 10 x 10 mm, and the steepest change of such means.
+    contact_area_cm2, area_above_0_67_kpa_cm2, mean_kpa
+        As of `seatmesh.Figures`.
+    hottest_8_percent_share
+        Load on the hottest 8 % of the area above 0.67 kPa, over the load.
+    load_share
+        Shape (bodies, 5): share of the load under each of `seatmesh.body.figure.seated.PARTS`.
+    tissue_left_ratio
+        Not a number, too, where the tissue is pressed farther than the model knows.
+    knee_clearance_mm, tailbone_clearance_mm
+        Knee-backs ahead of the front edge; tip of the tailbone above the wood.
+    residual
+        What the solver left out of balance, dimensionless.
+    """
+
+    converged: Bools
+    verdicts: tuple[str, ...]
+    heave_mm: Floats
+    pitch_deg: Floats
+    roll_deg: Floats
+    load_n: Floats
+    load_x_mm: Floats
+    load_y_mm: Floats
+    feet_share: Floats
+    peak_kpa: Floats
+    peak_gradient_kpa_per_cm: Floats
+    contact_area_cm2: Floats
+    area_above_0_67_kpa_cm2: Floats
+    mean_kpa: Floats
+    hottest_8_percent_share: Floats
+    load_share: Floats
+    tissue_left_ratio: Floats
+    knee_clearance_mm: Floats
+    tailbone_clearance_mm: Floats
+    residual: Floats
+
+    def __len__(self) -> int:
+        return len(self.verdicts)
+
+
+def sit_many(
+    bodies: Sequence[Body],
+    seat: Seat,
+    *,
+    load_n: Floats | float | None = None,
+    posture: str = "upright",
+    at_mm: Floats | tuple[float, float] = (0.0, 0.0),
+    spacing_mm: float = MANY_SPACING_MM,
+    law: TissueLaw = TISSUE,
+) -> ManySittings:
+    """Sit many bodies on a seat, each on its own, and return poses and figures as arrays.
+
+    Each answer is that of `seatmesh.sit` on cells of `spacing_mm`. Working memory does not grow with their number; for
+    very many use `sit_stream`.
+
+    Parameters
+    ----------
+    bodies
+        As many as there are; none is fine.
+    load_n
+        Force to press with, N: one for all or one each, shape (bodies,); None takes each one's own.
+    posture
+        One of `seatmesh.body.figure.posture.POSTURES`, the same for all.
+    at_mm
+        How far to the sitter's right and forward of the usual place: one for all, or shape (bodies, 2).
+    spacing_mm
+        Largest size of a cell.
+    law
+        What the flesh answers with.
+
+    Raises
+    ------
+    UnknownKeyError
+        For a posture that is none.
+    ValueRefusedError
+        For a place that is not finite, or loads or places that are not one for each body.
+
+    Examples
+    --------
+    >>> from seatmesh import estimate_body, flat_seat
+    >>> from seatmesh.seating.sit_many import sit_many
+    >>> many = sit_many([estimate_body("male", 1740, 69), estimate_body("female", 1640, 61)], flat_seat())
+    >>> many.peak_kpa.shape, many.load_share.shape, bool(many.converged.all())
+    ((2,), (2, 5), True)
+    """
+    bodies = list(bodies)
+    count = len(bodies)
+    at = _each("at_mm", at_mm, (count, 2))
+    if not np.all(np.isfinite(at)):
+        raise ValueRefusedError("at_mm", at_mm, "finite lengths", "give mm to the right and forward")
+    force = None if load_n is None else _each("load_n", load_n, (count,))
+    posture_named(posture)
+    mass = np.array([body.value("mass_kg") for body in bodies])
+    aside = np.array([body.habit.across_mm for body in bodies]) + (at[:, 0] if count else 0.0)
+    out = _Columns(count)
+    # Bodies of about one weight touch about the same cells.
+    for group in (np.flatnonzero(aside == 0.0), np.flatnonzero(aside != 0.0)):
+        if not len(group):
+            continue
+        surface = _Surface.of(seat, posture, spacing_mm, middle=bool(aside[group[0]] == 0.0))
+        order = group[np.argsort(mass[group], kind="stable")]
+        step = max(1, AT_ONCE // max(len(surface.cells.at), 1))
+        for first in range(0, len(order), step):
+            some = order[first : first + step]
+            own = None if force is None else force[some]
+            out.put(some, _pressed([bodies[k] for k in some], surface, at[some], own, law))
+    return out.sittings()
+
+
+def sit_stream(
+    bodies: Iterable[Body],
+    seat: Seat,
+    *,
+    load_n: float | None = None,
+    posture: str = "upright",
+    spacing_mm: float = MANY_SPACING_MM,
+    law: TissueLaw = TISSUE,
+    batch: int = A_BATCH,
+) -> Iterator[ManySittings]:
+    """Yield `sit_many` of `batch` bodies after the other, taken from a stream that may be endless; raises as that."""
+    rest = iter(bodies)
+    while some := list(islice(rest, batch)):
+        yield sit_many(some, seat, load_n=load_n, posture=posture, spacing_mm=spacing_mm, law=law)
+
+
+@dataclass(frozen=True)
+class _Surface:
+    """A seat at all cells that count: those of the right half where bodies in the middle press both sides alike."""
+
+    seat: Seat
+    posture: str
+    cells: Cells
+    depth: Floats
+
+    @classmethod
+    def of(cls, seat: Seat, posture: str, spacing_mm: float, *, middle: bool) -> _Surface:
+        grid = grid_of(seat.blank, spacing_mm)
+        depth = depth_over(grid, seat)
+        way = posture_named(posture)
+        even = middle and way.crossed is None and way.shift_mm == 0.0 and is_even(depth)
+        cells = cells_of(grid, even=even)
+        return cls(seat, posture, cells, depth.ravel()[cells.at])
+
+
+class _Columns:
+    """The figures of `ManySittings`, filled up body by body."""
+
+    def __init__(self, count: int) -> None:
+        self.verdicts = [""] * count
+        self.values = {
+            one.name: np.full((count, 5) if one.name == "load_share" else count, np.nan)
+            for one in fields(ManySittings)
+            if one.name not in ("verdicts", "converged")
+        }
+
+    def put(self, at: NDArray[np.int64], found: tuple[tuple[str, ...], dict[str, Floats]]) -> None:
+        """Put in the figures of some bodies."""
+        for number, verdict in zip(at, found[0], strict=True):
+            self.verdicts[number] = verdict
+        for name, values in found[1].items():
+            self.values[name][at] = values
+
+    def sittings(self) -> ManySittings:
+        """Return them all."""
+        converged = np.array([verdict == CONVERGED for verdict in self.verdicts], dtype=bool)
+        return ManySittings(converged=converged, verdicts=tuple(self.verdicts), **self.values)
+
+
+def _each(name: str, given: Floats | float | tuple[float, float], shape: tuple[int, ...]) -> Floats:
+    try:
+        return np.broadcast_to(np.asarray(given, dtype=float), shape)
+    except ValueError as wrong:
+        raise ValueRefusedError(
+            name, f"of shape {np.shape(given)}", f"one for all, or shape {shape}", "give one for each body"
+        ) from wrong
+
+
+def _pressed(
+    bodies: list[Body], surface: _Surface, at_mm: Floats, force: Floats | None, law: TissueLaw
+) -> tuple[tuple[str, ...], dict[str, Floats]]:
+    """Return verdicts and figures, by name, of bodies that are reckoned at once."""
+    way, seat, cells = posture_named(surface.posture), surface.seat, surface.cells
+    seated = seat_bodies(bodies, way)
+    usual = places_of(bodies, seated, seat.blank)
+    x, y = usual[0] + way.shift_mm + at_mm[:, :1], usual[1] + at_mm[:, 1:]
+    own = seat_load(seated, way, seat.chair)
+    count = len(bodies)
+    load = Load(
+        *(np.broadcast_to(one, (count, 1))[:, 0] for one in (own.force_n, x + own.x_mm, y + own.y_mm))
+    )
+    skin = seated.skin(cells.x_mm - x, cells.y_mm - y)
+    laid = Laid(seated, cells, (x, y), load, skin)
+    found = laid.settle(surface.depth, law, force_n=force)
+    load = found.load
+    known = {
+        "load_n": load.force_n,
+        "load_x_mm": load.x_mm,
+        "load_y_mm": load.y_mm,
+        "feet_share": np.broadcast_to(own.feet_share, (count, 1))[:, 0],
+        "knee_clearance_mm": (y + seated.knee_back_y - seat.blank.depth_mm)[:, 0],
+        "residual": found.balances.residual,
+    }
+    solved = np.array([verdict == CONVERGED for verdict in found.balances.verdicts])
+    told = _figures(laid, found, surface)
+    shown = {
+        name: np.where(solved if one.ndim == 1 else solved[:, None], one, np.nan)
+        for name, one in told.items()
+    }
+    return found.balances.verdicts, known | shown
+
+
+def _figures(laid: Laid, found: Balanced, surface: _Surface) -> dict[str, Floats]:
+    cells, q = laid.cells, found.balances.q
+    touched = found.pressure_mpa * figures.KPA_PER_MPA
+    area = cells.area_mm2[found.touched]
+    whole = np.zeros((len(touched), len(cells.at)))
+    whole[:, found.touched] = touched
+    peak, gradient = figures.peaks_and_gradients(cells.spread(whole), cells.grid.cell_mm)
+    areas = figures.area_figures(touched, area)
+    anatomy, seated = laid.seated.anatomy, laid.seated
+    tips = np.array([-1.0, 1.0]) * anatomy.sit_bone_x
+    pressed = _wood_above(laid, found, surface.seat, tips, np.zeros_like(tips)) - seated.skin(
+        tips, np.zeros_like(tips)
+    )
+    left = 1.0 - np.maximum(pressed, 0.0).max(axis=1) / np.asarray(anatomy.tissue)[:, 0]
+    tail_x, tail_y, tail_z = (np.broadcast_to(one, (len(q), 1)) for one in seated.tailbone_tip)
+    with np.errstate(invalid="ignore"):
+        shares = laid.load_shares(found)
+        return {
+            "heave_mm": q[:, 0],
+            "pitch_deg": np.degrees(q[:, 1] / ARM_MM),
+            "roll_deg": np.degrees(q[:, 2] / ARM_MM),
+            "peak_kpa": peak,
+            "peak_gradient_kpa_per_cm": gradient,
+            "contact_area_cm2": areas.contact_cm2,
+            "area_above_0_67_kpa_cm2": areas.counted_cm2,
+            "mean_kpa": areas.mean_kpa,
+            "hottest_8_percent_share": figures.hottest_share(touched, area, found.load.force_n),
+            "load_share": shares,
+            "tissue_left_ratio": known_left(left),
+            "tailbone_clearance_mm": (tail_z - _wood_above(laid, found, surface.seat, tail_x, tail_y))[:, 0],
+        }
+
+
+def _wood_above(laid: Laid, found: Balanced, seat: Seat, x: Floats, y: Floats) -> Floats:
+    """Return the height of the seat's surface under points of the bodies, (bodies, k), in each body's own frame."""
+    on_blank = x + laid.at_mm[0], y + laid.at_mm[1]
+    return laid.sink_mm(found.balances, found.load, *on_blank) - seat.depth_mm(*on_blank)

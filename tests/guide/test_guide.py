@@ -22,7 +22,7 @@ SHOP = ("first-seat", "wood", "bench", "second-chair")
 LARGEST_PICTURE = 150_000
 VERBS = (
     "", "demo", "shape", "sit", "mesh", "mock-up", "sheets", "read", "gauge check", "gauge save", "gauge copy",
-    "gauge sheet", "adjust", "marks", "measures", "keys", "serve", "guide", "wood",
+    "gauge sheet", "adjust", "marks", "measures", "keys", "serve", "guide", "wood", "people",
 )  # fmt: skip
 
 

@@ -8,12 +8,13 @@ was drawn before. Other measures scatter about their regression on stature, ln m
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from scipy.special import ndtri
 
-from seatmesh.arrays import Floats
+from seatmesh.arrays import Floats, Ints
 from seatmesh.body.body import Body, Measure, Sex
 from seatmesh.body.survey.draw import DRAWN, INSIDE, held, usual_flatness_percent, usual_tissue_mm
 from seatmesh.body.survey.population import (
@@ -61,6 +62,18 @@ class People:
     def __len__(self) -> int:
         return len(self.measures)
 
+    def column(self, name: str) -> Floats:
+        """Return one measure of all, shape (n,)."""
+        return self.measures[:, DRAWN.index(name)]
+
+    def some(self, who: Ints) -> People:
+        """Return some of them, in the order given; their numbers are those of a list of its own."""
+        of = self.builds
+        builds = Builds(
+            of.women[who], of.stature_mm[who], of.mass_kg[who], of.age_years[who], of.weights[who]
+        )
+        return People(0, builds, self.measures[who])
+
     def body(self, i: int) -> Body:
         """Return one of them as a body whose measures are exact."""
         sex: Sex = "female" if self.builds.women[i] else "male"
@@ -71,6 +84,16 @@ class People:
     def bodies(self) -> list[Body]:
         """Return all of them as bodies."""
         return [self.body(i) for i in range(len(self))]
+
+
+def joined(parts: Sequence[People]) -> People:
+    """Return the people of parts that follow one another."""
+    builds = [one.builds for one in parts]
+    arrays = (
+        np.concatenate([getattr(one, name) for one in builds])
+        for name in ("women", "stature_mm", "mass_kg", "age_years", "weights")
+    )
+    return People(parts[0].first, Builds(*arrays), np.concatenate([one.measures for one in parts]))
 
 
 def check_count(count: int, seed: int) -> None:

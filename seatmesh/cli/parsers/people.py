@@ -54,6 +54,15 @@ def add_people(commands: Commands) -> None:
         "--workers", type=int, metavar="N", help="worker processes (needs the extra 'people')"
     )
     parser.add_argument(
+        "--sizes", type=int, metavar="K",
+        help="also the best sets of 1 to K seats, up to 4, and who takes which (of an order; 40 to 20000 people)",
+    )  # fmt: skip
+    parser.add_argument(
+        "--worst",
+        metavar="W",
+        help="with --sizes: how much the worst-off tenth counts beside the share, 0 to 1",
+    )
+    parser.add_argument(
         "--scheduler", metavar="ADDRESS", help="the workers of a Dask scheduler, such as tcp://10.0.0.5:8786"
     )
     parser.add_argument(

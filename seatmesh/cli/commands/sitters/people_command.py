@@ -5,10 +5,12 @@ from __future__ import annotations
 import argparse
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 from seatmesh.cli.output import print_json, print_text, say
 from seatmesh.cli.progress import step
 from seatmesh.cli.sources import read_source
+from seatmesh.design.orders.order import read_order
 from seatmesh.errors import InputError, NotAmongError, ValueRefusedError
 from seatmesh.people.criteria import Asked
 from seatmesh.people.engine.cluster import Scheduler, WorkerProcesses
@@ -18,6 +20,8 @@ from seatmesh.people.engine.run import PartWorkers, Threads
 from seatmesh.people.given_public import public_from
 from seatmesh.people.public import Public
 from seatmesh.people.question import PeopleQuestion
+from seatmesh.people.sizes.answer import sizes_for, sizes_report
+from seatmesh.people.sizes.words import sizes_text
 from seatmesh.people.study import ask
 from seatmesh.people.told.report import people_report
 from seatmesh.people.told.words import people_text
@@ -35,6 +39,8 @@ def run(options: argparse.Namespace) -> None:
         if not options.to.lower().endswith(PARQUET):
             raise NotAmongError("--to", repr(options.to), [f"a name that ends in {PARQUET}"])
         check_parquet()
+    if options.sizes is not None and options.seat.lower().endswith(".json"):
+        raise InputError("--sizes: a seat file has no wishes to shape other sizes by; name the order file.")
     source = read_source(options.seat, options.flat)
     question = PeopleQuestion(
         at_height(source.seat, options.front_height_mm), public, asked, options.count, options.seed
@@ -60,12 +66,23 @@ def run(options: argparse.Namespace) -> None:
             )
         raise
     report = people_report(study)
+    if options.sizes is not None:
+        report["sizes"] = _sizes(options, question)
     if options.json:
         for note in report["notes"]:
             say(f"note: {note}")
         print_json(report)
     else:
         print_text(people_text(study, report))
+        if "sizes" in report:
+            print_text(f"\n{sizes_text(report['sizes'])}")
+
+
+def _sizes(options: argparse.Namespace, question: PeopleQuestion) -> dict[str, Any]:
+    """Return the best sets of seats, in the wood and by the wishes of the order."""
+    worst = 0.0 if options.worst is None else _number("--worst", options.worst)
+    order = read_order(options.seat)
+    return sizes_report(sizes_for(question, order, options.sizes, wish_for_worst=worst, tell=step))
 
 
 def asked_of(given: list[str]) -> Asked:

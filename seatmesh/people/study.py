@@ -70,7 +70,7 @@ def ask(
     keep: Path | None = None,
     tell: Tell = lambda done, people: None,
     stop: Stop = lambda: False,
-    then: Callable[[KeptParts], None] = lambda parts: None,
+    then: Callable[[PeopleStudy, KeptParts], None] = lambda study, parts: None,
 ) -> PeopleStudy:
     """Return for whom a seat is good.
 
@@ -85,7 +85,7 @@ def ask(
     stop
         Asked now and then; true ends the work.
     then
-        Called with the finished parts, before they are gone.
+        Called with what came of it and the finished parts, before these are gone.
 
     Raises
     ------
@@ -101,7 +101,7 @@ def ask(
         parts = kept_parts(where, work, part_sizes(question.count))
         run_missing(workers or Threads(), work, parts, tell, stop)
         study = counted(question, parts)
-        then(parts)
+        then(study, parts)
     return study
 
 

@@ -49,7 +49,7 @@ def test_pressing_is_that_of_the_one_body_path(carved_seat):
 def test_shares_are_those_of_counting_by_hand(formula):
     seen = []
     study = ask(
-        PeopleQuestion(SEAT, US_ADULTS, PLAIN, count=730), then=lambda parts: seen.append(tables(parts))
+        PeopleQuestion(SEAT, US_ADULTS, PLAIN, count=730), then=lambda _, parts: seen.append(tables(parts))
     )
     (table,) = seen
     w = table.of("weight")

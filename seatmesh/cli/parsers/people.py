@@ -71,5 +71,10 @@ def add_people(commands: Commands) -> None:
         help="keep finished parts there; the same command goes on from them if it is cut short",
     )
     parser.add_argument(
+        "--picture",
+        metavar="FILE",
+        help="share served over stature and mass, peaks, the worst-off tenth (PNG)",
+    )
+    parser.add_argument(
         "--to", metavar="FILE", help="all people as a table (.parquet; needs the extra 'people')"
     )

@@ -6,6 +6,8 @@ Workers may come and go at any time: how many parts are in hand follows how many
 from __future__ import annotations
 
 import contextlib
+import logging
+import threading
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any
@@ -41,7 +43,11 @@ class WorkerProcesses:
         distributed = _distributed()
         with (
             distributed.LocalCluster(
-                n_workers=self.count, threads_per_worker=1, dashboard_address=None, host="127.0.0.1"
+                n_workers=self.count,
+                threads_per_worker=1,
+                dashboard_address=None,
+                host="127.0.0.1",
+                silence_logs=logging.ERROR,
             ) as cluster,
             distributed.Client(cluster, set_as_default=False) as client,
         ):
@@ -103,6 +109,7 @@ def _hand_out(client: Any, work: PartWork, parts: Iterable[tuple[int, int]], kee
     again: list[tuple[int, int]] = []
     lost: dict[int, int] = {}
     pending: dict[Any, tuple[int, int]] = {}
+    something_ended = threading.Event()
     try:
         while True:
             threads = max(1, sum(client.nthreads().values()))
@@ -111,11 +118,13 @@ def _hand_out(client: Any, work: PartWork, parts: Iterable[tuple[int, int]], kee
                 if given is None:
                     break
                 # The work goes with each part: what is scattered once is lost with the worker that holds it.
-                pending[client.submit(work, *given, pure=False)] = given
+                future = client.submit(work, *given, pure=False)
+                future.add_done_callback(lambda _: something_ended.set())
+                pending[future] = given
             if not pending:
                 return
-            with contextlib.suppress(TimeoutError, distributed.TimeoutError):
-                distributed.wait(list(pending), timeout=LOOK_S, return_when="FIRST_COMPLETED")
+            something_ended.wait(LOOK_S)
+            something_ended.clear()
             for future in [one for one in pending if one.done()]:
                 given = pending.pop(future)
                 try:

@@ -12,6 +12,7 @@ from seatmesh.cli.progress import step
 from seatmesh.cli.sources import read_source
 from seatmesh.design.orders.order import read_order
 from seatmesh.errors import InputError, NotAmongError, ValueRefusedError
+from seatmesh.files.whole_or_nothing import atomic_path
 from seatmesh.people.criteria import Asked
 from seatmesh.people.engine.cluster import Scheduler, WorkerProcesses
 from seatmesh.people.engine.kept_parts import KeptParts
@@ -22,7 +23,7 @@ from seatmesh.people.public import Public
 from seatmesh.people.question import PeopleQuestion
 from seatmesh.people.sizes.answer import sizes_for, sizes_report
 from seatmesh.people.sizes.words import sizes_text
-from seatmesh.people.study import ask
+from seatmesh.people.study import PeopleStudy, ask
 from seatmesh.people.told.report import people_report
 from seatmesh.people.told.words import people_text
 from seatmesh.surface import Seat
@@ -46,7 +47,10 @@ def run(options: argparse.Namespace) -> None:
         at_height(source.seat, options.front_height_mm), public, asked, options.count, options.seed
     )
 
-    def then(parts: KeptParts) -> None:
+    def then(study: PeopleStudy, parts: KeptParts) -> None:
+        if options.picture:
+            step("drawing")
+            _draw(study, parts, options.picture)
         if options.to:
             step("writing the table")
             write_parquet(Path(options.to), parts.tables())
@@ -76,6 +80,14 @@ def run(options: argparse.Namespace) -> None:
         print_text(people_text(study, report))
         if "sizes" in report:
             print_text(f"\n{sizes_text(report['sizes'])}")
+
+
+def _draw(study: PeopleStudy, parts: KeptParts, path: str) -> None:
+    """Draw the sheet; matplotlib is loaded here, where it is wanted."""
+    from seatmesh.people.told.picture import draw_people
+
+    with atomic_path(path) as lent:
+        draw_people(study, parts, lent)
 
 
 def _sizes(options: argparse.Namespace, question: PeopleQuestion) -> dict[str, Any]:

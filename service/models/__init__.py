@@ -9,6 +9,7 @@ from .bodies import Bodies, KnownBody, MeasuresOut
 from .gauge import GaugeCheckOut
 from .health import Health
 from .jobs import JobOut, JobState, SeatRowOut, Seats
+from .people import PeopleOut
 from .seats import DepthGrid, PreviewOut, SeatOut
 from .sittings import Comparison, ContactMaps, SittingsTable
 from .studies import Report
@@ -29,6 +30,7 @@ __all__ = [
     "JobState",
     "KnownBody",
     "MeasuresOut",
+    "PeopleOut",
     "PreviewOut",
     "Problem",
     "Report",

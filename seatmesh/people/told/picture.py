@@ -41,7 +41,7 @@ def draw_people(study: PeopleStudy, parts: KeptParts, target: Target) -> None:
             x_mm=worst.x_mm,
             y_mm=worst.y_mm,
             pressure_kpa=worst.pressure_kpa,
-            worst_words=f"Mean of {worst.people} of the tenth with the highest peaks ({worst.above_kpa:.0f} kPa up)",
+            worst_words=f"The worst-off tenth, {worst.above_kpa:.0f} kPa up: mean of {worst.people}",
             caution=IN_SHORT,
         ),
         target,

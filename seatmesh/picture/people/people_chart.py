@@ -92,7 +92,7 @@ def people_chart(drawn: PeopleDrawn, target: Target, *, units: str = "mm") -> No
         _legend(axes_at_mm(figure, 27.0, 30.0, 125.0, 4.0))
         _peaks(axes_at_mm(figure, 175.0, 135.0, 108.0, 37.0), drawn, units)
         _worst(axes_at_mm(figure, 187.0, 36.0, 84.0, 76.0), drawn, units)
-        write_at_mm(figure, 175.0, 122.5, drawn.worst_words, size=HEADING_PT, weight="bold")
+        write_at_mm(figure, 175.0, 119.5, drawn.worst_words, size=HEADING_PT, weight="bold")
         draw_scale(axes_at_mm(figure, 175.0, 22.0, 108.0, 4.0))
         write_at_mm(
             figure, MARGIN_MM, MARGIN_MM - 4.0, drawn.caution, size=SMALL_PT, color=PENCIL, va="bottom"
@@ -133,7 +133,7 @@ def _by_build(axes: Axes, drawn: PeopleDrawn, units: str) -> None:
                 linestyle=dash, label=f"{name} whom the survey measured", clip_on=True,
             )
         )  # fmt: skip
-    axes.legend(loc="upper left", fontsize=SMALL_PT, framealpha=0.92, edgecolor=PALE_EDGE)
+    axes.legend(loc="lower right", fontsize=SMALL_PT, framealpha=0.92, edgecolor=PALE_EDGE)
     axes.set_xlabel("stature, " + ("mm" if units == "mm" else "inches"), size=TEXT_PT)
     axes.set_ylabel("mass, " + ("kg" if units == "mm" else "pounds"), size=TEXT_PT)
     axes.set_title("Share served, by stature and mass", size=HEADING_PT, loc="left", weight="bold", pad=6.0)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 
 from .. import orders
-from . import fields, gauge, many_sittings, meshes, pictures, sheets, sittings, wood
+from . import fields, gauge, many_sittings, meshes, people, pictures, sheets, sittings, wood
 
 FILE_TASKS: Mapping[str, Callable[..., bytes]] = {
     "mesh": meshes.mesh,
@@ -25,5 +25,7 @@ FILE_TASKS: Mapping[str, Callable[..., bytes]] = {
     "report": sittings.full_report,
     "wood": wood.wood,
     "sittings": many_sittings.sittings_table,
+    "people-json": people.people_json,
+    "people-png": people.people_png,
 }
 """Each takes a kept seat and plain values."""

@@ -18,6 +18,7 @@ from seatmesh.errors import UnknownKeyError, ValueRefusedError
 from seatmesh.people.own_best import OWN_ERROR
 from seatmesh.people.table import PeopleTable
 from seatmesh.seating.sureness.model_error import FLESH_PEAK, LAW_PEAK
+from seatmesh.units import format_area, format_length
 
 SERVED_FROM = 0.5
 """Chance of meeting a criterion from which a person counts as meeting it, where people are told apart."""
@@ -68,12 +69,12 @@ CRITERIA: tuple[Criterion, ...] = (
         "none: peaks of studies depend on the sensor (S7)",
     ),
     Criterion(
-        "contact_area_cm2", "contact over {} cm2 or more", "contact over {} cm2 only", "contact_area_cm2", False,
+        "contact_area_cm2", "contact over {} or more", "contact over {} only", "contact_area_cm2", False,
         (1.0, 3000.0), "cm2", "a standard deviation below what old men have on a flat seat (S5)",
     ),
     Criterion(
-        "knee_clearance_mm", "knee-backs {} mm or more ahead of the front edge",
-        "knee-backs {} mm ahead of the front edge", "knee_clearance_mm", False, (-200.0, 300.0), "mm",
+        "knee_clearance_mm", "knee-backs {} or more ahead of the front edge",
+        "knee-backs {} ahead of the front edge", "knee_clearance_mm", False, (-200.0, 300.0), "mm",
         "the least for a seat of one's own (D2, from memory)",
     ),
     Criterion(
@@ -82,7 +83,7 @@ CRITERIA: tuple[Criterion, ...] = (
         "half of what they carry where the front edge is level with the knee-backs (L1; S11)",
     ),
     Criterion(
-        "hip_margin_mm", "a blank at least {} mm broader than the hips", "a blank {} mm broader than the hips",
+        "hip_margin_mm", "a blank at least {} broader than the hips", "a blank {} broader than the hips",
         "hip_margin_mm", False, (-300.0, 300.0), "mm", "common practice: hips lie on the seat",
     ),
     Criterion(
@@ -91,8 +92,8 @@ CRITERIA: tuple[Criterion, ...] = (
         "common practice: the hips lie inside the hollow; the bound is our own judgement",
     ),
     Criterion(
-        "tailbone_clearance_mm", "bone of the tailbone {} mm or more above the wood",
-        "the bone of the tailbone {} mm above the wood", "tailbone_clearance_mm", False, (0.0, 100.0), "mm",
+        "tailbone_clearance_mm", "bone of the tailbone {} or more above the wood",
+        "the bone of the tailbone {} above the wood", "tailbone_clearance_mm", False, (0.0, 100.0), "mm",
         "the flesh over its tip is about as thick unpressed (from memory)",
     ),
 )  # fmt: skip
@@ -145,13 +146,13 @@ class Asked:
                 raise UnknownKeyError(name, BY_NAME, "criterion")
         return replace(self, **given)
 
-    def facts(self) -> list[dict[str, Any]]:
+    def facts(self, units: str = "mm") -> list[dict[str, Any]]:
         """Return name, bound, words and source of each criterion, as plain values."""
         return [
             {
                 "name": name,
                 "bound": getattr(self, name),
-                "words": words_of(name, getattr(self, name)),
+                "words": words_of(name, getattr(self, name), units),
                 "source": BY_NAME[name].source
                 if getattr(self, name) == getattr(Asked(), name)
                 else "the maker's own",
@@ -160,17 +161,22 @@ class Asked:
         ]
 
 
-def words_of(name: str, bound: float) -> str:
+def words_of(name: str, bound: float, units: str = "mm") -> str:
     """Return what a criterion asks for, in words."""
-    return BY_NAME[name].words.format(_written(BY_NAME[name], bound))
+    return BY_NAME[name].words.format(_written(BY_NAME[name], bound, units))
 
 
-def lacks_of(name: str, value: float) -> str:
+def lacks_of(name: str, value: float, units: str = "mm") -> str:
     """Return what a person has who fails a criterion, in words."""
-    return BY_NAME[name].lacks.format(_written(BY_NAME[name], value))
+    return BY_NAME[name].lacks.format(_written(BY_NAME[name], value, units))
 
 
-def _written(one: Criterion, value: float) -> str:
+def _written(one: Criterion, value: float, units: str) -> str:
+    """Return a figure in the seat's units; words that name kPa, % or times have their unit in them."""
+    if one.unit == "mm":
+        return format_length(value, units, 16, 0)
+    if one.unit == "cm2":
+        return format_area(value, units)
     if one.unit == "share":
         return f"{100.0 * value:.1f}".removesuffix(".0")
     return f"{value:.2f}".rstrip("0").rstrip(".") if one.unit == "times" else f"{value:.0f}"

@@ -15,6 +15,7 @@ from seatmesh.people.counted.groups import quantiles
 from seatmesh.people.criteria import BY_NAME, Asked, lacks_of, meets, scores_of, words_of
 from seatmesh.people.public import Public
 from seatmesh.people.table import PeopleTable
+from seatmesh.units import format_length, format_mass
 
 DESCRIBED = 5
 SHORT, TALL = 1.0 / 3.0, 2.0 / 3.0
@@ -54,16 +55,16 @@ class FailingPerson:
     fails: dict[str, float | None]
     stands_for: float
 
-    def why(self, asked: Asked) -> str:
+    def why(self, asked: Asked, units: str = "mm") -> str:
         """Return what the person lacks, in words."""
         if NO_BALANCE in self.fails:
             return "finds no balance that the model knows"
         return "; ".join(
-            f"{lacks_of(name, float(value or 0.0))}, asked is {words_of(name, getattr(asked, name))}"
+            f"{lacks_of(name, float(value or 0.0), units)}, asked is {words_of(name, getattr(asked, name), units)}"
             for name, value in self.fails.items()
         )
 
-    def facts(self, asked: Asked) -> dict[str, Any]:
+    def facts(self, asked: Asked, units: str = "mm") -> dict[str, Any]:
         """Return all as plain values."""
         return {
             "stature_mm": round(self.stature_mm),
@@ -74,7 +75,7 @@ class FailingPerson:
             "lighter_share": round(self.lighter, 3),
             "measures": {name: round(value, 1) for name, value in self.measures.items()},
             "fails": self.fails,
-            "why": self.why(asked),
+            "why": self.why(asked, units),
             "stands_for_share": self.stands_for,
             "number": self.number,
         }
@@ -164,16 +165,17 @@ def _figure(one: PeopleTable, name: str) -> float | None:
     return value if np.isfinite(value) else None
 
 
-def described(people: Sequence[FailingPerson], asked: Asked) -> list[str]:
+def described(people: Sequence[FailingPerson], asked: Asked, units: str = "mm") -> list[str]:
     """Return a sentence for each person."""
     lines = []
     for one in people:
         who = "woman" if one.sex == "female" else "man"
         lines.append(
-            f"a {who} {one.build}, {one.stature_mm:.0f} mm and {one.mass_kg:.0f} kg "
+            f"a {who} {one.build}, {format_length(one.stature_mm, units, 2, 0)} and "
+            f"{format_mass(one.mass_kg, units, 0)} "
             f"({_of_ten(one.shorter)} {who[:-2]}en are shorter, {_of_ten(one.lighter)} lighter), "
             f"standing for {100.0 * one.stands_for:.1f} % of all: "
-            f"{one.why(asked)}"
+            f"{one.why(asked, units)}"
         )
     return lines
 

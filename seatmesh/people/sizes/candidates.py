@@ -63,7 +63,9 @@ class Stretch:
         name = {2: "half", 3: "third", 4: "quarter"}[parts]
         if place == 1:
             return f"{least} {name}"
-        return f"{most} {name}" if place == parts else f"{name} {place} by {self.measure.partition('_')[0]}"
+        if place == parts:
+            return f"{most} {name}"
+        return "middle third" if parts == 3 else f"{('second', 'third')[place - 2]} quarter by stature"
 
 
 def stretches(most: int) -> list[Stretch]:

@@ -44,8 +44,10 @@ def people_report(study: PeopleStudy) -> dict[str, Any]:
             for name in MEASURES
             for k in range(DECILES)
         ],
-        "criteria": [{**one, **study.share(one["name"]).facts()} for one in question.asked.facts()],
-        "failing": [one.facts(question.asked) for one in study.failing],
+        "criteria": [
+            {**one, **study.share(one["name"]).facts()} for one in question.asked.facts(question.seat.units)
+        ],
+        "failing": [one.facts(question.asked, question.seat.units) for one in study.failing],
         "peak_kpa": _quantiles(study.tally.by_peak.sum(axis=0), PEAKS_KPA),
         "peak_over_own_best": _quantiles(study.tally.by_times.sum(axis=0), TIMES),
         "public": question.public.facts(),

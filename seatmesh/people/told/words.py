@@ -93,7 +93,7 @@ def _by_decile(facts: dict[str, Any]) -> str:
 def _failing(study: PeopleStudy) -> str:
     lines = [
         line
-        for one in described(study.failing, study.question.asked)
+        for one in described(study.failing, study.question.asked, study.question.seat.units)
         for line in wrapped(one, WIDTH, first="  - ", then="    ")
     ]
     return "\n".join(["Whom it fails, and why", *lines]) if lines else "It fails nobody who was drawn."

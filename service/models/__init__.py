@@ -9,7 +9,7 @@ from .bodies import Bodies, KnownBody, MeasuresOut
 from .gauge import GaugeCheckOut
 from .health import Health
 from .jobs import JobOut, JobState, SeatRowOut, Seats
-from .people import PeopleOut
+from .people.people_answer import PeopleOut
 from .seats import DepthGrid, PreviewOut, SeatOut
 from .sittings import Comparison, ContactMaps, SittingsTable
 from .studies import Report

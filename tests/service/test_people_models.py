@@ -5,7 +5,7 @@ import sys
 from pathlib import Path
 
 import pytest
-from seatmesh_service.models.people import PeopleOut
+from seatmesh_service.models.people.people_answer import PeopleOut
 from seatmesh_service.routes.seats.sitting.people import _question
 from seatmesh_service.tasks.of_a_seat.people import question_of
 

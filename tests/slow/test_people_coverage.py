@@ -27,7 +27,7 @@ from seatmesh.surface import Seat
 sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "people"))
 by_formula = importlib.import_module("made_people").by_formula
 
-REPEATS, PEOPLE, TRUTH = 100, 300, 300
+REPEATS, PEOPLE, TRUTH = 100, 300, 100
 ASKED = Asked(peak_kpa=27.0, knee_clearance_mm=60.0)
 OLDER = Public(0.6, ages=(AgeBand(18, 30, 0.2), AgeBand(30, 58, 0.8)), words="older people, more women")
 

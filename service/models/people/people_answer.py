@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from pydantic import Field
 
-from .base import Answer
-from .words import Sex
+from ..base import Answer
+from ..words import Sex
 
 
 class ShareOut(Answer):

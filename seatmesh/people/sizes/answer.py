@@ -58,7 +58,7 @@ class SizeSet:
 
 
 @dataclass(frozen=True)
-class Sizes:
+class SizesFound:
     """All that is known of sizes for a public; `own` is what the seat asked about serves of the same people."""
 
     candidates: tuple[Candidate, ...]
@@ -75,7 +75,7 @@ def sizes_for(
     *,
     wish_for_worst: float = 0.0,
     tell: Tell = lambda words, done, all_: None,
-) -> Sizes:
+) -> SizesFound:
     """Return the best sets of 1 to `most` seats for a question's public, in the wood and by the wishes of an order.
 
     Raises
@@ -115,7 +115,7 @@ def sizes_for(
     known = {name: people.column(name) for name in RULE_BY}
     sets = _sets(fare, known, (first, second), most, wish_for_worst)
     own = _share(people.builds.weights[second], served[-1][second])
-    return Sizes(tuple(found), sets, own, len(first), len(second))
+    return SizesFound(tuple(found), sets, own, len(first), len(second))
 
 
 def _sets(
@@ -159,7 +159,7 @@ def _gain(w: Floats, difference: Floats) -> tuple[float, float]:
     return mean, float(np.sqrt((w**2 * (difference - mean) ** 2).sum()) / w.sum())
 
 
-def sizes_report(sizes: Sizes) -> dict[str, Any]:
+def sizes_report(sizes: SizesFound) -> dict[str, Any]:
     """Return all as plain values."""
     return {
         "chosen_on": sizes.chosen_on,

@@ -120,6 +120,7 @@ def test_a_command_that_was_killed_goes_on_from_its_parts(tmp_path, carved_seat)
     command = begun(seat, tmp_path / "cut")
     wait_for_parts(tmp_path / "cut", 2, command)
     kill(command)
+    command.communicate()
     done = sorted((tmp_path / "cut").glob("part-*.npy"))
     assert 2 <= len(done) < 7
     stamps = {one: one.stat().st_mtime_ns for one in done}

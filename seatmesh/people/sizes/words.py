@@ -62,7 +62,7 @@ def _rule(one: dict[str, Any]) -> str:
 
 def _seat(seat: dict[str, Any]) -> str:
     return (
-        f"the seat for the {seat['shaped_for']} ({seat['width_mm']:.0f} x {seat['depth_mm']:.0f} mm, front edge "
+        f"the seat for {_whom(seat['shaped_for'])} ({seat['width_mm']:.0f} x {seat['depth_mm']:.0f} mm, front edge "
         f"{seat['front_height_mm']:.0f} mm high)"
     )
 
@@ -85,3 +85,8 @@ def verdict(report: dict[str, Any]) -> str:
         f"{100 * last['gain']:.1f} points."
         + ("" if worth == tried else " What the next would gain is within chance.")
     )
+
+
+def _whom(stretch: str) -> str:
+    """Return whom a seat was shaped for, as a sentence takes it."""
+    return stretch if stretch == "all" else f"the {stretch}"

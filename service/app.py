@@ -52,14 +52,14 @@ from .routes.seats import (
     shelf,
     wood,
 )
-from .routes.seats.sitting import comparisons, contact_maps, many_sittings
+from .routes.seats.sitting import comparisons, contact_maps, many_sittings, people
 from .tasks.plain import json_bytes
 from .workers.lane import Workers
 
 ROUTES = (
     health, guide, vocabulary, measures, bodies, orders, shelf, shaping, jobs, batches, depth_grids, meshes,
-    contact_maps, comparisons, many_sittings, reports, pictures, sheets, gauge_checks, printed_gauges, mock_ups,
-    seat_files, wood, photographs, metrics, page,
+    contact_maps, comparisons, many_sittings, people, reports, pictures, sheets, gauge_checks, printed_gauges,
+    mock_ups, seat_files, wood, photographs, metrics, page,
 )  # fmt: skip
 WORDS = (
     "Carved solid-wood seats, fitted to their sitters. Names of figures end in their unit: mm, kpa, cm2, n, kg, deg. "

@@ -41,6 +41,8 @@ class ServiceLimits:
         Sitters of an order, and bodies of a request.
     batch_orders, batch_bodies
         Orders of a batch, and bodies of a table of sittings.
+    people
+        People drawn for one question about a seat.
     grid_points, pixels, facets
         Points of a depth grid, pixels of a height map, triangles of a mesh.
     store_mb, seats_mb
@@ -69,6 +71,7 @@ class ServiceLimits:
     sitters: int = 12
     batch_orders: int = 100
     batch_bodies: int = 2000
+    people: int = 20_000
     grid_points: int = 500_000
     pixels: int = 4_000_000
     facets: int = 400_000

@@ -7,6 +7,7 @@ from typing import Any
 
 from seatmesh.body.habit_keys import HABIT
 from seatmesh.body.measures import MEASURES
+from seatmesh.body.survey.population import SEXES
 from seatmesh.design.orders.given_order import TABLES
 from seatmesh.design.orders.keys.top import TOP
 from seatmesh.files.keys.key import Key, Schema
@@ -14,6 +15,9 @@ from seatmesh.files.keys.number import LENGTH_IN_WORDS, Number
 from seatmesh.files.keys.table import KeyTable
 from seatmesh.gauge.bar.gauge_sheet import COLUMNS
 from seatmesh.gauge.check.check_readings import LEAST_TOLERANCE_MM, MOST_TOLERANCE_MM
+from seatmesh.people.criteria import CRITERIA
+from seatmesh.people.given_public import AGE_KEYS, MOST_WORDS
+from seatmesh.people.public import TABLES as PUBLICS
 from seatmesh.seating.sit import MOST_LOAD_N
 from seatmesh.units import column
 
@@ -30,6 +34,7 @@ ORDER_EXAMPLE: Schema = {
     "wishes": {"depth_mm": 16, "pommel_mm": 6, "front_roll_mm": 20},
 }
 MAPS_EXAMPLE = {"bodies": ["viola", BODY_EXAMPLE], "posture": "upright"}
+PEOPLE_EXAMPLE: Schema = {"count": 20, "public": "us-2011", "asked": {"knee_clearance_mm": 30}}
 BATCH_EXAMPLE: Schema = {"orders": [ORDER_EXAMPLE], "files": ["stl"], "scale": "1:4"}
 READINGS_EXAMPLE: Schema = {
     "tolerance_mm": 0.5,
@@ -102,6 +107,51 @@ def many_schema() -> Schema:
     keys["bodies"] = {"type": "array", "items": _body_or_name(), "minItems": 1}
     said = {"required": ["bodies"], "description": "Many bodies who sit on a seat, and how."}
     return closed_table("ManyBodies", keys) | said
+
+
+def people_schema() -> Schema:
+    """Return the schema of a question about people not yet met."""
+    spread: Schema = {"type": "object", "properties": {"mean": {"type": "number"}, "sd": {"type": "number"}}}
+    spread |= {"required": ["mean", "sd"], "additionalProperties": False}
+    by_sex: Schema = {
+        "type": "object",
+        "properties": dict.fromkeys(SEXES, spread),
+        "additionalProperties": False,
+    }
+    band = {name: {"type": "number"} for name in AGE_KEYS}
+    public = {
+        "words": {"type": "string", "maxLength": MOST_WORDS, "description": "what they are called"},
+        "women_share": {"type": "number", "minimum": 0, "maximum": 1, "description": "share of women"},
+        "stature_mm": by_sex | {"description": "left out: the survey's"},
+        "mass_kg": by_sex | {"description": "left out: the survey's"},
+        "ages": {
+            "type": "array", "description": "bands of age, 18 to 58 years; left out: the survey's ages",
+            "items": {
+                "type": "object", "properties": band, "required": list(band), "additionalProperties": False,
+            },
+        },
+    }  # fmt: skip
+    bounds = {
+        one.name: {"type": ["number", "null"], "minimum": one.allowed[0], "maximum": one.allowed[1]}
+        | {"description": f"{one.words.format('so many')}; null leaves it out"}
+        for one in CRITERIA
+    }
+    keys: Schema = {
+        "count": {"type": "integer", "minimum": 1, "description": "people to draw; left out: 1000"},
+        "seed": {"type": "integer", "minimum": 0, "description": "other people for another number; left out: 1"},
+        "public": {
+            "anyOf": [named_words("PublicName", list(PUBLICS)), closed_table("Public", public)],
+            "description": "a cited table by name, or means and spreads; left out: the survey's soldiers",
+        },
+        "asked": closed_table("Bounds", bounds) | {"description": "criteria with other bounds than the usual ones"},
+        "front_height_mm": {
+            "type": ["number", "null"], "minimum": 200, "maximum": 900,
+            "description": "of the front edge above the ground; left out: the order's",
+        },
+    }  # fmt: skip
+    return closed_table("PeopleQuestion", keys) | {
+        "description": "For how many people a seat is good, and by what."
+    }
 
 
 def batch_schema() -> Schema:

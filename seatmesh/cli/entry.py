@@ -15,12 +15,14 @@ from seatmesh.cli.refusal_words import refusal_words
 from seatmesh.errors import InputError, SeatmeshError
 
 DONE, NOT_DONE, REFUSED = 0, 1, 2
+OF_SITTERS = ("marks", "measures", "people")
+"""Commands that lie in a room of their own."""
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command; return 0 when done, 2 when something given is refused, 1 for all else."""
     options = build_parser().parse_args(arguments)
-    command = importlib.import_module(f"seatmesh.cli.commands.{options.command.replace('-', '_')}_command")
+    command = importlib.import_module(f"seatmesh.cli.commands.{_place_of(options.command)}_command")
     try:
         refuse_to_write_over_inputs(options)
         command.run(options)
@@ -45,3 +47,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
     finally:
         finish()
     return DONE
+
+
+def _place_of(command: str) -> str:
+    """Return where a command's module lies, from the folder of all commands."""
+    name = command.replace("-", "_")
+    return f"sitters.{name}" if name in OF_SITTERS else name

@@ -8,6 +8,7 @@ from seatmesh import __version__
 from seatmesh.cautions import IN_SHORT
 from seatmesh.cli.parsers.command import Commands, add_command, add_overwrite
 from seatmesh.cli.parsers.gauge import add_gauge
+from seatmesh.cli.parsers.people import add_people
 from seatmesh.cli.parsers.serve import add_serve
 from seatmesh.cli.parsers.sheets import add_sheets
 from seatmesh.cli.typed_lengths import LengthsParser
@@ -36,6 +37,7 @@ def build_parser() -> argparse.ArgumentParser:
     _read(commands)
     add_gauge(commands)
     _wood(commands)
+    add_people(commands)
     _guide(commands)
     add_serve(commands)
     return parser
@@ -260,6 +262,6 @@ def _guide(commands: Commands) -> None:
     parser = add_command(
         commands,
         "guide",
-        "The guide: first seat, form, wood, bench, second chair, Python, HTTP, model, sources.",
+        "The guide: first seat, form, wood, bench, second chair, people, Python, HTTP, model, sources.",
     )
     parser.add_argument("topic", nargs="?", metavar="TOPIC", help="left out: the list of topics")

@@ -11,7 +11,18 @@ from importlib.resources.abc import Traversable
 
 from seatmesh.errors import UnknownWordError
 
-ORDER = ("first-seat", "form", "wood", "bench", "second-chair", "python", "http", "model", "sources")
+ORDER = (
+    "first-seat",
+    "form",
+    "wood",
+    "bench",
+    "second-chair",
+    "people",
+    "python",
+    "http",
+    "model",
+    "sources",
+)
 """The topics in the order in which a newcomer reads them."""
 
 

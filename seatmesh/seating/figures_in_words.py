@@ -53,8 +53,8 @@ def figures_of(sitter: Sitter, seat: Seat, settled: Settled) -> Figures:
         hottest_8_percent_share=float(figures.hottest_share(pressure, area, load.force_n)),
         load_share=LoadShare(**dict(zip(PARTS, settled.load_shares.tolist(), strict=True))),
         tissue_left_ratio=left,
-        knee_clearance_mm=_knee_clearance(sitter, seat),
-        tailbone_clearance_mm=_tailbone_clearance(sitter, seat, solution.value),
+        knee_clearance_mm=knee_clearance_of(sitter, seat),
+        tailbone_clearance_mm=tailbone_clearance_of(sitter, seat, solution.value),
         load_point_mm=LoadPoint(load.x_mm, load.y_mm),
         feet_share=sitter.load.feet_share,
         pitch_deg=float(np.degrees(solution.value.pitch)),
@@ -86,7 +86,7 @@ def notes(sitter: Sitter, seat: Seat) -> list[str]:
             f"{sitter.body.name}: the front edge stands {length(above)} above the knee-back in shoes and will press "
             "the thighs; lower the seat or shorten the legs of the chair"
         )
-    clearance = _knee_clearance(sitter, seat)
+    clearance = knee_clearance_of(sitter, seat)
     if clearance < 0:
         out.append(
             f"{sitter.body.name}: the seat is {length(-clearance)} too deep for the sitter's buttock-popliteal "
@@ -128,12 +128,12 @@ def thickness_left(sitter: Sitter, seat: Seat, pose: Pose) -> float:
     return float(1.0 - np.maximum(-above, 0.0).max() / sitter.seated.anatomy.tissue)
 
 
-def _knee_clearance(sitter: Sitter, seat: Seat) -> float:
+def knee_clearance_of(sitter: Sitter, seat: Seat) -> float:
     """Return how far the knee-backs are ahead of the front edge."""
     return float(sitter.at_mm[1] + sitter.seated.knee_back_y - seat.blank.depth_mm)
 
 
-def _tailbone_clearance(sitter: Sitter, seat: Seat, pose: Pose) -> float:
+def tailbone_clearance_of(sitter: Sitter, seat: Seat, pose: Pose) -> float:
     """Return how far the tip of the tailbone itself stays above the seat."""
     x, y, z = sitter.seated.tailbone_tip
     return float(z - _wood_below(sitter, seat, pose, np.array([x]), np.array([y]))[0])

@@ -9,6 +9,7 @@ from .bodies import Bodies, KnownBody, MeasuresOut
 from .gauge import GaugeCheckOut
 from .health import Health
 from .jobs import JobOut, JobState, SeatRowOut, Seats
+from .people.people_answer import PeopleOut
 from .photographs import PhotographMarks, PhotographPoints
 from .seats import DepthGrid, PreviewOut, SeatOut
 from .sittings import Comparison, ContactMaps, SittingsTable
@@ -30,6 +31,7 @@ __all__ = [
     "JobState",
     "KnownBody",
     "MeasuresOut",
+    "PeopleOut",
     "PhotographMarks",
     "PhotographPoints",
     "PreviewOut",

@@ -26,7 +26,7 @@ SECURITY = {
     "Referrer-Policy": "no-referrer",
     "Cross-Origin-Opener-Policy": "same-origin",
     "Cross-Origin-Resource-Policy": "same-origin",
-    "Permissions-Policy": "geolocation=(), microphone=()",
+    "Permissions-Policy": "camera=(), geolocation=(), microphone=(self)",
 }
 OPEN = ("/", "/page", "/favicon.ico", "/guide")
 Message = MutableMapping[str, Any]

@@ -17,12 +17,12 @@ from seatmesh.guide import ORDER, chapter, chapters, picture, picture_names
 
 from .run_chapter import blocks, check_shown, commands, is_like, run_blocks
 
-SHOP = ("first-seat", "wood", "bench", "second-chair")
+SHOP = ("first-seat", "wood", "bench", "second-chair", "people")
 """The chapters that build on one another, in one folder."""
 LARGEST_PICTURE = 150_000
 VERBS = (
     "", "demo", "shape", "sit", "mesh", "mock-up", "sheets", "read", "gauge check", "gauge save", "gauge copy",
-    "gauge sheet", "adjust", "marks", "measures", "keys", "serve", "guide", "wood",
+    "gauge sheet", "adjust", "marks", "measures", "keys", "serve", "guide", "wood", "people",
 )  # fmt: skip
 
 
@@ -148,6 +148,7 @@ LEFT = {
     "wood": ("out/anna-s-wood/wood/figure.png", "out/anna-s-wood/wood/record.toml", "next/anna-s-wood/seat.json"),
     "bench": ("anna-gauge.txt", "anna-map.png", "anna-saved.json", "anna-saved-too.json"),
     "second-chair": ("out/anna-s-chair/sheets/holes.csv", "copied.json", "read-back.json", "viola.json", "maps.png"),
+    "people": ("guests.toml",),
 }  # fmt: skip
 """Files that each chapter says it leaves."""
 

@@ -20,7 +20,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from scipy.special import ndtr, ndtri
 
-from seatmesh.arrays import Floats
+from seatmesh.arrays import Bools, Floats
 from seatmesh.body.body import Body, Measure, Sex
 from seatmesh.body.measures import MEASURES
 from seatmesh.body.survey.conditioning import MeasureReadings, condition
@@ -134,7 +134,7 @@ def measures_at(body: Body, points: Floats) -> tuple[tuple[Sex, ...], Floats]:
     normal = np.empty_like(scores)
     for i, joint in enumerate(joints):
         normal[which == i] = joint.mean + scores[which == i] @ _root(joint.covariance).T
-    measures = _held(normal)
+    measures = held(normal)
     sexes = tuple(joints[i].sex for i in which)
     tissue = _tissue(body, sexes, measures, points[:, 1 + DRAWN.index(TISSUE)])
     flatness = _flatness(body, points[:, 1 + DRAWN.index(FLATNESS)])
@@ -194,11 +194,11 @@ def _root(covariance: Floats) -> Floats:
     return np.asarray(scale[:, None] * vectors * np.sqrt(np.maximum(values, 0.0)))
 
 
-def _held(normal: Floats) -> Floats:
+def held(normal: Floats) -> Floats:
     """Return mm, kg and years, within the ranges of the table, from values as the normal distributions hold them."""
     out = normal.copy()
     out[:, MASS] = np.exp(normal[:, MASS])
-    ends = np.array([_range(name) for name in (*VARIABLES, SPACING)]).T
+    ends = np.array([range_of(name) for name in (*VARIABLES, SPACING)]).T
     ends[:, AGE] = SURVEYED_AGES
     return np.asarray(np.clip(out, *ends))
 
@@ -207,23 +207,32 @@ def _tissue(body: Body, sexes: tuple[Sex, ...], measures: Floats, points: Floats
     """Return the tissue under the sit bones: as it was given, or about what each drawn person is expected to have."""
     known = _given(body, TISSUE)
     if known is not None:
-        return np.clip(known.value + known.standard_error * ndtri(points), *_range(TISSUE))
+        return np.clip(known.value + known.standard_error * ndtri(points), *range_of(TISSUE))
+    return usual_tissue_mm(np.array([sex == "female" for sex in sexes]), measures, points)
+
+
+def usual_tissue_mm(women: Bools, measures: Floats, points: Floats) -> Floats:
+    """Return the tissue under the sit bones of people of whom nobody stated it, drawn about what is expected."""
     stature, mass = measures[:, STATURE], measures[:, MASS]
-    women = np.array([sex == "female" for sex in sexes])
     expected, error = (
         np.where(women, of("female", stature, mass), of("male", stature, mass))
         for of in (expected_tissue_mm, tissue_error_mm)
     )
-    return _inside(TISSUE_BAND_MM, expected, error, points)
+    return inside(TISSUE_BAND_MM, expected, error, points)
 
 
 def _flatness(body: Body, points: Floats) -> Floats:
     """Return how flat the underside is: as it was given, or about the usual."""
     known = _given(body, FLATNESS)
     if known is not None:
-        return np.clip(known.value + known.standard_error * ndtri(points), *_range(FLATNESS))
+        return np.clip(known.value + known.standard_error * ndtri(points), *range_of(FLATNESS))
+    return usual_flatness_percent(points)
+
+
+def usual_flatness_percent(points: Floats) -> Floats:
+    """Return how flat the underside is of people of whom nobody stated it."""
     usual, error = (np.full_like(points, number) for number in (USUAL_PERCENT, FLATNESS_ERROR_PERCENT))
-    return _inside(_range(FLATNESS), usual, error, points)
+    return inside(range_of(FLATNESS), usual, error, points)
 
 
 def _given(body: Body, name: str) -> Measure | None:
@@ -231,11 +240,12 @@ def _given(body: Body, name: str) -> Measure | None:
     return None if one is None or one.origin == "estimated" else one
 
 
-def _range(name: str) -> tuple[float, float]:
+def range_of(name: str) -> tuple[float, float]:
+    """Return the least and the greatest plausible value of a measure of the table."""
     return MEASURES[name].lowest, MEASURES[name].highest
 
 
-def _inside(band: tuple[float, float], expected: Floats, error: Floats, points: Floats) -> Floats:
+def inside(band: tuple[float, float], expected: Floats, error: Floats, points: Floats) -> Floats:
     """Return draws of normal distributions cut off at the ends of a band."""
     low, high = (ndtr((end - expected) / error) for end in band)
     return np.clip(expected + error * ndtri(low + points * (high - low)), *band)

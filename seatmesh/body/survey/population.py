@@ -110,13 +110,21 @@ class Population:
 
     def _scale(self, read: Mapping[int, float]) -> Floats:
         """Return the diagonal of D for what was read, by its place in `VARIABLES`."""
-        heavier, older = 0.0, 0.0
+        heavier, older = np.zeros(1), np.zeros(1)
         if STATURE in read and MASS in read:
-            ln_bmi = read[MASS] - 2.0 * math.log(read[STATURE] / 1000.0)
-            heavier = max(ln_bmi, self.least_ln_bmi) - self.middle_ln_bmi
+            heavier = self.heavier(np.array([read[STATURE]]), np.array([read[MASS]]))
         if AGE in read:
-            older = (read[AGE] - self.mean[AGE]) / YEARS_OF_SPREAD
-        return np.asarray(np.exp(heavier * self.bmi_power + older * self.age_rise))
+            older = (np.array([read[AGE]]) - self.mean[AGE]) / YEARS_OF_SPREAD
+        return np.asarray(self.scatter(heavier, older)[0])
+
+    def heavier(self, stature_mm: Floats, ln_mass: Floats) -> Floats:
+        """Return by how much ln BMI of people lies above the middle, no less than where the scatter ends narrowing."""
+        ln_bmi = ln_mass - 2.0 * np.log(stature_mm / 1000.0)
+        return np.asarray(np.maximum(ln_bmi, self.least_ln_bmi) - self.middle_ln_bmi)
+
+    def scatter(self, heavier: Floats, older: Floats) -> Floats:
+        """Return the diagonal of D, shape (n, 7), of people so much heavier, in ln BMI, and so many decades older."""
+        return np.exp(heavier[:, None] * self.bmi_power + older[:, None] * self.age_rise)
 
     def quantile(self, measure: str, probability: float) -> float:
         """Return a quantile of one measure among all people of the sex, mm or kg."""

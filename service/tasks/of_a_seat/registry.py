@@ -5,7 +5,20 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 
 from .. import orders
-from . import fields, gauge, kept, many_sittings, meshes, mock_ups, pictures, rings, sheets, sittings, wood
+from . import (
+    fields,
+    gauge,
+    kept,
+    many_sittings,
+    meshes,
+    mock_ups,
+    people,
+    pictures,
+    rings,
+    sheets,
+    sittings,
+    wood,
+)  # fmt: skip
 
 FILE_TASKS: Mapping[str, Callable[..., bytes]] = {
     "mesh": meshes.mesh,
@@ -30,5 +43,7 @@ FILE_TASKS: Mapping[str, Callable[..., bytes]] = {
     "wood": wood.wood,
     "rings": rings.rings,
     "sittings": many_sittings.sittings_table,
+    "people-json": people.people_json,
+    "people-png": people.people_png,
 }
 """Each takes a kept seat and plain values."""

@@ -77,6 +77,12 @@ def test_no_key_of_a_seat_and_what_is_made_of_it_is_left_out(client, closed, ord
     closed("Comparison", told(client.post(f"{at}/comparisons", json={"bodies": ["viola", "cello"]})))
 
 
+def test_no_key_of_a_study_of_people_is_left_out(client, closed, seat):
+    asked = {"count": 3, "public": {"women_share": 0.5, "mass_kg": {"male": {"mean": 88, "sd": 16}}}}
+    closed("PeopleQuestion", asked)
+    closed("People", told(client.post(f"/seats/{seat['id']}/people", json=asked)))
+
+
 def test_no_key_of_a_sitter_without_balance_is_left_out(client, closed, seat):
     asked = {"bodies": ["viola"], "load_n": 5e-245}
     maps = told(client.post(f"/seats/{seat['id']}/contact-maps", json=asked))

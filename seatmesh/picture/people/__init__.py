@@ -1,0 +1,1 @@
+"""Pictures of many people on a seat."""

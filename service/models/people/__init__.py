@@ -1,0 +1,1 @@
+"""Answers about people not yet met."""

@@ -77,7 +77,7 @@ function show({ focus }) {
   const again = shown === step.id;
   shown = step.id;
   const title = h("h1", {}, step.title);
-  const chapter = h("a", { href: `guide/${step.guide}`, target: "_blank", rel: "noopener" }, "What the guide says of it");
+  const chapter = h("a", { href: `guide/${step.guide}`, target: "_blank", rel: "noopener" }, "In the guide");
   fill(main, title, h("p", { class: "to-guide" }, chapter), step.make({ title: step.title, part: location.hash.split("/")[1] ?? null }), onward(at));
   document.title = `${step.title} · seatmesh`;
   if (focus) {

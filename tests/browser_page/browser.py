@@ -123,3 +123,8 @@ def keep_job(page: Any, address: str, job: dict[str, Any] | None) -> None:
     page.evaluate("() => localStorage.clear()")
     if job is not None:
         page.evaluate("(job) => localStorage.setItem('seatmesh job', JSON.stringify(job))", job)
+
+
+def own_module(name: str) -> str:
+    """Return JavaScript that gives a module as the page runs it: from the folder of its release, not a second one."""
+    return f"import(document.querySelector('script[type=module]').src.replace('steps.js', '{name}'))"

@@ -8,7 +8,7 @@ import pytest
 
 from .conftest import NARROW, kept_job, shaped
 from .jobs import FOUR, ONE, in_units
-from .test_reach import grave_faults
+from .test_reach import axe_faults
 
 
 def taken(page, name):
@@ -25,7 +25,7 @@ def test_the_files_stand_in_four_groups(opened):
     shaped(page)
     heads = page.locator(".columns h2").all_inner_texts()
     assert heads == ["For the bench", "To show the client", "For a printer", "For other programs"]
-    assert grave_faults(page) == []
+    assert axe_faults(page) == []
     assert page.evaluate("document.documentElement.scrollWidth") <= NARROW["width"]
 
 

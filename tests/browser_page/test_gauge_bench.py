@@ -12,7 +12,7 @@ from seatmesh.gauge.readings.readings_file import parse_readings
 from .conftest import NARROW, WIDE, kept_job, shaped
 from .jobs import ONE, in_units
 from .test_keeping import saved
-from .test_reach import grave_faults
+from .test_reach import axe_faults
 
 FLAT = {"width": 844, "height": 390}
 GAUGE = {"spacing_mm": 100, "bar_height_mm": 60, "rod_offset_mm": 0, "tolerance_mm": 0.5, "readings": {}}
@@ -172,10 +172,10 @@ def test_all_of_a_crossing_is_on_the_glass_in_large_type(opened, size, units):
     assert letters(page, ".where") >= 20
     assert letters(page, ".keys button >> nth=0") >= 24
     assert page.evaluate("document.documentElement.scrollWidth") <= size["width"]
-    assert grave_faults(page) == []
+    assert axe_faults(page) == []
     page.get_by_role("button", name="Map of").click()
     page.get_by_role("heading", name="Choose a crossing").wait_for()
-    assert grave_faults(page) == []
+    assert axe_faults(page) == []
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
@@ -187,7 +187,7 @@ def test_axe_finds_nothing_with_a_question_and_a_second_reading(opened, scheme):
     page.keyboard.press("r")
     page.keyboard.type("600")
     page.locator(".question").wait_for()
-    assert grave_faults(page) == []
+    assert axe_faults(page) == []
 
 
 def test_the_map_fills_in_and_a_crossing_is_chosen_on_it(opened):
@@ -452,7 +452,7 @@ def test_numbers_are_spoken_where_the_browser_listens(opened, chromium):
     assert page.evaluate("window.said") == []
     page.get_by_role("button", name="Not now").click()
     page.get_by_role("button", name="Speak the numbers").click()
-    assert grave_faults(page) == []
+    assert axe_faults(page) == []
     page.get_by_role("button", name="Start listening").click()
     assert page.evaluate("window.said") == ["en"]
     page.evaluate("say('sixty point two next')")

@@ -40,7 +40,28 @@ UNKNOWN = {
 """Nobody but the maker can know the value that is meant."""
 
 
-@pytest.mark.parametrize("name", REFUSED)
+QUICK = {
+    "floor and hollow in thin wood",
+    "bevel under the roll",
+    "not a length",
+    "stage that is the seat",
+    "leg beside the blank",
+    "unknown wood",
+    "stature in centimetres",
+    "mark off the blank",
+    "remark off the blank",
+}
+"""One of each step, table and kind of advice; the others repeat what these show, and are slow."""
+
+
+def test_the_quick_sample_has_every_step():
+    assert set(REFUSED) > QUICK
+    assert {REFUSED[name][0] for name in QUICK} == {step for step, _ in REFUSED.values()}
+
+
+@pytest.mark.parametrize(
+    "name", [pytest.param(name, marks=() if name in QUICK else pytest.mark.slow) for name in REFUSED]
+)
 def test_a_refusal_speaks_as_the_page_does_and_leads_to_a_seat_or_on(opened, name):
     step, job = REFUSED[name]
     page = opened(job, step)

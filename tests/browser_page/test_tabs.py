@@ -5,9 +5,11 @@ import random
 
 import pytest
 
+from .browser import own_module
 from .conftest import DOT, NARROW, is_fault, kept_job
 from .jobs import BENCH, ONE
 
+JOB_MODULE = own_module("job/job.js")
 KEEPS = "(job) => localStorage.setItem('seatmesh job', JSON.stringify(job))"
 
 
@@ -36,8 +38,10 @@ def tabs(chromium, address):
 
 
 def add_mark(page, x, y="141"):
-    page.get_by_label("From the centre line").fill(x)
-    page.get_by_label("From the rear edge").fill(y)
+    # Marks that are there have the same fields, in their lists.
+    form = page.locator("form")
+    form.get_by_label("From the centre line").fill(x)
+    form.get_by_label("From the rear edge").fill(y)
     page.get_by_role("button", name="Add this mark").click()
 
 
@@ -121,15 +125,15 @@ def test_what_is_typed_in_both_is_there_in_both(tabs, what, first):
         typed(page)
     until(read, wanted, older)
     for page in pages:
-        own = page.evaluate("async () => (await import('/page/job/job.js')).job")
+        own = page.evaluate(f"async () => (await {JOB_MODULE}).job")
         assert read(own) == wanted
     # And a tab that is opened later, with one of them closed, shows all of it.
     newer.close()
     again = tabs(step)
-    assert read(again.evaluate("async () => (await import('/page/job/job.js')).job")) == wanted
+    assert read(again.evaluate(f"async () => (await {JOB_MODULE}).job")) == wanted
     typing[0](again)
     until(lambda job: read(job) != wanted or what == "wishes", True, older)
-    assert read(kept_job(again)) == read(older.evaluate("async () => (await import('/page/job/job.js')).job"))
+    assert read(kept_job(again)) == read(older.evaluate(f"async () => (await {JOB_MODULE}).job"))
 
 
 def test_the_older_tab_shows_what_the_newer_one_adds(tabs):
@@ -194,7 +198,7 @@ def test_one_value_changed_in_both_at_once_is_told(tabs):
     deaf(there, False)
     until(lambda job: job["blank"]["width_mm"], 490, here)
     for page in (here, there):
-        assert page.evaluate("async () => (await import('/page/job/job.js')).job.blank.width_mm") == 490
+        assert page.evaluate(f"async () => (await {JOB_MODULE}).job.blank.width_mm") == 490
     words = here.locator(".notice").inner_text()
     assert "470" in words
     assert "490" in words
@@ -244,13 +248,13 @@ def deaf(page, is_deaf):
 
 
 def edit(page, script):
-    page.evaluate(f"async () => (await import('/page/job/job.js')).change((job) => {{ {script} }})")
+    page.evaluate(f"async () => (await {JOB_MODULE}).change((job) => {{ {script} }})")
 
 
 def settled(pages):
     """Wait until all tabs and the store hold one job; return it."""
     for _ in range(100):
-        held = [page.evaluate("async () => (await import('/page/job/job.js')).job") for page in pages]
+        held = [page.evaluate(f"async () => (await {JOB_MODULE}).job") for page in pages]
         jobs = [{key: value for key, value in one.items() if key not in ("seen", "by", "at", "seat")}
                 for one in (*held, kept_job(pages[0]))]  # fmt: skip
         if all(one == jobs[0] for one in jobs):
@@ -288,9 +292,7 @@ def test_three_tabs_that_see_each_other_late_come_to_one_job_with_all_of_it(tabs
                 values[f"own{pages.index(who)}_mm"] = number
                 edit(who, f"job.wishes.own{pages.index(who)}_mm = {number}")
             else:
-                there = who.evaluate(
-                    "async () => (await import('/page/job/job.js')).job.marks.map((one) => one.name)"
-                )
+                there = who.evaluate(f"async () => (await {JOB_MODULE}).job.marks.map((one) => one.name)")
                 if there:
                     away = chance.choice(there)
                     edit(who, f"job.marks = job.marks.filter((one) => one.name !== '{away}')")

@@ -6,6 +6,7 @@ from seatmesh_service.tasks.of_a_seat.kept import read_order_table
 
 from seatmesh.picture.wood.wood_colour import wood_rgb
 
+from .browser import own_module
 from .conftest import NARROW, WIDE
 from .jobs import FOUR, ONE
 from .view_tools import CANVAS, SCENE, colours_at, drawn, on_screen, stand, until
@@ -35,7 +36,7 @@ def view(opened, chromium_3d):
 
 
 def grid_of(page):
-    grid = page.evaluate("async () => (await import('/page/seat/shaped-seat.js')).seat.grid")
+    grid = page.evaluate(f"async () => (await {own_module('seat/shaped-seat.js')}).seat.grid")
     return np.array(grid["x_mm"]), np.array(grid["y_mm"]), np.array(grid["depth_mm"])
 
 
@@ -175,7 +176,7 @@ def test_a_cut_follows_the_sliders_of_the_sections(view):
 def test_the_rings_are_the_librarys_at_every_pixel(view, address):
     """From above, wood alone: pixels are as light and dark as the library's colours of the same boards there."""
     page = view(BOARDS, reduced_motion="reduce")
-    order = page.evaluate("async () => (await import('/page/order/order-of-job.js')).orderOf()")
+    order = page.evaluate(f"async () => (await {own_module('order/order-of-job.js')}).orderOf()")
     layup = read_order_table(order).layup
     page.get_by_role("button", name="From above").click()
     page.evaluate(

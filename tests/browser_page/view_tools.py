@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
+from .browser import own_module
+
 COUNT_CONTEXTS = """
 (() => {
   const made = new Set();
@@ -16,7 +18,8 @@ COUNT_CONTEXTS = """
   };
 })();
 """
-SCENE = "const { show, shown, cameraNow } = await import('/page/view/scene.js');"
+SCENE = f"const {{ show, shown, cameraNow }} = await {own_module('view/scene.js')};"
+CAMERA = own_module("view/camera.js")
 CANVAS = "canvas.view"
 
 
@@ -45,7 +48,7 @@ def until(page: Any, name: str, wanted: str) -> None:
 def on_screen(page: Any, places: list[list[float]]) -> list[list[float]]:
     """Return where places [x, y, z] of the blank are seen, in pixels of the window."""
     script = f"""async (places) => {{
-        {SCENE} const {{ seenAt }} = await import('/page/view/camera.js');
+        {SCENE} const {{ seenAt }} = await {CAMERA};
         const box = document.querySelector('{CANVAS}').getBoundingClientRect();
         return places.map((one) => {{
             const [x, y] = seenAt(cameraNow(), one);
@@ -59,7 +62,7 @@ def on_screen(page: Any, places: list[list[float]]) -> list[list[float]]:
 def colours_at(page: Any, places: list[list[float]]) -> list[list[int]]:
     """Draw anew and return the colours of the canvas where places [x, y, z] of the blank are seen."""
     script = f"""async (places) => {{
-        {SCENE} const {{ seenAt }} = await import('/page/view/camera.js');
+        {SCENE} const {{ seenAt }} = await {CAMERA};
         const canvas = document.querySelector('{CANVAS}');
         const gl = canvas.getContext('webgl2');
         show();

@@ -170,7 +170,7 @@ function layers(draw) {
       toggle("lines", "Depth lines", draw),
       toggle("sitter", "The sitter’s underside", settled),
     ),
-    choice("Where the sections run, the seat is", cuts, chosen.cut, cut),
+    choice("Show the seat", cuts, chosen.cut, cut),
   );
 }
 

@@ -127,7 +127,10 @@ function sitterCard(sitter, number, kinds, redraw) {
     h(
       "div",
       {},
-      nameField(sitter, number, estimate),
+      nameField(sitter, number, () => {
+        tellName(card, nameOf(sitter, number));
+        estimate();
+      }),
       sexField(sitter, number, estimate),
       FIRST.map(measure),
       h("details", { open: given }, h("summary", {}, "More measures, each narrows the guesswork"), more.map(measure)),
@@ -141,11 +144,19 @@ function sitterCard(sitter, number, kinds, redraw) {
     ),
     surely,
   );
-  return h(
+  const card = h(
     "section",
     { class: "card", "aria-label": nameOf(sitter, number) },
     job.sitters.length === 1 ? [h("h2", {}, "Sitter 1"), inside] : folded(sitter, number, inside, redraw),
   );
+  return card;
+}
+
+// While a name is typed the card bears it; the rest is not drawn anew, as somebody types in it.
+function tellName(card, name) {
+  card.setAttribute("aria-label", name);
+  const whom = card.querySelector(".whom");
+  if (whom) fill(whom, ` ${name}`);
 }
 
 // Drawn when it is opened: only what was measured has an error of its own.
@@ -177,7 +188,7 @@ function folded(sitter, number, inside, redraw) {
       "button",
       { type: "button", class: "quiet", onclick: () => remove(number, redraw) },
       "Remove",
-      h("span", { class: "unseen" }, ` ${nameOf(sitter, number)}`),
+      h("span", { class: "unseen whom" }, ` ${nameOf(sitter, number)}`),
     ),
   );
 }

@@ -77,7 +77,7 @@ def until(page, holds):
         if page.evaluate(holds):
             return
         page.wait_for_timeout(500)
-    pytest.fail(f"it never holds: {holds}")
+    pytest.fail(f"it never holds: {holds}; the job's gauge is {kept_job(page)['gauge']}")
 
 
 def is_mesh(answer):

@@ -20,6 +20,8 @@ WITH_3D = ["--no-sandbox", "--use-angle=swiftshader", "--enable-unsafe-swiftshad
 WITHOUT_3D = ["--no-sandbox", "--disable-gpu", "--disable-3d-apis"]
 
 
+PATIENCE_MS = 120_000
+"""How long a test waits for what is to come: a busy machine is slow, not wrong; what never comes fails all the same."""
 FIREFOXES = ("firefox-esr", "firefox")
 AS_IT_IS = {"color_scheme": "null", "reduced_motion": "null", "forced_colors": "null", "contrast": "null"}
 """What Playwright would set in a page, and a released Firefox has no command for: its preferences say it instead."""

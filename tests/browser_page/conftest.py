@@ -8,7 +8,7 @@ import os
 
 import pytest
 
-from .browser import WITH_3D, WITHOUT_3D, found_browser, keep_job, launched, service
+from .browser import PATIENCE_MS, WITH_3D, WITHOUT_3D, found_browser, keep_job, launched, service
 
 WIDE, NARROW = {"width": 1280, "height": 900}, {"width": 390, "height": 844}
 DOT = base64.b64decode(
@@ -82,7 +82,7 @@ def opened(context, address):
         page = within.new_page()
         pages.append(page)
         page.set_viewport_size(size)
-        page.set_default_timeout(30_000)
+        page.set_default_timeout(PATIENCE_MS)
         page.on("pageerror", lambda error: faults.append(str(error)))
         page.on("console", lambda said: faults.append(said.text) if is_fault(said) else None)
         page.on(

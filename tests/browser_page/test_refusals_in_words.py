@@ -91,6 +91,8 @@ def test_a_refusal_speaks_as_the_page_does_and_leads_to_a_seat_or_on(opened, nam
 
 def check_words(page, units):
     """No key of a file and no other unit is shown."""
+    # Another unit is asked for anew; what is about marks and remarks is refused after the body is estimated.
+    page.wait_for_selector(ANSWERED)
     assert page.locator("body").get_attribute("data-seat") == "refused"
     page.wait_for_timeout(50)
     words = told(page)

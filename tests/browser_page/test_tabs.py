@@ -5,7 +5,7 @@ import random
 
 import pytest
 
-from .browser import own_module
+from .browser import PATIENCE_MS, own_module
 from .conftest import DOT, NARROW, is_fault, kept_job
 from .jobs import BENCH, ONE
 
@@ -22,7 +22,7 @@ def tabs(chromium, address):
 
     def open_tab(step="", job=None):
         page = context.new_page()
-        page.set_default_timeout(30_000)
+        page.set_default_timeout(PATIENCE_MS)
         page.on("pageerror", lambda error: faults.append(str(error)))
         page.on("console", lambda said: faults.append(said.text) if is_fault(said) else None)
         if job is not None:

@@ -6,7 +6,7 @@ from seatmesh_service.tasks.of_a_seat.kept import read_order_table
 
 from seatmesh.picture.wood.wood_colour import wood_rgb
 
-from .browser import own_module
+from .browser import PATIENCE_MS, own_module
 from .conftest import NARROW, WIDE
 from .jobs import FOUR, ONE
 from .view_tools import CANVAS, SCENE, colours_at, drawn, on_screen, stand, until
@@ -26,7 +26,7 @@ def view(opened, chromium_3d):
     def open_view(job=ONE, step="seat", size=WIDE, **options):
         contexts.append(chromium_3d.new_context(**options))
         page = opened(job, step, size, within=contexts[-1])
-        page.set_default_timeout(60_000)
+        page.set_default_timeout(PATIENCE_MS)
         drawn(page)
         return page
 

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from .browser import keep_job
+from .browser import PATIENCE_MS, keep_job
 from .conftest import shaped
 from .jobs import ONE
 from .view_tools import CANVAS, COUNT_CONTEXTS, colours_at, drawn
@@ -23,7 +23,7 @@ def test_two_hundred_changes_of_step_make_one_context(opened, within, address):
     page = opened(ONE, "seat", within=within)
     warned = []
     page.on("console", lambda said: warned.append(said.text))
-    page.set_default_timeout(60_000)
+    page.set_default_timeout(PATIENCE_MS)
     drawn(page)
     for number in range(200):
         step = STEPS[number % len(STEPS)]
@@ -41,7 +41,7 @@ def test_two_hundred_changes_of_step_make_one_context(opened, within, address):
 
 def test_a_lost_context_comes_back_with_the_same_seat(opened, within):
     page = opened(ONE, "seat", within=within)
-    page.set_default_timeout(60_000)
+    page.set_default_timeout(PATIENCE_MS)
     drawn(page)
     places = [[x, y, 0.0] for x in (-150.0, 0.0, 150.0) for y in (60.0, 200.0, 380.0)]
     before = colours_at(page, places)
@@ -60,7 +60,7 @@ def test_a_lost_context_comes_back_with_the_same_seat(opened, within):
 
 def test_only_heights_are_sent_while_a_wish_is_slid(opened, within):
     page = opened(ONE, "wishes", within=within)
-    page.set_default_timeout(60_000)
+    page.set_default_timeout(PATIENCE_MS)
     drawn(page)
     slider = page.get_by_role("slider", name="Depth of the hollow")
     slide = "(one, mm) => { one.value = mm; one.dispatchEvent(new Event('input', { bubbles: true })); }"
@@ -99,7 +99,7 @@ def test_a_word_stands_there_until_the_seat_is_drawn(opened, within):
     page = opened(ONE, "seat", within=within)
     page.get_by_text("The seat is being drawn").wait_for()
     held[0].continue_()
-    page.set_default_timeout(60_000)
+    page.set_default_timeout(PATIENCE_MS)
     drawn(page)
     assert not page.get_by_text("The seat is being drawn").is_visible()
 

@@ -118,7 +118,7 @@ function boxOf(root, here, refusal) {
     { class: "refusal" },
     h("p", {}, words),
     ways,
-    step && step.split("/")[0] !== here ? h("a", { href: `#${step}` }, `Go to “${STEP_NAMES[step]}”`) : null,
+    step && step.split("/")[0] !== here ? h("a", { class: "button", href: `#${step}` }, `Go to “${STEP_NAMES[step]}”`) : null,
     refusal.status === 0 || refusal.status === 503 ? again() : null,
   );
 }

@@ -15,7 +15,7 @@ COARSE_MM = 32.0
 
 
 @dataclass(frozen=True, eq=False)
-class Cells:
+class WoodCells:
     """Those cells of a grid that hold wood; arrays (n,).
 
     Attributes
@@ -63,7 +63,7 @@ class Cells:
 
 
 @lru_cache(maxsize=32)
-def cells_of(grid: Grid, *, even: bool) -> Cells:
+def cells_of(grid: Grid, *, even: bool) -> WoodCells:
     """Return the cells of a grid that hold wood."""
     columns = len(grid.x_mm)
     kept = grid.wood > 0.0
@@ -80,4 +80,4 @@ def cells_of(grid: Grid, *, even: bool) -> Cells:
     arrays = (at, grid.x_mm[column], grid.y_mm[row], area, coarse, stands_for)
     for array in arrays:
         array.setflags(write=False)
-    return Cells(grid, even, *arrays)
+    return WoodCells(grid, even, *arrays)

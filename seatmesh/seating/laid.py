@@ -14,7 +14,7 @@ import numpy as np
 from seatmesh.arrays import Bools, Floats, Ints
 from seatmesh.body.figure.seated import PARTS, SeatedBody, parts_of
 from seatmesh.contact import ARM_MM, Balances, Layer, Load, balance_all
-from seatmesh.seating.cells import Cells
+from seatmesh.seating.cells import WoodCells
 from seatmesh.seating.figures import load_shares
 from seatmesh.solution import CONVERGED
 from seatmesh.tissue import Backing, TissueBed, TissueLaw
@@ -89,7 +89,7 @@ class Laid:
     """
 
     seated: SeatedBody
-    cells: Cells
+    cells: WoodCells
     at_mm: tuple[Floats, Floats]
     load: Load
     skin: Floats
@@ -182,9 +182,9 @@ class Laid:
         others[at] = False
         if not others.any():
             return None
-        # What topples, or found no balance, is judged with all cells.
-        lost = not all(verdict == CONVERGED for verdict in found.verdicts)
-        if lost and np.isfinite(found.residual).any():
+        # What topples, misses the seat or found no balance is judged with all cells: a start may have foreseen others
+        # than those that bear it.
+        if not all(verdict == CONVERGED for verdict in found.verdicts):
             return others
         if not (overlap[:, others] > 0.0).any():
             return None

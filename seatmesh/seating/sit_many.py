@@ -19,7 +19,7 @@ from seatmesh.body.figure.seated import seat_bodies
 from seatmesh.contact import ARM_MM, Load
 from seatmesh.errors import ValueRefusedError
 from seatmesh.seating import figures
-from seatmesh.seating.cells import Cells, cells_of
+from seatmesh.seating.cells import WoodCells, cells_of
 from seatmesh.seating.figures_in_words import known_left
 from seatmesh.seating.grid import grid_of
 from seatmesh.seating.laid import Balanced, Laid
@@ -185,7 +185,7 @@ class _Surface:
 
     seat: Seat
     posture: str
-    cells: Cells
+    cells: WoodCells
     depth: Floats
 
     @classmethod

@@ -123,7 +123,8 @@ def modules(context, address):
 
 
 def shaped(page):
-    """Wait until the best shape is there."""
+    """Wait until the best shape is there, and a step, whose modules come by themselves."""
+    page.wait_for_selector("#step > h1", state="attached")
     page.wait_for_selector("body[data-seat=shaped]")
 
 

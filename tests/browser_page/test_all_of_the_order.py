@@ -82,6 +82,7 @@ def sent(opened):
         page.route("**/seats", take)
         page.reload()
         page.wait_for_selector("body[data-seat=refused]")
+        page.wait_for_selector("#step > h1", state="attached")
         return page
 
     return step, orders
@@ -140,7 +141,7 @@ def test_every_key_is_reached_set_and_sent(sent, table):
         name = f"{table}.{key}" if number is None else f"{table}.{number}.{key}"
         before = len(orders)
         put(page, name, typed)
-        for _ in range(40):
+        for _ in range(200):
             if len(orders) > before and in_order(orders[-1], table, number, key) == value:
                 break
             page.wait_for_timeout(50)

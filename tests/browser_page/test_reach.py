@@ -88,6 +88,7 @@ def check_steps(page, address, steps):
     faults = {}
     for step in steps:
         page.goto(f"{address}/#{step}")
+        page.reload()  # so that no step before still stands there
         shaped(page)
         page.wait_for_timeout(200)
         for folds in ("folded", "unfolded"):

@@ -46,8 +46,6 @@ LEAST_TISSUE_MM = 8.0
 LEAST_HELD_MM = 30.0
 """Flesh whose skin lies higher up than this below the hips, between the thighs and far up the sides, counts as held so
 far away: the elements that taught the law end there."""
-SLOPE_STEP_MM = 0.5
-"""How far to either side the skin is looked at for its slope."""
 BUTTOCK_END_MM = 45.0
 """The thigh is counted from this far ahead of the sit bones, the buttock up to there."""
 
@@ -98,13 +96,26 @@ class SeatedBody:
         """Return the height of the underside of skin over points."""
         return blended_lowest([solid.skin(x, y) for solid in self.flesh], BLEND_MM)
 
-    def _rise(self, x: Floats, y: Floats) -> Floats:
-        """Return sin^2 of the slope of the skin over points."""
-        step = SLOPE_STEP_MM
-        by_x = (self.skin(x + step, y) - self.skin(x - step, y)) / (2.0 * step)
-        by_y = (self.skin(x, y + step) - self.skin(x, y - step)) / (2.0 * step)
-        steep = by_x**2 + by_y**2
-        return np.asarray(steep / (1.0 + steep))
+    def _rise(self, x: Floats, y: Floats, skin: Floats) -> Floats:
+        """Return sin^2 of the slope of the skin, whose height is given, over points.
+
+        The slope of a smooth minimum is the mean of its parts' slopes, each counting as much as it does in the minimum.
+        """
+        x, y = np.broadcast_arrays(x, y)
+        by_x, by_y = np.zeros(skin.shape), np.zeros(skin.shape)
+        for solid in self.flesh:
+            share, own_x, own_y = solid.sloping(x, y)
+            np.subtract(skin, share, out=share)
+            share /= BLEND_MM
+            np.exp(share, out=share)
+            own_x *= share
+            own_y *= share
+            by_x += own_x
+            by_y += own_y
+        by_x *= by_x
+        by_y *= by_y
+        by_x += by_y
+        return np.asarray(by_x / (1.0 + by_x))
 
     def bone(self, x: Floats, y: Floats) -> Floats:
         """Return the height of the underside of bone over points (n,), infinite where there is none above."""
@@ -136,7 +147,7 @@ class SeatedBody:
         above[count] = np.maximum(self.hip[2] - skin, LEAST_HELD_MM)
         flat = (count + 1, -1)
         backing = Backing(
-            aside.reshape(flat), above.reshape(flat), radius.reshape(flat), self._rise(x, y).ravel()
+            aside.reshape(flat), above.reshape(flat), radius.reshape(flat), self._rise(x, y, skin).ravel()
         )
         return distance.reshape((count, -1)), backing
 

@@ -48,6 +48,22 @@ def round_underside(out: Floats) -> Floats:
     return np.asarray(bowl)
 
 
+def round_and_falling(out: Floats) -> tuple[Floats, Floats]:
+    """Return `round_underside`, and how fast it falls outward over `out`: what makes slopes of it."""
+    height = float(np.sqrt(1.0 - RIM**2))
+    more = 0.5 * STRAIGHTENING / height**3
+    inside = np.minimum(out, RIM)
+    beyond = out - inside
+    straight = STRAIGHTENING / (beyond + STRAIGHTENING)
+    bowl = np.sqrt(1.0 - inside * inside)
+    falling = inside / bowl
+    falling += more * (1.0 - straight * straight)
+    falling /= np.maximum(out, 1e-12)
+    beyond *= RIM / height + more - more * straight
+    bowl -= beyond
+    return bowl, falling
+
+
 @dataclass(frozen=True)
 class Ellipsoid:
     """An ellipsoid with axes along the frame: centre and semi-axes (x, y, z), mm."""
@@ -65,6 +81,20 @@ class Ellipsoid:
         height *= -self.semi_axes[2]
         height += self.centre[2]
         return height
+
+    def sloping(self, x: Floats, y: Floats) -> tuple[Floats, Floats, Floats]:
+        """Return the height of the underside and how it rises with x and with y."""
+        wide, long, high = self.semi_axes
+        right, ahead = (x - self.centre[0]) / wide, (y - self.centre[1]) / long
+        bowl, falling = round_and_falling(np.sqrt(right * right + ahead * ahead))
+        falling *= high
+        right *= falling
+        right /= wide
+        ahead *= falling
+        ahead /= long
+        bowl *= -high
+        bowl += self.centre[2]
+        return bowl, right, ahead
 
     def _out(self, x: Floats, y: Floats) -> Floats:
         """Return the distance from the middle over that of the rim."""
@@ -129,6 +159,43 @@ class TaperedCapsule:
         """Return the height of the underside alone."""
         return self._height(*self._section(x, y))
 
+    def sloping(self, x: Floats, y: Floats) -> tuple[Floats, Floats, Floats]:
+        """Return the height of the underside and how it rises with x and with y."""
+        axis_x, axis_y = self.end[0] - self.start[0], self.end[1] - self.start[1]
+        length = np.sqrt(axis_x * axis_x + axis_y * axis_y)
+        over_x, over_y = axis_x / length, axis_y / length
+        forward, sideways = self._turned(x, y, over_x, over_y)
+        along, gain = _eased_and_gain(forward / length, END_MM / length)
+        beyond = forward
+        beyond -= along * length
+        width, high = _between(self.half_widths, along), _between(self.half_heights, along)
+        sideways /= width
+        beyond /= width
+        square = sideways * sideways
+        square += beyond * beyond
+        bowl, falling = round_and_falling(np.sqrt(square))
+        falling *= high
+        falling /= width
+        # Ahead along the axis: out of the section, with its taper, and up with the axis and its taper.
+        gain /= length
+        square *= self.half_widths[1] - self.half_widths[0]
+        square *= gain
+        beyond *= 1.0 - gain * length
+        beyond -= square
+        beyond *= falling
+        gain *= (self.end[2] - self.start[2]) - bowl * (self.half_heights[1] - self.half_heights[0])
+        beyond += gain
+        sideways *= falling
+        bowl *= -high
+        bowl += along * (self.end[2] - self.start[2])
+        bowl += self.start[2]
+        return bowl, beyond * over_x + sideways * over_y, beyond * over_y - sideways * over_x
+
+    def _turned(self, x: Floats, y: Floats, over_x: Length, over_y: Length) -> tuple[Floats, Floats]:
+        """Return how far along the axis and how far to its side places lie."""
+        right, ahead = x - self.start[0], y - self.start[1]
+        return np.asarray(right * over_x + ahead * over_y), np.asarray(right * over_y - ahead * over_x)
+
     def _height(self, out: Floats, along: Floats) -> Floats:
         height = round_underside(out)
         height *= _between(self.half_heights, along)
@@ -141,9 +208,7 @@ class TaperedCapsule:
         """Return how far out of its section a place lies, over the half-width, and how far along the axis that is."""
         axis_x, axis_y = self.end[0] - self.start[0], self.end[1] - self.start[1]
         length = np.sqrt(axis_x * axis_x + axis_y * axis_y)
-        right, ahead = x - self.start[0], y - self.start[1]
-        forward = right * (axis_x / length) + ahead * (axis_y / length)
-        sideways = np.asarray(right * (axis_y / length) - ahead * (axis_x / length))
+        forward, sideways = self._turned(x, y, axis_x / length, axis_y / length)
         along = _eased(forward / length, END_MM / length)
         beyond = forward - along * length
         beyond *= beyond
@@ -169,15 +234,38 @@ def _eased(along: Floats, ends: Length) -> Floats:
     It is the polynomial of fifth degree with the values and first and second derivatives of what it joins: what lies
     level under the end of a limb stays there, and so does all that lies farther in.
     """
+    return _held_at_ends(along, ends)[0]
+
+
+def _eased_and_gain(along: Floats, ends: Length) -> tuple[Floats, Floats]:
+    """Return `_eased`, and how much of a further share it takes: 1 between the ends, 0 beyond them."""
+    held, nearer = _held_at_ends(along, ends)
+    gain = 18.0 - nearer * (32.0 - 15.0 * nearer)
+    gain *= nearer
+    gain *= nearer
+    return held, gain
+
+
+def _held_at_ends(along: Floats, ends: Length) -> tuple[Floats, Floats]:
+    """Return `_eased` and how far each place is from the nearer end, over `ends`, at most 1."""
     ends = np.minimum(ends, 0.5)
     # Both ends are alike: only the half of them that is nearer counts.
     off = np.asarray(along - 0.5)
-    nearer = np.abs(off)
-    nearer = (0.5 - nearer) / ends
+    nearer = np.asarray(0.5 - np.abs(off))
+    nearer /= ends
     nearer = np.minimum(np.maximum(nearer, 0.0), 1.0)
-    short = ends * nearer * (nearer * nearer * (6.0 - nearer * (8.0 - 3.0 * nearer)) - 1.0)
+    short = np.asarray(3.0 * nearer)
+    short -= 8.0
+    short *= nearer
+    short += 6.0
+    short *= nearer
+    short *= nearer
+    short -= 1.0
+    short *= nearer
+    short *= ends
     held = np.minimum(np.maximum(along, 0.0), 1.0)
-    return np.asarray(held + np.where(off < 0.0, short, -short))
+    held += np.negative(short, out=short, where=off >= 0.0)
+    return np.asarray(held), nearer
 
 
 def _between(pair: tuple[Length, Length], along: Floats) -> Floats:

@@ -18,7 +18,7 @@ from seatmesh.arrays import Floats
 from seatmesh.errors import InputError, ValueRefusedError
 from seatmesh.marks.camera import PLANE, Camera, found_camera
 from seatmesh.marks.camera_slips import PointFit, check_layout, check_slips, hidden_slip_mm
-from seatmesh.marks.known_points import APART_MM, KnownPoint, check_pixel, checked_size
+from seatmesh.marks.known_points import APART_MM, KnownPoint, check_pixel, check_places, checked_size
 from seatmesh.marks.mark import MARK_ERROR_MM, Mark, check_marks
 from seatmesh.marks.photograph import SeenMark, placed_mark
 from seatmesh.marks.seen_points import SeenPoints
@@ -120,6 +120,7 @@ def camera_marks(
         check_pixel(name, pixel, size)
     for one in seen:
         check_pixel(one.name, one.pixel, size)
+    check_places(known)
     _check_apart(known)
     check_layout(known)
     camera = found_camera(

@@ -16,6 +16,10 @@ CORNERS = 4
 LEAST_CHECK_POINTS = 4
 LEAST_TRIANGLE = 0.02
 """Least height of the triangle of any three corners over its longest side."""
+FARTHEST_MM = 10_000.0
+"""Beyond it no point is one of a blank; common practice."""
+MOST_SIZE_PX = 100_000.0
+"""Width or height of a picture that is larger than any that a camera takes or a hand puts together; common practice."""
 APART_MM = 15.0
 """A check point nearer than this to a corner, or to another one, checks nothing."""
 
@@ -53,6 +57,14 @@ def check_known_points(corners: Sequence[KnownPoint], check_points: Sequence[Kno
     for point in (*corners, *check_points):
         for value in (*point.pixel, *point.at_mm):
             real_number(f"photograph '{point.name}'", value)
+        if max(abs(value) for value in point.pixel) > MOST_SIZE_PX:
+            raise ValueRefusedError(
+                f"photograph '{point.name}' pixel",
+                f"({point.pixel[0]:g}, {point.pixel[1]:g})",
+                f"no picture has more than {MOST_SIZE_PX:g} pixels a side",
+                "read the pixel in the whole image, at its full size, from the top left",
+            )
+    check_places([*corners, *check_points])
     turns = []
     for trio in combinations(corners, 3):
         by_px = turn(np.array([point.pixel for point in trio], dtype=float))
@@ -112,11 +124,26 @@ def checked_size(size: tuple[float, float] | None) -> tuple[float, float]:
             "photograph: lens distortion needs the size of the whole image; give its width and height in pixels."
         )
     width, height = (real_number("photograph image_size_px", value) for value in size)
-    if min(width, height) <= 0.0:
+    if min(width, height) <= 0.0 or max(width, height) > MOST_SIZE_PX:
         raise ValueRefusedError(
-            "photograph image_size_px", size, "allowed are numbers above 0", "give width and height in pixels"
+            "photograph image_size_px",
+            size,
+            f"allowed are numbers above 0 and at most {MOST_SIZE_PX:g}",
+            "give width and height in pixels",
         )
     return width, height
+
+
+def check_places(points: Sequence[KnownPoint]) -> None:
+    """Refuse known points so far off that they can be none of a blank: no figure of them could be trusted."""
+    for point in points:
+        if not all(abs(value) <= FARTHEST_MM for value in point.at_mm):
+            raise ValueRefusedError(
+                f"photograph '{point.name}'",
+                f"({point.at_mm[0]:g}, {point.at_mm[1]:g}) mm",
+                f"allowed are places within {FARTHEST_MM:g} mm of where centre line and rear edge meet",
+                "give x_mm and y_mm of the point on the blank",
+            )
 
 
 def check_pixel(name: str, pixel: tuple[float, float], size: tuple[float, float] | None) -> None:

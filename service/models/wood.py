@@ -212,9 +212,9 @@ class LookOut(Answer):
 
     early: list[float] = Field(description="of the early wood")
     late: list[float] = Field(description="of the late wood")
-    contrast: float
-    pores: float
-    rays: float
+    contrast_share: float
+    pores_share: float
+    rays_share: float
 
 
 class RingsOfBoard(Answer):

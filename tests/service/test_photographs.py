@@ -1,5 +1,7 @@
 """Photographs over HTTP: points in, places out with how surely they are known, refusals by name; never a picture."""
 
+import copy
+
 import numpy as np
 import pytest
 from seatmesh_service.photograph_schema import PHOTOGRAPH_EXAMPLE
@@ -113,3 +115,20 @@ def test_the_example_is_a_photograph_from_the_front(client):
     """The sitter's left is on the right of a picture whose top shows the rear."""
     found = client.post("/photographs/marks", json=PHOTOGRAPH_EXAMPLE).json()
     assert found["marks"][0]["x_mm"] < 0.0
+
+
+@pytest.mark.parametrize(
+    ("where", "value", "words"),
+    [
+        ("y_mm", 1.7e308, "within 10000 mm"),
+        ("x_mm", -10_001.0, "within 10000 mm"),
+        ("image_size_px", [1.7e308, 1e30], "at most 100000"),
+        ("image_size_px", [100_001, 3000], "at most 100000"),
+    ],
+)
+def test_figures_that_no_blank_and_no_picture_has_are_refused(client, where, value, words):
+    table = copy.deepcopy(PHOTOGRAPH_EXAMPLE)
+    (table if where == "image_size_px" else table["known"][2])[where] = value
+    answer = client.post("/photographs/marks", json=table)
+    assert answer.status_code == 422
+    assert words in answer.json()["detail"]

@@ -76,7 +76,10 @@ def test_the_rings_of_the_boards_can_be_drawn_from_what_is_told(client, order):
         points = rng.uniform(low, [board["right_mm"] - 1.0, 430.0, 0.0], (500, 3))
         years = layup_grain(known.layup, points).years
         assert years_by_hand(told, board, points) == pytest.approx(years, abs=2e-3)
-        assert tuple(board["look"]["late"]) == LOOKS[species.species.name].late
+        look, own = board["look"], LOOKS[species.species.name]
+        assert tuple(look["late"]) == own.late
+        shares = [look[f"{name}_share"] for name in ("contrast", "pores", "rays")]
+        assert shares == [own.contrast, own.pores, own.rays]
     under = told["underside"]
     if not known.blank.has_bevel:
         assert under is None

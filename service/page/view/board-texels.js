@@ -12,9 +12,9 @@ export function boardTexels({ boards }) {
     [...one.fibre, one.pith_aside_mm],
     one.wander_phases,
     [...one.year_phases, one.pith_away_mm],
-    [...one.look.early, one.look.pores],
-    [...one.look.late, one.look.rays],
-    [one.look.contrast, 0, 0, 0],
+    [...one.look.early, one.look.pores_share],
+    [...one.look.late, one.look.rays_share],
+    [one.look.contrast_share, 0, 0, 0],
   ]);
   return { count: told.length, width: BOARD_TEXELS, values: new Float32Array(values.flat()) };
 }

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict
 from math import cos, radians, sin
 from typing import Any
 
 from seatmesh.design.report.seat_report import rounded
-from seatmesh.picture.wood.wood_colour import look_of
+from seatmesh.picture.wood.wood_colour import WoodLook, look_of
 from seatmesh.surface import Seat
 from seatmesh.wood.boards.layup import Layup
 from seatmesh.wood.boards.rings import (
@@ -58,7 +57,7 @@ def _board(layup: Layup, which: int) -> dict[str, Any]:
         "ring_width_mm": board.ring_width_mm,
         "taper_mm_per_m": board.taper_mm_per_m,
         "wander_mm": board.wander_mm,
-        "look": asdict(look_of(board)),
+        "look": _look(look_of(board)),
     }
     exact = {
         "fibre": [cos(rise) * sin(aside), cos(rise) * cos(aside), sin(rise)],
@@ -66,6 +65,16 @@ def _board(layup: Layup, which: int) -> dict[str, Any]:
         "year_phases": year_phases(board).tolist(),
     }
     return {**rounded(plain), **exact}
+
+
+def _look(look: WoodLook) -> dict[str, Any]:
+    return {
+        "early": list(look.early),
+        "late": list(look.late),
+        "contrast_share": look.contrast,
+        "pores_share": look.pores,
+        "rays_share": look.rays,
+    }
 
 
 def _underside(seat: Seat) -> dict[str, Any]:

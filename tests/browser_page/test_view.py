@@ -69,7 +69,7 @@ def test_a_mouse_turns_it_and_the_wheel_brings_it_nearer_once_it_is_held(view):
     canvas = page.locator(CANVAS)
     canvas.hover()
     page.mouse.wheel(0, 50)
-    page.wait_for_timeout(300)
+    page.wait_for_function("window.scrollY >= 50")
     assert stand(page)[2] == 1.0, "the page scrolls past a seat that nobody took hold of"
     page.evaluate("window.scrollTo(0, 0)")
     box = canvas.bounding_box()

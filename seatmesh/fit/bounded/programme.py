@@ -4,18 +4,18 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
-from typing import Any
+from typing import NamedTuple
 
 import clarabel
 import numpy as np
 import scipy.sparse as sp
 from numpy.typing import NDArray
-from scipy.linalg import solveh_banded
 
 from seatmesh.arrays import Floats, Ints
+from seatmesh.fit.bounded.active_set import BandFactor, least_inside
 from seatmesh.fit.bounded.bounds import Bounds, Refinement
 from seatmesh.fit.bounded.springs import Springs
-from seatmesh.solution import Solution
+from seatmesh.solution import CONVERGED, Solution
 from seatmesh.spline import (
     SPAN_MM,
     BicubicSpline,
@@ -36,6 +36,8 @@ ROW_TOLERANCE_MM = 1e-4
 """A refined bound overstepped by less is brought back after the solve."""
 TAKEN_IN_MM = 1.0
 """Bounds about to matter are taken in with those that do."""
+INTERIOR_TOLERANCES = (1e-12, 1e-8)
+"""With the solver's own, the latter, coefficients may be 5e-4 mm off; not every programme gets to the former."""
 ROWS_LEFT = (
     f"the spline programme met further bounds after {MOST_ROW_ROUNDS} rounds; "
     "give bevel, joints and deck line more room"
@@ -95,7 +97,7 @@ class Programme:
     def across_first(self) -> Ints:
         """The symmetric unknowns in the order in which those that share a surface lie closest: row by row of y."""
         nx, ny = self.shape
-        return np.arange((nx + 1) // 2 * ny).reshape(-1, ny).T.ravel()
+        return _across_first((nx + 1) // 2, ny)
 
     @property
     def shape(self) -> tuple[int, int]:
@@ -119,6 +121,10 @@ def programme_over(half_width_mm: float, start_mm: float, end_mm: float) -> Prog
     return Programme(
         knots_x, knots_y, x, y, sp.csr_array(basis), sp.csr_array(energy), sp.csr_array(turning), mirror
     )
+
+
+def _across_first(half: int, ny: int) -> Ints:
+    return np.arange(half * ny).reshape(half, ny).T.ravel()
 
 
 def _mirror(nx: int, ny: int) -> sp.csr_array:
@@ -182,8 +188,8 @@ def fit(
     for _ in range(MOST_ROW_ROUNDS):
         rows = _rows(programme, refined, taken, springs)
         answer = _solved(hessian, linear, lower, upper, rows)
-        iterations += int(answer.iterations)
-        coefficients = (programme.mirror @ np.asarray(answer.x)).reshape(programme.shape)
+        iterations += answer.iterations
+        coefficients = (programme.mirror @ answer.x).reshape(programme.shape)
         if refined is None:
             break
         over = refined.over(coefficients)
@@ -194,14 +200,8 @@ def fit(
         return Solution(
             _held(programme, bounds, coefficients, lower), ROWS_LEFT, iterations, float(over.max())
         )
-    solved = str(answer.status) in {"Solved", "AlmostSolved"}
     return Solution(
-        _held(programme, bounds, coefficients, lower),
-        "converged"
-        if solved
-        else f"the spline programme ended as '{answer.status}'; check wishes against bounds",
-        iterations,
-        float(answer.r_prim),
+        _held(programme, bounds, coefficients, lower), answer.verdict, iterations, answer.residual
     )
 
 
@@ -216,18 +216,7 @@ def fairest(
 
 def _unbounded(programme: Programme, hessian: sp.csr_array, linear: Floats) -> Floats:
     """Return the symmetric unknowns that a quadratic is least at: by Cholesky's factors of its band."""
-    order = programme.across_first
-    rank = np.empty_like(order)
-    rank[order] = np.arange(len(order))
-    entries = hessian.tocoo()
-    row, column = rank[entries.row], rank[entries.col]
-    below = row >= column
-    offset, column = (row - column)[below], column[below]
-    band = np.zeros((int(offset.max()) + 1, len(order)))
-    np.add.at(band, (offset, column), entries.data[below])
-    out = np.empty(len(order))
-    out[order] = solveh_banded(band, -linear[order], lower=True, overwrite_ab=True, check_finite=False)
-    return out
+    return BandFactor(hessian, programme.across_first).solve(-linear)
 
 
 def _held(programme: Programme, bounds: Bounds, coefficients: Floats, lower: Floats) -> BicubicSpline:
@@ -263,29 +252,48 @@ def _rows(
     )
 
 
+class _Solved(NamedTuple):
+    """Symmetric unknowns, what became of the programme, and what its solver left over."""
+
+    x: Floats
+    verdict: str
+    iterations: int
+    residual: float
+
+
 def _solved(
     hessian: sp.csr_array,
     linear: Floats,
     lower: Floats,
     upper: Floats,
     rows: tuple[sp.csr_array, Floats] | None,
-) -> Any:
-    """Run the interior-point solver on the symmetric unknowns; return its own answer."""
+) -> _Solved:
+    """Solve for the symmetric unknowns: by the active set, or where that does not end by an interior-point method."""
     half = (len(lower) + 1) // 2
     low, high = lower[:half].ravel(), upper[:half].ravel()
     size = len(low)
     parts = [sp.eye_array(size), -sp.eye_array(size), *([] if rows is None else [rows[0]])]
     most = np.concatenate([high, -low, *([] if rows is None else [rows[1]])])
+    matrix = sp.csr_array(sp.vstack(parts, format="csr"))
+    least = least_inside(hessian, linear, _across_first(half, lower.shape[1]), matrix, most)
+    if least is not None:
+        return _Solved(least.x, CONVERGED, least.pivots, least.over_mm)
+    return _inside_out(hessian, linear, matrix, most)
+
+
+def _inside_out(hessian: sp.csr_array, linear: Floats, matrix: sp.csr_array, most: Floats) -> _Solved:
+    """Run the interior-point solver: closely, or as closely as it gets."""
     scale = float(np.max(np.abs(hessian.diagonal())))
-    settings = clarabel.DefaultSettings()
-    settings.verbose = False
-    settings.direct_solve_method = "qdldl"  # for matrices as small as this twice as fast as the default
-    solver = clarabel.DefaultSolver(
-        sp.csc_matrix(sp.triu(hessian / scale)),
-        linear / scale,
-        sp.csc_matrix(sp.vstack(parts)),
-        most,
-        [clarabel.NonnegativeConeT(len(most))],
-        settings,
-    )
-    return solver.solve()
+    for tolerance in INTERIOR_TOLERANCES:
+        settings = clarabel.DefaultSettings()
+        settings.verbose = False
+        settings.tol_gap_abs = settings.tol_gap_rel = settings.tol_feas = tolerance
+        settings.direct_solve_method = "qdldl"  # for matrices as small as this twice as fast as the default
+        cones = [clarabel.NonnegativeConeT(len(most))]
+        quadratic, rows = sp.csc_matrix(sp.triu(hessian / scale)), sp.csc_matrix(matrix)
+        answer = clarabel.DefaultSolver(quadratic, linear / scale, rows, most, cones, settings).solve()
+        if str(answer.status) in {"Solved", "AlmostSolved"}:
+            verdict = CONVERGED
+            break
+        verdict = f"the spline programme ended as '{answer.status}'; check wishes against bounds"
+    return _Solved(np.asarray(answer.x), verdict, int(answer.iterations), float(answer.r_prim))

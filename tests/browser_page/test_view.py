@@ -242,7 +242,7 @@ def test_before_and_after_by_one_slider(view, address):
     page.get_by_label("Depth of the hollow, typed").press("Tab")
     page.get_by_text("Best shape: deepest 13 mm").wait_for()
     page.goto(f"{address}/#seat")
-    page.get_by_text("The last change").wait_for()
+    page.locator(".before-after p", has_text="The last change").wait_for()
     assert "leaves up to 3" in page.locator(".before-after").inner_text()
     slider.evaluate(slide, 0)
     until(page, "now", "0.00")

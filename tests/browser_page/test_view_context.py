@@ -1,9 +1,11 @@
 """The view's one WebGL context: never a second, given back when it was lost, a picture where there is none."""
 
 import base64
+import io
 
 import numpy as np
 import pytest
+from PIL import Image
 
 from .browser import PATIENCE_MS, keep_job
 from .conftest import shaped
@@ -148,21 +150,18 @@ def test_the_shape_ahead_of_the_service_lies_on_the_line_through_two_previews(mo
 def picture_of_map(page):
     """Return the painted map as the page shows it, as an array of pixels."""
     page.wait_for_selector(".map image[href]")
-    width, pixels = page.evaluate(
+    address = page.evaluate(
         """async () => {
         const picture = new Image();
         picture.src = document.querySelector('.map image').getAttribute('href');
         await picture.decode();
-        const canvas = new OffscreenCanvas(picture.width, picture.height);
-        const drawing = canvas.getContext('2d');
-        drawing.drawImage(picture, 0, 0);
-        const { data } = drawing.getImageData(0, 0, picture.width, picture.height);
-        let bytes = '';
-        for (let at = 0; at < data.length; at += 8192) bytes += String.fromCharCode(...data.subarray(at, at + 8192));
-        return [picture.width, btoa(bytes)];
+        const canvas = document.createElement('canvas');
+        [canvas.width, canvas.height] = [picture.width, picture.height];
+        canvas.getContext('2d').drawImage(picture, 0, 0);
+        return canvas.toDataURL();
     }"""
     )
-    return np.frombuffer(base64.b64decode(pixels), dtype=np.uint8).reshape(-1, width, 4)
+    return np.array(Image.open(io.BytesIO(base64.b64decode(address.partition(",")[2]))).convert("RGBA"))
 
 
 def test_maps_are_painted_by_a_worker_and_alike_by_the_page_where_workers_are_forbidden(chromium, address):

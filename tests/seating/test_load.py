@@ -9,7 +9,7 @@ from seatmesh.body.body_file import bodies_folder, read_body
 from seatmesh.body.figure.posture import POSTURES
 from seatmesh.body.figure.seated import seat_body
 from seatmesh.chair import Chair
-from seatmesh.seating.figures_in_words import _knee_clearance, notes
+from seatmesh.seating.figures_in_words import knee_clearance_of, notes
 from seatmesh.seating.load import GRAVITY, feet_share, front_height_mm, seat_load
 from seatmesh.seating.sitter import lay_over
 from seatmesh.surface import Seat
@@ -96,7 +96,7 @@ def test_how_far_thighs_may_stand_out_is_said_in_words():
     """5 cm from front edge to knee-back are usual; 16 cm are hardly borne; common practice."""
     seat = Seat()
     sitter = lay_over(BODY, seat)
-    clear = _knee_clearance(sitter, seat)
+    clear = knee_clearance_of(sitter, seat)
     for wanted, words in (
         (-1.0, "too deep"),
         (49.5, "or more is usual"),
@@ -105,6 +105,6 @@ def test_how_far_thighs_may_stand_out_is_said_in_words():
         (161.0, "hardly borne"),
     ):
         longer = replace(sitter, at_mm=(sitter.at_mm[0], sitter.at_mm[1] + wanted - clear))
-        assert _knee_clearance(longer, seat) == pytest.approx(wanted)
+        assert knee_clearance_of(longer, seat) == pytest.approx(wanted)
         said = " ".join(notes(longer, seat))
         assert (words in said) if words else ("usual" not in said and "borne" not in said)

@@ -35,4 +35,4 @@ def test_the_tailbone_is_as_far_from_the_seat_as_it_stands_above_the_wood(monkey
     """Wood 12 mm below the frame of a body whose tailbone ends 30 mm above it leaves 42 mm."""
     monkeypatch.setattr(figures_in_words, "_wood_below", lambda *_: np.array([-12.0]))
     sitter = SimpleNamespace(seated=SimpleNamespace(tailbone_tip=(0.0, -65.0, 30.0)))
-    assert figures_in_words._tailbone_clearance(sitter, None, None) == pytest.approx(42.0)
+    assert figures_in_words.tailbone_clearance_of(sitter, None, None) == pytest.approx(42.0)

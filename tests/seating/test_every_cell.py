@@ -164,7 +164,7 @@ def test_a_start_that_foresees_no_cell_is_no_verdict(carved_seat: Seat) -> None:
     sitter = lay_over(estimate_body("male", 1760.0, 78.0), carved_seat, at_mm=(5.0, 3.0), spacing_mm=8.0)
     low = sitter.laid(half=False)
     depth = carved_seat.depth_mm(low.cells.x_mm, low.cells.y_mm)
-    high = replace(low, skin=low.skin + 50.0, _touching=None, _coarse=None)
+    high = replace(low, skin=low.skin + 80.0, _touching=None, _coarse=None)
     usual = replace(high).settle(depth, TISSUE).balances
     assert usual.verdicts == (CONVERGED,)
     assert ((high.skin + depth) > 22.5).all()

@@ -46,7 +46,7 @@ def test_one_sitter_from_nothing_to_a_mesh_and_back(opened, address, tmp_path):
     assert "sit bone" in page.locator(".spots").inner_text()
     assert re.search(
         r"15 mm\s+[\d.]+ kPa|14 mm\s+[\d.]+ kPa",
-        page.locator("section", has_text="What each millimetre").inner_text(),
+        page.locator("section", has_text="What depth buys").inner_text(),
     )
     page.goto(f"{address}/#take")
     shaped(page)
@@ -118,7 +118,7 @@ def test_four_sitters_on_a_telephone_in_inches(opened, address):
     page.goto(f"{address}/#compare")
     page.wait_for_function("() => document.querySelectorAll('.maps svg').length === 4")
     table = page.get_by_role("table").inner_text()
-    assert re.search(r"Front edge to knee-back(\s+\d* ?\d+/\d+\"|\s+\d+\"){4}", table)
+    assert re.search(r"Knee room(\s+\d* ?\d+/\d+\"|\s+\d+\"){4}", table)
     assert re.search(r"What sharing costs(\s+[\d]+ %){4}", table)
     assert "feels the least pressure" in page.locator("main").inner_text()
     assert kept_job(page)["blank"]["depth_mm"] == 400.05

@@ -144,7 +144,9 @@ def test_the_printed_sheet_sets_pairs_side_by_side_in_either_unit(gauged):
                 number, *length = field.replace("________", "").replace("*", " ").split()
                 expected = by_point[int(number)].expected_mm
                 over = parse_length_mm(" ".join(length)) - expected
-                assert -shallower - 1e-9 <= over <= deeper + 1e-9
+                assert -shallower - 1e-9 <= over <= deeper + 1e-9 or (
+                    by_point[int(number)].uncut and abs(over) <= shallower / 2 + 1e-9
+                )
             first, second = (int(one.replace("*", " ").split()[0]) for one in (left, right))
             assert by_point[first].mirror == second
         assert "guard" in text.lower()

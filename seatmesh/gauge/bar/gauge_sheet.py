@@ -216,8 +216,13 @@ def _table(sheet: GaugeSheet, units: str) -> str:
     return "\n".join(lines)
 
 
+def expected_words(crossing: Crossing, units: str) -> str:
+    """Return what the rod should show: where wood is cut never more than that, on uncut wood to the nearest step."""
+    return (format_length if crossing.uncut else format_no_more)(crossing.expected_mm, units)
+
+
 def _field(crossing: Crossing | None, units: str) -> str:
     if crossing is None:
         return " " * 26
-    expected = format_no_more(crossing.expected_mm, units)
+    expected = expected_words(crossing, units)
     return f"{crossing.point:>5}{'*' if crossing.uncut else ' '}{expected:>10}  {BLANK_FIELD}"

@@ -25,6 +25,8 @@ STATES = {
     MISREAD: "misread: left out",
 }
 ALONG_DEG = 22.5
+FEW_PAIRS = 3
+"""With fewer mirrored pairs nothing is said of left and right being even."""
 WORST, NAMED = 6, 12
 
 
@@ -196,7 +198,7 @@ def _unseen(check: GaugeCheck, units: str) -> str:
     )
     if check.unread_mm is not None:
         words += (
-            f" {1.0 - check.seen:.1%} of the hollow has no reading nearby, at its deepest "
+            f" {1.0 - check.seen:.1%} of the hollow has no reading nearby, the deepest part of it "
             f"{roughly(*check.unread_mm, units)}: wood may be left there, or too deep. Feel it, or lay the bar the "
             "other way or on packing pieces to read it."
         )
@@ -221,6 +223,9 @@ def _left_right(even: LeftRight, units: str) -> dict[str, Any]:
             f"{format_length(even.from_centre_mm, units, step=16, decimals=0)} from the centre line, "
             f"{ahead(even.y_mm, units, decimals=0, step=16)}."
         )
+    elif even.pairs < FEW_PAIRS:
+        pairs = "1 pair is" if even.pairs == 1 else f"{even.pairs} pairs are"
+        words = f"Left and right: only {pairs} read on both sides, too few to say whether they are even."
     else:
         words = f"Left and right are even: no difference beyond chance over {even.pairs} pairs."
     return {

@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from seatmesh.cautions import CUTTERS
-from seatmesh.gauge.bar.gauge_sheet import GaugeSheet
+from seatmesh.gauge.bar.gauge_sheet import GaugeSheet, expected_words
 from seatmesh.gauge.bar.rod_gauge import Gauge
 from seatmesh.gauge.printed.walk import GridLine, Pair, is_thinned, lines_to_read
 from seatmesh.paper.drawing import Align, Drawing, DrawingLayer, Item, Look, Words, line
@@ -16,7 +16,7 @@ from seatmesh.paper.paper_sizes import Paper, to_read
 from seatmesh.paper.pdf_file import is_as_written, pdf_bytes
 from seatmesh.paper.tile_pages import with_feet
 from seatmesh.paper.tiles import FOOT_MM, MARGIN_MM
-from seatmesh.units import format_length, format_no_more
+from seatmesh.units import format_length
 
 NAME, COMPARE = "Gauge sheet", "Left against right"
 SUBJECT = "gauge sheet to write on"
@@ -74,7 +74,7 @@ def _table_pages(sheet: GaugeSheet, lines: Sequence[GridLine], units: str, page:
         sides: list[str] = []
         for c in (pair.left, pair.right):
             number = "" if c is None else f"{c.point}{'*' if c.uncut else ''}"
-            sides += [number, "" if c is None else format_no_more(c.expected_mm, units)]
+            sides += [number, "" if c is None else expected_words(c, units)]
         centre = "centre" if one.x_mm == 0.0 else format_length(abs(one.x_mm), units)
         return (format_length(one.y_mm, units), centre, *sides)
 

@@ -4,7 +4,7 @@ import { h, fill, sideways } from "../parts/element.js";
 import { contactMap, mapWords } from "../drawings/contact-map.js";
 import { job } from "../job/job.js";
 import { isReady } from "../order/order-of-job.js";
-import { figure, writeLength } from "../parts/lengths.js";
+import { figure, writeArea, writeLength } from "../parts/lengths.js";
 import { pressureKey } from "../drawings/pressure-scale.js";
 import { refusalPlace } from "../service/refusals.js";
 import { seat, shape } from "../seat/shaped-seat.js";
@@ -70,12 +70,12 @@ function table() {
       (_, one) => (one.peak_own_seat_kpa === undefined ? null : figure(one.peak_own_seat_kpa, 1)),
     ],
     ["What sharing costs", (_, one) => (one.loss_percent === undefined ? null : `${figure(one.loss_percent)} %`)],
-    ["Contact, cm²", (sitting) => figure(sitting.contact_area_cm2)],
+    ["Contact", (sitting) => writeArea(sitting.contact_area_cm2, job.units)],
     ["Mean pressure, kPa", (sitting) => figure(sitting.mean_kpa, 1)],
     ["Load on the seat, N", (sitting) => figure(sitting.load_n)],
     ["Sit bones carry", (sitting) => percent(sitting.load_share.left_sit_bone + sitting.load_share.right_sit_bone)],
     ["Thighs carry", (sitting) => percent(sitting.load_share.left_thigh + sitting.load_share.right_thigh)],
-    ["Front edge to knee-back", (sitting) => writeLength(sitting.knee_clearance_mm, job.units, 0)],
+    ["Knee room", (sitting) => writeLength(sitting.knee_clearance_mm, job.units, 0)],
     ["Tailbone above the seat", (sitting) => writeLength(sitting.tailbone_clearance_mm, job.units, 0)],
   ];
   const filled = rows

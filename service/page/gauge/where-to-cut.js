@@ -99,7 +99,7 @@ function notCounted(waiting, aside, read, readPoint) {
 function nothingToCut(counts) {
   if (counts?.take) return "Too few readings to name a cut: read more of the hollow.";
   if (counts?.questioned) return "Nothing is cut until the questioned readings are read again.";
-  return "Nothing to take where it was read.";
+  return "Nothing to take at the crossings that were read.";
 }
 
 function listed(words, lines) {

@@ -86,9 +86,9 @@ export function depthWords(sitter) {
   let last = sitter.peak_by_depth[0];
   const rows = sitter.peak_by_depth.map((row, number) => {
     const than = writeLength(last.depth_mm, job.units);
-    let words = number ? `feels the same as ${than}` : "the bare blank";
+    let words = number ? `feels the same as ${last.depth_mm ? than : "the bare blank"}` : "the bare blank";
     if (number && row.peak_kpa <= last.peak_kpa * (1 - FELT)) {
-      words = `feels softer than ${than}`;
+      words = `feels softer than ${last.depth_mm ? than : "the bare blank"}`;
       last = row;
     }
     return h(

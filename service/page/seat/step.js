@@ -124,7 +124,7 @@ function depthCard() {
   return h(
     "section",
     { class: "card", "aria-labelledby": "buys" },
-    h("h2", { id: "buys" }, `What each ${job.units === "in" ? "sixteenth" : "millimetre"} of depth buys`),
+    h("h2", { id: "buys" }, "What depth buys"),
     oldMark(),
     depthCurve(seat.report.sitters, asked),
     h(

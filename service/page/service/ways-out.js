@@ -13,6 +13,8 @@ const IN_STEPS = 32 / 25.4;
 
 /** A button for each way out of a refusal. */
 export function waysOut({ place, ways }) {
+  // The service guesses a body measure's unit from mm; of what was typed as inches that guess would be another one.
+  if (job.units === "in" && ["body", "sitter"].includes(place?.table)) return null;
   const open = ways.map((way) => way.map(rounded)).filter((way) => way.every((one) => tableAt(one) && fieldAt(one)));
   if (!open.length) return null;
   return h(

@@ -7,6 +7,7 @@ import { file, group } from "./file-row.js";
 import {
   asked,
   oneOf,
+  paper,
   paperChoice,
   printer,
   printerLength,
@@ -37,7 +38,7 @@ export function forTheBench() {
     [
       "The gauge",
       [
-        file("Gauge sheet to write on", "PDF: the crossings that tell most, two readings each", () => `gauge-sheet.pdf?${gaugeWishes({ paper: asked.paper })}`, "gauge-sheet.pdf"),
+        file("Gauge sheet to write on", "PDF: the crossings that tell most, two readings each", () => `gauge-sheet.pdf?${gaugeWishes({ paper: paper() })}`, "gauge-sheet.pdf"),
         file("Gauge sheet, whole", "text, every crossing", () => `gauge-sheet.txt?${gaugeWishes()}`, "gauge-sheet.txt"),
         file("Gauge sheet to type into", "CSV", () => `gauge-sheet.csv?${gaugeWishes()}`, "gauge.csv"),
         h("li", { class: "small" }, "Bar, rod and spacing as they stand ", h("a", { href: "#bench/gauge" }, "at the bench"), ", where readings are typed in too."),

@@ -10,7 +10,8 @@ import { vocabulary } from "../order/vocabulary.js";
 
 const { papers: PAPERS, woods: WOODS } = vocabulary;
 export const SCALES = ["1:1", "1:2", "1:3", "1:4", "1:5", "1:10"];
-export const asked = { paper: PAPERS.usual, wood: WOODS.usual, scale: "1:1", joints: false, sitter: 1 };
+/** `paper` is null until it is chosen: paper goes by the unit till then. */
+export const asked = { paper: null, wood: WOODS.usual, scale: "1:1", joints: false, sitter: 1 };
 const PRINTER = { scale: "1:4", width_mm: 220, depth_mm: 220, height_mm: 220, wall_mm: 1.2, shell_mm: null, sitter: 0, typed: {} };
 
 /** The printer as it was told for this job. */
@@ -18,8 +19,14 @@ export function printer() {
   return draftOf("printer", PRINTER);
 }
 
+/** The paper that is chosen, or the usual one where lengths are in this unit. */
+export function paper() {
+  const ofInches = PAPERS.names.includes("Letter") ? "Letter" : PAPERS.usual;
+  return asked.paper ?? (job.units === "in" ? ofInches : PAPERS.usual);
+}
+
 export function paperChoice() {
-  return choice("Paper", same(PAPERS.names), asked.paper, (value) => {
+  return choice("Paper", same(PAPERS.names), paper(), (value) => {
     asked.paper = value;
   });
 }
@@ -34,7 +41,10 @@ function same(all) {
   return all.map((one) => [one, one]);
 }
 
+/** Which wood, where no boards say so. */
 export function woodChoice() {
+  const named = [...new Set((job.others.board ?? []).map((one) => one.species ?? WOODS.usual))];
+  if (named.length) return h("p", { class: "small" }, `Wood: ${named.join(" and ")}, as your boards say.`);
   return oneOf("Wood", same(WOODS.names), asked.wood, (value) => (asked.wood = value), "For how much each stage takes off, by weight.");
 }
 
@@ -87,5 +97,5 @@ export function printerLength(key, label, range, hint = null, placeholder = "") 
 }
 
 export function sheetWishes() {
-  return new URLSearchParams({ paper: asked.paper, wood: asked.wood, units: job.units });
+  return new URLSearchParams({ paper: paper(), wood: asked.wood, units: job.units });
 }

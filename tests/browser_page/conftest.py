@@ -18,6 +18,29 @@ HARMLESS = ("GL Driver Message", "GPU stall", "WebGL", "Failed to load resource"
 """Drawing by the processor is slow, and says so; what the service refuses is looked at on the page."""
 
 
+SAMPLES = {
+    "test_all_of_the_order": ("[blank]", "is_the_same_again", "stays_as_typed"),
+    "test_example": ("every_step",),
+    "test_files_to_take": ("four_groups", "mock_up_is_cut"),
+    "test_gauge_bench": ("keyboard_alone", "large_keys[size0]", "bad_number", "slips_are", "a_cut"),
+    "test_old_results": ("marked_on_every_step", "title_and_units", "edge"),
+    "test_photograph": ("by_mouse", "by_touch", "never_leaves"),
+    "test_refusals_in_words": ("many_ways", "quick_sample", "[floor", "[leg", "stands_in_its_field"),
+    "test_small_windows": ("covered[size0]", "third_of_a_telephone", "[wishes", "on_paper"),
+    "test_view": ("keys_turn", "tap_tells", "cut_follows"),
+    "test_view_context": ("lost_context", "without_3d", "shape_ahead"),
+}  # fmt: skip
+"""What of the long files is tried on every change, by words of its names; the rest is slow."""
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_collection_modifyitems(items):
+    for item in items:
+        words = SAMPLES.get(item.path.stem)
+        if words and item.path.parent.name == "browser_page" and not any(one in item.name for one in words):
+            item.add_marker(pytest.mark.slow)
+
+
 @pytest.fixture(scope="session")
 def needs_browser():
     missing = [

@@ -12,9 +12,10 @@ from .test_keeping import to_the_hollow
 def test_marks_correct_body_and_place(opened):
     page = opened(ONE, "bench/marks", NARROW)
     for side, x in (("left", "54"), ("right", "56")):
-        page.get_by_label(side, exact=True).check(force=True)
-        page.get_by_label("From the centre line").fill(x)
-        page.get_by_label("From the rear edge").fill("141")
+        # The form stands before the list, whose marks can be changed in fields of the same names.
+        page.get_by_label(side, exact=True).first.check(force=True)
+        page.get_by_label("From the centre line").first.fill(x)
+        page.get_by_label("From the rear edge").first.fill("141")
         page.get_by_role("button", name="Add this mark").click()
     page.get_by_role("heading", name="What the marks say").wait_for()
     row = page.locator("tr", has_text="sit bone spacing")

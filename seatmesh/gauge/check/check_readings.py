@@ -219,7 +219,10 @@ def _seen(
     unread = hollow & (apart > SEEN_SPACINGS * spacing_mm)
     if not unread.any():
         return 1.0, None
-    deepest = np.unravel_index(int(np.argmax(np.where(unread, seat.depth_mm(x, y), -1.0))), hollow.shape)
+    # The front roll is lower than any hollow, and is no hollow: it is named only where nothing else is unread.
+    behind = unread & (y <= seat.roll_start_mm)
+    named = behind if behind.any() else unread
+    deepest = np.unravel_index(int(np.argmax(np.where(named, seat.depth_mm(x, y), -1.0))), hollow.shape)
     return 1.0 - float(unread.sum() / hollow.sum()), (float(x[deepest]), float(y[deepest]))
 
 

@@ -19,8 +19,8 @@ def test_boards_are_said_and_sent_with_the_keys_of_an_order(opened, modules):
     card.locator("select").nth(1).select_option("walnut")
     card.get_by_label("down").nth(1).check()
     card.get_by_label("quarter-sawn").nth(0).check()
-    card.get_by_label("Width").nth(0).fill("200")
-    card.get_by_label("Width").nth(0).blur()
+    card.get_by_label("Width", exact=True).nth(0).fill("200")
+    card.get_by_label("Width", exact=True).nth(0).blur()
     shaped(page)
     job = kept_job(page)
     order = modules("order/order-of-job.js", "return one.orderOf(given);", job)
@@ -45,8 +45,8 @@ def test_boards_that_do_not_add_up_are_refused_beside_their_field(opened):
     page = opened(TWO, "wood")
     card = page.locator("section", has=page.locator("#wood-boards"))
     for place, width in enumerate(("200", "100")):
-        card.get_by_label("Width").nth(place).fill(width)
-        card.get_by_label("Width").nth(place).blur()
+        card.get_by_label("Width", exact=True).nth(place).fill(width)
+        card.get_by_label("Width", exact=True).nth(place).blur()
     page.wait_for_selector("body[data-seat=refused]")
     assert "they add up to" in card.locator(".field").nth(1).inner_text() + card.inner_text()
 

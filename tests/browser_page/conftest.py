@@ -114,7 +114,7 @@ def opened(context, address):
         keep_job(page, address, job)
         page.goto(f"{address}/#{step}")
         # The page first asks the service for its words.
-        page.wait_for_selector("#step > h1", state="attached")
+        page.wait_for_selector("#step > h1, #step > .refusal", state="attached")
         return page
 
     yield open_page
@@ -147,7 +147,7 @@ def modules(context, address):
 
 def shaped(page):
     """Wait until the best shape is there, and a step, whose modules come by themselves."""
-    page.wait_for_selector("#step > h1", state="attached")
+    page.wait_for_selector("#step > h1, #step > .refusal", state="attached")
     page.wait_for_selector("body[data-seat=shaped]")
 
 

@@ -12,7 +12,7 @@ FILLED = {
     "compare": ".maps svg >> nth=1",
     "take": ".files button:enabled",
     "bench/marks": "text=What the marks say >> visible=true",
-    "bench/remarks": "text=deepen >> visible=true",
+    "bench/remarks": "text=sharp under both sit bones >> visible=true",
     "bench/gauge": "text=Crossing >> visible=true",
 }
 

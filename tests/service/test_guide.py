@@ -12,7 +12,7 @@ def test_every_chapter_is_a_page(client):
         page = client.get(f"/guide/{topic}")
         assert f'href="../guide/{topic}"' in page.text
         assert page.status_code == 200
-        assert "<h1>" in page.text
+        assert "<h1 id=" in page.text
 
 
 def test_tables_and_symbols_are_laid_out(client):

@@ -14,6 +14,7 @@ from seatmesh.design.orders.order import read_order
 from seatmesh.errors import InputError, NotAmongError, ValueRefusedError
 from seatmesh.files.whole_or_nothing import atomic_path
 from seatmesh.people.criteria import Asked
+from seatmesh.people.drawn import check_count
 from seatmesh.people.engine.cluster import Scheduler, WorkerProcesses
 from seatmesh.people.engine.kept_parts import KeptParts
 from seatmesh.people.engine.parquet import check_parquet, write_parquet
@@ -36,6 +37,8 @@ LOWEST_MM, HIGHEST_MM = 200.0, 900.0
 def run(options: argparse.Namespace) -> None:
     """Seat people, and print for whom the seat is good and whom it fails."""
     asked, public, workers = asked_of(options.ask), public_of(options), workers_of(options)
+    # Refused before a seat is shaped, which takes longer.
+    check_count(options.count, options.seed)
     if options.to:
         if not options.to.lower().endswith(PARQUET):
             raise NotAmongError("--to", repr(options.to), [f"a name that ends in {PARQUET}"])

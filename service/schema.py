@@ -140,7 +140,7 @@ def people_schema() -> Schema:
         "count": {"type": "integer", "minimum": 1, "description": "people to draw; left out: 1000"},
         "seed": {"type": "integer", "minimum": 0, "description": "other people for another number; left out: 1"},
         "public": {
-            "anyOf": [named_words("PublicName", list(PUBLICS)), closed_table("Public", public)],
+            "anyOf": [named_words("PublicName", list(PUBLICS)), closed_table("GivenPublic", public)],
             "description": "a cited table by name, or means and spreads; left out: the survey's soldiers",
         },
         "asked": closed_table("Bounds", bounds) | {"description": "criteria with other bounds than the usual ones"},

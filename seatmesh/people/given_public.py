@@ -15,7 +15,7 @@ from seatmesh.units import real_number, shown
 
 KEYS = ("words", "women_share", "stature_mm", "mass_kg", "ages")
 SPREAD_KEYS = ("mean", "sd")
-AGE_KEYS = ("from", "to", "share")
+AGE_KEYS = ("from_years", "to_years", "share")
 MOST_WORDS = 120
 
 

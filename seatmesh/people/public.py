@@ -106,7 +106,9 @@ class Public:
             "women_share": self.women_share,
             "stature_mm": {sex: {"mean": one.mean, "sd": one.sd} for sex, one in self.stature_mm.items()},
             "mass_kg": {sex: {"mean": one.mean, "sd": one.sd} for sex, one in self.mass_kg.items()},
-            "ages": [{"from": one.youngest, "to": one.oldest, "share": one.share} for one in self.ages],
+            "ages": [
+                {"from_years": one.youngest, "to_years": one.oldest, "share": one.share} for one in self.ages
+            ],
         }
 
     @property

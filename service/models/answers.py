@@ -14,6 +14,7 @@ Responses = dict[int | str, dict[str, Any]]
 
 BYTES = "application/octet-stream"
 BINARY = {"type": "string", "format": "binary"}
+OBJECT = {"type": "object", "additionalProperties": True}
 TEXT = {"type": "string"}
 HEADERS = {
     "ETag": ("tag of these bytes, for If-None-Match", '"5f0c3a9d2b7e41c8"'),
@@ -54,7 +55,8 @@ def got_file(words: str, types: Iterable[str], *statuses: int, made: bool = Fals
     """
     plain = [one.partition(";")[0] for one in types]
     is_table = plain == ["text/csv"]
-    content = {one: {"schema": TEXT if is_table else BINARY} for one in ([] if is_table else [BYTES]) + plain}
+    kinds = {"text/csv": TEXT if is_table else BINARY, "application/json": OBJECT}
+    content = {one: {"schema": kinds.get(one, BINARY)} for one in ([] if is_table else [BYTES]) + plain}
     file = {"description": words, "content": content, "headers": headers("ETag", "Content-Disposition")}
     return {200: file, 304: NOT_MODIFIED, **_work(made), **refusals(*READ, *statuses)}
 

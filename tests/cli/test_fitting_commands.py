@@ -254,7 +254,7 @@ def test_a_mark_beside_the_blank_and_a_lens_without_a_size(order, capsys, tmp_pa
     photo = photograph(tmp_path / "photo.toml", [("left", -57.0, 152.0)], lens="true")
     code, _, err = run(capsys, "marks", photo, "--blank", order)
     assert code == 2
-    assert "size of the whole image" in err
+    assert "of the whole picture in pixels" in err
 
 
 def test_keys_are_listed(capsys):

@@ -45,7 +45,7 @@ def test_people_are_told_counted_and_written(seat, tmp_path, capsys):
 def test_words_for_a_maker(seat, tmp_path, capsys):
     (tmp_path / "guests.toml").write_text(
         'words = "guests"\nwomen_share = 0.6\n[mass_kg]\nfemale = { mean = 70, sd = 14 }\n'
-        "[[ages]]\nfrom = 18\nto = 40\nshare = 1\n"
+        "[[ages]]\nfrom_years = 18\nto_years = 40\nshare = 1\n"
     )
     assert main(["people", seat, "--count", "2", "--public", str(tmp_path / "guests.toml"), "--flat"]) == 0
     out = capsys.readouterr().out

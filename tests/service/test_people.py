@@ -29,7 +29,7 @@ def test_people_are_counted_as_json_and_drawn(client, seat):
         ({"seed": -1}, "whole number"),
         ({"public": "martians"}, "us-2011"),
         ({"public": {"women_share": 3}}, "0 to 1"),
-        ({"public": {"ages": [{"from": 4, "to": 9, "share": 1}]}}, "children"),
+        ({"public": {"ages": [{"from_years": 4, "to_years": 9, "share": 1}]}}, "children"),
         ({"public": ["a"]}, "a name or a table"),
         ({"asked": {"knee_clearance": 3}}, "knee_clearance_mm"),
         ({"asked": 3}, "table of bounds"),

@@ -34,7 +34,7 @@ def test_every_key_of_a_report_is_typed(monkeypatch):
     public = {
         "women_share": 0.4,
         "stature_mm": {"male": {"mean": 1760, "sd": 72}},
-        "ages": [{"from": 18, "to": 58, "share": 1}],
+        "ages": [{"from_years": 18, "to_years": 58, "share": 1}],
     }
     asked = _question({"count": 300, "public": public, "asked": {"peak_kpa": 25}}, 20_000)
     report = people_report(ask(question_of(Seat(), asked)))

@@ -17,8 +17,8 @@ EPILOG = """A file of a public (TOML) holds any of these; what it leaves out is 
   [mass_kg]
   female = { mean = 69, sd = 13 }
   [[ages]]                # 18 to 58 years
-  from = 18
-  to = 40
+  from_years = 18
+  to_years = 40
   share = 0.6"""
 
 

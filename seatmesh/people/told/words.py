@@ -9,7 +9,7 @@ from seatmesh.people.counted.groups import DECILES, MEASURES
 from seatmesh.people.failing import described
 from seatmesh.people.study import PeopleStudy
 from seatmesh.people.told.report import people_report
-from seatmesh.units import wrapped
+from seatmesh.units import format_length, peak_square, wrapped
 
 WIDTH = 96
 OF = {"stature_mm": "stature", "mass_kg": "mass"}
@@ -25,7 +25,7 @@ def people_text(study: PeopleStudy, report: dict[str, Any] | None = None) -> str
         _by_sex(facts),
         _by_decile(facts),
         _failing(study),
-        _peaks(facts),
+        _peaks(facts, study.question.seat.units),
         "\n".join(
             line for note in facts["notes"] for line in wrapped(note, WIDTH, first="note: ", then="      ")
         ),
@@ -99,14 +99,15 @@ def _failing(study: PeopleStudy) -> str:
     return "\n".join(["Whom it fails, and why", *lines]) if lines else "It fails nobody who was drawn."
 
 
-def _peaks(facts: dict[str, Any]) -> str:
+def _peaks(facts: dict[str, Any], units: str) -> str:
     peak, times = facts["peak_kpa"], facts["peak_over_own_best"]
     if peak["q50"] is None:
         return ""
-    own = facts["own_best"]
+    own, square = facts["own_best"], peak_square(units)
+    depth = format_length(own["depth_mm"], units, decimals=0)
     return (
-        f"Peak over 1 cm2: half have {peak['q50']:.0f} kPa or less, one in ten {peak['q10']:.0f} or less, one in ten "
-        f"{peak['q90']:.0f} or more\n"
-        f"Over the peak on a seat of one's own, {own['depth_mm']:.0f} mm deep: {times['q50']:.2f}, {times['q10']:.2f}, "
+        f"Peak over {square}: half have {peak['q50']:.0f} kPa or less, one in ten {peak['q10']:.0f} or less, one in "
+        f"ten {peak['q90']:.0f} or more\n"
+        f"Over the peak on a seat of one's own, {depth} deep: {times['q50']:.2f}, {times['q10']:.2f}, "
         f"{times['q90']:.2f}; that peak is estimated, {100.0 * own['standard_error']:.0f} % off"
     )

@@ -104,8 +104,8 @@ class SpreadBySex(Answer):
 class AgeBandOut(Answer):
     """A share of all who are of an age."""
 
-    from_: float = Field(alias="from")
-    to: float
+    from_years: float
+    to_years: float
     share: float
 
 

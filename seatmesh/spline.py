@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 import scipy.sparse as sp
@@ -56,8 +57,12 @@ class BicubicSpline:
             along_y = design_matrix(y_held.ravel(), self.knots_y, dy)
             return np.asarray(along_y @ (along_x @ self.coefficients).T)
         points = np.stack(np.broadcast_arrays(x_held, y_held), axis=-1)
-        spline = NdBSpline((self.knots_x, self.knots_y), self.coefficients, DEGREE)
-        return np.asarray(spline(points, nu=[dx, dy]))
+        return np.asarray(self._at_points(points, nu=[dx, dy]))
+
+    @cached_property
+    def _at_points(self) -> NdBSpline:
+        """SciPy's spline of the same numbers: to make one takes longer than to ask it for a few points."""
+        return NdBSpline((self.knots_x, self.knots_y), self.coefficients, DEGREE)
 
 
 def _is_open_grid(x: Floats, y: Floats) -> bool:

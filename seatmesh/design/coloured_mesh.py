@@ -7,7 +7,7 @@ from seatmesh.errors import NotSolvedError
 from seatmesh.formats.mesh_attributes import Extras
 from seatmesh.mesh import Mesh
 from seatmesh.picture.contact.pressure_field import top_pressure_kpa
-from seatmesh.picture.contact.pressure_scale import pressure_scale
+from seatmesh.picture.contact.pressure_scale import pressure_rgb
 from seatmesh.seating.sit import sit
 from seatmesh.solids.parts import facet_parts
 from seatmesh.surface import Seat
@@ -37,4 +37,4 @@ def extras_of(mesh: Mesh, seat: Seat, body: Body | None) -> Extras:
     if not sitting.converged:
         raise NotSolvedError(f"{body.name}: {sitting.verdict}")
     pressure = top_pressure_kpa(mesh, sitting)
-    return Extras(part=part, pressure_kpa=pressure, rgb=pressure_scale().rgb(pressure))
+    return Extras(part=part, pressure_kpa=pressure, rgb=pressure_rgb(pressure))

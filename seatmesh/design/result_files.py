@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
@@ -14,23 +14,15 @@ from seatmesh.design.report.report_text import report_text
 from seatmesh.design.report.seat_report import report
 from seatmesh.design.report.stage_report import stage_name, stage_seats
 from seatmesh.design.report.unmeasured_report import with_unmeasured
+from seatmesh.design.result_pictures import Pictures
 from seatmesh.design.shape import Design
-from seatmesh.files.names import words
 from seatmesh.files.whole_or_nothing import write_text
 from seatmesh.formats.depth_table import depths_csv
 from seatmesh.formats.mesh_file import write_mesh
 from seatmesh.formats.seat_file import seat_digest, write_seat
 from seatmesh.jobs.place import Job, place_for
 from seatmesh.jobs.put import Run, in_staging, put
-from seatmesh.picture.contact.contact_map import contact_map
-from seatmesh.picture.depth_curve import depth_curve
-from seatmesh.picture.light_lines import light_lines
-from seatmesh.picture.plan.sitter_plan import plan
-from seatmesh.picture.section.sections import sections
-from seatmesh.picture.sharing_chart import Sharer, sharing_chart
 from seatmesh.picture.style import letters_missing
-from seatmesh.picture.view.view3d import ViewJob, start_views
-from seatmesh.seating.place import places
 from seatmesh.solids.carved import solid
 
 MOCK_UP_SCALE = 0.25
@@ -64,44 +56,35 @@ EXPECTED = (
 
 
 def write_results(
-    designs: Sequence[Design],
+    designs: Iterable[Design],
     jobs: Sequence[Job],
     out: Path,
     say: Callable[[str], None],
     overwrite: bool = False,
+    *,
+    pictures: Pictures | None = None,
 ) -> list[Results]:
     """Write every design's files into the folder of its job below `out`.
 
     They are made beside it and moved into place when all are done, so that a failed run leaves what was there
-    before.
+    before. Designs are taken one by one; `pictures` have perhaps been started before there was any.
 
     Raises
     ------
     FileRefusedError
         A folder cannot be made or written, or is of another order; see `seatmesh.jobs.place.place_for`.
     """
-    with in_staging(out) as stage:
-        folders = [stage / f"{number}" for number in range(len(designs))]
-        for folder in folders:
-            folder.mkdir()
-        views = start_views(
-            [
-                ViewJob(
-                    one.seat,
-                    folder / "view.png",
-                    tuple(result.best for result in one.results),
-                    one.order.units,
-                    one.order.layup,
-                )
-                for one, folder in zip(designs, folders, strict=True)
-            ]
-        )
+    with in_staging(out) as stage, pictures or Pictures() as drawn:
         reports = []
+        folders = [stage / f"{number}" for number in range(len(jobs))]
+        seats = []
         for one, folder in zip(designs, folders, strict=True):
+            folder.mkdir()
             say(f"drawing '{one.order.title}'")
-            reports.append(_write_one(one, folder))
-        view_note = views.finish()
-        shaped = [replace(job, seat=seat_digest(one.seat)) for one, job in zip(designs, jobs, strict=True)]
+            reports.append(_write_one(one, folder, drawn))
+            seats.append(seat_digest(one.seat))
+        view_note = drawn.finish()
+        shaped = [replace(job, seat=seat) for job, seat in zip(jobs, seats, strict=True)]
         for job, folder in zip(shaped, folders, strict=True):
             place_for(out, job, _names(folder), overwrite)
         return [
@@ -115,8 +98,9 @@ def told_figures(design: Design) -> dict[str, Any]:
     return with_price(with_unmeasured(with_hot_spots(report(design), design), design), design)
 
 
-def _write_one(design: Design, folder: Path) -> tuple[dict[str, Any], str]:
+def _write_one(design: Design, folder: Path, pictures: Pictures) -> tuple[dict[str, Any], str]:
     seat = design.seat
+    pictures.draw(design, folder)
     figures = told_figures(design)
     text = report_text(design, figures)
     write_seat(seat, folder / "seat.json")
@@ -132,48 +116,8 @@ def _write_one(design: Design, folder: Path) -> tuple[dict[str, Any], str]:
     for share, one in stage_seats(design.order, seat):
         write_seat(one, folder / f"seat-{stage_name(share)}.json")
         write_text(folder / f"depths-{stage_name(share)}.csv", depths_csv(one))
-    _draw(design, figures, folder)
+    pictures.draw_curve(design, figures, folder)
     return figures, text
-
-
-def _draw(design: Design, figures: dict[str, Any], folder: Path) -> None:
-    seat, units = design.seat, design.order.units
-    contact_map([one.best for one in design.results], folder / "contact.png", units=units)
-    sections(seat, design.results[0].best, folder / "sections.png", units=units)
-    light_lines(seat, folder / "light-lines.png", units=units)
-    sitters = words([guest.sitter.body.name for guest in design.guests], "sitter")
-    for guest, ordered, word in zip(design.guests, design.order.sitters, sitters, strict=True):
-        body = guest.sitter.body
-        name = "plan.png" if len(design.guests) == 1 else f"plan-{word}.png"
-        marks = [(mark.x_mm, mark.y_mm) for _, mark in ordered.marks]
-        plan(
-            seat,
-            places(body, seat.blank, ordered.along_error_mm),
-            folder / name,
-            units=units,
-            sitter=body.name,
-            marks_mm=marks,
-        )
-    rows = {one["name"]: one["peak_by_depth"] for one in figures["sitters"]}
-    depth_curve(rows, folder / "peak-by-depth.png", units=units, title=seat.title)
-    sharers = _sharers(design)
-    if len(sharers) > 1:
-        sharing_chart(sharers, folder / "sharing.png", units=units, title=seat.title)
-
-
-def _sharers(design: Design) -> list[Sharer]:
-    """Return what the chart of a shared seat tells of each sitter; nothing where one has the seat alone."""
-    return [
-        Sharer(
-            result.best.body.name,
-            ordered.weight,
-            result.flat.figures.peak_kpa,
-            result.own_seat_kpa,
-            result.before_adjustments_kpa,
-        )
-        for result, ordered in zip(design.results, design.order.sitters, strict=True)
-        if result.own_seat_kpa is not None
-    ]
 
 
 def lettering_notes(job: Job) -> tuple[str, ...]:

@@ -22,7 +22,7 @@ from seatmesh.fit.wished.characters import CHARACTERS
 from seatmesh.formats.registry import formats_written
 from seatmesh.marks.mark import KINDS
 from seatmesh.paper.paper_sizes import PAPERS
-from seatmesh.picture.contact.pressure_scale import STEPS_KPA, pressure_scale
+from seatmesh.picture.contact.pressure_scale import STEPS_KPA, band_rgb
 from seatmesh.picture.style import WOOD
 from seatmesh.sheets.sheet_wishes import SheetWishes
 from seatmesh.units import ALLOWED_UNITS, USUAL_UNITS
@@ -115,7 +115,7 @@ def _outlines() -> dict[str, list[list[float]]]:
 
 def _pressure() -> dict[str, Any]:
     """Return the edges of the bands, the colour of each band, and that of bare wood."""
-    colours = np.round(255.0 * pressure_scale().colours(np.arange(len(STEPS_KPA)))[:, :3]).astype(int)
+    colours = np.round(255.0 * band_rgb()).astype(int)
     return {
         "steps_kpa": list(STEPS_KPA),
         "colours": [f"#{red:02x}{green:02x}{blue:02x}" for red, green, blue in colours],

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from functools import lru_cache
+from importlib.util import find_spec
 from pathlib import Path
 
-import matplotlib
 from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
 
@@ -16,15 +16,24 @@ REGULAR, BOLD = "DejaVuSans", "DejaVuSans-Bold"
 @lru_cache(maxsize=1)
 def load_fonts() -> None:
     """Make the fonts known to the PDF library; the same as the pictures', and with letters of most languages."""
-    folder = Path(matplotlib.get_data_path()) / "fonts" / "ttf"
+    # matplotlib brings the fonts; it is not loaded for them.
+    (package,) = find_spec("matplotlib").submodule_search_locations  # type: ignore[union-attr,misc]
+    folder = Path(package) / "mpl-data" / "fonts" / "ttf"
     for name in (REGULAR, BOLD):
         pdfmetrics.registerFont(TTFont(name, str(folder / f"{name}.ttf")))
 
 
 def width_mm(text: str, size_mm: float, bold: bool = False) -> float:
     """Return how wide words are."""
+    return size_mm * _width(text, BOLD if bold else REGULAR)
+
+
+@lru_cache(maxsize=20_000)
+def _width(text: str, font: str) -> float:
+    """Return how wide words are at a size of 1: lines are broken by trying, and pages say the same words again."""
     load_fonts()
-    return float(pdfmetrics.stringWidth(text, BOLD if bold else REGULAR, size_mm))
+    widths = pdfmetrics.getFont(font).face
+    return sum(widths.charWidths.get(ord(letter), widths.defaultWidth) for letter in text) / 1000.0
 
 
 def broken(text: str, size_mm: float, room_mm: float, bold: bool = False) -> list[str]:

@@ -7,10 +7,9 @@ from dataclasses import dataclass
 from textwrap import fill
 
 import numpy as np
-from matplotlib.axes import Axes
-from matplotlib.colors import LightSource, to_rgb
 
 from seatmesh.deepest import deepest_places
+from seatmesh.picture import mpl
 from seatmesh.picture.style import (
     INK,
     MARGIN_MM,
@@ -67,14 +66,14 @@ def characters_chart(shown: Sequence[Shown], target: Target) -> None:
             )
 
 
-def _plan(axes: Axes, seat: Seat) -> None:
+def _plan(axes: mpl.Axes, seat: Seat) -> None:
     half, long = 0.5 * seat.blank.width_mm, seat.blank.depth_mm
     x, y = np.arange(-half, half, DOT_MM), np.arange(0.0, long, DOT_MM)
     height = -seat.depth_mm(x[None, :], y[:, None])
-    lit = LightSource(*SUN_DEG).hillshade(height, vert_exag=LIFTED, dx=DOT_MM, dy=DOT_MM)
+    lit = mpl.LightSource(*SUN_DEG).hillshade(height, vert_exag=LIFTED, dx=DOT_MM, dy=DOT_MM)
     shade = np.clip(0.45 + 0.75 * lit, 0.0, 1.15)[..., None]
     picture = np.ones((*height.shape, 4))
-    picture[..., :3] = np.clip(np.array(to_rgb(WOOD)) * shade, 0.0, 1.0)
+    picture[..., :3] = np.clip(np.array(mpl.to_rgb(WOOD)) * shade, 0.0, 1.0)
     picture[..., 3] = contains(seat.blank.polygon_mm(), x[None, :], y[:, None])
     axes.imshow(picture, origin="lower", extent=(-half, half, 0.0, long), interpolation="bilinear")
     outline = np.vstack([seat.blank.polygon_mm(), seat.blank.polygon_mm()[:1]])
@@ -85,7 +84,7 @@ def _plan(axes: Axes, seat: Seat) -> None:
     axes.set_axis_off()
 
 
-def _section(axes: Axes, seat: Seat) -> None:
+def _section(axes: mpl.Axes, seat: Seat) -> None:
     half = 0.5 * seat.blank.width_mm
     places = deepest_places(seat)
     x = np.linspace(-half, half, 481)

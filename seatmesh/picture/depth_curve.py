@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 import numpy as np
-from matplotlib.axes import Axes
 
 from seatmesh.errors import ValueRefusedError
+from seatmesh.picture import mpl
 from seatmesh.picture.style import (
     A5_MM,
     INK,
@@ -71,7 +71,7 @@ def depth_curve(
         )
 
 
-def _curve(axes: Axes, name: str, points: Sequence[Mapping[str, float]], number: int) -> None:
+def _curve(axes: mpl.Axes, name: str, points: Sequence[Mapping[str, float]], number: int) -> None:
     ordered = sorted((point["depth_mm"], point["peak_kpa"]) for point in points)
     depth, peak = np.array(ordered).T
     colour, marker = COLOURS[number % len(COLOURS)], MARKERS[number % len(MARKERS)]
@@ -84,7 +84,7 @@ def _curve(axes: Axes, name: str, points: Sequence[Mapping[str, float]], number:
     axes.plot(depth[enough], peak[enough], markeredgewidth=0.9, zorder=4, **ring)
 
 
-def _dress(axes: Axes, depths_mm: Sequence[float], units: str) -> None:
+def _dress(axes: mpl.Axes, depths_mm: Sequence[float], units: str) -> None:
     spread = max(depths_mm[-1] - depths_mm[0], 1.0)
     axes.set_xlim(depths_mm[0] - 0.04 * spread, depths_mm[-1] + 0.04 * spread)
     axes.set_ylim(0.0, 1.12 * axes.dataLim.y1)

@@ -6,9 +6,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from matplotlib.axes import Axes
 
 from seatmesh.errors import ValueRefusedError
+from seatmesh.picture import mpl
 from seatmesh.picture.style import (
     A5_MM,
     INK,
@@ -84,7 +84,7 @@ def loss(one: Sharer) -> float:
     return one.shared_kpa / one.own_kpa - 1.0
 
 
-def _row(axes: Axes, row: int, one: Sharer, most: float) -> None:
+def _row(axes: mpl.Axes, row: int, one: Sharer, most: float) -> None:
     lost = loss(one)
     colour = LOSS if lost >= FELT_SHARE else GAIN if lost <= -FELT_SHARE else EQUAL
     axes.plot([one.own_kpa, one.shared_kpa], [row, row], color=colour, linewidth=3.0, zorder=2)
@@ -114,7 +114,7 @@ def _row(axes: Axes, row: int, one: Sharer, most: float) -> None:
     )
 
 
-def _dress(axes: Axes, sharers: Sequence[Sharer], most: float) -> None:
+def _dress(axes: mpl.Axes, sharers: Sequence[Sharer], most: float) -> None:
     axes.set_xlim(0.0, (1.0 + BESIDE_SHARE) * most)
     axes.set_ylim(-0.6, len(sharers) - 0.4)
     labels = [

@@ -9,13 +9,8 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import IO, Any
 
-import matplotlib.style
-from matplotlib.axes import Axes
-from matplotlib.backends.backend_agg import FigureCanvasAgg
-from matplotlib.figure import Figure
-from matplotlib.font_manager import findfont, get_font
-
 from seatmesh.errors import FileRefusedError, NotAmongError
+from seatmesh.picture import mpl
 from seatmesh.units import ALLOWED_UNITS, MM_PER_INCH, peak_square, shown
 
 Look = dict[str, Any]
@@ -64,7 +59,7 @@ _DRAWING = threading.RLock()
 
 
 @contextmanager
-def sheet(size_mm: tuple[float, float], target: Target) -> Iterator[Figure]:
+def sheet(size_mm: tuple[float, float], target: Target) -> Iterator[mpl.Figure]:
     """Give an empty figure of `size_mm`; when the block ends well, write it to `target` as PNG.
 
     The same drawing gives the same bytes: the user's own matplotlib settings are set aside, and neither clock
@@ -72,13 +67,13 @@ def sheet(size_mm: tuple[float, float], target: Target) -> Iterator[Figure]:
     """
     with (
         _DRAWING,
-        matplotlib.style.context(["default", _SETTINGS]),
+        mpl.context(["default", _SETTINGS]),
         warnings.catch_warnings(),
     ):
         # `letters_missing` says so once, in words.
         warnings.filterwarnings("ignore", message="Glyph .* missing from font")
-        figure = Figure(figsize=(size_mm[0] / MM_PER_INCH, size_mm[1] / MM_PER_INCH), facecolor=PAPER)
-        FigureCanvasAgg(figure)
+        figure = mpl.Figure(figsize=(size_mm[0] / MM_PER_INCH, size_mm[1] / MM_PER_INCH), facecolor=PAPER)
+        mpl.FigureCanvasAgg(figure)
         yield figure
         try:
             figure.savefig(
@@ -93,12 +88,15 @@ def sheet(size_mm: tuple[float, float], target: Target) -> Iterator[Figure]:
 
 def letters_missing(texts: Iterable[str]) -> str:
     """Return the letters of some texts that the lettering of pictures and sheets has not; boxes stand there."""
-    has = get_font(findfont(FONT)).get_charmap()
+    texts = list(texts)
+    if all(text.isascii() for text in texts):
+        return ""
+    has = mpl.get_font(mpl.findfont(FONT)).get_charmap()
     letters = dict.fromkeys(letter for text in texts for letter in text if letter.isprintable())
     return "".join(letter for letter in letters if ord(letter) not in has)
 
 
-def axes_at_mm(figure: Figure, left: float, bottom: float, width: float, height: float) -> Axes:
+def axes_at_mm(figure: mpl.Figure, left: float, bottom: float, width: float, height: float) -> mpl.Axes:
     """Add axes at a place on the sheet, all in mm from its lower left corner."""
     sheet_width, sheet_height = (side * MM_PER_INCH for side in figure.get_size_inches())
     return figure.add_axes(
@@ -106,20 +104,20 @@ def axes_at_mm(figure: Figure, left: float, bottom: float, width: float, height:
     )
 
 
-def write_at_mm(figure: Figure, x: float, y: float, words: str, **how: Any) -> None:
+def write_at_mm(figure: mpl.Figure, x: float, y: float, words: str, **how: Any) -> None:
     """Write words on the sheet at a place in mm from its lower left corner."""
     sheet_width, sheet_height = (side * MM_PER_INCH for side in figure.get_size_inches())
     figure.text(x / sheet_width, y / sheet_height, words, **how)
 
 
 def write_beside(
-    axes: Axes, words: str, at: tuple[float, float], offset_pt: tuple[float, float], **how: Any
+    axes: mpl.Axes, words: str, at: tuple[float, float], offset_pt: tuple[float, float], **how: Any
 ) -> None:
     """Write words at a place of the drawing, moved by an offset in points; the place may be off the axes."""
     axes.annotate(words, at, offset_pt, textcoords="offset points", annotation_clip=False, **how)
 
 
-def write_title(figure: Figure, title: str, beneath: str) -> None:
+def write_title(figure: mpl.Figure, title: str, beneath: str) -> None:
     """Write the sheet's title and one line beneath it, at the top left."""
     height = figure.get_size_inches()[1] * MM_PER_INCH
     write_at_mm(figure, MARGIN_MM, height - MARGIN_MM - 3, title, size=TITLE_PT, weight="bold", va="baseline")

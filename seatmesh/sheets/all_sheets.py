@@ -9,7 +9,6 @@ from seatmesh.body.body import Body
 from seatmesh.cautions import CUTTERS
 from seatmesh.errors import NotAmongError
 from seatmesh.paper.drawing import Drawing
-from seatmesh.paper.dxf_file import dxf_bytes
 from seatmesh.paper.page import Page
 from seatmesh.paper.paper_sizes import Paper, paper_named, to_read
 from seatmesh.paper.pdf_file import pdf_bytes
@@ -158,7 +157,7 @@ def _drawing_files(
     seat: Seat, drawn: Drawing, cards: Sequence[Card], wishes: SheetWishes, kinds: Sequence[str]
 ) -> dict[str, bytes]:
     """Return DXF and SVG, as far as they are wished for."""
-    writers = {"dxf": dxf_bytes, "svg": svg_bytes}
+    writers = {"dxf": _as_dxf, "svg": svg_bytes}
     wished = [kind for kind in writers if kind in kinds]
     if not wished:
         return {}
@@ -264,3 +263,9 @@ def _notes(seat: Seat, cards: Sequence[Card], holes: DepthHoles | None, says: Sp
         if not one.holds_itself and seat.hollow is not None
     ]
     return (*out, *(() if holes is None else hole_notes(holes, says)))
+
+
+def _as_dxf(drawing: Drawing) -> bytes:
+    from seatmesh.paper.dxf_file import dxf_bytes  # noqa: PLC0415 - its library is slow to load, and PDF needs it not
+
+    return dxf_bytes(drawing)

@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from scipy.special import ndtri
-from scipy.stats import norm, truncnorm
+from scipy.stats import norm, qmc, truncnorm
 
 from seatmesh.body.body import Body, Habit, Measure, Sex
 from seatmesh.body.figure.anatomy import anatomy_of
@@ -21,6 +21,7 @@ from seatmesh.body.survey.sit_bone_tissue import TISSUE, TISSUE_BAND_MM, expecte
 from seatmesh.body.survey.sit_bones import SIT_BONES, SPACING
 from seatmesh.body.survey.underside import FLATNESS
 from seatmesh.errors import InputError
+from seatmesh.seating.sureness.uncertainty import CHANCES, SAMPLES, SEED
 
 CovarianceOfBuild = Callable[[Sex, float, float], np.ndarray]
 HIP = "hip_breadth_sitting_mm"
@@ -210,6 +211,20 @@ def test_evened_points_have_the_moments_of_a_normal_distribution() -> None:
 def test_refused_numbers_and_seeds(n: int, seed: int) -> None:
     with pytest.raises(InputError, match="allowed are"):
         draw_bodies(UNSTATED, n, seed)
+
+
+@pytest.mark.parametrize("n", [33, 50, 64])
+def test_points_that_stand_ready_are_scipys(n: int) -> None:
+    """Those that the usual uncertainty takes; a count, a seed or a dimension beside them comes from SciPy itself."""
+    dimensions = DIMENSIONS + CHANCES
+    for seed in (SEED, SEED + 1):
+        expected = qmc.Sobol(dimensions, rng=seed).random_base2(6)[:n]
+        assert np.array_equal(spread_points(n, dimensions, seed), expected)
+
+
+def test_the_usual_uncertainty_finds_its_points_ready(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(qmc, "Sobol", lambda *_args, **_options: pytest.fail("SciPy was asked"))
+    assert spread_points(SAMPLES, DIMENSIONS + CHANCES, SEED).shape == (SAMPLES, DIMENSIONS + CHANCES)
 
 
 def test_too_few_points_to_be_evened_are_refused() -> None:

@@ -310,7 +310,8 @@ def test_a_failed_run_leaves_earlier_results(shaped, capsys, monkeypatch):
     def fail(*_arguments, **_options):
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr(results, "sections", fail)
+    # Raised in whatever process draws: there it is noticed, here it is said.
+    monkeypatch.setattr(results, "depths_csv", fail)
     code, _, err = run(capsys, "shape", shaped / "try.toml", "--out", shaped / "out")
     assert code == 2
     assert "No space left" in err

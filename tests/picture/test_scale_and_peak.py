@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import matplotlib
 import numpy as np
 import pytest
-from matplotlib.colors import to_rgb
+from matplotlib.colors import to_hex, to_rgb
 
 from seatmesh.picture.contact.peak import FELT_SHARE, peaks
-from seatmesh.picture.contact.pressure_scale import STEPS_KPA, lightness, pressure_scale
+from seatmesh.picture.contact.pressure_scale import BANDS, STEPS_KPA, lightness, pressure_scale
 from seatmesh.picture.style import WOOD
 
 
@@ -23,6 +24,16 @@ def test_bands_darken_in_equal_steps() -> None:
     assert len(steps) == len(STEPS_KPA) - 1
     assert np.all(np.abs(steps / steps.mean() - 1.0) < 0.1)
     assert steps.mean() > 4.0
+
+
+def test_bands_are_matplotlibs_colours_in_equal_steps_of_lightness() -> None:
+    """Its YlGnBu from 12 % on (its first colours would pass for bare wood), by the CIE lightness of each colour."""
+    fine = matplotlib.colormaps["YlGnBu"](np.linspace(0.12, 1.0, 512))[:, :3]
+    light = lightness(fine)
+    nearest = np.abs(light[None, :] - np.linspace(light[0], light[-1], len(STEPS_KPA))[:, None]).argmin(
+        axis=1
+    )
+    assert [to_hex(one) for one in fine[nearest]] == list(BANDS)
 
 
 def test_no_contact_is_bare_wood_and_the_edge_of_a_band_belongs_to_the_band_above() -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -13,9 +13,9 @@ from seatmesh.cli.output import print_json, print_text, say, table
 from seatmesh.cli.progress import step
 from seatmesh.design.demo import demo_orders
 from seatmesh.design.job import demo_job
-from seatmesh.design.orders.order import order_from_table
+from seatmesh.design.orders.order import Order, order_from_table
 from seatmesh.design.result_files import EXPECTED, write_results
-from seatmesh.design.shape import design
+from seatmesh.design.shape import Design, design
 from seatmesh.jobs.place import place_for
 from seatmesh.jobs.record import ORDER_COPY
 from seatmesh.units import format_area, peak_square
@@ -23,18 +23,14 @@ from seatmesh.units import format_area, peak_square
 
 def run(options: argparse.Namespace) -> None:
     """Shape the quartet's seats, write their files, and print what they bring each player."""
-    out, designs = Path(options.out), []
+    out = Path(options.out)
     demo = demo_orders()
     orders = [order_from_table(given, f"order '{name}'", name) for name, (_, given) in demo.items()]
     texts = [(name, text) for name, (text, _) in demo.items()]
     jobs = [demo_job(order, *named) for order, named in zip(orders, texts, strict=True)]
     for job in jobs:
         place_for(out, job, EXPECTED, options.overwrite)
-    for number, order in enumerate(orders):
-        step(f"shaping '{order.title}'", number, len(orders))
-        # Advice names the order file that it is to be pasted for: the copy beside the results.
-        designs.append(design(replace(order, file=str(out / order.folder_name / ORDER_COPY))))
-    results = write_results(designs, jobs, out, step, options.overwrite)
+    results = write_results(_designs(orders, out), jobs, out, step, options.overwrite)
     for note in dict.fromkeys(note for one in results for note in one.notes):
         say(f"note: {note}")
     if options.json:
@@ -43,6 +39,14 @@ def run(options: argparse.Namespace) -> None:
     print_text(table_words([(one.report, order.units) for one, order in zip(results, orders, strict=True)]))
     folders = ", ".join(str(one.folder) for one in results)
     print_text(f"Pictures, meshes and reports are in {folders}.")
+
+
+def _designs(orders: Sequence[Order], out: Path) -> Iterator[Design]:
+    """Shape one seat after another, so that each is drawn while the next is shaped."""
+    for number, order in enumerate(orders):
+        step(f"shaping '{order.title}'", number, len(orders))
+        # Advice names the order file that it is to be pasted for: the copy beside the results.
+        yield design(replace(order, file=str(out / order.folder_name / ORDER_COPY)))
 
 
 def table_words(reports: Sequence[tuple[dict[str, Any], str]]) -> str:

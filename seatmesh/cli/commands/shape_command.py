@@ -4,23 +4,22 @@ from __future__ import annotations
 
 import argparse
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from seatmesh.cli.output import print_json, print_text, say
 from seatmesh.cli.progress import step
-from seatmesh.design.job import order_job
-from seatmesh.design.orders.order import read_order
-from seatmesh.design.result_files import EXPECTED, Results, write_results
-from seatmesh.design.shape import design
-from seatmesh.jobs.place import place_for
+from seatmesh.picture.meanwhile import Meanwhile
+from seatmesh.picture.view.render_process import RenderProcess
+
+if TYPE_CHECKING:
+    from seatmesh.design.result_files import Results
 
 
 def run(options: argparse.Namespace) -> None:
     """Shape the order's seat, write its files, and print the report."""
-    order, out = read_order(options.order), Path(options.out)
-    job = order_job(order, options.order)
-    place_for(out, job, EXPECTED, options.overwrite)
-    step(f"shaping '{order.title}' for {', '.join(one.body.name for one in order.sitters)}")
-    results = write_results([design(order)], [job], out, step, options.overwrite)[0]
+    with Meanwhile() as drawing, RenderProcess() as rendering:
+        # What draws loads in processes of its own while this one loads what shapes.
+        results = _shaped(options, drawing, rendering)
     for note in results.notes:
         say(f"note: {note}")
     if options.json:
@@ -28,6 +27,22 @@ def run(options: argparse.Namespace) -> None:
     else:
         print_text(results.text)
         say(f"{len(results.files)} files in {results.folder}")
+
+
+def _shaped(options: argparse.Namespace, drawing: Meanwhile, rendering: RenderProcess) -> Results:
+    from seatmesh.design.job import order_job
+    from seatmesh.design.orders.order import read_order
+    from seatmesh.design.result_files import EXPECTED, write_results
+    from seatmesh.design.result_pictures import Pictures
+    from seatmesh.design.shape import design
+    from seatmesh.jobs.place import place_for
+
+    order, out = read_order(options.order), Path(options.out)
+    job = order_job(order, options.order)
+    place_for(out, job, EXPECTED, options.overwrite)
+    step(f"shaping '{order.title}' for {', '.join(one.body.name for one in order.sitters)}")
+    pictures = Pictures(drawing, rendering)
+    return write_results([design(order)], [job], out, step, options.overwrite, pictures=pictures)[0]
 
 
 def facts_of(results: Results) -> dict[str, object]:

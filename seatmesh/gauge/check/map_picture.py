@@ -3,13 +3,10 @@
 from __future__ import annotations
 
 import numpy as np
-from matplotlib.axes import Axes
-from matplotlib.colors import BoundaryNorm, ListedColormap
-from matplotlib.patches import Rectangle
-from matplotlib.patheffects import withStroke
 
 from seatmesh.gauge.check.check_readings import GaugeCheck
 from seatmesh.gauge.check.verdict import DONE, MISREAD, QUESTIONED, TAKE, TOO_DEEP
+from seatmesh.picture import mpl
 from seatmesh.picture.plan.blank_plan import draw_blank, write_lengths, write_sides
 from seatmesh.picture.style import (
     A4_MM,
@@ -71,11 +68,11 @@ def gauge_map(check: GaugeCheck, target: Target, *, units: str | None = None) ->
             -1e3, *(-tolerance * step for step in reversed(DEEP_STEPS[1:])), -tolerance,
             *(tolerance * step for step in STEPS), 1e3,
         ]  # fmt: skip
-        colours = ListedColormap([*reversed(DEEP_COLOURS), DONE_COLOUR, *TAKE_COLOURS])
+        colours = mpl.ListedColormap([*reversed(DEEP_COLOURS), DONE_COLOUR, *TAKE_COLOURS])
         field = np.ma.masked_invalid(np.where(check.field.carved, check.field.to_take_mm, np.nan))
         filled = axes.contourf(
             check.field.x_mm, check.field.y_mm, field, levels=levels, cmap=colours,
-            norm=BoundaryNorm(levels, colours.N), zorder=1,
+            norm=mpl.BoundaryNorm(levels, colours.N), zorder=1,
         )  # fmt: skip
         filled.set_clip_path(edge)
         for side, style in ((tolerance, "solid"), (-tolerance, "dashed")):
@@ -100,7 +97,7 @@ def gauge_map(check: GaugeCheck, target: Target, *, units: str | None = None) ->
         )  # fmt: skip
 
 
-def _draw_points(axes: Axes, check: GaugeCheck, units: str) -> None:
+def _draw_points(axes: mpl.Axes, check: GaugeCheck, units: str) -> None:
     r, state = check.readings, np.array(check.state)
     for name, look in SYMBOLS.items():
         here = state == name
@@ -116,11 +113,11 @@ def _draw_points(axes: Axes, check: GaugeCheck, units: str) -> None:
         axes.annotate(
             words.replace("-", "\N{MINUS SIGN}"), (r.x_mm[k], r.y_mm[k]), (0, 3.5), textcoords="offset points",
             size=SMALL_PT - 2, ha="center", va="bottom", zorder=7,
-            path_effects=[withStroke(linewidth=1.6, foreground=PAPER)],
+            path_effects=[mpl.withStroke(linewidth=1.6, foreground=PAPER)],
         )  # fmt: skip
 
 
-def _draw_cuts(axes: Axes, check: GaugeCheck) -> None:
+def _draw_cuts(axes: mpl.Axes, check: GaugeCheck) -> None:
     box = {"boxstyle": "square,pad=0.2", "facecolor": PAPER, "edgecolor": INK, "linewidth": 0.7}
     for number, cut in enumerate(check.cuts, start=1):
         axes.annotate(
@@ -129,12 +126,12 @@ def _draw_cuts(axes: Axes, check: GaugeCheck) -> None:
         )  # fmt: skip
 
 
-def _draw_key(axes: Axes, tolerance: float, units: str) -> None:
+def _draw_key(axes: mpl.Axes, tolerance: float, units: str) -> None:
     """Draw the bands as a row of fields with their limits in words."""
     colours = [*reversed(DEEP_COLOURS), DONE_COLOUR, *TAKE_COLOURS]
     limits = [*(-tolerance * step for step in reversed(DEEP_STEPS)), *(tolerance * step for step in STEPS)]
     for k, colour in enumerate(colours):
-        axes.add_patch(Rectangle((k, 0), 1, 1, facecolor=colour, edgecolor=INK, linewidth=0.3))
+        axes.add_patch(mpl.Rectangle((k, 0), 1, 1, facecolor=colour, edgecolor=INK, linewidth=0.3))
     axes.set_xlim(0, len(colours))
     axes.set_ylim(0, 1)
     axes.set_yticks([])

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.stats import t as student
+from scipy.special import stdtrit
 
 from seatmesh.arrays import Bools, Floats
 from seatmesh.gauge.check.fair.fair_surface import (
@@ -125,4 +125,4 @@ def _explained(x: Floats, y: Floats, values: Floats, k: int, surface: FairSurfac
 
 def limit(freedom: int, count: int) -> float:
     """Return the greatest of `count` ratios that clean readings exceed in `FALSE_ALARMS` of carvings at most."""
-    return float(student.ppf(1.0 - FALSE_ALARMS / (2.0 * count), freedom - 1))
+    return float(stdtrit(freedom - 1, 1.0 - FALSE_ALARMS / (2.0 * count)))

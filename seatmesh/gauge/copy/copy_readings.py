@@ -7,7 +7,6 @@ from dataclasses import dataclass
 
 import numpy as np
 from scipy.spatial import KDTree
-from scipy.stats import siegelslopes
 
 from seatmesh.arrays import Bools, Floats, Ints
 from seatmesh.errors import FileRefusedError, ValueRefusedError
@@ -124,6 +123,8 @@ def _shift(off_mm: Floats, on_deck: Bools, x_mm: Floats) -> tuple[Floats, float]
     deck = on_deck & np.isfinite(off_mm)
     slope = 0.0
     if np.unique(x_mm[deck]).size >= SLOPE_POINTS:
+        from scipy.stats import siegelslopes  # noqa: PLC0415 - heavy, and of a copy only
+
         slope = float(siegelslopes(off_mm[deck], x_mm[deck]).slope)
         slope = slope if abs(slope) <= MOST_SLOPE else 0.0
     out = out_on_uncut(off_mm[deck] - slope * x_mm[deck])

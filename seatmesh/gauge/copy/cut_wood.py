@@ -13,7 +13,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.stats import norm
+from scipy.special import log_ndtr
 
 from seatmesh.arrays import Bools, Floats, Ints
 from seatmesh.gauge.copy.reading_parts import COMMON_SD, ReadingParts, Variances
@@ -183,8 +183,8 @@ def _carved(reading: Floats, hollow: _Foretold, bar: _Foretold, both: Floats, sc
     gain = (hollow.variance + both) / whole
     off = reading - hollow.mean - bar.mean
     left = np.maximum(hollow.variance - gain**2 * whole, LEAST_VARIANCE)
-    above = norm.logcdf((hollow.mean + gain * off) / np.sqrt(left))
-    return np.asarray(norm.logpdf(off, scale=np.sqrt(whole)) + above)
+    above = log_ndtr((hollow.mean + gain * off) / np.sqrt(left))
+    return np.asarray(_log_density(off, whole) + above)
 
 
 def _uncut(reading: Floats, hollow: _Foretold, bar: _Foretold, both: Floats, scatter: float) -> Floats:
@@ -192,5 +192,10 @@ def _uncut(reading: Floats, hollow: _Foretold, bar: _Foretold, both: Floats, sca
     gain = both / whole
     off = reading - bar.mean
     left = np.maximum(hollow.variance - gain**2 * whole, LEAST_VARIANCE)
-    below = norm.logcdf(-(hollow.mean + gain * off) / np.sqrt(left))
-    return np.asarray(norm.logpdf(off, scale=np.sqrt(whole)) + below)
+    below = log_ndtr(-(hollow.mean + gain * off) / np.sqrt(left))
+    return np.asarray(_log_density(off, whole) + below)
+
+
+def _log_density(off: Floats, variance: Floats | float) -> Floats:
+    """Return the logarithm of the density of a normal figure about 0."""
+    return np.asarray(-0.5 * (off**2 / variance + np.log(2.0 * np.pi * variance)))

@@ -7,11 +7,10 @@ from dataclasses import dataclass
 from textwrap import wrap
 
 import numpy as np
-from matplotlib.axes import Axes
-from matplotlib.figure import Figure
 
 from seatmesh.arrays import Bools
 from seatmesh.errors import ValueRefusedError
+from seatmesh.picture import mpl
 from seatmesh.picture.contact.peak import PeakMark, peaks
 from seatmesh.picture.contact.pressure_field import drawn_pressure
 from seatmesh.picture.contact.pressure_scale import RING, STEPS_KPA, draw_scale, pressure_scale
@@ -109,7 +108,7 @@ def _layout(sittings: Sequence[Sitting], units: str) -> _Layout:
 
 
 def _panel(
-    figure: Figure,
+    figure: mpl.Figure,
     sitting: Sitting,
     corner_mm: tuple[float, float],
     layout: _Layout,
@@ -140,7 +139,7 @@ def _panel(
         )
 
 
-def draw_pressure(axes: Axes, sitting: Sitting, units: str) -> None:
+def draw_pressure(axes: mpl.Axes, sitting: Sitting, units: str) -> None:
     """Draw a blank with pressure in bands, from the zero line of the gap inward, and the peak on it."""
     edge = draw_blank(axes, sitting.seat.blank)
     pressure = np.asarray(sitting.pressure_kpa, dtype=float)
@@ -165,7 +164,7 @@ def _reach(pressed: Bools, axis: int) -> slice:
     return slice(max(touched[0] - 1, 0), touched[-1] + 2)
 
 
-def _mark_peaks(axes: Axes, spots: Sequence[PeakMark], sitting: Sitting, units: str) -> None:
+def _mark_peaks(axes: mpl.Axes, spots: Sequence[PeakMark], sitting: Sitting, units: str) -> None:
     """Ring the peak, and one on the other side that cannot be felt apart from it; name the first."""
     blank = sitting.seat.blank
     ring: Look = {"marker": "o", "markersize": 6, "markerfacecolor": "none", "markeredgewidth": 0.9}

@@ -5,12 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cache
 
-import matplotlib
 import numpy as np
-from matplotlib.axes import Axes
-from matplotlib.colors import BoundaryNorm, ListedColormap, to_rgb
 
 from seatmesh.arrays import Floats
+from seatmesh.picture import mpl
 from seatmesh.picture.style import INK, PAPER, PENCIL, SMALL_PT, WOOD
 from seatmesh.srgb import linear
 
@@ -24,37 +22,53 @@ Below the first is no contact, above the last is one more band. Each step is ove
 RING = "#ffffff"
 """Ink that shows on the colours of the highest bands."""
 
-_LIGHTEST_SHARE = 0.12
-"""Where on matplotlib's map the first band starts: its very first colours would pass for bare wood."""
+BANDS = (
+    "#eef8b3", "#c6e9b4", "#9ed9b8", "#71c8bd", "#40b5c4", "#2ca1c2", "#1e8bbd", "#2076b3", "#2262aa", "#234c9f",
+    "#253595", "#172976", "#081d58",
+)  # fmt: skip
+"""Colours of the bands: matplotlib's YlGnBu, fit for the colour-blind, in equal steps of lightness.
+
+Equal lightness steps make the bands even to the eye, and keep them apart on a print in grey. The map's very first
+colours, which would pass for bare wood, are left out. A test takes them from matplotlib.
+"""
 
 
 @dataclass(frozen=True)
 class PressureScale:
     """Colours of the bands, from light touch to hard pressing."""
 
-    colours: ListedColormap
-    norm: BoundaryNorm
+    colours: mpl.ListedColormap
+    norm: mpl.BoundaryNorm
 
     def rgb(self, pressure_kpa: Floats) -> Floats:
         """Return the band's colour of each pressure, shape (..., 3), bare wood where there is no contact."""
-        shown = np.asarray(self.colours(self.norm(pressure_kpa)))[..., :3]
-        return np.where((pressure_kpa < STEPS_KPA[0])[..., None], to_rgb(WOOD), shown)
+        return pressure_rgb(pressure_kpa)
 
 
 @cache
 def pressure_scale() -> PressureScale:
-    """Return the scale: matplotlib's YlGnBu, fit for the colour-blind, in equal steps of lightness.
-
-    Equal lightness steps make the bands even to the eye, and keep them apart on a print in grey.
-    """
-    bands = len(STEPS_KPA)
-    fine = matplotlib.colormaps["YlGnBu"](np.linspace(_LIGHTEST_SHARE, 1.0, 512))
-    light = lightness(fine[:, :3])
-    steps = np.linspace(light[0], light[-1], bands)
-    nearest = np.argmin(np.abs(light[None, :] - steps[:, None]), axis=1)
+    """Return the scale of `BANDS` for matplotlib."""
     return PressureScale(
-        ListedColormap(fine[nearest], name="pressure"), BoundaryNorm(STEPS_KPA, bands, extend="max")
+        mpl.ListedColormap(BANDS, name="pressure"),
+        mpl.BoundaryNorm(STEPS_KPA, len(STEPS_KPA), extend="max"),
     )
+
+
+def band_rgb() -> Floats:
+    """Return the colours of the bands, shape (len(STEPS_KPA), 3): the n-th is that above the n-th step."""
+    return np.array([_rgb(colour) for colour in BANDS])
+
+
+def pressure_rgb(pressure_kpa: Floats) -> Floats:
+    """Return the band's colour of each pressure, shape (..., 3), 0 to 1, bare wood where there is no contact."""
+    band = np.digitize(pressure_kpa, STEPS_KPA)
+    return np.where((band > 0)[..., None], band_rgb()[np.maximum(band, 1) - 1], _rgb(WOOD))
+
+
+def _rgb(colour: str) -> tuple[float, float, float]:
+    """Return a colour like ``#1e8bbd`` as red, green and blue, 0 to 1."""
+    red, green, blue = bytes.fromhex(colour[1:])
+    return red / 255.0, green / 255.0, blue / 255.0
 
 
 def lightness(rgb: Floats) -> Floats:
@@ -67,10 +81,10 @@ def lightness(rgb: Floats) -> Floats:
     return np.asarray(116.0 * root - 16.0)
 
 
-def draw_scale(axes: Axes) -> None:
+def draw_scale(axes: mpl.Axes) -> None:
     """Draw the scale as a row of equal fields, each edge labelled in kPa, bare wood first."""
     bands, scale = len(STEPS_KPA), pressure_scale()
-    wood = np.asarray(to_rgb(WOOD))
+    wood = np.asarray(_rgb(WOOD))
     fields = np.vstack([wood, scale.colours(np.arange(bands))[:, :3]])
     axes.imshow(fields[None], extent=(-1.0, float(bands), 0.0, 1.0), aspect="auto", interpolation="nearest")
     axes.set_yticks([])

@@ -6,12 +6,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from matplotlib.axes import Axes
-from matplotlib.colors import BoundaryNorm
-from matplotlib.colors import LinearSegmentedColormap as Shades
-from matplotlib.patches import Rectangle
 
 from seatmesh.arrays import Floats
+from seatmesh.picture import mpl
 from seatmesh.picture.contact.pressure_scale import STEPS_KPA, draw_scale, pressure_scale
 from seatmesh.picture.plan.blank_plan import draw_blank, write_sides
 from seatmesh.picture.style import (
@@ -99,16 +96,16 @@ def people_chart(drawn: PeopleDrawn, target: Target, *, units: str = "mm") -> No
         )
 
 
-def _by_build(axes: Axes, drawn: PeopleDrawn, units: str) -> None:
+def _by_build(axes: mpl.Axes, drawn: PeopleDrawn, units: str) -> None:
     per_mm, per_kg = (1.0, 1.0) if units == "mm" else (1.0 / MM_PER_INCH, 1.0 / KG_PER_POUND)
     x, y = drawn.statures_mm * per_mm, drawn.masses_kg * per_kg
     share = np.ma.masked_where(
         drawn.weight <= 0.0, drawn.served / np.where(drawn.weight > 0.0, drawn.weight, 1.0)
     )
-    axes.pcolormesh(x, y, share.T, cmap=_shades(), norm=BoundaryNorm(STEPS, 256), linewidth=0.0)
+    axes.pcolormesh(x, y, share.T, cmap=_shades(), norm=mpl.BoundaryNorm(STEPS, 256), linewidth=0.0)
     for i, j in np.argwhere((drawn.people > 0) & (drawn.people < FEW)):
         axes.add_patch(
-            Rectangle(
+            mpl.Rectangle(
                 (x[i], y[j]),
                 x[i + 1] - x[i],
                 y[j + 1] - y[j],
@@ -128,7 +125,7 @@ def _by_build(axes: Axes, drawn: PeopleDrawn, units: str) -> None:
         (s0, s1), (m0, m1) = drawn.limits[sex]["stature_mm"], drawn.limits[sex]["mass_kg"]
         corner = (s0 * per_mm, m0 * per_kg)
         axes.add_patch(
-            Rectangle(
+            mpl.Rectangle(
                 corner, (s1 - s0) * per_mm, (m1 - m0) * per_kg, fill=False, edgecolor=colour, linewidth=1.3,
                 linestyle=dash, label=f"{name} whom the survey measured", clip_on=True,
             )
@@ -148,11 +145,11 @@ def _reach(edges: Floats, people: Floats, limits: Sequence[list[float]], scale: 
     return float(min(ends) - 0.3 * step), float(max(ends) + 0.3 * step)
 
 
-def _shades() -> Shades:
-    return Shades.from_list("served", [FAILS, "#f3e9d8", SERVES])
+def _shades() -> mpl.LinearSegmentedColormap:
+    return mpl.LinearSegmentedColormap.from_list("served", [FAILS, "#f3e9d8", SERVES])
 
 
-def _legend(axes: Axes) -> None:
+def _legend(axes: mpl.Axes) -> None:
     axes.imshow(
         np.linspace(0.05, 0.95, 10)[None],
         extent=(0, 100, 0, 1),
@@ -166,7 +163,7 @@ def _legend(axes: Axes) -> None:
     axes.set_xlabel(f"served, %; hatched: fewer than {FEW} people drawn there", size=SMALL_PT)
 
 
-def _peaks(axes: Axes, drawn: PeopleDrawn, units: str) -> None:
+def _peaks(axes: mpl.Axes, drawn: PeopleDrawn, units: str) -> None:
     middles = np.sqrt(drawn.peaks_kpa[:-1] * drawn.peaks_kpa[1:])
     # Bins of 2.5 % hold few people each: four together are 10 %, which is what can be felt.
     together = [slice(i, i + 4) for i in range(0, len(middles) - 3, 4)]
@@ -196,7 +193,7 @@ def _peaks(axes: Axes, drawn: PeopleDrawn, units: str) -> None:
     axes.set_title("How hard people are pressed", size=HEADING_PT, loc="left", weight="bold", pad=6.0)
 
 
-def _worst(axes: Axes, drawn: PeopleDrawn, units: str) -> None:
+def _worst(axes: mpl.Axes, drawn: PeopleDrawn, units: str) -> None:
     blank = drawn.blank
     axes.set_xlim(-blank.width_mm / 2, blank.width_mm / 2)
     axes.set_ylim(0.0, blank.depth_mm)

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import numpy as np
-from matplotlib.axes import Axes
-from matplotlib.patches import Polygon, Rectangle
 
+from seatmesh.picture import mpl
 from seatmesh.picture.style import EDGE, INK, PALE_EDGE, PAPER, PENCIL, SMALL_PT, WOOD, Look, write_beside
 from seatmesh.units import MM_PER_INCH, format_length
 from seatmesh.wood.blank import Blank
@@ -18,10 +17,10 @@ DECK_OVER_MM = 3.0
 """How far beyond the outline a curved deck line is looked for, so that it ends on it."""
 
 
-def draw_blank(axes: Axes, blank: Blank) -> Polygon:
+def draw_blank(axes: mpl.Axes, blank: Blank) -> mpl.Polygon:
     """Draw wood, edge, centre, deck and glue lines and joints; return the edge, for others to be clipped to."""
-    axes.add_patch(Polygon(blank.polygon_mm(), facecolor=WOOD, edgecolor="none", zorder=0.5))
-    edge = Polygon(
+    axes.add_patch(mpl.Polygon(blank.polygon_mm(), facecolor=WOOD, edgecolor="none", zorder=0.5))
+    edge = mpl.Polygon(
         blank.polygon_mm(), facecolor="none", edgecolor=EDGE, linewidth=1.3, zorder=5, clip_on=False
     )
     axes.add_patch(edge)
@@ -39,7 +38,7 @@ def draw_blank(axes: Axes, blank: Blank) -> Polygon:
     return edge
 
 
-def _draw_deck(axes: Axes, blank: Blank, edge: Polygon) -> None:
+def _draw_deck(axes: mpl.Axes, blank: Blank, edge: mpl.Polygon) -> None:
     """Draw the deck line, dashed, and the far lip of the gutter, thin."""
     if not blank.deck_is_curved:
         half = blank.width_mm / 2
@@ -66,12 +65,12 @@ def _draw_deck(axes: Axes, blank: Blank, edge: Polygon) -> None:
         drawn.set_clip_path(edge)
 
 
-def _draw_joint(axes: Axes, blank: Blank, joint: Joint) -> None:
+def _draw_joint(axes: mpl.Axes, blank: Blank, joint: Joint) -> None:
     """Draw a joint's outline, with a stroke the way that a leaning part's axis runs from the face into the wood."""
     for sign in (1.0, -1.0) if joint.side == "both" else (1.0,):
         for shape in rings_mm(joint):
             ring = shape * np.array([sign, 1.0])
-            axes.add_patch(Polygon(ring, facecolor="none", edgecolor=PENCIL, linewidth=0.6, zorder=4))
+            axes.add_patch(mpl.Polygon(ring, facecolor="none", edgecolor=PENCIL, linewidth=0.6, zorder=4))
         run = axis_run_mm(joint, blank.depth_mm, blank.thickness_mm)
         if run is not None:
             ends = run * np.array([sign, 1.0])
@@ -82,7 +81,7 @@ CLEAR = {"boxstyle": "square,pad=0.15", "facecolor": PAPER, "edgecolor": "none"}
 """Behind words that lines may pass: these end at the words."""
 
 
-def write_sides(axes: Axes, blank: Blank, size: float = SMALL_PT) -> None:
+def write_sides(axes: mpl.Axes, blank: Blank, size: float = SMALL_PT) -> None:
     """Write FRONT ahead of the blank, and which side is the sitter's left and right."""
     half = blank.width_mm / 2
     words = (
@@ -102,7 +101,7 @@ def write_sides(axes: Axes, blank: Blank, size: float = SMALL_PT) -> None:
         write_beside(axes, word, (x, blank.depth_mm), (0, 4), size=size, **how)
 
 
-def write_lengths(axes: Axes, blank: Blank, units: str) -> None:
+def write_lengths(axes: mpl.Axes, blank: Blank, units: str) -> None:
     """Label lengths from the centre line and from the rear edge, and rule a faint grid at them."""
     step = 100.0 if units == "mm" else 4.0 * MM_PER_INCH
     half = blank.width_mm / 2
@@ -120,13 +119,13 @@ def write_lengths(axes: Axes, blank: Blank, units: str) -> None:
     axes.set_ylabel("from the rear edge", size=SMALL_PT, color=PENCIL, labelpad=1.5)
 
 
-def scale_bar(axes: Axes, x_mm: float, y_mm: float, units: str) -> None:
+def scale_bar(axes: mpl.Axes, x_mm: float, y_mm: float, units: str) -> None:
     """Draw a bar of 100 mm, or 4 inches, from (x, y), in alternate black and white fields."""
     field = 25.0 if units == "mm" else MM_PER_INCH
     for i in range(4):
         colour = EDGE if i % 2 == 0 else PAPER
         corner = (x_mm + field * i, y_mm)
-        axes.add_patch(Rectangle(corner, field, 4.0, facecolor=colour, edgecolor=EDGE, linewidth=0.5))
+        axes.add_patch(mpl.Rectangle(corner, field, 4.0, facecolor=colour, edgecolor=EDGE, linewidth=0.5))
     end = (x_mm + 4 * field, y_mm + 2.0)
     # The deck line may run under it.
     how = {"size": SMALL_PT, "va": "center", "bbox": on_wood(), "zorder": 5}

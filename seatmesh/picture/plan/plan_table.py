@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from matplotlib.axes import Axes
-
 from seatmesh.body.figure.marked_places import MarkedPlace
+from seatmesh.picture import mpl
 from seatmesh.picture.style import INK, PALE_EDGE, PENCIL, SMALL_PT
 from seatmesh.units import format_length
 
@@ -56,7 +55,7 @@ def _length(mm: float, units: str) -> str:
     return format_length(mm, units, step=16, decimals=0)
 
 
-def draw_table(axes: Axes, places: Sequence[MarkedPlace], units: str) -> None:
+def draw_table(axes: mpl.Axes, places: Sequence[MarkedPlace], units: str) -> None:
     """Draw the table, filling its axes."""
     rows = table_rows(places, units)
     axes.set_xlim(0.0, 1.0)

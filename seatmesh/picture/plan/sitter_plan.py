@@ -7,14 +7,12 @@ from itertools import product
 
 import numpy as np
 import shapely
-from matplotlib.axes import Axes
-from matplotlib.patches import Polygon
-from matplotlib.text import Text
 
 from seatmesh.arrays import Floats
 from seatmesh.body.figure.marked_places import MarkedPlace
 from seatmesh.errors import ValueRefusedError
 from seatmesh.fit.hollow import deepest_place
+from seatmesh.picture import mpl
 from seatmesh.picture.plan.blank_plan import draw_blank, on_wood, scale_bar, write_lengths, write_sides
 from seatmesh.picture.plan.plan_table import draw_table, mark_names, table_height_mm
 from seatmesh.picture.style import (
@@ -129,11 +127,11 @@ def band(place: MarkedPlace) -> shapely.Polygon:
     return shapely.transform(shape.buffer(1.0, quad_segs=24), lambda ring: ring * [across, along])
 
 
-def _draw_places(axes: Axes, places: Sequence[MarkedPlace], front_mm: float) -> None:
+def _draw_places(axes: mpl.Axes, places: Sequence[MarkedPlace], front_mm: float) -> None:
     numbers = mark_names(places)
     for place in places:
         shaded = np.asarray(band(place).exterior.coords)
-        axes.add_patch(Polygon(shaded, facecolor=BONE, alpha=0.16, edgecolor="none", zorder=2))
+        axes.add_patch(mpl.Polygon(shaded, facecolor=BONE, alpha=0.16, edgecolor="none", zorder=2))
     disc = {"boxstyle": "circle,pad=0.25", "facecolor": PAPER, "edgecolor": BONE, "linewidth": 0.8}
     number: Look = {
         "size": SMALL_PT,
@@ -150,7 +148,7 @@ def _draw_places(axes: Axes, places: Sequence[MarkedPlace], front_mm: float) -> 
         write_beside(axes, str(numbers[place.name]), *_number_place(place, front_mm), zorder=7, **number)
 
 
-def _draw_deepest(axes: Axes, seat: Seat, units: str) -> None:
+def _draw_deepest(axes: mpl.Axes, seat: Seat, units: str) -> None:
     """Draw the line on which the hollow is deepest, as far across as it is hollow, and its distance from the rear.
 
     The words stand at an end of the line where no number stands.
@@ -176,13 +174,13 @@ def _draw_deepest(axes: Axes, seat: Seat, units: str) -> None:
     write_beside(axes, words, (0.0, y), (0, -4), ha="center", va="top", **how)
 
 
-def _covers_any(words: Text, others: Sequence[Text]) -> bool:
+def _covers_any(words: mpl.Text, others: Sequence[mpl.Text]) -> bool:
     """Tell whether words would stand over others, grounds and all."""
     own = words.get_window_extent()
     return any(own.overlaps(one.get_window_extent().padded(NUMBER_PX)) for one in others)
 
 
-def _draw_marks(axes: Axes, marks_mm: Sequence[tuple[float, float]]) -> None:
+def _draw_marks(axes: mpl.Axes, marks_mm: Sequence[tuple[float, float]]) -> None:
     for x, y in marks_mm:
         axes.plot(x, y, color=PAPER, marker="x", markersize=7, markeredgewidth=3.0, zorder=7)
         axes.plot(x, y, color=INK, marker="x", markersize=6, markeredgewidth=1.4, zorder=8)

@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from matplotlib.axes import Axes
-from matplotlib.figure import Figure
-
+from seatmesh.picture import mpl
 from seatmesh.picture.plan.blank_plan import draw_blank, write_sides
 from seatmesh.picture.section.section_lines import LINES
 from seatmesh.picture.style import A4_MM, INK, MARGIN_MM, PENCIL, SMALL_PT, axes_at_mm, write_beside
@@ -19,7 +17,7 @@ KEY_MM = 62.0
 """Height of the foot on the sheet."""
 
 
-def draw_key(figure: Figure, blank: Blank, planes: Sequence[Station]) -> None:
+def draw_key(figure: mpl.Figure, blank: Blank, planes: Sequence[Station]) -> None:
     """Draw a small plan that shows where each section is taken."""
     per_mm = min(70.0 / blank.width_mm, (KEY_MM - 16.0) / blank.depth_mm)
     size = (blank.width_mm * per_mm, blank.depth_mm * per_mm)
@@ -40,7 +38,7 @@ def draw_key(figure: Figure, blank: Blank, planes: Sequence[Station]) -> None:
         _names(axes, station, ends)
 
 
-def _names(axes: Axes, station: Station, ends: tuple[tuple[float, float], tuple[float, float]]) -> None:
+def _names(axes: mpl.Axes, station: Station, ends: tuple[tuple[float, float], tuple[float, float]]) -> None:
     bold = {"size": SMALL_PT, "weight": "bold"}
     if station.runs == "along":
         align = "center" if station.letter else "left"
@@ -51,7 +49,7 @@ def _names(axes: Axes, station: Station, ends: tuple[tuple[float, float], tuple[
     write_beside(axes, station.name, ends[1], (3, 0), ha="left", va="center", **bold)
 
 
-def draw_legend(figure: Figure, blank: Blank, sitting: Sitting | None, scale: float, units: str) -> None:
+def draw_legend(figure: mpl.Figure, blank: Blank, sitting: Sitting | None, scale: float, units: str) -> None:
     """Name the lines, and say to what scale the sheet is, 1 to `scale`."""
     left = A4_MM[0] / 2 + 8
     axes = axes_at_mm(figure, left, MARGIN_MM, A4_MM[0] - MARGIN_MM - left, KEY_MM - 10)

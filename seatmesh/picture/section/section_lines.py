@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
-from matplotlib.axes import Axes
 
+from seatmesh.picture import mpl
 from seatmesh.picture.section_cut import SectionCut
 from seatmesh.picture.style import (
     BONE,
@@ -43,7 +43,7 @@ LEAST_SHOWN_MM = 0.3
 """Wood cut by less than this carries no figure."""
 
 
-def draw_wood(axes: Axes, blank: Blank, lines: SectionCut) -> None:
+def draw_wood(axes: mpl.Axes, blank: Blank, lines: SectionCut) -> None:
     """Draw the cut wood with its under-bevel, hatched, the top line of the uncut blank and the floor line."""
     s, underside = lines.s_mm, lines.underside_mm
     cut_wood: Look = {"facecolor": WOOD_CUT, "edgecolor": HATCH, "hatch": "////", "linewidth": 0.0}
@@ -55,7 +55,7 @@ def draw_wood(axes: Axes, blank: Blank, lines: SectionCut) -> None:
     axes.plot(ring_s, ring_z, color=EDGE, linewidth=1.1, solid_joinstyle="miter", clip_on=False)
 
 
-def draw_sitter(axes: Axes, lines: SectionCut, top_mm: float) -> None:
+def draw_sitter(axes: mpl.Axes, lines: SectionCut, top_mm: float) -> None:
     """Draw skin as the seat presses it, skin as it would hang free within the wood, and bone below `top_mm`."""
     free = np.where(lines.skin_mm < lines.surface_mm, lines.skin_mm, np.nan)
     axes.plot(lines.s_mm, np.maximum(lines.skin_mm, lines.surface_mm), **LINES["skin"])
@@ -88,7 +88,7 @@ def depth_marks(
     return tuple(mark for mark in marks if mark[1] >= LEAST_SHOWN_MM)
 
 
-def draw_depths(axes: Axes, marks: Sequence[tuple[float, float, str]], units: str) -> None:
+def draw_depths(axes: mpl.Axes, marks: Sequence[tuple[float, float, str]], units: str) -> None:
     """Draw each depth as a measured line from the blank's top, its figure in the wood beneath."""
     box = {"boxstyle": "round,pad=0.12", "facecolor": WOOD_CUT, "edgecolor": "none"}
     for s, depth, letter in marks:

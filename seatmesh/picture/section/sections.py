@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
-from matplotlib.figure import Figure
 
+from seatmesh.picture import mpl
 from seatmesh.picture.section.section_key import KEY_MM, draw_key, draw_legend
 from seatmesh.picture.section.section_lines import depth_marks, draw_depths, draw_sitter, draw_wood
 from seatmesh.picture.section.section_planes import section_planes
@@ -95,7 +95,7 @@ def _scale(seat: Seat, over_mm: float) -> float:
     return next((scale for scale in SCALES if scale >= needed), needed)
 
 
-def _section(figure: Figure, shared: _Sheet, station: Station, top: float) -> None:
+def _section(figure: mpl.Figure, shared: _Sheet, station: Station, top: float) -> None:
     """Draw one section, its heading's top at `top` mm of the sheet."""
     blank, scale = shared.seat.blank, shared.scale
     lines = cut(shared.seat, shared.sitting, station)

@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.interpolate import RegularGridInterpolator
+from scipy.ndimage import map_coordinates
 from scipy.spatial import Delaunay
 
 from seatmesh.arrays import Floats
@@ -18,8 +18,8 @@ from seatmesh.wood.outline.shapes import contains
 SPACING_MM = 4.0
 """Spacing of the relief's points."""
 
-PIXEL_MM = 0.5
-"""Size of a dot of the picture laid over the relief."""
+PIXEL_MM = 0.6
+"""Size of a dot of the picture laid over the relief: about that of a dot of the sheet."""
 
 
 @dataclass(frozen=True)
@@ -44,8 +44,13 @@ class Heights:
 
     def at(self, x_mm: Floats, y_mm: Floats) -> Floats:
         """Return the depth at points, linear between those of the grid, the nearest one's beyond it."""
-        points = np.stack([np.clip(y_mm, *self.y_mm[[0, -1]]), np.clip(x_mm, *self.x_mm[[0, -1]])], axis=-1)
-        return np.asarray(RegularGridInterpolator((self.y_mm, self.x_mm), self.depth_mm)(points))
+        return bilinear(self.y_mm, self.x_mm, self.depth_mm, y_mm, x_mm)
+
+
+def bilinear(rows: Floats, columns: Floats, values: Floats, row: Floats, column: Floats) -> Floats:
+    """Return values on an open grid, shape (rows, columns), at places, linear between; the nearest ones beyond."""
+    at = [np.interp(row, rows, np.arange(len(rows))), np.interp(column, columns, np.arange(len(columns)))]
+    return np.asarray(map_coordinates(values, at, order=1, mode="nearest"))
 
 
 def top_skin(heights: Heights) -> Mesh:

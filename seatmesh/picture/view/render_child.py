@@ -1,7 +1,7 @@
-"""Draw 3D views in a process of their own: ``python -m seatmesh.picture.view.render_child FOLDER``.
+"""Render 3D views in a process of their own: ``python -m seatmesh.picture.view.render_child FOLDER``.
 
-Reads every ``*.npz`` of the folder and writes a ``*.png`` beside it. A machine without working OpenGL may end
-this process outright, which is why it is one.
+Each line that comes in names an ``.npz`` of the folder; a ``.shots.npz`` is written beside it. A machine without
+working OpenGL may end this process outright, which is why it is one.
 """
 
 from __future__ import annotations
@@ -13,19 +13,15 @@ from typing import Any
 
 import numpy as np
 import pyvista
-from numpy.typing import NDArray
-from scipy.interpolate import RegularGridInterpolator
 
+from seatmesh.arrays import Floats
 from seatmesh.mesh import Mesh
-from seatmesh.picture.contact.pressure_scale import STEPS_KPA, pressure_scale
-from seatmesh.picture.view.relief import Heights, dots, edge_dots, edge_skin, top_skin
-from seatmesh.picture.view.view_sheet import Shot, draw_view
+from seatmesh.picture.contact.pressure_scale import STEPS_KPA, pressure_rgb
+from seatmesh.picture.view.relief import Heights, bilinear, dots, edge_dots, edge_skin, top_skin
+from seatmesh.picture.view.shots import Bytes, Marks, write_shots
 from seatmesh.picture.wood.wood_colour import wood_rgb
 from seatmesh.wood.boards.layup import Layup
 from seatmesh.wood.boards.layup_text import layup_from_text
-
-Bytes = NDArray[np.uint8]
-Marks = dict[str, tuple[float, float]]
 
 WINDOW = (2000, 1400)
 """About twice as fine as it is shown, which smooths it better and sooner than OpenGL's own smoothing."""
@@ -40,43 +36,49 @@ LINE_RGB = (0.13, 0.17, 0.24)
 """Lines between bands of pressure."""
 
 
-def render_folder(folder: Path) -> None:
-    """Draw every job of the folder."""
-    for path in sorted(folder.glob("*.npz")):
-        with np.load(path) as job:
-            data = {name: job[name] for name in job.files}
-        grid = (data["x_mm"], data["y_mm"], data["depth_mm"])
-        heights = Heights(*grid, data["polygon_mm"], float(data["thickness_mm"]))
-        layup = layup_from_text(str(data["layup"]))
-        shots = []
-        for number, beneath in enumerate(data["beneath"]):
-            image, marks = shoot(heights, face_rgb(heights, layup, data, number), layup)
-            shots.append(Shot(image, marks, str(beneath), f"pressure_kpa_{number}" in data, layup.given))
-        draw_view(shots, str(data["title"]), path.with_suffix(".png"))
+def render(path: Path) -> None:
+    """Render one job."""
+    with np.load(path) as job:
+        data = {name: job[name] for name in job.files}
+    grid = (data["x_mm"], data["y_mm"], data["depth_mm"])
+    heights = Heights(*grid, data["polygon_mm"], float(data["thickness_mm"]))
+    layup = layup_from_text(str(data["layup"]))
+    wood = wood_face(heights, layup)
+    faces = [_as_bytes(pressed(wood, heights, data, number)) for number in range(int(data["views"]))]
+    write_shots([shoot(heights, face, layup) for face in faces], path.with_suffix(".shots.npz"))
 
 
-def face_rgb(heights: Heights, layup: Layup, job: dict[str, Any], number: int = 0) -> Bytes:
-    """Return the picture laid over the top, rows from the rear: wood, and bands of a sitter's pressure if any."""
+def wood_face(heights: Heights, layup: Layup) -> Floats:
+    """Return the colour of the wood, 0 to 1, at each dot of the picture laid over the top, rows from the rear."""
     x, y = dots(heights.polygon_mm)
     column, row = np.broadcast_arrays(x[None, :], y[:, None])
     depth = heights.at(column, row)
     by_y, by_x = np.gradient(-depth, y, x)
     normals = np.stack([-by_x, -by_y, np.ones_like(depth)], axis=-1)
     normals /= np.linalg.norm(normals, axis=-1)[..., None]
-    face = wood_rgb(layup, np.stack([column, row, -depth], axis=-1), normals)
+    return wood_rgb(layup, np.stack([column, row, -depth], axis=-1), normals)
+
+
+def pressed(wood: Floats, heights: Heights, job: dict[str, Any], number: int) -> Floats:
+    """Return the picture with bands of a sitter's pressure over the wood, if any."""
+    face = wood
     if f"pressure_kpa_{number}" in job:
+        x, y = dots(heights.polygon_mm)
+        column, row = np.broadcast_arrays(x[None, :], y[:, None])
         rows, columns = job[f"pressure_y_mm_{number}"], job[f"pressure_x_mm_{number}"]
         # Figures stand at the middle of their cells: the outermost ones hold out to the edge.
-        held = np.clip(row, rows[0], rows[-1]), np.clip(column, columns[0], columns[-1])
-        pressure = RegularGridInterpolator((rows, columns), job[f"pressure_kpa_{number}"])(held)
-        touched = pressure >= STEPS_KPA[0]
-        face = np.where(touched[..., None], pressure_scale().rgb(pressure), face)
+        pressure = bilinear(rows, columns, job[f"pressure_kpa_{number}"], row, column)
         band = np.digitize(pressure, STEPS_KPA)
+        face = np.where((band > 0)[..., None], pressure_rgb(pressure), face)
         edge = np.zeros(band.shape, dtype=bool)
         for before, after in ((np.s_[:, :-1], np.s_[:, 1:]), (np.s_[:-1], np.s_[1:])):
             edge[before] |= band[before] != band[after]
             edge[after] |= band[before] != band[after]
         face = np.where(edge[..., None], LINE_RGB, face)
+    return face
+
+
+def _as_bytes(face: Floats) -> Bytes:
     return np.asarray(np.clip(face * 255.0, 0, 255), dtype=np.uint8)
 
 
@@ -176,4 +178,5 @@ def _textured(mesh: Mesh, heights: Heights) -> Any:
 
 
 if __name__ == "__main__":
-    render_folder(Path(sys.argv[1]))
+    for line in sys.stdin:
+        render(Path(sys.argv[1]) / line.rstrip("\n"))

@@ -1,26 +1,22 @@
-"""3D views of a seat, drawn meanwhile in a process of their own.
-
-VTK without working OpenGL may end its whole process; so it never runs in the caller's.
-"""
+"""3D views of a seat: rendered meanwhile in a process of their own, then set on sheets."""
 
 from __future__ import annotations
 
-import os
-import shutil
-import subprocess
 import sys
-import tempfile
 import time
-import weakref
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 
 from seatmesh.picture.contact.contact_map import figure_lines
 from seatmesh.picture.contact.pressure_field import drawn_pressure
 from seatmesh.picture.view.relief import SPACING_MM
+from seatmesh.picture.view.render_process import RenderProcess
+from seatmesh.picture.view.shots import Bytes, Marks, read_shots
+from seatmesh.picture.view.view_sheet import Shot, draw_view
 from seatmesh.seating.sitting import Sitting
 from seatmesh.surface import Seat
 from seatmesh.units import format_length
@@ -29,6 +25,14 @@ from seatmesh.wood.boards.layup_text import layup_text
 
 FIRST_S, EACH_S = 60.0, 20.0
 """Time allowed to start, and for every view."""
+
+Draw = Callable[..., object]
+"""Calls a function with what follows it, now or later."""
+
+
+def _here(function: Callable[..., object], *args: Any) -> None:
+    function(*args)
+
 
 WHAT_TO_INSTALL = (
     "they need OpenGL: install Mesa's software drawing (Debian, Ubuntu: apt install libegl1 libgl1-mesa-dri) "
@@ -51,58 +55,57 @@ class ViewJob:
 
 
 class Views:
-    """Views on their way; `finish` waits for them. Given up when no longer held."""
+    """Views on their way; `finish` waits for them. Given up when no longer held.
 
-    def __init__(self, jobs: Sequence[ViewJob], python: str, time_allowed_s: float) -> None:
-        self._jobs = tuple(jobs)
-        self._folder = Path(tempfile.mkdtemp(prefix="seatmesh-views-"))
-        self._until = time.monotonic() + time_allowed_s
+    `process` has perhaps been started before there was anything to draw; `time_allowed_s` is by default a minute and
+    twenty seconds a view, from the last `add` on.
+    """
+
+    def __init__(self, process: RenderProcess | None = None, time_allowed_s: float | None = None) -> None:
+        self._process = process or RenderProcess()
+        self._jobs: list[ViewJob] = []
+        self._allowed_s = time_allowed_s
+        self._until_s = time.monotonic()
         self._note: str | None = None
-        for number, job in enumerate(self._jobs):
-            _write_job(job, self._folder / f"{number:03}.npz")
-        self._child = _start(self._folder, python)
-        self._give_up = weakref.finalize(self, _end, self._child, self._folder)
 
-    def finish(self) -> str | None:
-        """Wait for the views and write them; return None, or one note in words if none could be drawn.
+    def add(self, job: ViewJob) -> None:
+        """Have one more view drawn."""
+        name = f"{len(self._jobs):03}.npz"
+        self._jobs.append(job)
+        _write_job(job, self._process.folder / name)
+        self._process.render(name)
+        allowed_s = FIRST_S + EACH_S * len(self._jobs) if self._allowed_s is None else self._allowed_s
+        self._until_s = time.monotonic() + allowed_s
 
-        All are written or none. Calling it again gives the same answer.
+    def finish(self, draw: Draw = _here) -> str | None:
+        """Wait for the views and have their sheets drawn; return None, or one note in words if none could be.
+
+        All are drawn or none. Calling it again gives the same answer.
         """
-        if self._give_up.alive:
+        if self._process.alive:
             try:
-                self._note = self._outcome()
-                if self._note is None:
+                why_not = self._process.outcome(self._until_s)
+                self._note = None if why_not is None else _note(why_not)
+                if why_not is None:
                     for number, job in enumerate(self._jobs):
-                        Path(job.path).write_bytes((self._folder / f"{number:03}.png").read_bytes())
+                        shots = read_shots(self._process.folder / f"{number:03}.shots.npz")
+                        draw(draw_view, _on_sheet(job, shots), job.seat.title, Path(job.path))
             finally:
-                self._give_up()
+                self._process.end()
         return self._note
-
-    def _outcome(self) -> str | None:
-        if isinstance(self._child, str):
-            return _note(self._child)
-        try:
-            code = self._child.wait(max(0.0, self._until - time.monotonic()))
-        except subprocess.TimeoutExpired:
-            return _note("drawing took longer than the time allowed")
-        if code < 0:
-            return _note(f"drawing was ended by signal {-code}")
-        if code > 0:
-            said = (self._folder / "stderr").read_text("utf-8", "replace").split("\n")
-            last = next((line.strip() for line in reversed(said) if line.strip()), "no word why")
-            return _note(f"drawing ended with {last}")
-        return None
 
 
 def start_views(
     jobs: Sequence[ViewJob], *, python: str = sys.executable, time_allowed_s: float | None = None
 ) -> Views:
-    """Start drawing views in one child process and return at once; `finish()` of what comes back waits.
+    """Start drawing views in one process and return at once; `finish()` of what comes back waits. See `Views`.
 
-    `python` is the interpreter of the child; `time_allowed_s` is by default a minute and twenty seconds a
-    view.
+    `python` is the interpreter of that process.
     """
-    return Views(jobs, python, FIRST_S + EACH_S * len(jobs) if time_allowed_s is None else time_allowed_s)
+    views = Views(RenderProcess(python), time_allowed_s)
+    for job in jobs:
+        views.add(job)
+    return views
 
 
 def render_views(jobs: Sequence[ViewJob]) -> str | None:
@@ -112,35 +115,6 @@ def render_views(jobs: Sequence[ViewJob]) -> str | None:
 
 def _note(what: str) -> str:
     return f"3D views were left out ({what}); {WHAT_TO_INSTALL}."
-
-
-def _start(folder: Path, python: str) -> subprocess.Popen[bytes] | str:
-    """Return the child, or in words why there is none.
-
-    This package comes first on its path, the folder it is started from not at all.
-    """
-    package = str(Path(__file__).resolve().parents[2])
-    path = os.pathsep.join(filter(None, (package, os.environ.get("PYTHONPATH"))))
-    command = [python, "-P", "-m", "seatmesh.picture.view.render_child", str(folder)]
-    with (folder / "stderr").open("wb") as said:
-        try:
-            return subprocess.Popen(
-                command,
-                stdin=subprocess.DEVNULL,
-                stdout=subprocess.DEVNULL,
-                stderr=said,
-                env={**os.environ, "PYTHONPATH": path},
-            )
-        except OSError as error:
-            return f"no process could be started: {error.strerror}"
-
-
-def _end(child: subprocess.Popen[bytes] | str, folder: Path) -> None:
-    if not isinstance(child, str):
-        if child.poll() is None:
-            child.kill()
-        child.wait()
-    shutil.rmtree(folder, ignore_errors=True)
 
 
 def _size(job: ViewJob) -> str:
@@ -157,6 +131,15 @@ def _beneath(job: ViewJob) -> list[str]:
     return [" · ".join((one.body.name, *figure_lines(one, job.units)[first:])) for one in job.sittings]
 
 
+def _on_sheet(job: ViewJob, taken: Sequence[tuple[Bytes, Marks]]) -> list[Shot]:
+    """Return what the sheet of a view shows: each picture, and what is said of it."""
+    given = (job.layup or usual_layup(job.seat.blank)).given
+    return [
+        Shot(image, marks, said, bool(job.sittings), given)
+        for (image, marks), said in zip(taken, _beneath(job), strict=True)
+    ]
+
+
 def _write_job(job: ViewJob, path: Path) -> None:
     blank = job.seat.blank
     x = np.linspace(-blank.width_mm / 2, blank.width_mm / 2, int(np.ceil(blank.width_mm / SPACING_MM)) + 1)
@@ -171,8 +154,7 @@ def _write_job(job: ViewJob, path: Path) -> None:
         "polygon_mm": blank.polygon_mm(),
         # From above an under-bevel shows as a lower wall.
         "thickness_mm": np.asarray(blank.thickness_mm - float(blank.rise_at_mm(np.zeros(1))[0])),
-        "title": np.asarray(job.seat.title),
-        "beneath": np.asarray(_beneath(job)),
+        "views": np.asarray(max(1, len(job.sittings))),
         "layup": np.asarray(layup_text(job.layup or usual_layup(blank))),
     }
     for number, sitting in enumerate(job.sittings):

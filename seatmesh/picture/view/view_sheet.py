@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
-from matplotlib.figure import Figure
 from numpy.typing import NDArray
 
+from seatmesh.picture import mpl
 from seatmesh.picture.contact.pressure_scale import draw_scale
 from seatmesh.picture.style import (
     A5_MM,
@@ -98,7 +98,9 @@ def draw_view(shots: Sequence[Shot], title: str, path: Path) -> None:
             draw_scale(axes_at_mm(figure, MARGIN_MM, MARGIN_MM + 3, width - 2 * MARGIN_MM, 4))
 
 
-def _draw_shot(figure: Figure, shot: Shot, corner: tuple[float, float], room: tuple[float, float]) -> None:
+def _draw_shot(
+    figure: mpl.Figure, shot: Shot, corner: tuple[float, float], room: tuple[float, float]
+) -> None:
     """Draw one picture and its words in the middle of the room right and above of a corner, mm."""
     rows, columns = shot.image.shape[:2]
     per_dot = min(room[0] / columns, room[1] / rows)

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import numpy as np
-from matplotlib.axes import Axes
-from matplotlib.colors import ListedColormap
 
+from seatmesh.picture import mpl
 from seatmesh.picture.plan.blank_plan import draw_blank, write_lengths, write_sides
 from seatmesh.picture.style import (
     A4_MM,
@@ -64,7 +63,7 @@ def cut_picture(seat: Seat, layup: Layup, target: Target, *, units: str | None =
         )
 
 
-def draw_way(axes: Axes, way: WayToCut) -> None:
+def draw_way(axes: mpl.Axes, way: WayToCut) -> None:
     """Draw arrows, turning lines and places to scrape."""
     bad = np.where(way.way == NONE_GOOD, 1.0, np.nan)
     if np.isfinite(bad).any():
@@ -72,7 +71,13 @@ def draw_way(axes: Axes, way: WayToCut) -> None:
             way.x_mm, way.y_mm, np.nan_to_num(bad), [0.5, 1.5], colors="none", hatches=["xxx"], zorder=2
         )
         axes.pcolormesh(
-            way.x_mm, way.y_mm, bad, cmap=ListedColormap([WARNING]), alpha=0.25, shading="nearest", zorder=1.5
+            way.x_mm,
+            way.y_mm,
+            bad,
+            cmap=mpl.ListedColormap([WARNING]),
+            alpha=0.25,
+            shading="nearest",
+            zorder=1.5,
         )
     for valleys, style in ((True, "-"), (False, "--")):
         for line in turning_lines(way, valleys):

@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 import numpy as np
-from matplotlib.axes import Axes
-from matplotlib.figure import Figure
-from matplotlib.patches import Polygon
 
 from seatmesh.arrays import Floats
+from seatmesh.picture import mpl
 from seatmesh.picture.plan.blank_plan import write_sides
 from seatmesh.picture.style import (
     A4_MM,
@@ -101,12 +99,12 @@ def shade(normals: Floats) -> Floats:
     return np.asarray(np.clip(0.30 + 0.70 * (normals @ light) / light[2], 0.25, 1.30))
 
 
-def draw_face(axes: Axes, seat: Seat, layup: Layup, dot_mm: float = DOT_MM) -> None:
+def draw_face(axes: mpl.Axes, seat: Seat, layup: Layup, dot_mm: float = DOT_MM) -> None:
     """Draw the carved surface from above, with its outline."""
     image, extent = face_rgb(seat, layup, dot_mm)
     axes.imshow(image, extent=extent, origin="lower", interpolation="lanczos", zorder=1)
     axes.add_patch(
-        Polygon(seat.blank.polygon_mm(), facecolor="none", edgecolor=EDGE, linewidth=1.0, zorder=3)
+        mpl.Polygon(seat.blank.polygon_mm(), facecolor="none", edgecolor=EDGE, linewidth=1.0, zorder=3)
     )
     half = 0.5 * seat.blank.width_mm
     axes.set_xlim(-half, half)
@@ -123,7 +121,7 @@ def board_words(board: Board, units: str) -> str:
 
 
 def _from_above(
-    figure: Figure, box: tuple[float, float, float, float], seat: Seat, layup: Layup, units: str
+    figure: mpl.Figure, box: tuple[float, float, float, float], seat: Seat, layup: Layup, units: str
 ) -> None:
     axes = axes_at_mm(figure, *box)
     draw_face(axes, seat, layup)
@@ -139,7 +137,7 @@ def _from_above(
 
 
 def _end(
-    figure: Figure, box: tuple[float, float, float, float], seat: Seat, layup: Layup, front: bool
+    figure: mpl.Figure, box: tuple[float, float, float, float], seat: Seat, layup: Layup, front: bool
 ) -> None:
     """Draw the end grain along the front or rear edge of the outline, left and right as in the plan beside it."""
     x, y = _edge_line(seat, front)
@@ -150,7 +148,7 @@ def _end(
 
 
 def _side(
-    figure: Figure, box: tuple[float, float, float, float], seat: Seat, layup: Layup, right: bool
+    figure: mpl.Figure, box: tuple[float, float, float, float], seat: Seat, layup: Layup, right: bool
 ) -> None:
     """Draw the wood along one side of the outline, the front to the right."""
     y = np.arange(0.5 * DOT_MM, seat.blank.depth_mm, DOT_MM)
@@ -166,7 +164,7 @@ def _side(
 
 
 def _strip(
-    figure: Figure,
+    figure: mpl.Figure,
     box: tuple[float, float, float, float],
     seat: Seat,
     layup: Layup,

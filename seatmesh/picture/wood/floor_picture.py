@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 import numpy as np
-from matplotlib.figure import Figure
-from matplotlib.patches import Circle, Polygon
 from scipy.spatial import cKDTree
 
 from seatmesh.arrays import Floats
+from seatmesh.picture import mpl
 from seatmesh.picture.plan.blank_plan import draw_blank, write_lengths, write_sides
 from seatmesh.picture.style import (
     A4_MM,
@@ -68,7 +67,7 @@ def floor_picture(seat: Seat, bending: FloorBending, target: Target, *, units: s
                 glue.set_clip_path(edge)
             for leg in bending.legs:
                 axes.add_patch(
-                    Circle(
+                    mpl.Circle(
                         (leg.x_mm, leg.y_mm),
                         0.5 * leg.diameter_mm,
                         facecolor="none",
@@ -77,7 +76,7 @@ def floor_picture(seat: Seat, bending: FloorBending, target: Target, *, units: s
                     )
                 )
             axes.add_patch(
-                Circle(
+                mpl.Circle(
                     (case.pad.x_mm, case.pad.y_mm),
                     PAD_MM,
                     facecolor="none",
@@ -122,7 +121,7 @@ def factors(seat: Seat, case: FloorCase) -> tuple[Floats, Floats, Floats]:
     return x, y, (1.0 / np.maximum(mean, 1e-6)).reshape(across.shape)
 
 
-def _key(figure: Figure) -> None:
+def _key(figure: mpl.Figure) -> None:
     """Draw the steps of the factor."""
     wide = 26.0
     axes = axes_at_mm(figure, MARGIN_MM + 10.0, MARGIN_MM + 13.0, 5.0 * wide, 9.0)
@@ -131,5 +130,5 @@ def _key(figure: Figure) -> None:
     axes.set_axis_off()
     for place, (colour, word) in enumerate(zip(COLOURS, WORDS, strict=True)):
         corners = [(place, 0.45), (place + 0.95, 0.45), (place + 0.95, 1.0), (place, 1.0)]
-        axes.add_patch(Polygon(corners, facecolor=colour, edgecolor=PENCIL, linewidth=0.4))
+        axes.add_patch(mpl.Polygon(corners, facecolor=colour, edgecolor=PENCIL, linewidth=0.4))
         axes.text(place + 0.475, 0.0, word, size=SMALL_PT, ha="center", va="bottom", color=INK)

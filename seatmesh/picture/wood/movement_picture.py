@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
-from matplotlib.axes import Axes
 
+from seatmesh.picture import mpl
 from seatmesh.picture.style import (
     A4_MM,
     EDGE,
@@ -70,7 +70,7 @@ def movement_picture(
         )
 
 
-def _end_grain(axes: Axes, seat: Seat, layup: Layup) -> None:
+def _end_grain(axes: mpl.Axes, seat: Seat, layup: Layup) -> None:
     half, thick = 0.5 * seat.blank.width_mm, layup.thickness_mm
     x = np.arange(-half + 0.5 * DOT_MM, half, DOT_MM)
     z = np.arange(-thick + 0.5 * DOT_MM, 0.0, DOT_MM)
@@ -82,7 +82,7 @@ def _end_grain(axes: Axes, seat: Seat, layup: Layup) -> None:
     )
 
 
-def _tops(axes: Axes, layup: Layup, room: RoomMovement) -> None:
+def _tops(axes: mpl.Axes, layup: Layup, room: RoomMovement) -> None:
     """Draw the faces as they come to lie: shrunk or swollen across, and cupped, both enlarged alike."""
     plot = axes.plot
     top = room.panel_top_mm

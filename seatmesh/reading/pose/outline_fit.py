@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy import ndimage
 from scipy.spatial import cKDTree
-from scipy.stats import norm
+from scipy.special import ndtri
 
 from seatmesh.arrays import Floats, Ints
 from seatmesh.reading.pose.turns import Turn, rotation
@@ -151,7 +151,7 @@ def greatest_of(count: Ints) -> Floats:
 
     Blom's approximation (G. Blom 1958, *Statistical Estimates and Transformed Beta-Variables*; from memory).
     """
-    return np.asarray(norm.ppf((count - 0.375) / (count + 0.25)))
+    return np.asarray(ndtri((count - 0.375) / (count + 0.25)))
 
 
 def _rows(edge: _Edge, along: Floats, side: Ints) -> tuple[Floats, Floats]:

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import numpy as np
-from matplotlib.colors import ListedColormap
-from matplotlib.figure import Figure
 
 from seatmesh.arrays import Floats
+from seatmesh.picture import mpl
 from seatmesh.picture.plan.blank_plan import draw_blank
 from seatmesh.picture.style import (
     A4_MM,
@@ -61,7 +60,7 @@ def quality_picture(found: Quality, seat: Seat, target: Target, *, title: str = 
 
 
 def _draw_map(
-    figure: Figure, left: float, words: str, beneath: str, values: Floats, found: Quality, seat: Seat
+    figure: mpl.Figure, left: float, words: str, beneath: str, values: Floats, found: Quality, seat: Seat
 ) -> None:
     axes = axes_at_mm(figure, left, MARGIN_MM + 12.0, TILE_MM - 6.0, HEIGHT_MM - 2.0 * MARGIN_MM - 28.0)
     half = 0.5 * STEP_MM
@@ -71,7 +70,9 @@ def _draw_map(
     if words == "Seen":
         for level, colour in enumerate(SEEN_COLOURS):
             cells = np.where(values == level, 1.0, np.nan)
-            drawn = axes.imshow(cells, origin="lower", extent=extent, cmap=ListedColormap([colour]), zorder=2)
+            drawn = axes.imshow(
+                cells, origin="lower", extent=extent, cmap=mpl.ListedColormap([colour]), zorder=2
+            )
             drawn.set_clip_path(edge)
         share = np.floor(1000.0 * np.nanmean(values)) / 10.0
         beneath = f"{share:g}% of the top face seen (green)\nred: no point nearby"

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.stats import norm
+from scipy.special import ndtr
 
 from seatmesh.arrays import Bools, Floats, Ints
 from seatmesh.gauge.bar.datum_places import TIP_MM, datum_places, on_line
@@ -159,7 +159,7 @@ def _undecided(
     chosen: list[tuple[float, float, int]] = []
     while len(chosen) < room:
         deviation = np.sqrt(np.maximum(np.diag(covariance), 1e-12))
-        wrong = norm.sf(np.abs(take - tolerance) / deviation)
+        wrong = ndtr(-np.abs(take - tolerance) / deviation)
         worth = np.where(free & (wrong >= UNDECIDED), wrong * deviation, 0.0)
         k = int(np.argmax(worth))
         if worth[k] <= 0.0:

@@ -117,12 +117,8 @@ def turn(trio: Floats) -> float:
     return twice_area / longest**2 if longest > 0.0 else 0.0
 
 
-def checked_size(size: tuple[float, float] | None) -> tuple[float, float]:
+def checked_size(size: tuple[float, float]) -> tuple[float, float]:
     """Return the size of the image, px, refused unless it can be one: a lens bends about its middle."""
-    if size is None:
-        raise InputError(
-            "photograph: lens distortion needs the size of the whole image; give its width and height in pixels."
-        )
     width, height = (real_number("photograph image_size_px", value) for value in size)
     if min(width, height) <= 0.0 or max(width, height) > MOST_SIZE_PX:
         raise ValueRefusedError(

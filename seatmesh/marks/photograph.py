@@ -10,9 +10,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from seatmesh.arrays import Floats
 from seatmesh.body.figure.marked_places import Side
-from seatmesh.marks.homography import Lens, Mapping2D, fitted_mapping
+from seatmesh.marks.homography import Mapping2D, fitted_mapping
 from seatmesh.marks.known_points import KnownPoint, check_known_points, check_pixel, checked_size
 from seatmesh.marks.mark import MARK_ERROR_MM, Mark, check_marks
 from seatmesh.wood.blank import Blank
@@ -58,30 +57,27 @@ def marks_from_photograph(
     blank: Blank,
     *,
     image_size_px: tuple[float, float] | None = None,
-    lens: bool = False,
 ) -> PhotographedMarks:
     """Return the marks that a photograph shows, and its error at the check points.
 
-    Without `lens` four corners alone make the mapping and the check points are kept out of it. With it, the lens's
-    distortion needs more points than four: each check point is then checked by a mapping of the corners and all
-    *other* check points, and marks by that of all. Distortion is about the image centre, so the image has to be whole.
+    Four corners alone make the mapping, and the check points are kept out of it; the lens is taken for a straight one.
+    `camera_marks` finds the lens too.
 
     Raises
     ------
     InputError
         Not four corners, three of them in a line, out of order or mirrored; fewer than four check points, or
-        one close to another point; a point outside the image; `lens` without the size of the image; a mark that
-        `seatmesh.marks.mark.check_marks` refuses.
+        one close to another point; a point outside the image; a mark that `seatmesh.marks.mark.check_marks` refuses.
     NotSolvedError
         No mapping fits.
     """
     check_known_points(corners, check_points)
-    size = None if image_size_px is None and not lens else checked_size(image_size_px)
+    size = None if image_size_px is None else checked_size(image_size_px)
     named = [*((p.name, p.pixel) for p in (*corners, *check_points)), *((m.name, m.pixel) for m in seen)]
     for name, pixel in named:
         check_pixel(name, pixel, size)
-    glass = Lens((0.5 * size[0], 0.5 * size[1]), 0.5 * float(np.hypot(*size))) if lens and size else None
-    mapping, errors = _mapping_and_errors(corners, check_points, glass)
+    mapping = _fit(corners)
+    errors = np.array([_error_mm(mapping, point) for point in check_points])
     rms, worst = float(np.sqrt(np.mean(errors**2))), int(np.argmax(errors))
     # A distance in the plane has two parts; a mark's error is that of one of them.
     error = float(np.hypot(MARK_ERROR_MM, rms / np.sqrt(2.0)))
@@ -99,24 +95,10 @@ def placed_mark(seen: SeenMark, x: float, y: float, error: float) -> Mark:
     return Mark(seen.name, seen.side, 0.0 if 0.0 < across <= error else x, y, error)
 
 
-def _mapping_and_errors(
-    corners: Sequence[KnownPoint], check_points: Sequence[KnownPoint], lens: Lens | None
-) -> tuple[Mapping2D, Floats]:
-    if lens is None:
-        mapping = _fit(corners, None)
-        return mapping, np.array([_error_mm(mapping, point) for point in check_points])
-    errors = [
-        _error_mm(_fit([*corners, *(other for other in check_points if other is not point)], lens), point)
-        for point in check_points
-    ]
-    return _fit([*corners, *check_points], lens), np.array(errors)
-
-
-def _fit(points: Sequence[KnownPoint], lens: Lens | None) -> Mapping2D:
+def _fit(points: Sequence[KnownPoint]) -> Mapping2D:
     return fitted_mapping(
         np.array([one.pixel for one in points], dtype=float),
         np.array([one.at_mm for one in points], dtype=float),
-        lens,
     )
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from seatmesh.body.body import Body
-from seatmesh.design.print_folder import Print, print_file, sitter_word
+from seatmesh.design.folders.print_folder import Print, print_file, sitter_word
 from seatmesh.errors import NotSolvedError
 from seatmesh.files.names import scale_word, word
 from seatmesh.mesh import extents_mm, is_closed

@@ -33,7 +33,7 @@ def _width(text: str, font: str) -> float:
     """Return how wide words are at a size of 1: lines are broken by trying, and pages say the same words again."""
     load_fonts()
     widths = pdfmetrics.getFont(font).face
-    return sum(widths.charWidths.get(ord(letter), widths.defaultWidth) for letter in text) / 1000.0
+    return float(sum(widths.charWidths.get(ord(letter), widths.defaultWidth) for letter in text)) / 1000.0
 
 
 def broken(text: str, size_mm: float, room_mm: float, bold: bool = False) -> list[str]:

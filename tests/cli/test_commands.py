@@ -305,7 +305,7 @@ def test_refused_with_exit_code_2_in_one_line(shaped, capsys, tmp_path, monkeypa
 def test_a_failed_run_leaves_earlier_results(shaped, capsys, monkeypatch):
     folder = shaped / "out" / "try"
     before = {path.name: path.read_bytes() for path in folder.iterdir()}
-    from seatmesh.design import result_files as results
+    from seatmesh.design.folders import result_files as results
 
     def fail(*_arguments, **_options):
         raise OSError(28, "No space left on device")

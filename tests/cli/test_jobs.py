@@ -81,15 +81,13 @@ def test_another_seat_of_the_same_title_is_refused(shop, capsys, command):
 
 
 def test_an_order_is_refused_before_anything_is_shaped(shop, capsys, monkeypatch):
-    import seatmesh.cli.commands.shape_command as command
-
     assert run(capsys, "mock-up", "anna.toml", "--scale", "1:10")[0] == 0
     (shop / "copy.toml").write_text(ORDER.replace("= 0", "= 12"), encoding="utf-8")
 
     def fail(*_):
         raise AssertionError("shaped all the same")
 
-    monkeypatch.setattr(command, "design", fail)
+    monkeypatch.setattr("seatmesh.design.shape.design", fail)
     code, out, err = run(capsys, "shape", "copy.toml")
     assert (code, out) == (2, "")
     assert "anna.toml' for violin 1; the order file" in err

@@ -12,9 +12,9 @@ from seatmesh.cli.commands.shape_command import facts_of
 from seatmesh.cli.output import print_json, print_text, say, table
 from seatmesh.cli.progress import step
 from seatmesh.design.demo import demo_orders
+from seatmesh.design.folders.result_files import EXPECTED, write_results
 from seatmesh.design.job import demo_job
 from seatmesh.design.orders.order import Order, order_from_table
-from seatmesh.design.result_files import EXPECTED, write_results
 from seatmesh.design.shape import Design, design
 from seatmesh.jobs.place import place_for
 from seatmesh.jobs.record import ORDER_COPY

@@ -10,7 +10,7 @@ from typing import Any
 
 from seatmesh.cli.output import print_json, print_text, say
 from seatmesh.cli.sources import bodies_for, job_of, read_source
-from seatmesh.design.print_folder import Print, write_prints
+from seatmesh.design.folders.print_folder import Print, write_prints
 from seatmesh.design.prints import PrinterBed, mock_up_prints, print_facts
 from seatmesh.design.report.seat_report import rounded
 from seatmesh.errors import ValueRefusedError

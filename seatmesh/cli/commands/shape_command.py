@@ -12,7 +12,7 @@ from seatmesh.picture.meanwhile import Meanwhile
 from seatmesh.picture.view.render_process import RenderProcess
 
 if TYPE_CHECKING:
-    from seatmesh.design.result_files import Results
+    from seatmesh.design.folders.result_files import Results
 
 
 def run(options: argparse.Namespace) -> None:
@@ -30,10 +30,10 @@ def run(options: argparse.Namespace) -> None:
 
 
 def _shaped(options: argparse.Namespace, drawing: Meanwhile, rendering: RenderProcess) -> Results:
+    from seatmesh.design.folders.result_files import EXPECTED, write_results
+    from seatmesh.design.folders.result_pictures import Pictures
     from seatmesh.design.job import order_job
     from seatmesh.design.orders.order import read_order
-    from seatmesh.design.result_files import EXPECTED, write_results
-    from seatmesh.design.result_pictures import Pictures
     from seatmesh.design.shape import design
     from seatmesh.jobs.place import place_for
 

@@ -11,13 +11,13 @@ from typing import Any
 from seatmesh.cli.output import print_json, print_text, say
 from seatmesh.cli.progress import step
 from seatmesh.cli.sources import Source, job_of, read_source
+from seatmesh.design.folders.result_files import lettering_notes
+from seatmesh.design.folders.sheet_folder import Printed, SheetFolder, write_sheets
 from seatmesh.design.job_sheet.job_pages import job_sheet
 from seatmesh.design.orders.order import read_order
 from seatmesh.design.repeat import made_again
 from seatmesh.design.report.seat_report import ending_notes, rounded
-from seatmesh.design.result_files import lettering_notes
 from seatmesh.design.shape import design
-from seatmesh.design.sheet_folder import Printed, SheetFolder, write_sheets
 from seatmesh.errors import NotAmongError, ValueRefusedError
 from seatmesh.formats.seat_file import read_seat, seat_digest
 from seatmesh.gauge.bar.gauge_sheet import gauge_sheet, usual_spacing_mm

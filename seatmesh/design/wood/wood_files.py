@@ -8,7 +8,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-from seatmesh.design.result_files import Results
+from seatmesh.design.folders.result_files import Results
 from seatmesh.design.wood.wood_record import record_text
 from seatmesh.design.wood.wood_report import wood_report
 from seatmesh.design.wood.wood_study import WoodStudy

@@ -8,13 +8,13 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
+from seatmesh.design.folders.result_pictures import Pictures
 from seatmesh.design.report.advice_report import with_hot_spots
 from seatmesh.design.report.price_report import with_price
 from seatmesh.design.report.report_text import report_text
 from seatmesh.design.report.seat_report import report
 from seatmesh.design.report.stage_report import stage_name, stage_seats
 from seatmesh.design.report.unmeasured_report import with_unmeasured
-from seatmesh.design.result_pictures import Pictures
 from seatmesh.design.shape import Design
 from seatmesh.files.whole_or_nothing import write_text
 from seatmesh.formats.depth_table import depths_csv

@@ -4,7 +4,7 @@ import { h, fill } from "../parts/element.js";
 import { atHand, choose, goThrough, goTo, isFromBefore, key, keyed, notAgain, readAgain, setDownAnew, settingOver } from "./at-hand.js";
 import { doubtAbout } from "./doubt.js";
 import { job } from "../job/job.js";
-import { keypad } from "./keypad.js";
+import { keypad, wrongKeyWords } from "./keypad.js";
 import { mapButton, placeParts } from "./crossing-map.js";
 import { onSwipe } from "./gestures.js";
 import { confirmReading, isRead, readingAt, readingInUnits, readingMm, readingsAt, readingWords, sayOfReading } from "./readings.js";
@@ -51,7 +51,8 @@ export function readingCard(sheet, { draw, check, large }) {
     tell();
     toKeys();
   };
-  const acts = { value: () => keyed(atHand(sheet)), put, next, back, again };
+  const wrong = (pressed) => fill(told, h("p", {}, wrongKeyWords(pressed)));
+  const acts = { value: () => keyed(atHand(sheet)), put, next, back, again, wrong };
   const chosen = list ? all : null;
   fill(
     room,

@@ -2,7 +2,7 @@
 
 import { h, fill } from "../parts/element.js";
 import { goThrough, goTo } from "./at-hand.js";
-import { BLANK } from "../order/usual-values.js";
+import { lengthOf } from "../order/usual-values.js";
 import { change, job } from "../job/job.js";
 import { crossingMap, mapKey } from "./crossing-map.js";
 import { gaugeAnswer } from "./where-to-cut.js";
@@ -56,11 +56,10 @@ async function load(draw) {
     if (sheet.wanted) check(draw);
     return;
   }
-  const { thickness_mm: thickness } = job.blank;
   Object.assign(sheet, {
     for: key,
     refusal: null,
-    thickness_mm: typeof thickness === "number" ? thickness : BLANK.thickness_mm.usual,
+    thickness_mm: lengthOf(job, "blank", "thickness_mm"),
   });
   try {
     const answer = await ask(`/seats/${seat.id}/gauge-sheet.csv?${new URLSearchParams({ ...settings(), units: "mm" })}`);

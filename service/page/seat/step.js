@@ -18,7 +18,7 @@ import { oldMark } from "./old-mark.js";
 import { seatView } from "./view-panel.js";
 import { sections } from "./sections.js";
 import { MEASURES } from "../sitters/measures.js";
-import { WISHES } from "../order/usual-values.js";
+import { lengthOf } from "../order/usual-values.js";
 
 /** What stands on a step that needs a seat while there is nobody to sit in it. */
 export function needsSitter() {
@@ -120,7 +120,7 @@ function mapCard() {
 
 function depthCard() {
   if (!seat.report || seat.state === "following") return null;
-  const asked = typeof job.wishes.depth_mm === "number" ? job.wishes.depth_mm : WISHES.depth_mm.usual;
+  const asked = lengthOf(job, "wishes", "depth_mm");
   return h(
     "section",
     { class: "card", "aria-labelledby": "buys" },

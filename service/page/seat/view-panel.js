@@ -5,7 +5,7 @@ import { choice } from "../parts/choice-field.js";
 import { pressureKey } from "../drawings/pressure-scale.js";
 import { job } from "../job/job.js";
 import { isReady } from "../order/order-of-job.js";
-import { BLANK } from "../order/usual-values.js";
+import { lengthOf } from "../order/usual-values.js";
 import { writeLength } from "../parts/lengths.js";
 import { onSeatWhileShown } from "../service/refusals.js";
 import { ask } from "../service/requests.js";
@@ -78,7 +78,7 @@ function drawSeat(small) {
   const [across, along] = [sectionAt("across") ?? 0, sectionAt("along")];
   const line = (way) => (!small && lineOf === way && chosen.cut === "whole" ? 1 : 0);
   show({
-    thickness: typeof job.blank.thickness_mm === "number" ? job.blank.thickness_mm : BLANK.thickness_mm.usual,
+    thickness: lengthOf(job, "blank", "thickness_mm"),
     rings: seat.rings,
     sitting,
     pressure: Boolean(sitting) && (small || chosen.pressure),

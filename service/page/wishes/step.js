@@ -14,6 +14,7 @@ import {
   FURTHER_ORDER,
   FURTHER_WISHES,
   roomForHollow,
+  usualOf,
   WISHES,
   wishesOf,
   WORD_WISHES,
@@ -32,7 +33,7 @@ export function wishes() {
       sliders,
       character(draw),
       Object.entries(WISHES).map(([key, one]) => {
-        const asUsual = { ...one, usual: wishesOf(job.wishes.character)[key] ?? one.usual };
+        const asUsual = { ...one, usual: usualOf(job, "wishes", key) };
         return key === "depth_mm" ? depthWish(key, asUsual) : wish(key, asUsual);
       }),
       word("rim"),
@@ -147,7 +148,7 @@ function stages() {
 
 // No deeper than the wood allows, and neither is what is usual.
 function depthWish(key, one) {
-  const room = roomForHollow(job.blank);
+  const room = roomForHollow(job);
   return wish(key, { ...one, usual: Math.min(one.usual, Math.max(room, one.span[0])) }, room);
 }
 

@@ -3,7 +3,7 @@
 import { h, fill } from "../parts/element.js";
 import { change, itemId, job } from "../job/job.js";
 import { chosenDepth, depthOf, LEAST_SHARE } from "./mortise-depth.js";
-import { writeLength } from "../parts/lengths.js";
+import { roundInches, writeLength } from "../parts/lengths.js";
 import { quantity, shownIn } from "../parts/quantity-field.js";
 import { sayRemoved } from "../job/undo-removal.js";
 import { JOINT } from "../order/usual-values.js";
@@ -69,7 +69,7 @@ function heading() {
 }
 
 function adding(legs, redo) {
-  const next = OFFERED.find((one) => !legs.some((leg) => isNear(one, leg))) ?? BETWEEN;
+  const next = offered(OFFERED.find((one) => !legs.some((leg) => isNear(one, leg))) ?? BETWEEN);
   return h(
     "button",
     {
@@ -81,6 +81,13 @@ function adding(legs, redo) {
     },
     "Add a pair of legs",
   );
+}
+
+// In inches their places and their size are round ones of them.
+function offered(leg) {
+  if (job.units !== "in") return leg;
+  const lengths = ["x_mm", "y_mm", "diameter_mm"].map((key) => [key, roundInches(leg[key])]);
+  return { ...leg, ...Object.fromEntries(lengths) };
 }
 
 function isNear(one, leg) {

@@ -146,7 +146,7 @@ function sayMasses(before) {
     unsay("masses");
     show({ focus: false });
   };
-  const words = `Body mass is shown in ${MASS_WORDS[massUnits(job)]} now as well. Nobody weighs more or less for it.`;
+  const words = `Body mass is shown in ${MASS_WORDS[massUnits(job)]} now as well. Only the unit has changed.`;
   notice("masses", words, { words: `Keep ${MASS_WORDS[before]}`, onclick: keep });
 }
 

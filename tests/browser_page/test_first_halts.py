@@ -157,7 +157,7 @@ def test_in_inches_no_area_is_in_square_centimetres(opened):
     shaped(page)
     spots = page.locator(".spots li").first
     spots.wait_for()
-    assert re.search(r"over [\d.]+ sq in", spots.inner_text())
+    assert re.search(r"in a patch of [\d.]+ sq in", spots.inner_text())
     assert "cm²" not in page.locator("main").inner_text()
 
 

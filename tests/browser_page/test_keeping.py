@@ -284,7 +284,7 @@ def test_what_was_read_twice_is_confirmed_and_kept_in_file_and_check(opened, tmp
     page.route("**/gauge-checks", lambda route: (sent.append(route.request.post_data_json), route.abort()))
     page.get_by_role("link", name="Bench").click()
     page.get_by_role("link", name="Gauge", exact=True).click()
-    tick = page.get_by_label("Read twice, the bar set down anew: it shows the same")
+    tick = page.get_by_label("Read twice, the bar set down again: the same reading")
     to_the_hollow(page)
     assert tick.count() == 0
     key(page, "64.5")

@@ -88,7 +88,7 @@ function markForm(redraw) {
       h(
         "fieldset",
         { class: "field" },
-        h("legend", {}, "Side, the sitter’s"),
+        h("legend", {}, "The sitter’s side"),
         h(
           "div",
           { class: "choices" },

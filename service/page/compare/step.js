@@ -35,7 +35,7 @@ function content() {
           { class: "lead" },
           "One sitter so far. ",
           h("a", { href: "#sitters" }, "Add others"),
-          " who will share the seat, and they stand here side by side.",
+          " who will share the seat, to see them side by side.",
         )
       : h(
           "p",

@@ -131,7 +131,7 @@ function answerCard(draw) {
     readPoint: (point) => read(sheet.crossings.find((one) => one.point === point)),
     readCut: (cut, number) => {
       goThrough({
-        title: `Cut ${number}, read again when it is made`,
+        title: `Cut ${number}, read again once it is made`,
         places: placesOfCut(cut, sheet.answer, sheet.crossings),
         isCut: true,
       });
@@ -144,13 +144,13 @@ function mapCard() {
   return h(
     "section",
     { class: "card", "aria-labelledby": "map-of-readings" },
-    h("h2", { id: "map-of-readings" }, "What is read so far"),
+    h("h2", { id: "map-of-readings" }, "Read so far"),
     crossingMap(sheet.crossings, null, {
       thickness_mm: sheet.thickness_mm,
       words: "Map of the crossings, which fills in as they are read; the key below counts them.",
     }),
     mapKey(sheet.crossings, sheet.thickness_mm),
-    h("p", { class: "small" }, "As read, the bar taken to sit as it is meant to."),
+    h("p", { class: "small" }, "As read, if the bar sits as it should."),
   );
 }
 
@@ -179,13 +179,13 @@ function setUp(draw) {
     h(
       "p",
       {},
-      "Lay the bar across, let the rod down at each crossing, key in what it shows. Skip what you like; a few readings answer already.",
+      "Lay the bar across, let the rod down at each crossing, key in what it shows. Skip what you like; a few readings are enough to begin with.",
     ),
     h("p", { class: "small" }, "A reading is bar height, plus rod offset, plus depth."),
     field("spacing_mm", "Spacing of the crossings", [5, 150], "From centre line and rear edge."),
     field("bar_height_mm", "Bar height", [0, 1000], "How far the bar’s datum stands above the wood it rests on."),
     field("rod_offset_mm", "Rod offset", [-1000, 1000], "What the rod shows with its tip level with the datum."),
-    field("tolerance_mm", "Close enough", [0.05, 10], "Within this the wood is done."),
+    field("tolerance_mm", "Close enough", [0.05, 10], "Wood within this is done."),
   );
 }
 

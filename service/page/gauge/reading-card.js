@@ -165,8 +165,8 @@ function question(sheet, { crossing, number }, reading, { tell, put }) {
 
 function words(now, reading) {
   const { crossing, readings, number } = now;
-  if (isFromBefore(now)) return `Before the cut it showed ${readingWords(readings[0])}. Set the bar down anew, and read it again.`;
-  if (number && !reading?.text) return "Lift the bar, set it down anew, and read once more.";
+  if (isFromBefore(now)) return `Before the cut it showed ${readingWords(readings[0])}. Lift the bar, set it down again, and take a fresh reading.`;
+  if (number && !reading?.text) return "Lift the bar, set it down again, and read once more.";
   if (!reading?.text) return "";
   const mm = readingMm(reading);
   if (mm === null)
@@ -256,7 +256,7 @@ function confirming(crossing) {
     checked: Boolean(readingAt(crossing).confirmed),
     onchange: () => confirmReading(crossing, tick.checked),
   });
-  return h("label", { class: "tick" }, tick, "Read twice, the bar set down anew: it shows the same");
+  return h("label", { class: "tick" }, tick, "Read twice, the bar set down again: the same reading");
 }
 
 /** Readings that are questioned and not answered for: they wait, and the others count. */

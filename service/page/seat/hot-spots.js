@@ -46,7 +46,7 @@ export function spotWords(numbered, sitting) {
         h(
           "strong",
           {},
-          `${one.cause}${one.twin ? ", either side" : ""}: ${one.peak_kpa.toFixed(0)} kPa at the most, pressed over ${writeArea(one.area_cm2, job.units)}. `,
+          `${one.cause}${one.twin ? ", either side" : ""}: peak ${one.peak_kpa.toFixed(0)} kPa, in a patch of ${writeArea(one.area_cm2, job.units)}. `,
         ),
         `${placeWords(one.x_mm, one.y_mm, Boolean(one.twin))}. `,
         one.advice

@@ -25,7 +25,7 @@ export function sections() {
 }
 
 function note() {
-  return h("p", { class: "small" }, "Heights are drawn twice as large as lengths.");
+  return h("p", { class: "small" }, "Heights are drawn at twice the scale of lengths.");
 }
 
 function one(way) {

@@ -2,7 +2,7 @@
 
 import { h, fill } from "../parts/element.js";
 import { cautions } from "../parts/cautions.js";
-import { contactMap, mapWords } from "../drawings/contact-map.js";
+import { contactMap, mapWords, placeWords } from "../drawings/contact-map.js";
 import { exampleButton } from "../example/example.js";
 import { depthCurve, depthWords } from "./depth-curve.js";
 import { numberedSpots, spotPlaces, spotWords } from "./hot-spots.js";
@@ -77,7 +77,7 @@ function wood() {
     const words = [`Deepest ${writeLength(hollow.deepest_mm, job.units)}`];
     if (hollow.deepest_y_mm !== undefined) {
       words.push(
-        `, ${writeLength(hollow.deepest_y_mm, job.units, 0)} from the rear edge and ${writeLength(Math.abs(hollow.deepest_x_mm), job.units, 0)} either side of the centre line`,
+        `, ${placeWords(hollow.deepest_x_mm, hollow.deepest_y_mm, true)}`,
       );
     }
     words.push(`. Wood left there: ${writeLength(hollow.floor_left_mm, job.units)}.`);

@@ -25,7 +25,7 @@ let lineOf = null;
 
 /** The view with its buttons; a small one leaves out what is not needed beside the wishes. */
 export function seatView({ small = false } = {}) {
-  const waiting = isReady() ? "The seat is being drawn …" : "Nothing is drawn yet: nobody sits.";
+  const waiting = isReady() ? "The seat is being drawn …" : "Nothing to draw yet: nobody sits on it.";
   const card = h("section", { class: "card", "aria-label": "The seat in 3D" });
   const content = (parts) => fill(card, sitterChoice(), parts, pressureKey());
   const place = viewPlace({ small, waiting, instead: () => content([picture()]) });
@@ -114,7 +114,7 @@ function describe(canvas) {
     words.push(
       `${sitting.body} presses hardest with ${sitting.peak_kpa.toFixed(0)} kPa; the table of figures says more.`,
     );
-  words.push("Arrow keys turn it, plus and minus bring it nearer and farther, Home puts it as at first.");
+  words.push("Arrow keys turn it, plus and minus bring it nearer and farther, Home brings the first view back.");
   return canvas.setAttribute("aria-label", words.join(" "));
 }
 
@@ -132,7 +132,7 @@ function turning() {
     button("From lower down", "▼", () => turn(0, -TURN_DEG)),
     button("Nearer", "+", () => come(0.85)),
     button("Farther", "−", () => come(1 / 0.85)),
-    button("As at first", "⌂", asAtFirst),
+    button("Back to the first view", "⌂", asAtFirst),
   );
 }
 

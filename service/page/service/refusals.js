@@ -99,7 +99,7 @@ function boxOf(root, here, refusal) {
     return h(
       "p",
       { class: "refusal" },
-      "No seat: see the field below that is marked. ",
+      "No seat: see the field marked below. ",
       h(
         "a",
         {

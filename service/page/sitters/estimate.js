@@ -70,7 +70,7 @@ function estimateTable(body, kinds) {
       h(
         "caption",
         {},
-        "This sitter’s measures. Of people like this, 9 in 10 lie in the range of an estimated measure.",
+        "This sitter’s measures. Where one is estimated, 9 in 10 people like this lie within its range.",
       ),
       h(
         "thead",

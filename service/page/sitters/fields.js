@@ -143,7 +143,7 @@ export function habitFields(sitter, number, after) {
         kind: WEIGHT.kind,
         range: WEIGHT.range,
         value: sitter.weight,
-        hint: "Against the others: 1 each is alike, 2 counts double.",
+        hint: "1 for everyone treats all alike; 2 counts double.",
         put: (value) =>
           change(() => {
             sitter.weight = value ?? 1;

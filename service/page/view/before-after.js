@@ -94,5 +94,5 @@ function changeWords(before) {
     deeper > LEAST_MM ? `takes up to ${writeLength(deeper, job.units)} more away` : null,
     higher > LEAST_MM ? `leaves up to ${writeLength(higher, job.units)} more standing` : null,
   ].filter(Boolean);
-  return told.length ? `The last change ${told.join(", and ")}.` : "The last change moved the wood by less than can be carved.";
+  return told.length ? `The last change ${told.join(", and ")}.` : "The last change is too small to carve.";
 }

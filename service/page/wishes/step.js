@@ -48,7 +48,7 @@ export function wishes() {
     h(
       "p",
       { class: "lead" },
-      "Slide, and the fitted seat follows; let go, and the best shape within your wood is found.",
+      "Slide, and a fitted seat follows. Let go, and the best shape in your wood is worked out.",
     ),
     refusalPlace(root, "wishes"),
     isReady()
@@ -126,7 +126,7 @@ function further() {
   return h(
     "details",
     { open: Object.keys(FURTHER_WISHES).some((key) => job.wishes[key] !== undefined) },
-    h("summary", {}, "Further wishes"),
+    h("summary", {}, "More wishes"),
     h("div", { class: "pairs" }, Object.entries(FURTHER_WISHES).map(field)),
   );
 }
@@ -167,7 +167,7 @@ function peaks() {
 function notice() {
   const place = h("p", { class: "small" });
   const draw = () => {
-    if (seat.state === "following") fill(place, "Fitted seat; the best shape follows when you let go.");
+    if (seat.state === "following") fill(place, "A fitted seat; the best shape comes when you let go.");
     else if (seat.state === "shaped" && seat.report.hollow.deepest_mm > 0)
       fill(
         place,

@@ -127,7 +127,7 @@ function section(depth, thick, floor, deck) {
     h(
       "figcaption",
       { class: "small" },
-      "Along the centre line, drawn twice as thick as it is; the shape only stands for the hollow.",
+      "Along the centre line, heights doubled; the hollow is only sketched.",
     ),
   );
 }

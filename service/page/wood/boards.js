@@ -32,7 +32,7 @@ export function boardCard(edited) {
       h(
         "p",
         { class: "small" },
-        "From the sitter’s left to right, side by side. Their widths make the glue lines; one without a width takes what the others leave.",
+        "Side by side, from the sitter’s left to right. Their widths place the glue lines; a board without a width takes what is left.",
       ),
       boards().map((one, number) => board(one, number, redo, edited)),
       adding(redo),
@@ -112,13 +112,13 @@ function board(one, number, redo, after) {
     h("div", { class: "pairs" }, width(one, number, edited), wood(one, number, set)),
     choice("Rings on the end grain", RINGS, one.rings ?? (known ? "" : "flat"), (value) => set("rings", value), `board.${number}.rings`),
     known && !one.rings
-      ? h("p", { class: "small" }, "How its rings run follows from ring angle and pith, below.")
+      ? h("p", { class: "small" }, "Its rings follow from the ring angle and the pith below.")
       : null,
     choice("Bark side", BARK, one.bark ?? "up", (value) => set("bark", value), `board.${number}.bark`),
     turned(one, number, set),
     folded(
       `board.${one.id}.further`,
-      "Pith, grain and values of your own",
+      "Pith, grain and your own values",
       Object.keys(FURTHER_BOARD).some((key) => one[key] !== undefined),
       tableFields(FURTHER_BOARD, {
         key: `board.${number}`,
@@ -214,7 +214,7 @@ async function show(place, button) {
   const wanted = seat.id;
   place.dataset.seat = wanted;
   button.disabled = true;
-  fill(place, h("p", { class: "small" }, "Drawing the figure, and bending the floor ..."));
+  fill(place, h("p", { class: "small" }, "Drawing the figure and loading the floor …"));
   try {
     const image = await ask(`/seats/${wanted}/pictures/figure.png?units=${job.units}`);
     const url = URL.createObjectURL(await image.blob());

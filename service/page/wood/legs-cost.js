@@ -107,13 +107,13 @@ function costWords({ name, peak_best_kpa: now }, { peak_best_kpa: bare }) {
     return h(
       "p",
       {},
-      `${name}: the legs cost less than ${100 * LITTLE} % of the peak, ${figure(now, 1)} kPa, without them ${figure(bare, 1)}.`,
+      `${name}: the legs add less than ${100 * LITTLE} % to the peak: ${figure(now, 1)} kPa, and ${figure(bare, 1)} without them.`,
     );
   if (cost < FELT)
-    return h("p", {}, `${name}: the legs cost ${figure(100 * cost)} % of the peak, ${peaks}; less than can be felt.`);
+    return h("p", {}, `${name}: the legs add ${figure(100 * cost)} % to the peak, ${peaks}; too little to feel.`);
   return h(
     "p",
     { class: "refusal" },
-    `${name}: the legs cost ${figure(100 * cost)} % of the peak, ${peaks}. Drill them less deep, or through and through; or set them farther out.`,
+    `${name}: the legs add ${figure(100 * cost)} % to the peak, ${peaks}. Drill them less deep, or right through; or set them farther out.`,
   );
 }

@@ -63,7 +63,7 @@ function heading() {
     h(
       "p",
       { class: "small" },
-      "A pair of leg mortises each, mirrored at the centre line. The hollow leaves wood over them.",
+      "Each is a pair of leg mortises, mirrored about the centre line. The hollow leaves wood over them.",
     ),
   ];
 }
@@ -113,7 +113,7 @@ function pair(leg, number, after, redo) {
         fields.depth_mm.querySelector("input").focus();
       },
     },
-    "Choose the depth from the wood",
+    "Let the wood set the depth",
     h("span", { class: "unseen" }, ` for pair ${number + 1}`),
   );
   const tell = () => {
@@ -137,7 +137,7 @@ function pair(leg, number, after, redo) {
     words,
     folded(
       `joint.${leg.id}.further`,
-      "Further about these legs",
+      "More about these legs",
       false,
       rowFields("joint", leg, place, (key) => (key === "side" ? redo() : after()), (key) => !(key in FIELDS) && key !== "kind"),
     ),

@@ -48,7 +48,7 @@ export function wood() {
           "section",
           { class: "card", "aria-labelledby": "wood-sizes" },
           h("h2", { id: "wood-sizes" }, "The blank"),
-          ownOutline() ? h("p", { class: "small" }, "The outline is your own: its points stand below.") : outlineChoice(edited),
+          ownOutline() ? h("p", { class: "small" }, "You gave your own outline: its points are below.") : outlineChoice(edited),
           h("div", { class: "pairs" }, field("blank", askedFor(BLANK, "first"))),
           h(
             "details",

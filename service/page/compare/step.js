@@ -126,6 +126,6 @@ function verdict() {
   return h(
     "p",
     {},
-    `${least.body} feels the least pressure. ${harder.map((one) => `${one.body} ${Math.round(100 * (shown(one.peak_kpa) / shown(least.peak_kpa) - 1))} % more`).join(", ")}.`,
+    `${least.body} feels the least pressure. ${harder.map((one) => `${one.body}: ${Math.round(100 * (shown(one.peak_kpa) / shown(least.peak_kpa) - 1))} % more`).join(", ")}.`,
   );
 }

@@ -9,7 +9,7 @@ import { numberedSpots, spotPlaces, spotWords } from "./hot-spots.js";
 import { job } from "../job/job.js";
 import { isReady } from "../order/order-of-job.js";
 import { figure, writeArea, writeLength } from "../parts/lengths.js";
-import { inPageWords } from "../service/page-words.js";
+import { inPageWords, noteInPageWords } from "../service/page-words.js";
 import { pressureKey } from "../drawings/pressure-scale.js";
 import { onSeatWhileShown, refusalPlace } from "../service/refusals.js";
 import { chosenSitting, seat, shape, study } from "./shaped-seat.js";
@@ -188,7 +188,7 @@ function notes() {
     h(
       "ul",
       {},
-      seat.report.notes.map((one) => h("li", {}, inPageWords(one))),
+      seat.report.notes.map((one) => h("li", {}, noteInPageWords(one))),
     ),
   );
 }

@@ -4,7 +4,7 @@ import { h, fill } from "../parts/element.js";
 import { job } from "../job/job.js";
 import { figure, writeLength } from "../parts/lengths.js";
 import { whenStill } from "../parts/redraw-in-place.js";
-import { inPageWords } from "../service/page-words.js";
+import { inPageWords, noteInPageWords } from "../service/page-words.js";
 import { orderOf } from "../order/order-of-job.js";
 import { onSeatWhileShown } from "../service/refusals.js";
 import { seat } from "../seat/shaped-seat.js";
@@ -65,7 +65,7 @@ function noteWords() {
   return h(
     "ul",
     {},
-    notes.map((one) => h("li", {}, inPageWords(one))),
+    notes.map((one) => h("li", {}, noteInPageWords(one))),
   );
 }
 

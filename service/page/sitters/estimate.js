@@ -57,7 +57,7 @@ function estimateTable(body, kinds) {
           guessed
             ? [
                 certainty(one, kinds[key]),
-                h("span", { class: "small" }, `${about(one.low_90)} to ${about(one.high_90)}`),
+                h("span", { class: "small" }, h("span", {}, about(one.low_90)), " to ", h("span", {}, about(one.high_90))),
               ]
             : h("span", { class: "small" }, "measured"),
         ),

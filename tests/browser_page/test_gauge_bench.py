@@ -388,7 +388,7 @@ def test_from_a_cut_a_button_goes_to_its_crossings(opened):
     words = page.locator(".cuts li").first.inner_text()
     page.get_by_role("button", name="Cut: read its crossings again").first.click()
     at_the_gauge(page)
-    page.get_by_text("Cut 1, read again when it is made").wait_for()
+    page.get_by_text("Cut 1, read again once it is made").wait_for()
     before = kept_job(page)["gauge"]["readings"]
     number = int(re.search(r"of (\d+)", page.locator(".list-at-hand").inner_text())[1])
     assert 3 <= number < count(page)

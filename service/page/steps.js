@@ -2,10 +2,12 @@
 
 import { h, fill } from "./parts/element.js";
 import { takeLeftDrafts } from "./job/form-drafts.js";
-import { change, job, onChange, onOtherTab } from "./job/job.js";
+import { change, inUnitsOf, job, onChange, onOtherTab } from "./job/job.js";
 import { onRedrawStep, redrawKeepingPlace } from "./parts/redraw-in-place.js";
 import { onSeat, shape } from "./seat/shaped-seat.js";
 import { figure } from "./parts/lengths.js";
+import { massUnits } from "./parts/masses.js";
+import { notice, unsay } from "./service/notices.js";
 // A step's own modules are fetched when it is first shown, or a moment after the first step is.
 const STEPS = [
   {
@@ -132,14 +134,33 @@ function markSteps(step) {
   );
 }
 
+const MASS_WORDS = { kg: "kg", lb: "pounds" };
+
+// Whoever chooses inches may weigh in kg all the same: what changes with them is said, and can be had back.
+function sayMasses(before) {
+  if (!job.sitters.some(({ measures }) => measures.mass_kg !== undefined)) return;
+  const keep = () => {
+    change((one) => {
+      one.mass_units = before;
+    });
+    unsay("masses");
+    show({ focus: false });
+  };
+  const words = `Body mass is shown in ${MASS_WORDS[massUnits(job)]} now as well. Only the unit has changed.`;
+  notice("masses", words, { words: `Keep ${MASS_WORDS[before]}`, onclick: keep });
+}
+
 function units() {
   for (const radio of document.querySelectorAll('input[name="units"]')) {
     radio.checked = radio.value === job.units;
     radio.addEventListener("change", () => {
+      const masses = massUnits(job);
       change((one) => {
-        one.units = radio.value;
+        Object.assign(one, inUnitsOf(one, radio.value));
       });
+      if (massUnits(job) !== masses) sayMasses(masses);
       show({ focus: false });
+      shape();
     });
   }
   onChange(() => {
@@ -157,14 +178,20 @@ function say(words, stays) {
     }, 4000);
 }
 
+let toldOf = "";
 function tellSeat(seat) {
   document.body.dataset.seat = seat.state;
+  const now = `${seat.state} ${seat.state === "shaped" ? seat.id : ""} ${seat.old}`;
+  if (now === toldOf) return;
+  toldOf = now;
   if (seat.state === "shaping") say("Shaping the seat …", true);
   if (seat.state === "refused") say("No seat: see the note at the top.", false);
-  if (seat.state === "shaped" && !seat.studies) {
-    const peaks = seat.sittings.map((one) => `${one.body} ${figure(one.peak_kpa)}`).join(", ");
-    say(`Seat shaped. Peak in kPa: ${peaks}.`, false);
-  }
+  if (seat.state === "shaped") say(seat.old ? "" : shapedWords(seat), false);
+}
+
+function shapedWords({ sittings }) {
+  const peaks = sittings.map((one) => `${one.body} ${figure(one.peak_kpa)}`).join(", ");
+  return `Seat shaped. Peak in kPa: ${peaks}.`;
 }
 
 document.querySelector(".skip").addEventListener("click", (event) => {

@@ -23,6 +23,12 @@ WITHOUT_3D = ["--no-sandbox", "--disable-gpu", "--disable-3d-apis"]
 PATIENCE_MS = 120_000
 """How long a test waits for what is to come: a busy machine is slow, not wrong; what never comes fails all the same."""
 FIREFOXES = ("firefox-esr", "firefox")
+QUIET_FIREFOX = {
+    "webgl.force-enabled": True,
+    "browser.download.alwaysOpenPanel": False,
+    "browser.download.panel.shown": True,
+}
+"""Drawing in 3D by the processor; and no list of what was saved, which opens over the page and takes the keyboard."""
 AS_IT_IS = {"color_scheme": "null", "reduced_motion": "null", "forced_colors": "null", "contrast": "null"}
 """What Playwright would set in a page, and a released Firefox has no command for: its preferences say it instead."""
 
@@ -109,7 +115,7 @@ def launched_firefox(playwright: Any, scheme: str = "light") -> Iterator[Any]:
         browser = playwright.firefox.launch(
             channel="moz-firefox",
             executable_path=found_firefox(),
-            firefox_user_prefs={**wishes, "webgl.force-enabled": True},
+            firefox_user_prefs={**wishes, **QUIET_FIREFOX},
             headless="DISPLAY" not in around,
             env=around,
         )

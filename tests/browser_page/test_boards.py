@@ -11,6 +11,13 @@ TWO = {
 }
 
 
+def unfold(card, number):
+    """Open a board, of which one at a time is open."""
+    summary = card.locator("details > summary", has_text=f"Board {number}")
+    if summary.locator("xpath=..").get_attribute("open") is None:
+        summary.click()
+
+
 def test_boards_are_said_and_sent_with_the_keys_of_an_order(opened, modules):
     page = opened(ONE, "wood")
     page.get_by_role("button", name="Say what the boards are").click()
@@ -18,6 +25,7 @@ def test_boards_are_said_and_sent_with_the_keys_of_an_order(opened, modules):
     card = page.locator("section", has=page.locator("#wood-boards"))
     card.locator("select").nth(1).select_option("walnut")
     card.get_by_label("down").nth(1).check()
+    unfold(card, 1)
     card.get_by_label("quarter-sawn").nth(0).check()
     card.get_by_label("Width", exact=True).nth(0).fill("200")
     card.get_by_label("Width", exact=True).nth(0).blur()
@@ -34,6 +42,7 @@ def test_a_board_that_was_removed_is_put_back_in_its_own_place(opened):
     page = opened({**ONE, "others": {"board": [{"species": one} for one in woods]}}, "wood")
     card = page.locator("section", has=page.locator("#wood-boards"))
     for number in (1, 2, 3):
+        unfold(card, number)
         card.get_by_role("button", name=f"Remove board {number}").click()
         assert len(kept_job(page)["others"]["board"]) == 2
         page.get_by_role("button", name="Put it back", exact=True).click()
@@ -45,6 +54,7 @@ def test_boards_that_do_not_add_up_are_refused_beside_their_field(opened):
     page = opened(TWO, "wood")
     card = page.locator("section", has=page.locator("#wood-boards"))
     for place, width in enumerate(("200", "100")):
+        unfold(card, place + 1)
         card.get_by_label("Width", exact=True).nth(place).fill(width)
         card.get_by_label("Width", exact=True).nth(place).blur()
     page.wait_for_selector("body[data-seat=refused]")

@@ -311,12 +311,12 @@ def test_a_reading_is_made_again_and_both_are_kept(opened, tmp_path):
     page.keyboard.type("60.2")
     last = max(int(one) for one in placings(page))
     again.click()
-    page.get_by_text("Lift the bar, set it down anew").wait_for()
+    page.get_by_text("Lift the bar, set it down again").wait_for()
     # It is marked to be read again until it is.
     page.keyboard.press("Enter")
     assert sum(one.get("reread", False) for one in kept_job(page)["gauge"]["readings"].values()) == 1
     page.keyboard.press("ArrowLeft")
-    page.get_by_text("Lift the bar, set it down anew").wait_for()
+    page.get_by_text("Lift the bar, set it down again").wait_for()
     page.keyboard.type("60.5")
     assert page.get_by_role("group", name="Readings of this crossing").inner_text().split("\n") == [
         "1st 60.2",
@@ -388,7 +388,7 @@ def test_from_a_cut_a_button_goes_to_its_crossings(opened):
     words = page.locator(".cuts li").first.inner_text()
     page.get_by_role("button", name="Cut: read its crossings again").first.click()
     at_the_gauge(page)
-    page.get_by_text("Cut 1, read again when it is made").wait_for()
+    page.get_by_text("Cut 1, read again once it is made").wait_for()
     before = kept_job(page)["gauge"]["readings"]
     number = int(re.search(r"of (\d+)", page.locator(".list-at-hand").inner_text())[1])
     assert 3 <= number < count(page)
@@ -397,7 +397,7 @@ def test_from_a_cut_a_button_goes_to_its_crossings(opened):
     for _ in range(number):
         if page.locator(".why-uncut").count():
             uncut.append(place(page))
-            page.get_by_text("Lift the bar, set it down anew").wait_for()
+            page.get_by_text("Lift the bar, set it down again").wait_for()
             page.keyboard.type(f"{expected(page):.1f}")
         else:
             carved.append(place(page))

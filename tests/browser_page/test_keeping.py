@@ -206,7 +206,7 @@ def test_readings_of_a_file_do_not_overwrite_those_that_stand_there(opened, tmp_
     path = tmp_path / "more.csv"
     path.write_text('x_mm;y_mm;reading_mm;note\n0;120;66;felt hard\n0;160;2 1/2";\n40;160;;\n')
     page.get_by_label("Open readings").set_input_files(path)
-    page.get_by_text("At 1 crossing another reading stands here already").wait_for()
+    page.get_by_text("At 1 crossing there is another reading here already").wait_for()
     page.get_by_role("button", name="Those here").click()
     page.get_by_text("2 of").wait_for()
     assert kept_job(page)["gauge"]["readings"] == {
@@ -284,7 +284,7 @@ def test_what_was_read_twice_is_confirmed_and_kept_in_file_and_check(opened, tmp
     page.route("**/gauge-checks", lambda route: (sent.append(route.request.post_data_json), route.abort()))
     page.get_by_role("link", name="Bench").click()
     page.get_by_role("link", name="Gauge", exact=True).click()
-    tick = page.get_by_label("Read twice, the bar set down anew: it shows the same")
+    tick = page.get_by_label("Read twice, the bar set down again: the same reading")
     to_the_hollow(page)
     assert tick.count() == 0
     key(page, "64.5")
@@ -464,7 +464,7 @@ def test_a_browser_that_keeps_nothing_is_told_of_and_the_page_works_all_the_same
     path = tmp_path / "stool.toml"
     path.write_text("title = 'Stool'\n[[sitter]]\nbody = { stature_mm = 1700, mass_kg = 70 }\n")
     page.get_by_label("Open an order file").set_input_files(path)
-    page.get_by_text("This browser has no room to keep the job at hand").wait_for()
+    page.get_by_text("This browser has no room to keep the job you have open").wait_for()
     page.get_by_role("button", name="Stay").click()
     page.get_by_label("Open an order file").set_input_files(path)
     page.get_by_role("button", name="Open it all the same").click()

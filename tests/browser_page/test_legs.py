@@ -152,7 +152,7 @@ def test_two_pairs_on_the_page_and_what_deeper_ones_cost(opened, address):
     add.click()
     add.click()
     page.locator("summary", has_text="Pair 2").wait_for()
-    page.get_by_text("Nan: the legs cost less than 2 % of the peak").wait_for()
+    page.get_by_text("Nan: the legs add less than 2 % to the peak").wait_for()
     assert page.locator("summary", has_text="through").count() == 2
     page.locator("summary", has_text="Pair 1").click()
     depth = page.locator('[data-key="joint.0.depth_mm"] input')
@@ -161,13 +161,11 @@ def test_two_pairs_on_the_page_and_what_deeper_ones_cost(opened, address):
         field = page.locator(f'[data-key="joint.0.{key}"] input')
         field.fill(value)
         field.press("Tab")
-    cost = page.locator("p", has_text=re.compile(r"the legs cost \d+ % of the peak"))
+    cost = page.locator("p", has_text=re.compile(r"the legs add \d+ % to the peak"))
     cost.wait_for()
     share, now, bare = map(
         float,
-        re.search(
-            r"cost (\d+) % of the peak, ([\d.]+) kPa instead of ([\d.]*\d)", cost.inner_text()
-        ).groups(),
+        re.search(r"add (\d+) % to the peak, ([\d.]+) kPa instead of ([\d.]*\d)", cost.inner_text()).groups(),
     )
     assert now / bare - 1 == pytest.approx(share / 100, abs=0.012)
     assert share >= 5
@@ -175,8 +173,8 @@ def test_two_pairs_on_the_page_and_what_deeper_ones_cost(opened, address):
         "nothing is carved there"
         in page.locator("section", has_text="What the wood does to the seat").inner_text()
     )
-    page.get_by_role("button", name="Choose the depth from the wood for pair 1").click()
-    page.get_by_text("Nan: the legs cost less than 2 % of the peak").wait_for()
+    page.get_by_role("button", name="Let the wood set the depth for pair 1").click()
+    page.get_by_text("Nan: the legs add less than 2 % to the peak").wait_for()
     # Thicker wood, shallower hollow: blind ones have room, and the depth follows without being asked.
     page.get_by_label("Thickness", exact=True).fill("65")
     page.get_by_label("Thickness", exact=True).press("Tab")

@@ -67,7 +67,7 @@ def test_title_and_units_ask_for_no_shape(opened, address):
     page = opened({**ONE, "others": {"joint": legs}}, "wood")
     shaped(page)
     page.locator("#wood-cost").wait_for()
-    page.get_by_text("Nan: the legs cost").wait_for(timeout=60_000)
+    page.get_by_text("Nan: the legs add").wait_for(timeout=60_000)
     asked = []
     page.on(
         "request", lambda one: asked.append(one.url) if one.method == "POST" and "seats" in one.url else None

@@ -134,7 +134,7 @@ def test_the_depth_under_the_pointer_is_the_services(view):
     page = view(reduced_motion="reduce")
     x, y, depth = grid_of(page)
     rng = np.random.default_rng(5)
-    for side in ("As at first", "From the front"):
+    for side in ("Back to the first view", "From the front"):
         page.get_by_role("button", name=side).click()
         page.wait_for_timeout(400)
         rows, columns = np.nonzero((depth > 1.0) & (y[:, None] < 380.0))

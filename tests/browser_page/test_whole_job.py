@@ -109,9 +109,7 @@ def do_the_job(page, hands):
     find("heading", name="At the bench").wait_for()
     hands.press(find("link", name="Gauge", exact=True))
     page.locator("#crossing").wait_for()
-    # The card is drawn anew once the sheet's figures are there.
     page.locator(".expected dd").first.wait_for()
-    page.wait_for_timeout(2000)
     for key in "60":
         hands.press(page.locator(f".keys button:text-is('{key}')"))
     hands.press(page.locator(".keys button:text-is('Next')"))

@@ -173,9 +173,10 @@ def _check_floor(blank: Blank, wishes: Wishes) -> None:
     if blank.floor_mm + wishes.depth_mm <= blank.thickness_mm:
         return
     left = blank.thickness_mm - blank.floor_mm
+    if left <= 0:
+        _refuse_floor(blank, wishes)
     ways = [exactly("blank.thickness_mm", blank.floor_mm + wishes.depth_mm)]
-    if left > 0:
-        ways.append(depth_way(left, wishes))
+    ways.append(depth_way(left, wishes))
     raise ValueRefusedError(
         at("blank.thickness_mm"),
         said("{}", bare("blank.thickness_mm", blank.thickness_mm)),
@@ -185,6 +186,22 @@ def _check_floor(blank: Blank, wishes: Wishes) -> None:
             of("wishes.depth_mm", wishes.depth_mm),
         ),
         Advice(tuple(ways)),
+    )
+
+
+def _refuse_floor(blank: Blank, wishes: Wishes) -> None:
+    """Refuse a floor that is as thick as the blank or thicker: it is the floor that was mistaken."""
+    most = blank.thickness_mm - wishes.depth_mm
+    fitting = (exactly("blank.floor_mm", most),) if most > 0.0 else ()
+    raise ValueRefusedError(
+        at("blank.floor_mm"),
+        said("{}", bare("blank.floor_mm", blank.floor_mm)),
+        said(
+            "at most {} less {}",
+            of("blank.thickness_mm", blank.thickness_mm),
+            of("wishes.depth_mm", wishes.depth_mm),
+        ),
+        Advice((*fitting, exactly("blank.thickness_mm", blank.floor_mm + wishes.depth_mm))),
     )
 
 

@@ -8,6 +8,14 @@ import { live } from "../seat/step.js";
 
 /** What the marks made of body and place, and which of them do not fit. */
 export function said() {
+  const isComing = job.marks.length > 0 && (seat.old || ["shaping", "none"].includes(seat.state));
+  if (isComing)
+    return h(
+      "section",
+      { class: "card", "aria-live": "polite", "aria-labelledby": "marks-said" },
+      h("h2", { id: "marks-said" }, "What the marks say"),
+      h("p", { class: "small" }, "Working out what this mark does to body and place …"),
+    );
   if (seat.state !== "shaped" || !seat.report.sitters.some((one) => one.marks)) return null;
   return h(
     "section",

@@ -88,7 +88,7 @@ function markForm(redraw) {
       h(
         "fieldset",
         { class: "field" },
-        h("legend", {}, "Side, the sitter’s"),
+        h("legend", {}, "The sitter’s side"),
         h(
           "div",
           { class: "choices" },
@@ -215,13 +215,17 @@ function say(value) {
 function marksMap() {
   if (!seat.grid) return null;
   const places = job.marks.filter((one) => typeof one.x_mm === "number" && typeof one.y_mm === "number");
+  // Of several sitters the one is shown whose mark was made last.
+  const whom = job.marks.at(-1)?.sitter;
+  const sitting = seat.sittings.find(({ body }) => body === whom) ?? seat.sittings[0];
+  const heading = seat.sittings.length > 1 ? `On the blank, with the pressure of ${sitting.body}` : "On the blank";
   return h(
     "section",
     { class: "card", "aria-labelledby": "marks-map" },
-    h("h2", { id: "marks-map" }, "On the blank"),
+    h("h2", { id: "marks-map" }, heading),
     contactMap({
       grid: seat.grid,
-      sitting: seat.sittings[0],
+      sitting,
       marks: places,
       words: `The blank with ${places.length} marks; they are listed beside it.`,
     }),

@@ -47,7 +47,7 @@ export function remarks() {
     h(
       "p",
       { class: "lead" },
-      "Press the place on the map, say what the client said, and see at once what it does for everyone who sits there.",
+      "Press the place on the map, say what the client said, and see what it does for everyone who sits there.",
     ),
     h(
       "div",
@@ -131,7 +131,7 @@ function remarkForm(redraw, moved) {
       ),
     ),
     drafted("What to do", ACTIONS, "action", redraw),
-    drafted("Where, the sitter’s", SIDES, "side", redraw),
+    drafted("Where, on the sitter’s side", SIDES, "side", redraw),
     h(
       "div",
       { class: "pairs" },

@@ -35,7 +35,7 @@ function content() {
           { class: "lead" },
           "One sitter so far. ",
           h("a", { href: "#sitters" }, "Add others"),
-          " who will share the seat, and they stand here side by side.",
+          " who will share the seat, to see them side by side.",
         )
       : h(
           "p",
@@ -58,6 +58,14 @@ function content() {
   ];
 }
 
+// Of the two peaks as they are shown: whoever works it out from them comes to the same.
+function sharingWords({ peak_kpa: shared }, { peak_own_seat_kpa: own }) {
+  if (own === undefined) return null;
+  return `${figure(100 * (shown(shared) / shown(own) - 1) || 0)} %`;
+}
+
+const shown = (value) => Number(value.toFixed(1));
+
 const percent = (value) => `${Math.round(100 * value)} %`;
 
 function table() {
@@ -69,7 +77,7 @@ function table() {
       "Peak on a seat of their own, kPa",
       (_, one) => (one.peak_own_seat_kpa === undefined ? null : figure(one.peak_own_seat_kpa, 1)),
     ],
-    ["What sharing costs", (_, one) => (one.loss_percent === undefined ? null : `${figure(one.loss_percent)} %`)],
+    ["What sharing costs", (sitting, one) => sharingWords(sitting, one)],
     ["Contact", (sitting) => writeArea(sitting.contact_area_cm2, job.units)],
     ["Mean pressure, kPa", (sitting) => figure(sitting.mean_kpa, 1)],
     ["Load on the seat, N", (sitting) => figure(sitting.load_n)],
@@ -118,6 +126,6 @@ function verdict() {
   return h(
     "p",
     {},
-    `${least.body} feels the least pressure. ${harder.map((one) => `${one.body} ${Math.round(100 * (one.peak_kpa / least.peak_kpa - 1))} % more`).join(", ")}.`,
+    `${least.body} feels the least pressure. ${harder.map((one) => `${one.body}: ${Math.round(100 * (shown(one.peak_kpa) / shown(least.peak_kpa) - 1))} % more`).join(", ")}.`,
   );
 }

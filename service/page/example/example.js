@@ -13,7 +13,7 @@ export function exampleCard(redraw) {
   return h(
     "section",
     { class: "card row spread", "aria-label": "The example job" },
-    h("p", { class: "beside" }, "New here? Look round in an invented job first: a chair that two players share, half carved."),
+    h("p", { class: "beside" }, "New here? Look round an invented job first: a chair that two players share, half carved."),
     exampleButton(redraw),
   );
 }
@@ -53,7 +53,7 @@ async function openExample() {
   const { bodies } = await askJson("/bodies");
   const { readingsOf, takeReadings } = await import("../gauge/readings-csv.js");
   const fault = fromOrder(read, bodies);
-  if (fault) throw new Error("this browser has no room to keep the job at hand.");
+  if (fault) throw new Error("this browser has no room to keep the job you have open.");
   takeReadings(readingsOf(readings));
   change((one) => {
     one.example = true;

@@ -151,7 +151,7 @@ function largeMap(all, now, { thickness_mm, words, go, chosen }) {
     drawing,
     list,
     mapKey(all, thickness_mm),
-    h("p", { class: "small" }, "As read, the bar taken to sit as it is meant to. “Where to cut next” judges bar and readings together."),
+    h("p", { class: "small" }, "As read, if the bar sits as it should. “Where to cut next” judges bar and readings together."),
   );
   return dialog;
 }

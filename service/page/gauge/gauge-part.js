@@ -2,11 +2,12 @@
 
 import { h, fill } from "../parts/element.js";
 import { goThrough, goTo } from "./at-hand.js";
-import { BLANK } from "../order/usual-values.js";
+import { lengthOf } from "../order/usual-values.js";
 import { change, job } from "../job/job.js";
 import { crossingMap, mapKey } from "./crossing-map.js";
 import { gaugeAnswer } from "./where-to-cut.js";
 import { quantity } from "../parts/quantity-field.js";
+import { redrawKeepingPlace } from "../parts/redraw-in-place.js";
 import { questioned, readingCard } from "./reading-card.js";
 import { readingsCard, unsureQuestion } from "./readings-card.js";
 import { isReadable } from "./doubt.js";
@@ -15,6 +16,7 @@ import { onSeatWhileShown } from "../service/refusals.js";
 import { placesOfCut } from "./walk.js";
 import { seat } from "../seat/shaped-seat.js";
 import { ask, askJson } from "../service/requests.js";
+import { writeLength } from "../parts/lengths.js";
 
 /** The sheet at hand: for which seat and gauge, and its crossings; the answer to the last check, and of which readings. */
 const sheet = {
@@ -33,8 +35,10 @@ const sheet = {
 export function gauge({ large = false } = {}) {
   const place = h("div");
   const told = h("div", { role: "alert" });
-  const draw = () => fill(place, content(draw, told, large));
-  draw();
+  const redraw = () => fill(place, content(draw, told, large));
+  // Whoever is keying in goes on: what the service answers late takes no key and no field from them.
+  const draw = () => redrawKeepingPlace(place, redraw);
+  redraw();
   load(draw);
   onSeatWhileShown(place, () => load(draw));
   return place;
@@ -52,11 +56,10 @@ async function load(draw) {
     if (sheet.wanted) check(draw);
     return;
   }
-  const { thickness_mm: thickness } = job.blank;
   Object.assign(sheet, {
     for: key,
     refusal: null,
-    thickness_mm: typeof thickness === "number" ? thickness : BLANK.thickness_mm.usual,
+    thickness_mm: lengthOf(job, "blank", "thickness_mm"),
   });
   try {
     const answer = await ask(`/seats/${seat.id}/gauge-sheet.csv?${new URLSearchParams({ ...settings(), units: "mm" })}`);
@@ -90,21 +93,22 @@ function content(draw, told, large) {
   if (isThere && large) return [question, readingCard(sheet, { draw, large, check: () => leaveAndCheck() })];
   const set = setUp(draw);
   const file = readingsCard(sheet, again, told);
-  if (sheet.refusal) return [question, h("p", { class: "refusal", role: "alert" }, sheet.refusal), set, file];
+  if (sheet.refusal) return [question, set, h("p", { class: "refusal", role: "alert" }, sheet.refusal), file];
   if (!isThere)
     return [
       question,
-      h("p", { class: "card" }, seat.state === "shaping" ? "Shaping the seat …" : "Working out the crossings …"),
       set,
+      h("p", { class: "card" }, seat.state === "shaping" ? "Shaping the seat …" : "Working out the crossings …"),
       file,
     ];
   return [
     question,
+    set,
     h(
       "div",
       { class: "columns two" },
       readingCard(sheet, { draw, large, check: () => check(draw) }),
-      h("div", {}, answerCard(draw), mapCard(), file, set),
+      h("div", {}, answerCard(draw), mapCard(), file),
     ),
   ];
 }
@@ -127,7 +131,7 @@ function answerCard(draw) {
     readPoint: (point) => read(sheet.crossings.find((one) => one.point === point)),
     readCut: (cut, number) => {
       goThrough({
-        title: `Cut ${number}, read again when it is made`,
+        title: `Cut ${number}, read again once it is made`,
         places: placesOfCut(cut, sheet.answer, sheet.crossings),
         isCut: true,
       });
@@ -140,13 +144,13 @@ function mapCard() {
   return h(
     "section",
     { class: "card", "aria-labelledby": "map-of-readings" },
-    h("h2", { id: "map-of-readings" }, "What is read so far"),
+    h("h2", { id: "map-of-readings" }, "Read so far"),
     crossingMap(sheet.crossings, null, {
       thickness_mm: sheet.thickness_mm,
       words: "Map of the crossings, which fills in as they are read; the key below counts them.",
     }),
     mapKey(sheet.crossings, sheet.thickness_mm),
-    h("p", { class: "small" }, "As read, the bar taken to sit as it is meant to."),
+    h("p", { class: "small" }, "As read, if the bar sits as it should."),
   );
 }
 
@@ -170,19 +174,26 @@ function setUp(draw) {
     });
   return h(
     "details",
-    { class: "card" },
-    h("summary", {}, "Your gauge"),
+    { class: "card your-gauge" },
+    h("summary", {}, h("span", {}, "Your gauge ", h("span", { class: "small" }, gaugeWords()))),
     h(
       "p",
       {},
-      "Lay the bar across, let the rod down at each crossing, key in what it shows. Skip what you like; a few readings answer already.",
+      "Lay the bar across, let the rod down at each crossing, key in what it shows. Skip what you like; a few readings are enough to begin with.",
     ),
     h("p", { class: "small" }, "A reading is bar height, plus rod offset, plus depth."),
     field("spacing_mm", "Spacing of the crossings", [5, 150], "From centre line and rear edge."),
     field("bar_height_mm", "Bar height", [0, 1000], "How far the bar’s datum stands above the wood it rests on."),
     field("rod_offset_mm", "Rod offset", [-1000, 1000], "What the rod shows with its tip level with the datum."),
-    field("tolerance_mm", "Close enough", [0.05, 10], "Within this the wood is done."),
+    field("tolerance_mm", "Close enough", [0.05, 10], "Wood within this is done."),
   );
+}
+
+// It is seen at once what the readings are taken by, without opening it.
+function gaugeWords() {
+  const { spacing_mm: spacing, bar_height_mm: height, rod_offset_mm: offset } = job.gauge;
+  const say = (value) => (typeof value === "number" ? writeLength(value, job.units) : "?");
+  return `Bar ${say(height)} above the wood, rod offset ${say(offset)}, a crossing every ${say(spacing)}`;
 }
 
 // Asked while the seat is shaped anew, the answer would be about the one before: it is asked when the new sheet is there.

@@ -12,12 +12,23 @@ const WRITTEN = { and: " ", "½": "1/2", "¼": "1/4" };
 const SPOKEN = { "⌫": "delete; held: back", and: "and, between inches and fraction", "/": "over", ".": "point" };
 const LONGEST = 12;
 const TYPED_INTO = "input, select, textarea, dialog";
+const CONTROLS = `${TYPED_INTO}, button, a, summary, [contenteditable]`;
+const KEY_WORDS = {
+  mm: "digits and the point make a reading",
+  in: "digits, space and / make a reading, such as 2 3/8",
+};
+
+/** What is said of a key that means nothing at the gauge. */
+export function wrongKeyWords(key) {
+  return `“${key}” is no key here: ${KEY_WORDS[job.units]}. Enter goes on, the arrows go to and fro, R reads again.`;
+}
 
 /**
  * The keys; `value` reads what is keyed so far, `put` takes what it becomes, `next` and `back` go to other crossings,
- * `again` begins a further reading. The keyboard is listened to in `room`, everywhere where that fills the window.
+ * `again` begins a further reading, `wrong` is told of a key that means nothing here. `room` is what is about the
+ * crossing; where it is not alone in the window, it leaves to the page what is pressed elsewhere.
  */
-export function keypad({ value, put, next, back, again, room, isAlone }) {
+export function keypad({ value, put, next, back, again, wrong, room, isAlone }) {
   const press = (key) => put(pressed(value(), key));
   const pad = h(
     "div",
@@ -35,8 +46,18 @@ export function keypad({ value, put, next, back, again, room, isAlone }) {
   pad.addEventListener("click", (event) => {
     if (event.detail && event.target.closest("button:not(.turn)")) pad.focus({ preventScroll: true });
   });
-  const { down, up } = keyboard({ press, next, back, again });
-  listen(room, isAlone ? document : room, { keydown: down, keyup: up });
+  const isHere = ({ target }) => isAlone || room.contains(target) || !target.closest?.(CONTROLS);
+  const { down, up } = keyboard({ press, next, back, again, wrong });
+  listen(room, {
+    keydown: (event) => {
+      if (isAlone || room.contains(event.target)) return down(event);
+      // Elsewhere the page's own keys stay the page's.
+      if (!isHere(event) || !isReading(event.key)) return undefined;
+      pad.focus({ preventScroll: true });
+      return down(event);
+    },
+    keyup: (event) => isHere(event) && up(event),
+  });
   return pad;
 }
 
@@ -46,18 +67,22 @@ function keyButton(key, press, back) {
   return button;
 }
 
-function listen(room, where, heard) {
+function isReading(key) {
+  return key.length === 1 && key !== " " && (KEYS[job.units].includes(key) || key === ",");
+}
+
+function listen(room, heard) {
   for (const [name, listener] of Object.entries(heard)) {
     const here = (event) => {
       if (room.isConnected) listener(event);
-      else where.removeEventListener(name, here);
+      else document.removeEventListener(name, here);
     };
-    where.addEventListener(name, here);
+    document.addEventListener(name, here);
   }
 }
 
 // A key that is held deletes nothing: the reading stands as it was.
-function keyboard({ press, next, back, again }) {
+function keyboard({ press, next, back, again, wrong }) {
   let since = null;
   const going = { ArrowRight: next, ArrowLeft: back, PageDown: next, PageUp: back };
   const acts = (event, isButton) =>
@@ -77,7 +102,10 @@ function keyboard({ press, next, back, again }) {
       const isButton = Boolean(event.target.closest?.("button, a, summary"));
       const key = { " ": isButton ? null : "and", ",": "." }[event.key] ?? event.key;
       const act = acts(event, isButton);
-      if (!act && !KEYS[job.units].includes(key)) return;
+      if (!act && !KEYS[job.units].includes(key)) {
+        if (event.key.length === 1 && event.key !== " ") wrong(event.key);
+        return;
+      }
       event.preventDefault();
       if (!act) press(key);
       else if (!event.repeat) act();

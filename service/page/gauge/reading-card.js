@@ -4,7 +4,7 @@ import { h, fill } from "../parts/element.js";
 import { atHand, choose, goThrough, goTo, isFromBefore, key, keyed, notAgain, readAgain, setDownAnew, settingOver } from "./at-hand.js";
 import { doubtAbout } from "./doubt.js";
 import { job } from "../job/job.js";
-import { keypad } from "./keypad.js";
+import { keypad, wrongKeyWords } from "./keypad.js";
 import { mapButton, placeParts } from "./crossing-map.js";
 import { onSwipe } from "./gestures.js";
 import { confirmReading, isRead, readingAt, readingInUnits, readingMm, readingsAt, readingWords, sayOfReading } from "./readings.js";
@@ -51,7 +51,8 @@ export function readingCard(sheet, { draw, check, large }) {
     tell();
     toKeys();
   };
-  const acts = { value: () => keyed(atHand(sheet)), put, next, back, again };
+  const wrong = (pressed) => fill(told, h("p", {}, wrongKeyWords(pressed)));
+  const acts = { value: () => keyed(atHand(sheet)), put, next, back, again, wrong };
   const chosen = list ? all : null;
   fill(
     room,
@@ -164,8 +165,8 @@ function question(sheet, { crossing, number }, reading, { tell, put }) {
 
 function words(now, reading) {
   const { crossing, readings, number } = now;
-  if (isFromBefore(now)) return `Before the cut it showed ${readingWords(readings[0])}. Set the bar down anew, and read it again.`;
-  if (number && !reading?.text) return "Lift the bar, set it down anew, and read once more.";
+  if (isFromBefore(now)) return `Before the cut it showed ${readingWords(readings[0])}. Lift the bar, set it down again, and take a fresh reading.`;
+  if (number && !reading?.text) return "Lift the bar, set it down again, and read once more.";
   if (!reading?.text) return "";
   const mm = readingMm(reading);
   if (mm === null)
@@ -255,7 +256,7 @@ function confirming(crossing) {
     checked: Boolean(readingAt(crossing).confirmed),
     onchange: () => confirmReading(crossing, tick.checked),
   });
-  return h("label", { class: "tick" }, tick, "Read twice, the bar set down anew: it shows the same");
+  return h("label", { class: "tick" }, tick, "Read twice, the bar set down again: the same reading");
 }
 
 /** Readings that are questioned and not answered for: they wait, and the others count. */

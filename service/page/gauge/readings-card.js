@@ -114,7 +114,7 @@ function ask(file, count, told, redraw) {
   };
   fill(
     told,
-    h("p", {}, `At ${count} crossing${count > 1 ? "s" : ""} another reading stands here already. Which shall stand?`),
+    h("p", {}, `At ${count} crossing${count > 1 ? "s" : ""} there is another reading here already. Which do you keep?`),
     h(
       "div",
       { class: "row" },

@@ -8,6 +8,7 @@ const VERSION = 2;
 const listeners = new Set();
 const otherListeners = new Set();
 const GAUGE = { spacing_mm: 40, bar_height_mm: 60, rod_offset_mm: 0, tolerance_mm: 0.5 };
+const ROUND_GAUGE = { spacing_mm: 38.1, bar_height_mm: 63.5 };
 let made = 0;
 
 /** An id that no other item has; ids are in the order in which items were made. */
@@ -32,6 +33,8 @@ function empty() {
     at: 0,
     title: "",
     units: "mm",
+    mass_units: "",
+    round: false,
     sitters: [{ id: "0", name: "", sex: "", measures: {}, habit: {}, weight: 1 }],
     blank: {},
     chair: {},
@@ -122,7 +125,7 @@ export function isTold(one = job) {
   const bare = { title, sitters: sitters.map(bareSitter), blank, chair, wishes, marks, adjustments, others };
   const now = Object.fromEntries(Object.keys(bare).map((key) => [key, one[key]]));
   now.sitters = one.sitters.map(bareSitter);
-  return !same(now, bare) || !same(one.gauge, gauge);
+  return !same(now, bare) || ![gauge, { ...gauge, ...ROUND_GAUGE }].some((fresh) => same(one.gauge, fresh));
 }
 
 function bareSitter({ id, ...told }) {
@@ -143,7 +146,23 @@ export function replaceJob(told, { evenIfLost = false } = {}) {
 
 /** Begin another job; returns why the one at hand cannot be kept, or null. */
 export function clear(wishes) {
-  return replaceJob({ units: job.units }, wishes);
+  const { units, mass_units } = job;
+  return replaceJob({ mass_units, ...inUnitsOf(empty(), units) }, wishes);
+}
+
+/**
+ * What of a job changes with its unit. One of whose wood nothing is told yet, and which has no seat, begins with what is
+ * usual in round figures of that unit, which `round` says from then on; a seat that is there stays as it is.
+ */
+export function inUnitsOf(one, units) {
+  const { blank, chair, wishes, others } = one;
+  const isBegun = one.seat || [blank, chair, wishes, others].some((table) => Object.keys(table).length);
+  if (isBegun) return { units };
+  const round = units === "in";
+  const { gauge } = one;
+  const [plain, rounded] = [{ ...gauge, ...GAUGE }, { ...gauge, ...GAUGE, ...ROUND_GAUGE }];
+  const isFresh = !Object.keys(gauge.readings).length && (same(gauge, plain) || same(gauge, rounded));
+  return { units, round, gauge: isFresh ? (round ? rounded : plain) : gauge };
 }
 
 /** Bring an earlier job back. */

@@ -4,7 +4,7 @@ import { isRows, itemId, job, replaceJob } from "../job/job.js";
 import { depthOf } from "../wood/mortise-depth.js";
 import { readLength } from "../parts/lengths.js";
 import { readMass } from "../parts/masses.js";
-import { roomForHollow, WISHES } from "./usual-values.js";
+import { roomForHollow, roundedUsual, usualOf, WISHES } from "./usual-values.js";
 
 /** The order that the job makes, with the keys of an order file. */
 export function orderOf(one = job) {
@@ -12,9 +12,13 @@ export function orderOf(one = job) {
   const order = {
     title: one.title.trim() || "seat",
     units: one.units,
-    blank: one.blank,
-    chair: one.chair,
-    wishes: { ...one.wishes, ...(one.wishes.depth_mm === undefined ? depthThatFits(one) : {}) },
+    blank: { ...roundedUsual(one, "blank"), ...one.blank },
+    chair: { ...roundedUsual(one, "chair"), ...one.chair },
+    wishes: {
+      ...roundedUsual(one, "wishes"),
+      ...one.wishes,
+      ...(one.wishes.depth_mm === undefined ? depthThatFits(one) : {}),
+    },
     sitter: one.sitters.map((sitter, number) => sitterTable(sitter, number)),
     ...Object.fromEntries(Object.entries(others).filter(([, told]) => isTold(told)).map(plainOther)),
   };
@@ -26,8 +30,8 @@ export function orderOf(one = job) {
 
 // Of thin wood the hollow that is usual would leave less than the floor: it is as deep as the wood allows instead.
 function depthThatFits(one) {
-  const room = roomForHollow(one.blank);
-  return room >= WISHES.depth_mm.span[0] && room < WISHES.depth_mm.usual ? { depth_mm: room } : {};
+  const room = roomForHollow(one);
+  return room >= WISHES.depth_mm.span[0] && room < usualOf({ ...one, wishes: {} }, "wishes", "depth_mm") ? { depth_mm: room } : {};
 }
 
 function isTold(told) {

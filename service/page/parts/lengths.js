@@ -177,6 +177,19 @@ function runInInches(run) {
   });
 }
 
+// So long lengths are offered in quarters of an inch, in eighths, in sixteenths; shorter ones in 1/32.
+const ROUND_TO = [
+  [100, 4],
+  [20, 8],
+  [5, 16],
+];
+
+/** A length near another, in mm, that a maker who works in inches would choose. */
+export function roundInches(mm) {
+  const [, step] = ROUND_TO.find(([least]) => mm >= least) ?? [0, STEP];
+  return Number(((Math.round((mm / MM_PER_INCH) * step) / step) * MM_PER_INCH).toFixed(6));
+}
+
 /** How far one step of a slider or of a key goes: half a millimetre, or 1/32 inch. */
 export function stepMm(units) {
   return units === "in" ? MM_PER_INCH / STEP : 0.5;

@@ -1,5 +1,5 @@
 // Masses as makers write them, in kilograms, pounds or stones: the same rules as seatmesh/units/. A number without a unit is
-// in kg, or in pounds where the maker works in inches.
+// in the unit that the maker chose for masses, or that goes with the unit of lengths.
 
 import { DECIMAL, doubtful, fromDecimal, nearest } from "./lengths.js";
 
@@ -16,7 +16,12 @@ export const ALLOWED_MASSES = {
   in: "a number of pounds, such as 168, or 12 st 4 lb, 76 kg",
 };
 
-/** Read a mass in kg from what was typed. Returns null for what is none. */
+/** The unit of masses, "kg" or "lb": the chosen one of a job, else the one that goes with its lengths. */
+export function massUnits({ mass_units: chosen, units }) {
+  return chosen || (units === "in" ? "lb" : "kg");
+}
+
+/** Read a mass in kg from what was typed; `units` as for lengths, "in" for pounds. Returns null for what is none. */
 export function readMass(typed, units) {
   const text = String(typed).trim();
   const match = PATTERN.exec(text);

@@ -1,11 +1,15 @@
 // A quantity that is typed: its label, unit, hint, and the refusal beside it. What was typed is never thrown away.
 
 import { h, newId, fill } from "./element.js";
-import { job } from "../job/job.js";
+import { change, job } from "../job/job.js";
 import { same } from "../job/merge-tabs.js";
 import { ALLOWED, bareLength, doubtful, readLength, writeLength } from "./lengths.js";
-import { ALLOWED_MASSES, KG_PER_POUND, readMass } from "./masses.js";
+import { ALLOWED_MASSES, KG_PER_POUND, massUnits, readMass } from "./masses.js";
+
+const inPounds = () => massUnits(job) === "lb";
+const massAs = () => (inPounds() ? "in" : "mm");
 import { listKinds } from "./list-kinds.js";
+import { redrawStep, whenStill } from "./redraw-in-place.js";
 
 /** Kinds of quantity: how each is read from what was typed, written into its field, and called. */
 export const KINDS = {
@@ -18,12 +22,12 @@ export const KINDS = {
     keyboard: () => (job.units === "in" ? "text" : "decimal"),
   },
   mass: {
-    unit: () => (job.units === "in" ? "lb" : "kg"),
-    read: (typed) => readMass(typed, job.units),
-    write: (value) => short(job.units === "in" ? value / KG_PER_POUND : value, 1),
-    say: (value) => (job.units === "in" ? `${short(value / KG_PER_POUND, 1)} lb` : `${short(value, 1)} kg`),
-    allowed: () => ALLOWED_MASSES[job.units],
-    keyboard: () => (job.units === "in" ? "text" : "decimal"),
+    unit: () => massUnits(job),
+    read: (typed) => readMass(typed, massAs()),
+    write: (value) => short(inPounds() ? value / KG_PER_POUND : value, 1),
+    say: (value) => (inPounds() ? `${short(value / KG_PER_POUND, 1)} lb` : `${short(value, 1)} kg`),
+    allowed: () => ALLOWED_MASSES[massAs()],
+    keyboard: () => (inPounds() ? "text" : "decimal"),
   },
   years: number(" years", 0),
   percent: number(" %", 0),
@@ -71,8 +75,14 @@ export function shownIn(kind, value, typed) {
 }
 
 function isAsTyped(kind, value, typed) {
-  return same(typed?.value, value) && (typed.units === job.units || !IN_UNITS.includes(kind) || bringsUnit(kind, typed));
+  return same(typed?.value, value) && (isInUnits(kind, typed) || !IN_UNITS.includes(kind) || bringsUnit(kind, typed));
 }
+
+// Masses were once noted with the unit of lengths that they went with.
+function isInUnits(kind, { units }) {
+  return kind === "mass" ? (MASS_OF[units] ?? units) === massUnits(job) : units === job.units;
+}
+const MASS_OF = { mm: "kg", in: "lb" };
 
 // What was typed with its unit says the same whatever the page's unit is.
 function bringsUnit(kind, { text }) {
@@ -83,7 +93,7 @@ function bringsUnit(kind, { text }) {
 /** Write down what was typed, with its unit, before its value is put into the job; a field that was emptied leaves none. */
 export function noteTyped(all, key, kind, text) {
   if (text.trim() === "") delete all[key];
-  else all[key] = { text, units: job.units, value: KINDS[kind].read(text) ?? text };
+  else all[key] = { text, units: kind === "mass" ? massUnits(job) : job.units, value: KINDS[kind].read(text) ?? text };
 }
 
 /**
@@ -121,7 +131,7 @@ export function quantity({
   if (isLong) input.value = shown;
   const check = () => {
     const told = faultOf(kind, input.value, range);
-    showRefusal(input, refusal, told, told && offered(kind, input.value, range), use);
+    whenStill(() => showRefusal(input, refusal, told, told && offered(kind, input.value, range), use));
     return told;
   };
   const use = (words) => {
@@ -144,18 +154,37 @@ export function quantity({
     "div",
     { class: "field", "data-key": key },
     h("label", { for: id }, label),
-    h("div", { class: "entry" }, input, unit && h("span", { class: "unit" }, unit)),
+    h("div", { class: "entry" }, input, typeof unit === "string" ? unit && h("span", { class: "unit" }, unit) : unit),
     h("p", { class: "hint", id: `${id}-hint` }, hint),
     refusal,
   );
 }
 
-const UNIT_WORDS = { mm: "mm and kg", in: "inches and pounds" };
+/** The unit of masses, to be chosen where one is typed: not every maker who works in inches weighs in pounds. */
+export function massChoice() {
+  return h(
+    "select",
+    {
+      class: "unit",
+      "aria-label": "Body mass in",
+      onchange: (event) => {
+        change((one) => {
+          one.mass_units = event.target.value;
+        });
+        redrawStep();
+      },
+    },
+    ["kg", "lb"].map((one) => h("option", { value: one, selected: one === massUnits(job) }, one)),
+  );
+}
+
+const UNIT_WORDS = { mm: "mm", in: "inches", kg: "kg", lb: "pounds" };
 
 /** Say what is wrong with a text that was no quantity when it was typed; in another unit it is not read anew. */
 export function faultOfKept(kind, text, typed, range) {
-  if (typed && typed.units !== job.units)
-    return `“${text}” was typed in ${UNIT_WORDS[typed.units]}, and could not be read: type it again.`;
+  const units = kind === "mass" ? MASS_OF[typed?.units] ?? typed?.units : typed?.units;
+  if (typed && !isInUnits(kind, typed))
+    return `“${text}” was typed in ${UNIT_WORDS[units]}, and could not be read: type it again.`;
   return faultOf(kind, text, range) ?? `“${text}” could not be read when it was typed: type it again.`;
 }
 

@@ -21,6 +21,12 @@ export function redrawKeepingPlace(root, draw) {
   else if (!isWaiting) busy.then(run);
 }
 
+/** Do what moves other things on the page; while a pointer is down that waits, so that its click hits what was aimed at. */
+export function whenStill(act) {
+  if (busy) busy.then(act);
+  else act();
+}
+
 let busy = null;
 let done = () => {};
 function run() {

@@ -6,6 +6,7 @@ import { figure, writeLength } from "../parts/lengths.js";
 
 const [WIDTH, HEIGHT, LEFT, BELOW, ABOVE, RIGHT] = [560, 320, 56, 62, 24, 130];
 const FELT = 0.1; // a lesser difference of pressure cannot be felt (Goossens et al. 2005)
+const APART = 24; // of names at the ends of curves, in units of the drawing
 const DASHES = ["", "10 5", "3 4", "12 4 3 4"];
 
 export function depthCurve(sitters, depthNow) {
@@ -42,7 +43,7 @@ export function depthCurve(sitters, depthNow) {
       { x: (LEFT + WIDTH - RIGHT) / 2, y: HEIGHT - 6, class: "chart-letter middle" },
       `depth of the hollow, ${job.units === "in" ? "inches" : "mm"}`,
     ),
-    h("text", { x: 0, y: ABOVE - 6, class: "chart-letter" }, "kPa"),
+    h("text", { x: LEFT + 6, y: ABOVE - 6, class: "chart-letter" }, "kPa"),
   );
 }
 
@@ -76,8 +77,14 @@ function spread(places) {
   const order = places.map((_, number) => number).sort((a, b) => places[a] - places[b]);
   const out = [...places];
   order.forEach((number, rank) => {
-    if (rank) out[number] = Math.max(out[number], out[order[rank - 1]] + 22);
+    if (rank) out[number] = Math.max(out[number], out[order[rank - 1]] + APART);
   });
+  // The lowest stays clear of the figures below; those above make room.
+  let most = HEIGHT - BELOW - 8;
+  for (const number of order.reverse()) {
+    out[number] = Math.min(out[number], most);
+    most = out[number] - APART;
+  }
   return out;
 }
 

@@ -3,7 +3,7 @@
 import { h } from "../parts/element.js";
 import { placeWords } from "../drawings/contact-map.js";
 import { job } from "../job/job.js";
-import { inUnits } from "../parts/lengths.js";
+import { inUnits, writeArea } from "../parts/lengths.js";
 
 /** The hot spots of a study, numbered, a pair that mirrors itself told once with both places. */
 export function numberedSpots(spots) {
@@ -46,7 +46,7 @@ export function spotWords(numbered, sitting) {
         h(
           "strong",
           {},
-          `${one.cause}${one.twin ? ", either side" : ""}: ${one.peak_kpa.toFixed(0)} kPa over ${one.area_cm2.toFixed(0)} cm². `,
+          `${one.cause}${one.twin ? ", either side" : ""}: peak ${one.peak_kpa.toFixed(0)} kPa, in a patch of ${writeArea(one.area_cm2, job.units)}. `,
         ),
         `${placeWords(one.x_mm, one.y_mm, Boolean(one.twin))}. `,
         one.advice

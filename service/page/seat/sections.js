@@ -8,7 +8,7 @@ import { onSeatWhileShown } from "../service/refusals.js";
 import { oldMark } from "./old-mark.js";
 import { seat } from "./shaped-seat.js";
 import { beginSection, putSection, sectionAt, spanAt } from "./section-places.js";
-import { BLANK } from "../order/usual-values.js";
+import { lengthOf } from "../order/usual-values.js";
 
 const TALL = 2;
 
@@ -25,7 +25,7 @@ export function sections() {
 }
 
 function note() {
-  return h("p", { class: "small" }, "Heights are drawn twice as large as lengths.");
+  return h("p", { class: "small" }, "Heights are drawn at twice the scale of lengths.");
 }
 
 function one(way) {
@@ -73,7 +73,7 @@ function sectionOf(way) {
   const depth = depthReader(seat.grid);
   const [left, right, , front] = boxOf(seat.grid.outline_mm);
   const [low, high] = spanAt(way, sectionAt(way), seat.grid.outline_mm);
-  const thick = typeof job.blank.thickness_mm === "number" ? job.blank.thickness_mm : BLANK.thickness_mm.usual;
+  const thick = lengthOf(job, "blank", "thickness_mm");
   const height = (u) => (way === "across" ? depth(u, sectionAt(way)) : depth(sectionAt(way), u));
   const steps = Array.from({ length: 161 }, (_, number) => low + ((high - low) * number) / 160);
   const surface = steps.map((u) => `${u.toFixed(1)},${(TALL * height(u)).toFixed(2)}`);

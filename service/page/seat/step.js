@@ -2,14 +2,14 @@
 
 import { h, fill } from "../parts/element.js";
 import { cautions } from "../parts/cautions.js";
-import { contactMap, mapWords } from "../drawings/contact-map.js";
+import { contactMap, mapWords, placeWords } from "../drawings/contact-map.js";
 import { exampleButton } from "../example/example.js";
 import { depthCurve, depthWords } from "./depth-curve.js";
 import { numberedSpots, spotPlaces, spotWords } from "./hot-spots.js";
 import { job } from "../job/job.js";
 import { isReady } from "../order/order-of-job.js";
 import { figure, writeArea, writeLength } from "../parts/lengths.js";
-import { inPageWords } from "../service/page-words.js";
+import { inPageWords, noteInPageWords } from "../service/page-words.js";
 import { pressureKey } from "../drawings/pressure-scale.js";
 import { onSeatWhileShown, refusalPlace } from "../service/refusals.js";
 import { chosenSitting, seat, shape, study } from "./shaped-seat.js";
@@ -18,7 +18,7 @@ import { oldMark } from "./old-mark.js";
 import { seatView } from "./view-panel.js";
 import { sections } from "./sections.js";
 import { MEASURES } from "../sitters/measures.js";
-import { WISHES } from "../order/usual-values.js";
+import { lengthOf } from "../order/usual-values.js";
 
 /** What stands on a step that needs a seat while there is nobody to sit in it. */
 export function needsSitter() {
@@ -77,7 +77,7 @@ function wood() {
     const words = [`Deepest ${writeLength(hollow.deepest_mm, job.units)}`];
     if (hollow.deepest_y_mm !== undefined) {
       words.push(
-        `, ${writeLength(hollow.deepest_y_mm, job.units, 0)} from the rear edge and ${writeLength(Math.abs(hollow.deepest_x_mm), job.units, 0)} either side of the centre line`,
+        `, ${placeWords(hollow.deepest_x_mm, hollow.deepest_y_mm, true)}`,
       );
     }
     words.push(`. Wood left there: ${writeLength(hollow.floor_left_mm, job.units)}.`);
@@ -120,7 +120,7 @@ function mapCard() {
 
 function depthCard() {
   if (!seat.report || seat.state === "following") return null;
-  const asked = typeof job.wishes.depth_mm === "number" ? job.wishes.depth_mm : WISHES.depth_mm.usual;
+  const asked = lengthOf(job, "wishes", "depth_mm");
   return h(
     "section",
     { class: "card", "aria-labelledby": "buys" },
@@ -188,7 +188,7 @@ function notes() {
     h(
       "ul",
       {},
-      seat.report.notes.map((one) => h("li", {}, inPageWords(one))),
+      seat.report.notes.map((one) => h("li", {}, noteInPageWords(one))),
     ),
   );
 }

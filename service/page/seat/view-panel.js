@@ -5,7 +5,7 @@ import { choice } from "../parts/choice-field.js";
 import { pressureKey } from "../drawings/pressure-scale.js";
 import { job } from "../job/job.js";
 import { isReady } from "../order/order-of-job.js";
-import { BLANK } from "../order/usual-values.js";
+import { lengthOf } from "../order/usual-values.js";
 import { writeLength } from "../parts/lengths.js";
 import { onSeatWhileShown } from "../service/refusals.js";
 import { ask } from "../service/requests.js";
@@ -25,7 +25,7 @@ let lineOf = null;
 
 /** The view with its buttons; a small one leaves out what is not needed beside the wishes. */
 export function seatView({ small = false } = {}) {
-  const waiting = isReady() ? "The seat is being drawn …" : "Nothing is drawn yet: nobody sits.";
+  const waiting = isReady() ? "The seat is being drawn …" : "Nothing to draw yet: nobody sits on it.";
   const card = h("section", { class: "card", "aria-label": "The seat in 3D" });
   const content = (parts) => fill(card, sitterChoice(), parts, pressureKey());
   const place = viewPlace({ small, waiting, instead: () => content([picture()]) });
@@ -78,7 +78,7 @@ function drawSeat(small) {
   const [across, along] = [sectionAt("across") ?? 0, sectionAt("along")];
   const line = (way) => (!small && lineOf === way && chosen.cut === "whole" ? 1 : 0);
   show({
-    thickness: typeof job.blank.thickness_mm === "number" ? job.blank.thickness_mm : BLANK.thickness_mm.usual,
+    thickness: lengthOf(job, "blank", "thickness_mm"),
     rings: seat.rings,
     sitting,
     pressure: Boolean(sitting) && (small || chosen.pressure),
@@ -114,7 +114,7 @@ function describe(canvas) {
     words.push(
       `${sitting.body} presses hardest with ${sitting.peak_kpa.toFixed(0)} kPa; the table of figures says more.`,
     );
-  words.push("Arrow keys turn it, plus and minus bring it nearer and farther, Home puts it as at first.");
+  words.push("Arrow keys turn it, plus and minus bring it nearer and farther, Home brings the first view back.");
   return canvas.setAttribute("aria-label", words.join(" "));
 }
 
@@ -132,7 +132,7 @@ function turning() {
     button("From lower down", "▼", () => turn(0, -TURN_DEG)),
     button("Nearer", "+", () => come(0.85)),
     button("Farther", "−", () => come(1 / 0.85)),
-    button("As at first", "⌂", asAtFirst),
+    button("Back to the first view", "⌂", asAtFirst),
   );
 }
 

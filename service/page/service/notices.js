@@ -1,6 +1,7 @@
 // Notices: what the maker has to know about what is kept here. They stand under the head until they are done with.
 
 import { h, fill } from "../parts/element.js";
+import { whenStill } from "../parts/redraw-in-place.js";
 
 const told = new Map();
 
@@ -8,12 +9,12 @@ const told = new Map();
 export function notice(name, words, go = null) {
   if (told.get(name)?.words === words) return;
   told.set(name, { words, go });
-  draw();
+  whenStill(draw);
 }
 
 /** Take a notice away. */
 export function unsay(name) {
-  if (told.delete(name)) draw();
+  if (told.delete(name)) whenStill(draw);
 }
 
 function draw() {

@@ -2,7 +2,7 @@
 
 import { job } from "../job/job.js";
 import { nameOf } from "../order/order-of-job.js";
-import { fieldsOf, vocabulary } from "../order/vocabulary.js";
+import { fieldsOf, sentence, vocabulary } from "../order/vocabulary.js";
 import { inUnits } from "../parts/lengths.js";
 import { KINDS } from "../parts/quantity-field.js";
 import { kindOf, MEASURES } from "../sitters/measures.js";
@@ -119,6 +119,13 @@ export function inPageWords(words) {
     .replace(/ {2,}/g, " ")
     .trimEnd();
   return keepEnds(words, inUnits(said, job.units));
+}
+
+/** A note of the service as a sentence; a sitter's name at its beginning stays as it was typed. */
+export function noteInPageWords(words) {
+  const said = inPageWords(words);
+  const isNamed = job.sitters.some((one, number) => said.startsWith(`${nameOf(one, number)}:`));
+  return isNamed ? `${said}${said.endsWith(".") ? "" : "."}` : sentence(said);
 }
 
 function quotes(words) {

@@ -4,6 +4,7 @@
 import { h, fill } from "../parts/element.js";
 import { job } from "../job/job.js";
 import { faultOfKept, KINDS } from "../parts/quantity-field.js";
+import { whenStill } from "../parts/redraw-in-place.js";
 import { onSeat, seat, shape } from "../seat/shaped-seat.js";
 import { oldLine } from "../seat/old-mark.js";
 import { capital, fieldAt, inPageWords, partsInWords, subjectOf } from "./page-words.js";
@@ -74,7 +75,7 @@ export function refusalPlace(root, here) {
     const refusal = seat.state === "refused" ? seat.refusal : null;
     return fill(place, oldLine(), refusal && boxOf(root, here, refusal));
   };
-  onSeatWhileShown(place, show);
+  onSeatWhileShown(place, () => whenStill(show));
   queueMicrotask(show);
   return place;
 }
@@ -98,7 +99,7 @@ function boxOf(root, here, refusal) {
     return h(
       "p",
       { class: "refusal" },
-      "No seat: see the field below that is marked. ",
+      "No seat: see the field marked below. ",
       h(
         "a",
         {

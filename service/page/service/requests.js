@@ -58,7 +58,7 @@ async function followed(job, signal) {
     throw error;
   }
   if (job.state === "done") return ask(new URL(job.result, import.meta.url), { signal });
-  throw new Refusal(job.problem?.detail ?? "The work was ended; ask again.", job.problem?.status ?? 0, job.problem?.refused ?? null);
+  throw new Refusal(job.problem?.detail ?? "The work was stopped; ask again.", job.problem?.status ?? 0, job.problem?.refused ?? null);
 }
 
 function pause(ms, signal) {

@@ -3,6 +3,7 @@
 import { h } from "../parts/element.js";
 import { change, job } from "../job/job.js";
 import { readLength, writeLength } from "../parts/lengths.js";
+import { massUnits } from "../parts/masses.js";
 import { redrawStep } from "../parts/redraw-in-place.js";
 import { shape } from "../seat/shaped-seat.js";
 import { MEASURES } from "../sitters/measures.js";
@@ -14,7 +15,8 @@ const IN_STEPS = 32 / 25.4;
 /** A button for each way out of a refusal. */
 export function waysOut({ place, ways }) {
   // The service guesses a body measure's unit from mm; of what was typed as inches that guess would be another one.
-  if (job.units === "in" && ["body", "sitter"].includes(place?.table)) return null;
+  const isGuess = job.units === "in" || massUnits(job) === "lb";
+  if (isGuess && ["body", "sitter"].includes(place?.table)) return null;
   const open = ways.map((way) => way.map(rounded)).filter((way) => way.every((one) => tableAt(one) && fieldAt(one)));
   if (!open.length) return null;
   return h(

@@ -57,7 +57,7 @@ function estimateTable(body, kinds) {
           guessed
             ? [
                 certainty(one, kinds[key]),
-                h("span", { class: "small" }, `${about(one.low_90)} to ${about(one.high_90)}`),
+                h("span", { class: "small" }, h("span", {}, about(one.low_90)), " to ", h("span", {}, about(one.high_90))),
               ]
             : h("span", { class: "small" }, "measured"),
         ),
@@ -70,7 +70,7 @@ function estimateTable(body, kinds) {
       h(
         "caption",
         {},
-        "This sitter’s measures. Of people like this, 9 in 10 lie in the range of an estimated measure.",
+        "This sitter’s measures. Where one is estimated, 9 in 10 people like this lie within its range.",
       ),
       h(
         "thead",

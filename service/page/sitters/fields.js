@@ -3,7 +3,7 @@
 import { h, newId } from "../parts/element.js";
 import { change, job } from "../job/job.js";
 import { capital, kindOf, MEASURES } from "./measures.js";
-import { KINDS, quantity } from "../parts/quantity-field.js";
+import { KINDS, massChoice, quantity } from "../parts/quantity-field.js";
 import { shape } from "../seat/shaped-seat.js";
 import { fieldsOf, vocabulary } from "../order/vocabulary.js";
 
@@ -83,6 +83,7 @@ export function measureField(sitter, number, key, kind, after) {
     as: `sitter.${sitter.id}.${key}`,
     label: capital(kind.title),
     kind: kindOf(kind),
+    sign: kind.unit === "kg" ? massChoice() : null,
     value: sitter.measures[key],
     range: [kind.lowest, kind.highest],
     hint: kind.how,
@@ -142,7 +143,7 @@ export function habitFields(sitter, number, after) {
         kind: WEIGHT.kind,
         range: WEIGHT.range,
         value: sitter.weight,
-        hint: "Against the others: 1 each is alike, 2 counts double.",
+        hint: "1 for everyone treats all alike; 2 counts double.",
         put: (value) =>
           change(() => {
             sitter.weight = value ?? 1;

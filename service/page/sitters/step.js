@@ -133,7 +133,7 @@ function sitterCard(sitter, number, kinds, redraw) {
       }),
       sexField(sitter, number, estimate),
       FIRST.map(measure),
-      h("details", { open: given }, h("summary", {}, "More measures, each narrows the guesswork"), more.map(measure)),
+      h("details", { open: given }, h("summary", {}, "More measures, for less guesswork"), more.map(measure)),
       h(
         "details",
         { open: sitter.weight !== 1 || Object.keys(sitter.habit).length > 0 },
@@ -168,7 +168,7 @@ function errors(sitter, number, estimate) {
       open: Boolean(sitter.standard_errors),
       ontoggle: (event) => event.target.open && fill(place, errorFields(sitter, number, estimate)),
     },
-    h("summary", {}, "How exactly this sitter was measured"),
+    h("summary", {}, "How closely this sitter was measured"),
     place,
   );
 }

@@ -25,7 +25,7 @@ function card(draw) {
     h(
       "p",
       { class: "small" },
-      `What another job took the place of, in this browser; the last ${MOST} are kept. Whatever is to last longer belongs in an order file.`,
+      `Jobs that made room for another in this browser; the last ${MOST} are kept. To keep one for good, save its order file.`,
     ),
     h(
       "ol",
@@ -47,7 +47,7 @@ function buttons({ key, job, raw }, told, draw) {
   const back = () => {
     const fault = bringBack(key);
     if (fault) {
-      fill(told, h("p", { class: "refusal" }, "There is no room to keep the job at hand meanwhile: save its order file first."));
+      fill(told, h("p", { class: "refusal" }, "There is no room to keep the job you have open: save its order file first."));
       return;
     }
     location.hash = "#sitters";
@@ -60,7 +60,7 @@ function buttons({ key, job, raw }, told, draw) {
       h(
         "div",
         { class: "row" },
-        "It cannot be brought back then.",
+        "You cannot bring it back after that.",
         h(
           "button",
           {

@@ -22,7 +22,7 @@ export function orderCard() {
     h(
       "p",
       {},
-      "It holds sitters, wood, wishes, marks and remarks. Keep it with the job; opened again, the page goes on where it was, and the job at hand goes among the earlier ones. Gauge readings have a file of their own: ",
+      "It holds sitters, wood, wishes, marks and remarks. Keep it with the job: open it again, and you go on where you left off; the job you had open goes to the earlier jobs. Gauge readings have a file of their own: ",
       h("a", { href: "#bench/gauge" }, "at the bench"),
       ".",
     ),
@@ -86,7 +86,7 @@ function startAnew(told) {
     h(
       "div",
       { class: "row" },
-      "The job at hand goes among the earlier ones.",
+      "The job you have open goes to the earlier jobs.",
       h("button", { type: "button", class: "go", onclick: go }, "Begin anew"),
       h("button", { type: "button", onclick: () => fill(told) }, "Stay"),
     ),
@@ -98,7 +98,7 @@ function startAnew(told) {
 function askToLose(told, words, go) {
   fill(
     told,
-    h("p", {}, "This browser has no room to keep the job at hand. What is not in a saved order file is lost."),
+    h("p", {}, "This browser has no room to keep the job you have open. What is not in a saved order file is lost."),
     h(
       "div",
       { class: "row" },

@@ -48,7 +48,7 @@ function content(redraw) {
     const share = Number(slider.value);
     const between = share === 0 ? from : share === 1 ? to : `${Math.round(100 * share)} % of the way to this seat`;
     slider.setAttribute("aria-valuetext", between);
-    fill(words, against() === "before" ? changeWords(before) : null);
+    fill(words, [against() === "before" ? changeWords(before) : null, share < 1 ? noPressureWords(share, against()) : null].filter(Boolean).join(" "));
   };
   slider.addEventListener("input", () => {
     chosen.share = Number(slider.value);
@@ -80,6 +80,12 @@ function content(redraw) {
   ];
 }
 
+// The layer's box stays ticked: that nothing is painted is said.
+function noPressureWords(share, against) {
+  if (!chosen.pressure || (share === 0 && against === "before")) return null;
+  return share === 0 ? "No pressure is shown on the bare blank." : "No pressure is shown between the two.";
+}
+
 const LEAST_MM = 0.05;
 
 function changeWords(before) {
@@ -88,5 +94,5 @@ function changeWords(before) {
     deeper > LEAST_MM ? `takes up to ${writeLength(deeper, job.units)} more away` : null,
     higher > LEAST_MM ? `leaves up to ${writeLength(higher, job.units)} more standing` : null,
   ].filter(Boolean);
-  return told.length ? `The last change ${told.join(", and ")}.` : "The last change moved the wood by less than can be carved.";
+  return told.length ? `The last change ${told.join(", and ")}.` : "The last change is too small to carve.";
 }

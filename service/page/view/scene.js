@@ -188,7 +188,7 @@ function drawSitter(gl, parts, camera, plane) {
   gl.uniform3fv(at("eye"), camera.eye);
   gl.uniform4f(at("plane"), ...(plane ?? [0, 0, NOWHERE]), 0);
   gl.uniform1f(at("lift"), shown.lift);
-  gl.uniform1f(at("farthest"), 58);
+  gl.uniform1f(at("farthest"), 34);
   // First its depths alone, so that only the skin that is nearest shows through.
   for (const visible of [false, true]) {
     gl.colorMask(visible, visible, visible, visible);

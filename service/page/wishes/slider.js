@@ -4,6 +4,7 @@ import { fill, h, newId } from "../parts/element.js";
 import { change, job } from "../job/job.js";
 import { stepMm } from "../parts/lengths.js";
 import { faultOf, faultOfKept, KINDS, noteTyped, shownIn, showRefusal } from "../parts/quantity-field.js";
+import { whenStill } from "../parts/redraw-in-place.js";
 import { follow, seat, shape } from "../seat/shaped-seat.js";
 import { onSeatWhileShown } from "../service/refusals.js";
 import { sayRemoved } from "../job/undo-removal.js";
@@ -62,7 +63,7 @@ export function wish(key, one, most = Infinity) {
   });
   typed.addEventListener("change", () => {
     const fault = faultOf(kind, typed.value, one.range);
-    showRefusal(typed, refusal, fault);
+    whenStill(() => showRefusal(typed, refusal, fault));
     if (!fault) shape();
   });
   const leave = h(

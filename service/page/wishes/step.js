@@ -14,6 +14,7 @@ import {
   FURTHER_ORDER,
   FURTHER_WISHES,
   roomForHollow,
+  usualOf,
   WISHES,
   wishesOf,
   WORD_WISHES,
@@ -32,7 +33,7 @@ export function wishes() {
       sliders,
       character(draw),
       Object.entries(WISHES).map(([key, one]) => {
-        const asUsual = { ...one, usual: wishesOf(job.wishes.character)[key] ?? one.usual };
+        const asUsual = { ...one, usual: usualOf(job, "wishes", key) };
         return key === "depth_mm" ? depthWish(key, asUsual) : wish(key, asUsual);
       }),
       word("rim"),
@@ -47,7 +48,7 @@ export function wishes() {
     h(
       "p",
       { class: "lead" },
-      "Slide, and the fitted seat follows; let go, and the best shape within your wood is found.",
+      "Slide, and a fitted seat follows. Let go, and the best shape in your wood is worked out.",
     ),
     refusalPlace(root, "wishes"),
     isReady()
@@ -125,7 +126,7 @@ function further() {
   return h(
     "details",
     { open: Object.keys(FURTHER_WISHES).some((key) => job.wishes[key] !== undefined) },
-    h("summary", {}, "Further wishes"),
+    h("summary", {}, "More wishes"),
     h("div", { class: "pairs" }, Object.entries(FURTHER_WISHES).map(field)),
   );
 }
@@ -147,7 +148,7 @@ function stages() {
 
 // No deeper than the wood allows, and neither is what is usual.
 function depthWish(key, one) {
-  const room = roomForHollow(job.blank);
+  const room = roomForHollow(job);
   return wish(key, { ...one, usual: Math.min(one.usual, Math.max(room, one.span[0])) }, room);
 }
 
@@ -166,7 +167,7 @@ function peaks() {
 function notice() {
   const place = h("p", { class: "small" });
   const draw = () => {
-    if (seat.state === "following") fill(place, "Fitted seat; the best shape follows when you let go.");
+    if (seat.state === "following") fill(place, "A fitted seat; the best shape comes when you let go.");
     else if (seat.state === "shaped" && seat.report.hollow.deepest_mm > 0)
       fill(
         place,

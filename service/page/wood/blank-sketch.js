@@ -4,15 +4,31 @@ import { h } from "../parts/element.js";
 import { job } from "../job/job.js";
 import { writeLength } from "../parts/lengths.js";
 import { seat } from "../seat/shaped-seat.js";
-import { BLANK, OUTLINE, WISHES } from "../order/usual-values.js";
+import { BLANK, lengthOf, OUTLINE } from "../order/usual-values.js";
+import { glueLines } from "./glue-lines.js";
 
 const MARGIN = 40;
 const ROUNDING = 60; // of the sketch, until the seat is shaped and its outline known
 
+const SIZES = ["width_mm", "depth_mm", "thickness_mm", "floor_mm", "deck_mm"];
+// The sizes that were drawn last, of which job: what cannot be read leaves them standing.
+let drawn = { of: "", sizes: null };
+
 export function blankSketch() {
-  const size = (key) => (typeof job.blank[key] === "number" ? job.blank[key] : BLANK[key].usual);
-  const [width, depth, thick, floor, deck] = ["width_mm", "depth_mm", "thickness_mm", "floor_mm", "deck_mm"].map(size);
-  return [h("h2", {}, "Your blank"), plan(width, depth, deck), section(depth, thick, floor, deck)];
+  const unread = SIZES.filter((key) => typeof job.blank[key] === "string");
+  if (!unread.length) drawn = { of: job.id, sizes: SIZES.map((key) => lengthOf(job, "blank", key)) };
+  const known = drawn.of === job.id ? drawn.sizes : null;
+  const heading = h("h2", {}, "Your blank");
+  const words = unread.length ? h("p", { class: "small", role: "status" }, unreadWords(unread, known)) : null;
+  if (!known) return [heading, words];
+  const [width, depth, thick, floor, deck] = known;
+  const drawings = [plan(width, depth, deck), section(depth, thick, floor, deck)];
+  return [heading, words, h("div", { class: unread.length ? "unread" : null }, drawings)];
+}
+
+function unreadWords(keys, known) {
+  const what = keys.map((key) => BLANK[key].label.toLowerCase()).join(" and ");
+  return `${what[0].toUpperCase()}${what.slice(1)} cannot be read: ${known ? "drawn as it was before" : "nothing is drawn until it can"}.`;
 }
 
 function plan(width, depth, deck) {
@@ -25,7 +41,9 @@ function plan(width, depth, deck) {
   const legs = (job.others.joint ?? []).filter(
     (one) => one.kind === "leg mortise" && typeof one.x_mm === "number" && typeof one.y_mm === "number",
   );
-  const words = `Plan of the blank, ${writeLength(width, job.units)} wide and ${writeLength(depth, job.units)} deep, with a deck of ${writeLength(deck, job.units)} at the rear.`;
+  const lines = glueLines(job, width);
+  const glued = lines.length ? `, and ${lines.length} glue line${lines.length > 1 ? "s" : ""}` : "";
+  const words = `Plan of the blank, ${writeLength(width, job.units)} wide and ${writeLength(depth, job.units)} deep, with a deck of ${writeLength(deck, job.units)} at the rear${glued}.`;
   return h(
     "svg",
     {
@@ -46,6 +64,7 @@ function plan(width, depth, deck) {
         }),
     deck > 0 && h("line", { x1: -width / 2, x2: width / 2, y1: depth - deck, y2: depth - deck, class: "dashed" }),
     h("line", { x1: 0, x2: 0, y1: 0, y2: depth, class: "centre" }),
+    lines.map((x) => glueLine(x, fits ? known : null, depth)),
     legs.flatMap((leg) =>
       [-1, 1].map((side) =>
         h("circle", {
@@ -68,13 +87,25 @@ function plan(width, depth, deck) {
   );
 }
 
+// From rear to front, as far as the outline reaches there.
+function glueLine(x, outline, depth) {
+  const [rear, front] = outline ? reachAt(x, outline) : [0, depth];
+  return h("line", { x1: x, x2: x, y1: depth - rear, y2: depth - front, class: "glue-line" });
+}
+
+function reachAt(x, outline) {
+  const met = outline.flatMap(([x1, y1], at) => {
+    const [x2, y2] = outline[(at + 1) % outline.length];
+    if (x1 === x2 || (x - x1) * (x - x2) > 0) return [];
+    return [y1 + ((y2 - y1) * (x - x1)) / (x2 - x1)];
+  });
+  return met.length ? [Math.min(...met), Math.max(...met)] : [0, 0];
+}
+
 // The section stands for a hollow; heights are drawn twice as large as lengths.
 function section(depth, thick, floor, deck) {
   const tall = 2;
-  const hollow = Math.min(
-    typeof job.wishes.depth_mm === "number" ? job.wishes.depth_mm : WISHES.depth_mm.usual,
-    thick - floor,
-  );
+  const hollow = Math.max(0, Math.min(lengthOf(job, "wishes", "depth_mm"), thick - floor));
   const path = `M0 0H${deck}Q${deck + 40} ${hollow * tall * 1.1} ${depth * 0.38} ${hollow * tall}T${depth - 20} ${4 * tall}Q${depth} ${7 * tall} ${depth} ${18 * tall}V${thick * tall}H0z`;
   const words = `Section along the centre line, not to scale: ${writeLength(thick, job.units)} thick, at least ${writeLength(floor, job.units)} left under the hollow.`;
   return h(
@@ -96,7 +127,7 @@ function section(depth, thick, floor, deck) {
     h(
       "figcaption",
       { class: "small" },
-      "Along the centre line, drawn twice as thick as it is; the shape only stands for the hollow.",
+      "Along the centre line, heights doubled; the hollow is only sketched.",
     ),
   );
 }

@@ -13,9 +13,13 @@ import { seat } from "../seat/shaped-seat.js";
 import { BOARD, FURTHER_BOARD } from "../order/usual-values.js";
 import { folded, setIn, tableFields } from "../order/table-fields.js";
 
-const RINGS = Object.entries(choicesOf("board", "rings", { flat: "flat-sawn", quarter: "quarter-sawn" }));
+const RING_WORDS = choicesOf("board", "rings", { flat: "flat-sawn", quarter: "quarter-sawn" });
+const RINGS = Object.entries(RING_WORDS);
 const BARK = Object.entries(choicesOf("board", "bark", {}));
 const { most: MOST } = vocabulary.tables.board;
+
+// Of several boards one is open, the one at hand.
+let open = null;
 
 /** The card of the boards; `edited` is called when one has changed. */
 export function boardCard(edited) {
@@ -28,7 +32,7 @@ export function boardCard(edited) {
       h(
         "p",
         { class: "small" },
-        "From the sitter’s left to right, side by side. Their widths make the glue lines; one without a width takes what the others leave.",
+        "Side by side, from the sitter’s left to right. Their widths place the glue lines; a board without a width takes what is left.",
       ),
       boards().map((one, number) => board(one, number, redo, edited)),
       adding(redo),
@@ -55,14 +59,19 @@ function put(list) {
 
 function adding(redo) {
   if (boards().length >= MOST) return null;
-  const last = boards().at(-1);
-  const next = last ? { species: last.species, rings: last.rings, bark: last.bark } : { species: vocabulary.woods.usual };
+  // Asked for when it is added: what the board before is of may have been changed since.
+  const next = () => {
+    const last = boards().at(-1);
+    return last ? { species: last.species, rings: last.rings, bark: last.bark } : { species: vocabulary.woods.usual };
+  };
   return h(
     "button",
     {
       type: "button",
       onclick: () => {
-        put([...boards(), { rings: "flat", bark: "up", ...next, id: itemId() }]);
+        const fresh = { rings: "flat", bark: "up", ...next(), id: itemId() };
+        put([...boards(), fresh]);
+        open = fresh.id;
         redo();
       },
     },
@@ -70,7 +79,12 @@ function adding(redo) {
   );
 }
 
-function board(one, number, redo, edited) {
+function board(one, number, redo, after) {
+  const title = h("summary", {}, boardWords(one, number));
+  const edited = () => {
+    fill(title, boardWords(one, number));
+    after();
+  };
   const set = (key, value) => {
     change(() => {
       if (value === undefined) delete one[key];
@@ -85,20 +99,26 @@ function board(one, number, redo, edited) {
     sayRemoved("The board is", () => put(boards().toSpliced(number, 0, one)), redo);
   };
   const known = one.pith_mm !== undefined || one.ring_angle_deg !== undefined;
-  return h(
+  const details = h(
     "details",
-    { open: boards().length < 4 },
-    h("summary", {}, `Board ${number + 1}`, one.species ? `: ${one.species}` : ""),
+    {
+      open: open === one.id || boards().length === 1,
+      ontoggle: () => {
+        if (details.open) open = one.id;
+        else if (open === one.id) open = null;
+      },
+    },
+    title,
     h("div", { class: "pairs" }, width(one, number, edited), wood(one, number, set)),
     choice("Rings on the end grain", RINGS, one.rings ?? (known ? "" : "flat"), (value) => set("rings", value), `board.${number}.rings`),
     known && !one.rings
-      ? h("p", { class: "small" }, "How its rings run follows from ring angle and pith, below.")
+      ? h("p", { class: "small" }, "Its rings follow from the ring angle and the pith below.")
       : null,
     choice("Bark side", BARK, one.bark ?? "up", (value) => set("bark", value), `board.${number}.bark`),
     turned(one, number, set),
     folded(
       `board.${one.id}.further`,
-      "Pith, grain and values of your own",
+      "Pith, grain and your own values",
       Object.keys(FURTHER_BOARD).some((key) => one[key] !== undefined),
       tableFields(FURTHER_BOARD, {
         key: `board.${number}`,
@@ -114,6 +134,15 @@ function board(one, number, redo, edited) {
       h("button", { type: "button", class: "quiet", onclick: away }, `Remove board ${number + 1}`),
     ),
   );
+  return details;
+}
+
+// Folded, a board still says what is laid where.
+function boardWords(one, number) {
+  const width = typeof one.width_mm === "number" ? writeLength(one.width_mm, job.units) : null;
+  const told = [one.species, width, RING_WORDS[one.rings], one.bark === "down" ? "bark side down" : null, one.turned ? "turned" : null];
+  const words = told.filter(Boolean).join(", ");
+  return `Board ${number + 1}${words ? `: ${words}` : ""}`;
 }
 
 function width(one, number, edited) {
@@ -185,7 +214,7 @@ async function show(place, button) {
   const wanted = seat.id;
   place.dataset.seat = wanted;
   button.disabled = true;
-  fill(place, h("p", { class: "small" }, "Drawing the figure, and bending the floor ..."));
+  fill(place, h("p", { class: "small" }, "Drawing the figure and loading the floor …"));
   try {
     const image = await ask(`/seats/${wanted}/pictures/figure.png?units=${job.units}`);
     const url = URL.createObjectURL(await image.blob());

@@ -14,7 +14,7 @@ export function toolCard(edited) {
     "section",
     { class: "card", "aria-labelledby": "wood-tools" },
     h("h2", { id: "wood-tools" }, "Your tools"),
-    h("p", { class: "small" }, "Each is held against the hollow: the report says where it does not reach."),
+    h("p", { class: "small" }, "Each is tried in the hollow: the report says where it does not reach."),
     tableRows("tool", {
       thing: "tool",
       add: "Add a tool",

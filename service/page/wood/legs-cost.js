@@ -3,12 +3,13 @@
 import { h, fill } from "../parts/element.js";
 import { job } from "../job/job.js";
 import { figure, writeLength } from "../parts/lengths.js";
-import { inPageWords } from "../service/page-words.js";
+import { whenStill } from "../parts/redraw-in-place.js";
+import { inPageWords, noteInPageWords } from "../service/page-words.js";
 import { orderOf } from "../order/order-of-job.js";
 import { onSeatWhileShown } from "../service/refusals.js";
 import { seat } from "../seat/shaped-seat.js";
 import { askJson } from "../service/requests.js";
-import { BLANK } from "../order/usual-values.js";
+import { lengthOf } from "../order/usual-values.js";
 
 const FELT = 0.1;
 const LITTLE = 0.02;
@@ -25,7 +26,7 @@ export function woodCost() {
     if (seat.state === "shaped" && hasLegs()) tellLegs(legs);
   };
   draw();
-  onSeatWhileShown(place, draw);
+  onSeatWhileShown(place, () => whenStill(draw));
   return place;
 }
 
@@ -49,7 +50,7 @@ function isLeg(one) {
 
 function floorWords() {
   const { deepest_mm: deepest, floor_left_mm: left } = seat.report.hollow;
-  const floor = typeof job.blank.floor_mm === "number" ? job.blank.floor_mm : BLANK.floor_mm.usual;
+  const floor = lengthOf(job, "blank", "floor_mm");
   if (deepest <= 0 || left > floor + REACHED_MM) return null;
   return h(
     "p",
@@ -64,7 +65,7 @@ function noteWords() {
   return h(
     "ul",
     {},
-    notes.map((one) => h("li", {}, inPageWords(one))),
+    notes.map((one) => h("li", {}, noteInPageWords(one))),
   );
 }
 
@@ -106,13 +107,13 @@ function costWords({ name, peak_best_kpa: now }, { peak_best_kpa: bare }) {
     return h(
       "p",
       {},
-      `${name}: the legs cost less than ${100 * LITTLE} % of the peak, ${figure(now, 1)} kPa, without them ${figure(bare, 1)}.`,
+      `${name}: the legs add less than ${100 * LITTLE} % to the peak: ${figure(now, 1)} kPa, and ${figure(bare, 1)} without them.`,
     );
   if (cost < FELT)
-    return h("p", {}, `${name}: the legs cost ${figure(100 * cost)} % of the peak, ${peaks}; less than can be felt.`);
+    return h("p", {}, `${name}: the legs add ${figure(100 * cost)} % to the peak, ${peaks}; too little to feel.`);
   return h(
     "p",
     { class: "refusal" },
-    `${name}: the legs cost ${figure(100 * cost)} % of the peak, ${peaks}. Drill them less deep, or through and through; or set them farther out.`,
+    `${name}: the legs add ${figure(100 * cost)} % to the peak, ${peaks}. Drill them less deep, or right through; or set them farther out.`,
   );
 }

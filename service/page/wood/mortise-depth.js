@@ -1,6 +1,6 @@
 // How deep a leg's mortise is where the maker does not say: blind where the wood has room for it, else through and through.
 
-import { BLANK, roomForHollow, WISHES } from "../order/usual-values.js";
+import { lengthOf, roomForHollow, usualOf } from "../order/usual-values.js";
 
 /** Wood that stays round a mortise, as in the library where an order does not say. */
 export const AROUND_MM = 10;
@@ -12,11 +12,11 @@ const STEP_MM = 0.5;
  * The depth along the leg in mm, undefined for through and through. Over a blind mortise the floor stays, wherever the
  * hollow is as deep as it is wished: so it keeps the hollow from nothing.
  */
-export function chosenDepth(leg, { blank, wishes }) {
-  const room = roomForHollow(blank);
-  const thickness = number(blank.thickness_mm, BLANK.thickness_mm.usual);
-  const floor = number(blank.floor_mm, BLANK.floor_mm.usual);
-  const hollow = Math.min(number(wishes.depth_mm, WISHES.depth_mm.usual), room);
+export function chosenDepth(leg, job) {
+  const room = roomForHollow(job);
+  const thickness = lengthOf(job, "blank", "thickness_mm");
+  const floor = lengthOf(job, "blank", "floor_mm");
+  const hollow = Math.min(number(job.wishes.depth_mm, usualOf({ ...job, wishes: {} }, "wishes", "depth_mm")), room);
   const lean = (number(leg.angle_deg, 0) * Math.PI) / 180;
   const diameter = number(leg.diameter_mm, 25);
   // The end of a leaning mortise is a disc on edge: its rim stands higher than its middle.

@@ -3,7 +3,7 @@
 import { h, fill } from "../parts/element.js";
 import { change, itemId, job } from "../job/job.js";
 import { chosenDepth, depthOf, LEAST_SHARE } from "./mortise-depth.js";
-import { writeLength } from "../parts/lengths.js";
+import { roundInches, writeLength } from "../parts/lengths.js";
 import { quantity, shownIn } from "../parts/quantity-field.js";
 import { sayRemoved } from "../job/undo-removal.js";
 import { JOINT } from "../order/usual-values.js";
@@ -63,13 +63,13 @@ function heading() {
     h(
       "p",
       { class: "small" },
-      "A pair of leg mortises each, mirrored at the centre line. The hollow leaves wood over them.",
+      "Each is a pair of leg mortises, mirrored about the centre line. The hollow leaves wood over them.",
     ),
   ];
 }
 
 function adding(legs, redo) {
-  const next = OFFERED.find((one) => !legs.some((leg) => isNear(one, leg))) ?? BETWEEN;
+  const next = offered(OFFERED.find((one) => !legs.some((leg) => isNear(one, leg))) ?? BETWEEN);
   return h(
     "button",
     {
@@ -81,6 +81,13 @@ function adding(legs, redo) {
     },
     "Add a pair of legs",
   );
+}
+
+// In inches their places and their size are round ones of them.
+function offered(leg) {
+  if (job.units !== "in") return leg;
+  const lengths = ["x_mm", "y_mm", "diameter_mm"].map((key) => [key, roundInches(leg[key])]);
+  return { ...leg, ...Object.fromEntries(lengths) };
 }
 
 function isNear(one, leg) {
@@ -106,7 +113,7 @@ function pair(leg, number, after, redo) {
         fields.depth_mm.querySelector("input").focus();
       },
     },
-    "Choose the depth from the wood",
+    "Let the wood set the depth",
     h("span", { class: "unseen" }, ` for pair ${number + 1}`),
   );
   const tell = () => {
@@ -130,7 +137,7 @@ function pair(leg, number, after, redo) {
     words,
     folded(
       `joint.${leg.id}.further`,
-      "Further about these legs",
+      "More about these legs",
       false,
       rowFields("joint", leg, place, (key) => (key === "side" ? redo() : after()), (key) => !(key in FIELDS) && key !== "kind"),
     ),

@@ -8,7 +8,7 @@ import { outlineDrawing } from "./outline-drawings.js";
 import { quantity } from "../parts/quantity-field.js";
 import { onSeatWhileShown, refusalPlace } from "../service/refusals.js";
 import { shape } from "../seat/shaped-seat.js";
-import { BLANK, CHAIR, FURTHER_BLANK, OUTLINE, OUTLINES } from "../order/usual-values.js";
+import { BLANK, CHAIR, FURTHER_BLANK, OUTLINE, OUTLINES, usualOf } from "../order/usual-values.js";
 import { folded, setIn, tableFields } from "../order/table-fields.js";
 import { otherJoints } from "./other-joints.js";
 import { furtherTables, toolCard } from "./further-tables.js";
@@ -48,7 +48,7 @@ export function wood() {
           "section",
           { class: "card", "aria-labelledby": "wood-sizes" },
           h("h2", { id: "wood-sizes" }, "The blank"),
-          ownOutline() ? h("p", { class: "small" }, "The outline is your own: its points stand below.") : outlineChoice(edited),
+          ownOutline() ? h("p", { class: "small" }, "You gave your own outline: its points are below.") : outlineChoice(edited),
           h("div", { class: "pairs" }, field("blank", askedFor(BLANK, "first"))),
           h(
             "details",
@@ -83,7 +83,7 @@ function own(table, key, one, edited, draw) {
   return quantity({
     ...one,
     key: `${table}.${key}`,
-    value: job[table][key] ?? one.usual,
+    value: job[table][key] ?? (["blank", "chair"].includes(table) ? usualOf(job, table, key) : one.usual),
     put: (value) => {
       change((all) => {
         if (value === undefined || value === null) delete all[table][key];

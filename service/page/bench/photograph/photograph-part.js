@@ -91,7 +91,7 @@ function howTo() {
       {},
       [
         "The whole blank in the picture, all of its edges free, and little else: it should fill it.",
-        "From above, as square as you can; a slant is corrected, a steep one costs sureness.",
+        "From above, as square as you can; a slant is corrected, but a steep one makes the marks less sure.",
         "Four crosses whose places you measured, well apart and near the marks, make the marks sure.",
         "Do not crop, straighten or stretch the picture: the lens is found about its middle.",
         "Only marks on the top face can be placed. Marks in a hollow that is begun, and backs of knees ahead of the wood, are for the tape.",

@@ -70,14 +70,14 @@ function content(say) {
     return h("p", {}, `Still to be put in the picture: ${names}. The marks are placed as soon as all four stand.`);
   }
   if (placed.refusal) return h("p", { class: "refusal" }, inUnits(sentence(placed.refusal), job.units));
-  if (!placed.found) return h("p", { class: "small" }, "Asking …");
+  if (!placed.found) return h("p", { class: "small" }, "Working out where the marks are …");
   const { found } = placed;
   return [
     h("p", {}, fitWords(found)),
     found.doubts.map((words) => h("p", { class: "refusal" }, inUnits(words, job.units))),
     found.marks.length
       ? [table(found), addButton(found, say)]
-      : h("p", {}, "Now choose “a mark” and tap the marks. Every point more makes them surer."),
+      : h("p", {}, "Now choose “a mark” and tap the marks. Each further point makes them surer."),
   ];
 }
 

@@ -122,7 +122,7 @@ function crossFields(renew) {
     ["right", "right"],
   ];
   return [
-    radios("photo-cross-side", "Side, the sitter’s", sides, next.crossSide, (side) => {
+    radios("photo-cross-side", "The sitter’s side", sides, next.crossSide, (side) => {
       next.crossSide = side;
       renew();
     }),
@@ -168,7 +168,7 @@ function markFields(renew) {
     kind.sides.length > 1 &&
       radios(
         "photo-mark-side",
-        "Side, the sitter’s",
+        "The sitter’s side",
         kind.sides.map((side) => [side, side]),
         next.side,
         (side) => {

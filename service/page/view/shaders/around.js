@@ -77,10 +77,12 @@ void main() {
   float touching = lift > 0.5 ? 0.0 : 1.0 - smoothstep(-0.3, 0.3, gap);
   vec3 colour = mix(vec3(0.56, 0.66, 0.74), vec3(0.16, 0.34, 0.52), touching) * light;
   float alpha = mix(0.42, 0.30, touching) + 0.35 * pow(1.0 - facing, 2.0);
-  alpha *= 1.0 - smoothstep(0.75 * farthest, farthest, gap);
+  // Skin that turns up and away fades out long before it ends: its rim would look torn.
+  float fade = 1.0 - smoothstep(0.1 * farthest, farthest, gap);
+  alpha *= fade;
   // Where the body is cut its skin is a line.
   float off = plane.z - dot(at.xy, plane.xy);
   float line = abs(plane.z) > 1e8 ? 0.0 : 1.0 - smoothstep(1.0, 2.0, off / max(fwidth(off), 1e-4));
-  alpha = mix(alpha, 0.9, line);
+  alpha = mix(alpha, 0.9 * fade, line);
   drawn = vec4(mix(colour, vec3(0.11, 0.24, 0.38), line), 1.0) * alpha;
 }`;

@@ -48,8 +48,8 @@ class BandFactor:
     def __init__(self, hessian: sp.csr_array, order: Ints) -> None:
         rank = np.empty_like(order)
         rank[order] = np.arange(len(order))
+        hessian.sum_duplicates()
         entries = hessian.tocoo()
-        entries.sum_duplicates()
         row, column = rank[entries.row], rank[entries.col]
         below = row >= column
         offset, column = (row - column)[below], column[below]

@@ -90,7 +90,7 @@ class LocalBasis(NamedTuple):
 def local_basis(points: Floats, knots: Floats, derivative: int = 0) -> LocalBasis:
     """Return the basis functions, or their derivatives, at points (n,) between the ends of clamped knots.
 
-    By the recurrence of Cox and de Boor, and that for derivatives (Piegl and Tiller 1997, ch. 2).
+    By the recurrence of Cox and de Boor, and that for derivatives; common practice.
 
     Raises
     ------

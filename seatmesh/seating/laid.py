@@ -23,6 +23,8 @@ FORESEEN_MM = 2.0
 """Cells that stay this close to touching are taken in with those that do."""
 ROUGHLY = 0.02
 """Imbalance at which a coarse balance, which is only a start, is good enough."""
+MOST_FOUND = 8
+"""Balances that are kept for whoever asks for the same again."""
 MOST_LAWS = 4
 """Laws of flesh of which the answers' constants are kept."""
 PRESSED_THROUGH = 0.80
@@ -104,15 +106,29 @@ class Laid:
     held: Backing | None = None
     _touching: _Touching | None = None
     _coarse: _Touching | None = None
+    _found: dict[object, Balanced] = field(default_factory=dict, init=False)
 
     def settle(
         self, depth_mm: Floats, law: TissueLaw, start: Floats | None = None, force_n: Floats | None = None
     ) -> Balanced:
         """Balance all on a surface of some depth (n,); `start` are unknowns (bodies, 3) to begin from, see `contact`.
 
-        `force_n` (bodies,) is what presses instead of their own weight.
+        `force_n` (bodies,) is what presses instead of their own weight. What was found lately on the same depths is
+        not looked for again.
         """
         load = self.load if force_n is None else replace(self.load, force_n=force_n)
+        key = depth_mm.tobytes(), law, load.force_n.tobytes()
+        if key in self._found:
+            return self._found[key]
+        found = self._settled(depth_mm, law, start, load)
+        # Without a balance another start may find one.
+        if _solved(found.balances).all():
+            while len(self._found) >= MOST_FOUND:
+                del self._found[next(iter(self._found))]
+            self._found[key] = found
+        return found
+
+    def _settled(self, depth_mm: Floats, law: TissueLaw, start: Floats | None, load: Load) -> Balanced:
         gap = self.skin + depth_mm
         q = self._roughly(gap, law, load) if start is None else start
         touching = self._foreseen(gap, q, load)
@@ -129,6 +145,8 @@ class Laid:
         if not solved.all():
             pressure, stiffness = (np.where(solved[:, None], one, 0.0) for one in (pressure, stiffness))
         verdicts = _judged(found, layer, pressure, overlap[:, touching.at])
+        for array in (pressure, stiffness):
+            array.setflags(write=False)
         return Balanced(replace(found, verdicts=verdicts), load, touching.at, pressure, stiffness)
 
     def sink_mm(self, balances: Balances, load: Load, x_mm: Floats, y_mm: Floats) -> Floats:
@@ -170,9 +188,14 @@ class Laid:
 
     def _foreseen(self, gap: Floats, q: Floats, load: Load) -> _Touching:
         """Return the cells that count, with those that touch, or nearly do, at unknowns."""
-        if np.isfinite(q).all():
-            return self._grown(_anywhere(self._overlap(gap, q, load) > -FORESEEN_MM))
-        return self._grown(np.ones(gap.shape[1], dtype=bool))
+        if not np.isfinite(q).all():
+            return self._grown(np.ones(gap.shape[1], dtype=bool))
+        overlap = self._overlap(gap, q, load)
+        known = self._touching
+        if known is not None and not _left_out(overlap > 0.0, known.at).any():
+            # What nearly touches beside them is looked at once the balance is found.
+            return known
+        return self._grown(_anywhere(overlap > -FORESEEN_MM))
 
     def _missed(self, overlap: Floats, at: Ints, *, all_solved: bool) -> Bools | None:
         """Return which cells are to be taken in since some touch that did not count; None where all that touch did."""
@@ -182,9 +205,7 @@ class Laid:
         # than those that bear it.
         if not all_solved:
             return np.ones(overlap.shape[1], dtype=bool)
-        others = _anywhere(overlap > 0.0)
-        others[at] = False
-        if not others.any():
+        if not _left_out(overlap > 0.0, at).any():
             return None
         return _anywhere(overlap > -max(FORESEEN_MM, 0.0))
 
@@ -237,6 +258,13 @@ def _judged(found: Balances, layer: Layer, pressure: Floats, overlap: Floats) ->
 def _anywhere(touching: Bools) -> Bools:
     """Return which cells any of the bodies touches, of (bodies, n)."""
     return np.asarray(np.logical_or.reduce(touching, axis=0), dtype=bool)
+
+
+def _left_out(touching: Bools, at: Ints) -> Bools:
+    """Return which cells any of the bodies touches, of (bodies, n), besides some."""
+    others = _anywhere(touching)
+    others[at] = False
+    return others
 
 
 def _solved(found: Balances) -> Bools:

@@ -39,6 +39,9 @@ LEAST_SPAN = 1e-9
 LEAST_ROUNDING = 0.005
 """A smaller r that is not 0 would ask for powers of e beyond the numbers there are."""
 BISECTIONS = 60
+LEAST_STEP_MM = 1e-12
+LEAST_STIFFNESS = 1e-30
+"""MPa/mm, keeps from a division by nothing."""
 MOSTLY = 0.6
 """Share of places from which all are reckoned at once."""
 
@@ -232,14 +235,22 @@ class TissueBed:
         return self._compressed(np.clip(overlap, 0.0, self.backing.most_overlap), self._scaled)[0]
 
     def overlap_at(self, pressure_mpa: float) -> Floats:
-        """Return the overlap at which each place answers with a pressure: the inverse of `response`, by bisection."""
-        low = np.zeros_like(self.backing.nearest)
-        high = self.backing.most_overlap
+        """Return the overlap at which each place answers with a pressure: the inverse of `response`.
+
+        Newton's steps, halved between what is known to be too little and too much where they lead out of it.
+        """
+        low, high = np.zeros_like(self.backing.nearest), self.backing.most_overlap
+        overlap = 0.5 * high
         for _ in range(BISECTIONS):
-            middle = 0.5 * (low + high)
-            below = self.response(middle)[0] < pressure_mpa
-            low, high = np.where(below, middle, low), np.where(below, high, middle)
-        return 0.5 * (low + high)
+            pressure, stiffness = self.response(overlap)
+            off = pressure - pressure_mpa
+            low, high = np.where(off < 0.0, overlap, low), np.where(off < 0.0, high, overlap)
+            there = overlap - off / np.maximum(stiffness, LEAST_STIFFNESS)
+            there = np.where((there > low) & (there < high), there, 0.5 * (low + high))
+            step, overlap = np.abs(there - overlap).max(initial=0.0), there
+            if step < LEAST_STEP_MM:
+                break
+        return overlap
 
 
 TISSUE = TissueLaw(

@@ -3,8 +3,8 @@
 Least is x'Hx / 2 + g'x with A x <= b, H positive definite and banded. With H = L L' the bounds that may matter are put
 to their multipliers: their own programme is small, dense, and only asks them not to be negative. Bounds are taken in
 some at a time, those first that are overstepped most: of many that are, few are met in the end. The multipliers are
-found by least squares that stay positive (Lawson and Hanson 1974, ch. 23), some of them let in at once: each step goes
-down, so it ends, also where bounds depend on one another, as beside joints. An answer is checked by the
+found by least squares that stay positive (Lawson and Hanson 1974, from memory), some of them let in at once: each
+step goes down, so it ends, also where bounds depend on one another, as beside joints. An answer is checked by the
 Karush-Kuhn-Tucker conditions before it is given out; where it fails an interior-point method has to do it.
 """
 

@@ -38,6 +38,8 @@ TAKEN_IN_MM = 1.0
 """Bounds about to matter are taken in with those that do."""
 INTERIOR_TOLERANCES = (1e-12, 1e-8)
 """With the solver's own, the latter, coefficients may be 5e-4 mm off; not every programme gets to the former."""
+MOST_ROWS_KEPT = 24
+"""Sets of rows that a programme keeps."""
 ROWS_LEFT = (
     f"the spline programme met further bounds after {MOST_ROW_ROUNDS} rounds; "
     "give bevel, joints and deck line more room"
@@ -83,7 +85,17 @@ class Programme:
 
     def rows_at(self, x_mm: Floats, y_mm: Floats, dx: int = 0, dy: int = 0) -> sp.csr_array:
         """Return the matrix from symmetric unknowns to values, or derivatives, at points x, y, both of shape (n,)."""
-        return rows_at((self.knots_x, self.knots_y), x_mm, y_mm, dx, dy)
+        key = dx, dy, x_mm.tobytes(), y_mm.tobytes()
+        if key not in self._rows:
+            while len(self._rows) >= MOST_ROWS_KEPT:
+                del self._rows[next(iter(self._rows))]
+            self._rows[key] = rows_at((self.knots_x, self.knots_y), x_mm, y_mm, dx, dy)
+        return self._rows[key]
+
+    @cached_property
+    def _rows(self) -> dict[object, sp.csr_array]:
+        """Rows that were asked for lately: one depth after the other asks for the same."""
+        return {}
 
     def fairness(self, length_mm: float) -> sp.csr_array:
         """Return the second derivative of what fairness costs, by the symmetric unknowns."""

@@ -32,7 +32,7 @@ from seatmesh.tissue import TISSUE, TissueLaw
 
 MANY_SPACING_MM = 8.0
 """Cells on which many bodies are pressed: peaks are a little lower than on cells of 4 mm, alike on all seats."""
-AT_ONCE = 24_000
+AT_ONCE = 36_000
 """Bodies times cells that are reckoned at once: so many stay in the processor's own memory."""
 A_BATCH = 1024
 """Bodies of a stream that are taken in at once."""

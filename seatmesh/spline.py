@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
+from typing import NamedTuple
 
 import numpy as np
 import scipy.sparse as sp
 from numpy.typing import ArrayLike
-from scipy.interpolate import BSpline, NdBSpline
+from scipy.interpolate import NdBSpline
 
-from seatmesh.arrays import Floats
+from seatmesh.arrays import Floats, Ints
 from seatmesh.by_value import by_value, lock
 
 DEGREE = 3
@@ -53,9 +54,9 @@ class BicubicSpline:
         x_held = np.clip(np.asarray(x, dtype=float), self.knots_x[0], self.knots_x[-1])
         y_held = np.clip(np.asarray(y, dtype=float), self.knots_y[0], self.knots_y[-1])
         if _is_open_grid(x_held, y_held):
-            along_x = design_matrix(x_held.ravel(), self.knots_x, dx)
-            along_y = design_matrix(y_held.ravel(), self.knots_y, dy)
-            return np.asarray(along_y @ (along_x @ self.coefficients).T)
+            along_x = _kept_basis(x_held.tobytes(), self.knots_x.tobytes(), dx)
+            along_y = _kept_basis(y_held.tobytes(), self.knots_y.tobytes(), dy)
+            return _summed(along_y, np.ascontiguousarray(_summed(along_x, self.coefficients).T))
         points = np.stack(np.broadcast_arrays(x_held, y_held), axis=-1)
         return np.asarray(self._at_points(points, nu=[dx, dy]))
 
@@ -83,13 +84,69 @@ def greville(knots: Floats) -> Floats:
     return np.clip((knots[1:-3] + knots[2:-2] + knots[3:-1]) / 3.0, knots[0], knots[-1])
 
 
+class LocalBasis(NamedTuple):
+    """At each of n points the four basis functions that are not 0 there: number of the first, (n,), values, (n, 4)."""
+
+    first: Ints
+    values: Floats
+
+
+def local_basis(points: Floats, knots: Floats, derivative: int = 0) -> LocalBasis:
+    """Return the basis functions, or their derivatives, at points (n,) between the ends of clamped knots.
+
+    By the recurrence of Cox and de Boor, and that for derivatives; common practice.
+
+    Raises
+    ------
+    ValueError
+        For a point that lies beyond the ends, or is not a number.
+    """
+    count = len(knots) - DEGREE - 1
+    if len(points) and not (points.min() >= knots[0] and points.max() <= knots[-1]):
+        raise ValueError("points of a spline lie between the ends of its knots")
+    span = np.clip(np.searchsorted(knots, points, side="right") - 1, DEGREE, count - 1)
+    near = knots[span[:, None] + np.arange(1 - DEGREE, DEGREE + 1)].T
+    off = near - points
+
+    def width(k: int, r: int) -> Floats:
+        """Return the length of the support that two neighbours of degree k share, from its r-th knot on."""
+        return near[DEGREE + r] - near[DEGREE + r - k]  # type: ignore[no-any-return]
+
+    values = [np.ones(len(points))]
+    for k in range(1, DEGREE - derivative + 1):
+        shares = [values[r] / width(k, r) for r in range(k)]
+        rising = [np.zeros(1), *(-off[DEGREE + r - k] * shares[r] for r in range(k))]
+        falling = [*(off[DEGREE + r] * shares[r] for r in range(k)), np.zeros(1)]
+        values = [up + down for up, down in zip(rising, falling, strict=True)]
+    for k in range(DEGREE - derivative + 1, DEGREE + 1):
+        shares = [k * values[r] / width(k, r) for r in range(k)]
+        values = [up - down for up, down in zip([np.zeros(1), *shares], [*shares, np.zeros(1)], strict=True)]
+    return LocalBasis(span - DEGREE, np.stack(np.broadcast_arrays(*values), axis=-1))
+
+
+@lru_cache(maxsize=64)
+def _kept_basis(points: bytes, knots: bytes, derivative: int) -> LocalBasis:
+    """Return `local_basis` of numbers told by their bytes: a job asks for the same rows and columns again and again."""
+    basis = local_basis(np.frombuffer(points), np.frombuffer(knots), derivative)
+    for array in basis:
+        array.setflags(write=False)
+    return basis
+
+
+def _summed(basis: LocalBasis, coefficients: Floats) -> Floats:
+    """Return the sums of coefficients (k, m) at points, shape (n, m)."""
+    total = basis.values[:, :1] * coefficients[basis.first]
+    for one in range(1, DEGREE + 1):
+        total += basis.values[:, one : one + 1] * coefficients[basis.first + one]
+    return np.asarray(total)
+
+
 def design_matrix(points: Floats, knots: Floats, derivative: int = 0) -> sp.csr_array:
     """Return the matrix of basis functions (or their derivatives) at points, shape (len(points), n)."""
-    if derivative == 0:
-        return sp.csr_array(BSpline.design_matrix(points, knots, DEGREE))
-    n = len(knots) - DEGREE - 1
-    basis = BSpline(knots, np.eye(n), DEGREE).derivative(derivative)
-    return sp.csr_array(basis(points))
+    first, values = local_basis(points, knots, derivative)
+    columns = (first[:, None] + np.arange(DEGREE + 1)).ravel()
+    ends = np.arange(0, values.size + 1, DEGREE + 1)
+    return sp.csr_array((values.ravel(), columns, ends), shape=(len(points), len(knots) - DEGREE - 1))
 
 
 def bending_energy(knots_x: Floats, knots_y: Floats) -> sp.csr_array:

@@ -5,7 +5,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from seatmesh.contact import Layer, Load, Pose, _State, _step, balance
+from seatmesh.contact import Layer, Load, Pose, balance
+from seatmesh.contact.descent import State, _step
 from seatmesh.tissue import TISSUE, Backing, TissueBed, TissueLaw, even_layer
 
 SPHERE_MM, THICKNESS_MM, MODULUS_MPA, FORCE_N = 100.0, 40.0, 0.06, 150.0
@@ -181,7 +182,7 @@ def test_a_step_is_halved_where_the_energy_rises_again_by_three_tenths_of_its_fa
 
     def state(q, which=None):
         there = {0.0: -2.0, 4.0: 2.0 * risen, 2.0: 0.0}[round(float(q[0, 0]), 6)]
-        return _State(q, np.array([[there, 0.0, 0.0]]), np.diag([0.5, 1.0, 1.0])[None])
+        return State(q, np.array([[there, 0.0, 0.0]]), np.diag([0.5, 1.0, 1.0])[None])
 
     ended = _step(state, state(np.zeros((1, 3))))
     assert ended.q[0, 0] == pytest.approx(4.0 * length)

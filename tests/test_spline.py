@@ -2,15 +2,36 @@
 
 import numpy as np
 import pytest
-from scipy.interpolate import RectBivariateSpline
+from scipy.interpolate import BSpline, RectBivariateSpline
 
-from seatmesh.spline import BicubicSpline, bending_energy, clamped_knots, design_matrix, turning_energy
+from seatmesh.spline import (
+    BicubicSpline,
+    bending_energy,
+    clamped_knots,
+    design_matrix,
+    local_basis,
+    turning_energy,
+)
 
 
 def random_spline(seed=0):
     rng = np.random.default_rng(seed)
     knots_x, knots_y = clamped_knots(-60.0, 60.0, 10), clamped_knots(50.0, 130.0, 7)
     return BicubicSpline(knots_x, knots_y, rng.normal(size=(13, 10)))
+
+
+@pytest.mark.parametrize("derivative", [0, 1, 2, 3])
+def test_basis_and_its_derivatives_are_a_second_implementation_s(derivative):
+    knots = clamped_knots(-60.0, 60.0, 10)
+    at = np.concatenate([np.unique(knots), np.linspace(-59.0, 59.0, 31)])
+    theirs = BSpline(knots, np.eye(13), 3)(at, nu=derivative)
+    assert design_matrix(at, knots, derivative).toarray() == pytest.approx(theirs, abs=1e-13)
+
+
+@pytest.mark.parametrize("beyond", [-60.001, 60.001, np.nan])
+def test_beyond_its_knots_there_is_no_basis(beyond):
+    with pytest.raises(ValueError, match="between the ends"):
+        local_basis(np.array([0.0, beyond]), clamped_knots(-60.0, 60.0, 10))
 
 
 def test_open_grid_and_scattered_points_agree():

@@ -5,6 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from seatmesh.errors import ValueRefusedError
 from seatmesh.tissue import LAST_COMPRESSION, TISSUE, Backing, TissueBed, TissueLaw, even_layer
 
 LINEAR = TissueLaw(0.06, lift=0.0, onset=0.0, stiffening=0.0, power=1.0)
@@ -148,3 +149,16 @@ def test_pressure_has_no_crease_where_another_bone_becomes_the_nearest():
 
     second = [abs(float(pressure(step) @ np.array([1.0, -2.0, 1.0]))) for step in (0.4, 0.04)]
     assert second[1] < 0.03 * second[0]
+
+
+@pytest.mark.parametrize("rounding", [-0.1, 0.0049, np.nan])
+def test_a_rounding_too_small_to_reckon_with_is_refused(rounding):
+    with pytest.raises(ValueRefusedError, match="rounding"):
+        replace(TISSUE, rounding=rounding)
+
+
+def test_the_least_rounding_is_reckoned_with_as_deep_as_the_law_goes():
+    """Almost unrounded, tissue answers as with the nearest bone alone."""
+    sharp, alone = (TissueBed(replace(TISSUE, rounding=one), BACKING) for one in (0.005, 0.0))
+    deep = BACKING.most_overlap * np.linspace(0.1, 1.0, len(BACKING.rise))
+    assert sharp.response(deep)[0] == pytest.approx(alone.response(deep)[0], rel=0.03)

@@ -23,6 +23,10 @@ FORESEEN_MM = 2.0
 """Cells that stay this close to touching are taken in with those that do."""
 ROUGHLY = 0.02
 """Imbalance at which a coarse balance, which is only a start, is good enough."""
+MOST_FOUND = 8
+"""Balances that are kept for whoever asks for the same again."""
+MOST_LAWS = 4
+"""Laws of flesh of which the answers' constants are kept."""
 PRESSED_THROUGH = 0.80
 """Compression beyond which tissue counts as pressed through. The elements that taught the law end at 0.69 of its own
 measure; what lies between is carried on, so that drawn sitters of soft flesh still count."""
@@ -62,12 +66,18 @@ class _Touching:
     at: Ints
     distance: Floats
     backing: Backing
-    beds: dict[TissueLaw, TissueBed] = field(default_factory=dict)
+    layers: dict[TissueLaw, Layer] = field(default_factory=dict)
 
-    def bed(self, law: TissueLaw) -> TissueBed:
-        if law not in self.beds:
-            self.beds[law] = TissueBed(law, self.backing)
-        return self.beds[law]
+    def layer(self, law: TissueLaw, cells: WoodCells, area_mm2: Floats, gap: Floats) -> Layer:
+        """Return the layer of these out of all cells; what is known of the cells and the flesh is found but once."""
+        own = gap[:, self.at]
+        if law not in self.layers:
+            if len(self.layers) >= MOST_LAWS:
+                self.layers.clear()
+            self.layers[law] = Layer(
+                cells.aside_mm[self.at], cells.y_mm[self.at], own, area_mm2, TissueBed(law, self.backing)
+            )
+        return self.layers[law].under(own)
 
 
 @dataclass(eq=False)
@@ -96,33 +106,48 @@ class Laid:
     held: Backing | None = None
     _touching: _Touching | None = None
     _coarse: _Touching | None = None
+    _found: dict[object, Balanced] = field(default_factory=dict, init=False)
 
     def settle(
         self, depth_mm: Floats, law: TissueLaw, start: Floats | None = None, force_n: Floats | None = None
     ) -> Balanced:
         """Balance all on a surface of some depth (n,); `start` are unknowns (bodies, 3) to begin from, see `contact`.
 
-        `force_n` (bodies,) is what presses instead of their own weight.
+        `force_n` (bodies,) is what presses instead of their own weight. What was found lately on the same depths is
+        not looked for again.
         """
         load = self.load if force_n is None else replace(self.load, force_n=force_n)
+        key = depth_mm.tobytes(), law, load.force_n.tobytes()
+        if key in self._found:
+            return self._found[key]
+        found = self._settled(depth_mm, law, start, load)
+        # Without a balance another start may find one.
+        if _solved(found.balances).all():
+            while len(self._found) >= MOST_FOUND:
+                del self._found[next(iter(self._found))]
+            self._found[key] = found
+        return found
+
+    def _settled(self, depth_mm: Floats, law: TissueLaw, start: Floats | None, load: Load) -> Balanced:
         gap = self.skin + depth_mm
         q = self._roughly(gap, law, load) if start is None else start
         touching = self._foreseen(gap, q, load)
         while True:
-            at = touching.at
-            layer = self._layer(gap, at, self.cells.area_mm2[at], touching.bed(law))
+            layer = touching.layer(law, self.cells, self.cells.area_mm2[touching.at], gap)
             found = balance_all(layer, load, q)
+            solved = _solved(found)
             overlap = self._overlap(gap, found.q, load)
-            missed = self._missed(overlap, found, touching.at)
+            missed = self._missed(overlap, touching.at, all_solved=bool(solved.all()))
             if missed is None:
                 break
-            lost = np.array([verdict != CONVERGED for verdict in found.verdicts])
-            touching, q = self._grown(missed), np.where(lost[:, None], np.nan, found.q)
-        solved = np.array([verdict == CONVERGED for verdict in found.verdicts])
-        on = np.where(solved[:, None], overlap[:, at], -1.0)
-        pressure, stiffness = touching.bed(law).response(on)
-        verdicts = self._judged(found, touching.bed(law), on, pressure)
-        return Balanced(replace(found, verdicts=verdicts), load, at, pressure, stiffness)
+            touching, q = self._grown(missed), np.where(solved[:, None], found.q, np.nan)
+        pressure, stiffness = found.pressure_mpa, found.stiffness
+        if not solved.all():
+            pressure, stiffness = (np.where(solved[:, None], one, 0.0) for one in (pressure, stiffness))
+        verdicts = _judged(found, layer, pressure, overlap[:, touching.at])
+        for array in (pressure, stiffness):
+            array.setflags(write=False)
+        return Balanced(replace(found, verdicts=verdicts), load, touching.at, pressure, stiffness)
 
     def sink_mm(self, balances: Balances, load: Load, x_mm: Floats, y_mm: Floats) -> Floats:
         """Return how far each has gone down at points (n,) or (bodies, n)."""
@@ -142,10 +167,6 @@ class Laid:
         force = found.pressure_mpa * cells.area_mm2[at]
         return load_shares(force, part, len(PARTS), mirrored=mirrored)
 
-    def _layer(self, gap: Floats, at: Ints, area: Floats, bed: TissueBed) -> Layer:
-        cells = self.cells
-        return Layer(cells.aside_mm[at], cells.y_mm[at], gap[:, at], area, bed)
-
     def _overlap(self, gap: Floats, q: Floats, load: Load) -> Floats:
         """Return the overlap of all cells (bodies, n) at unknowns."""
         cells = self.cells
@@ -159,36 +180,34 @@ class Laid:
 
     def _roughly(self, gap: Floats, law: TissueLaw, load: Load) -> Floats:
         """Return unknowns to begin from: those of a balance on a few cells, not a number where there is none."""
-        at = self.cells.coarse
         if self._coarse is None:
-            self._coarse = self._over(at)
-        layer = self._layer(gap, at, self.cells.coarse_mm2, self._coarse.bed(law))
+            self._coarse = self._over(self.cells.coarse)
+        layer = self._coarse.layer(law, self.cells, self.cells.coarse_mm2, gap)
         found = balance_all(layer, load, tolerance=ROUGHLY)
-        solved = np.array([verdict == CONVERGED for verdict in found.verdicts])
-        return np.where(solved[:, None], found.q, np.nan)
+        return np.where(_solved(found)[:, None], found.q, np.nan)
 
     def _foreseen(self, gap: Floats, q: Floats, load: Load) -> _Touching:
         """Return the cells that count, with those that touch, or nearly do, at unknowns."""
-        sound: Bools = np.asarray(np.all(np.isfinite(q), axis=1))
-        overlap = self._overlap(gap, np.where(sound[:, None], q, 0.0), load)
-        wanted: Bools = np.any(np.asarray(overlap)[sound] > -FORESEEN_MM, axis=0, keepdims=True)[0]
-        if not sound.all():
-            wanted[:] = True
-        return self._grown(wanted)
+        if not np.isfinite(q).all():
+            return self._grown(np.ones(gap.shape[1], dtype=bool))
+        overlap = self._overlap(gap, q, load)
+        known = self._touching
+        if known is not None and not _left_out(overlap > 0.0, known.at).any():
+            # What nearly touches beside them is looked at once the balance is found.
+            return known
+        return self._grown(_anywhere(overlap > -FORESEEN_MM))
 
-    def _missed(self, overlap: Floats, found: Balances, at: Ints) -> Bools | None:
+    def _missed(self, overlap: Floats, at: Ints, *, all_solved: bool) -> Bools | None:
         """Return which cells are to be taken in since some touch that did not count; None where all that touch did."""
-        others = np.ones(overlap.shape[1], dtype=bool)
-        others[at] = False
-        if not others.any():
+        if len(at) == overlap.shape[1]:
             return None
         # What topples, misses the seat or found no balance is judged with all cells: a start may have foreseen others
         # than those that bear it.
-        if not all(verdict == CONVERGED for verdict in found.verdicts):
-            return others
-        if not (overlap[:, others] > 0.0).any():
+        if not all_solved:
+            return np.ones(overlap.shape[1], dtype=bool)
+        if not _left_out(overlap > 0.0, at).any():
             return None
-        return np.asarray((overlap > -max(FORESEEN_MM, 0.0)).any(axis=0))
+        return _anywhere(overlap > -max(FORESEEN_MM, 0.0))
 
     def _grown(self, wanted: Bools) -> _Touching:
         old = self._touching
@@ -221,17 +240,35 @@ class Laid:
             backing = Backing(own.aside[:, there], own.above[:, there], own.radius[:, there], own.rise[there])
         return distance, backing
 
-    def _judged(self, found: Balances, bed: TissueBed, overlap: Floats, pressure: Floats) -> tuple[str, ...]:
-        """Return the verdicts, and one of those whose tissue is pressed further than is known."""
-        most = bed.law.response(np.array(PRESSED_THROUGH), np.array(1.0))[0]
-        may_be = (pressure > (1.0 - 1e-9) * most * bed.modulus.reshape(pressure.shape)).any(axis=1)
-        if not may_be.any():
-            return found.verdicts
-        compressed = bed.compression(overlap.ravel()).reshape(overlap.shape).max(axis=1)
-        return tuple(
-            TOO_FAR if verdict == CONVERGED and one > PRESSED_THROUGH else verdict
-            for verdict, one in zip(found.verdicts, compressed, strict=True)
-        )
+
+def _judged(found: Balances, layer: Layer, pressure: Floats, overlap: Floats) -> tuple[str, ...]:
+    """Return the verdicts, and one of those whose tissue is pressed further than is known."""
+    bed = layer.bed
+    assert isinstance(bed, TissueBed)
+    most = bed.law.response(np.array(PRESSED_THROUGH), np.array(1.0))[0]
+    if not (pressure > (1.0 - 1e-9) * most * bed.modulus.reshape(pressure.shape)).any():
+        return found.verdicts
+    compressed = bed.compression(overlap.ravel()).reshape(overlap.shape).max(axis=1)
+    return tuple(
+        TOO_FAR if verdict == CONVERGED and one > PRESSED_THROUGH else verdict
+        for verdict, one in zip(found.verdicts, compressed, strict=True)
+    )
+
+
+def _anywhere(touching: Bools) -> Bools:
+    """Return which cells any of the bodies touches, of (bodies, n)."""
+    return np.asarray(np.logical_or.reduce(touching, axis=0), dtype=bool)
+
+
+def _left_out(touching: Bools, at: Ints) -> Bools:
+    """Return which cells any of the bodies touches, of (bodies, n), besides some."""
+    others = _anywhere(touching)
+    others[at] = False
+    return others
+
+
+def _solved(found: Balances) -> Bools:
+    return np.array([verdict == CONVERGED for verdict in found.verdicts], dtype=bool)
 
 
 def _side_by_side(old: Floats, new: Floats, bodies: int) -> Floats:

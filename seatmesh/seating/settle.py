@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -74,9 +75,12 @@ def settle(
     return _settled(sitter, on_depth(sitter, depth, load_n, law, start))
 
 
+@lru_cache(maxsize=16)
 def depth_over(grid: Grid, seat: Seat) -> Floats:
     """Return the depth of a seat at the centres of all cells, shape (ny, nx)."""
-    return seat.depth_mm(grid.x_mm[None, :], grid.y_mm[:, None])
+    depth = seat.depth_mm(grid.x_mm[None, :], grid.y_mm[:, None])
+    depth.setflags(write=False)
+    return depth
 
 
 def is_even(depth: Floats) -> bool:

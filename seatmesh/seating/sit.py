@@ -77,9 +77,7 @@ def press(
     """Press a sitter that is laid over the blank onto a seat of that blank; `start` is a pose to begin from."""
     settled = settle(sitter, seat, load_n, law, start)
     grid = sitter.grid
-    x, y = sitter.cells_mm
     shape = grid.wood.shape
-    bone = sitter.seated.bone(x - sitter.at_mm[0], y - sitter.at_mm[1])
     return Sitting(
         body=sitter.body,
         seat=seat,
@@ -88,7 +86,7 @@ def press(
         y_mm=grid.y_mm,
         pressure_kpa=settled.pressure_kpa,
         skin_mm=(sitter.skin - settled.sink_mm).reshape(shape),
-        bone_mm=(bone - settled.sink_mm).reshape(shape),
+        bone_mm=(sitter.bone - settled.sink_mm).reshape(shape),
         wood=grid.wood,
         pose=settled.solution.value,
         verdict=settled.solution.verdict,

@@ -12,18 +12,18 @@ from itertools import islice
 import numpy as np
 from numpy.typing import NDArray
 
-from seatmesh.arrays import Bools, Floats
+from seatmesh.arrays import Bools, Floats, Ints
 from seatmesh.body.body import Body
 from seatmesh.body.figure.posture import posture_named
 from seatmesh.body.figure.seated import seat_bodies
-from seatmesh.contact import ARM_MM, Load
+from seatmesh.contact import Load
 from seatmesh.errors import ValueRefusedError
-from seatmesh.seating import figures
 from seatmesh.seating.cells import WoodCells, cells_of
-from seatmesh.seating.figures_in_words import known_left
 from seatmesh.seating.grid import grid_of
-from seatmesh.seating.laid import Balanced, Laid
+from seatmesh.seating.laid import Laid
 from seatmesh.seating.load import seat_load
+from seatmesh.seating.many.figures_of_many import figures_of_many
+from seatmesh.seating.many.side_by_side import side_by_side
 from seatmesh.seating.place import places_of
 from seatmesh.seating.settle import depth_over, is_even
 from seatmesh.solution import CONVERGED
@@ -32,7 +32,7 @@ from seatmesh.tissue import TISSUE, TissueLaw
 
 MANY_SPACING_MM = 8.0
 """Cells on which many bodies are pressed: peaks are a little lower than on cells of 4 mm, alike on all seats."""
-AT_ONCE = 24_000
+AT_ONCE = 36_000
 """Bodies times cells that are reckoned at once: so many stay in the processor's own memory."""
 A_BATCH = 1024
 """Bodies of a stream that are taken in at once."""
@@ -103,6 +103,7 @@ def sit_many(
     at_mm: Floats | tuple[float, float] = (0.0, 0.0),
     spacing_mm: float = MANY_SPACING_MM,
     law: TissueLaw = TISSUE,
+    threads: int | None = None,
 ) -> ManySittings:
     """Sit many bodies on a seat, each on its own, and return poses and figures as arrays.
 
@@ -123,13 +124,16 @@ def sit_many(
         Largest size of a cell.
     law
         What the flesh answers with.
+    threads
+        How many batches are reckoned side by side; None takes the processors there are, up to `MOST_THREADS`. The
+        answers are the same to the bit.
 
     Raises
     ------
     UnknownKeyError
         For a posture that is none.
     ValueRefusedError
-        For a place that is not finite, or loads or places that are not one for each body.
+        For a number of threads below 1, a place that is not finite, or loads or places that are not one for each body.
 
     Examples
     --------
@@ -148,7 +152,7 @@ def sit_many(
     posture_named(posture)
     mass = np.array([body.value("mass_kg") for body in bodies])
     aside = np.array([body.habit.across_mm for body in bodies]) + (at[:, 0] if count else 0.0)
-    out = _Columns(count)
+    out, batches = _Columns(count), []
     # Bodies of about one weight touch about the same cells.
     for group in (np.flatnonzero(aside == 0.0), np.flatnonzero(aside != 0.0)):
         if not len(group):
@@ -156,10 +160,15 @@ def sit_many(
         surface = _Surface.of(seat, posture, spacing_mm, middle=bool(aside[group[0]] == 0.0))
         order = group[np.argsort(mass[group], kind="stable")]
         step = max(1, AT_ONCE // max(len(surface.cells.at), 1))
-        for first in range(0, len(order), step):
-            some = order[first : first + step]
-            own = None if force is None else force[some]
-            out.put(some, _pressed([bodies[k] for k in some], surface, at[some], own, law))
+        batches += [(order[first : first + step], surface) for first in range(0, len(order), step)]
+
+    def pressed(batch: tuple[Ints, _Surface]) -> tuple[tuple[str, ...], dict[str, Floats]]:
+        some, surface = batch
+        own = None if force is None else force[some]
+        return _pressed([bodies[k] for k in some], surface, at[some], own, law)
+
+    for (some, _), found in zip(batches, side_by_side(pressed, batches, threads), strict=True):
+        out.put(some, found)
     return out.sittings()
 
 
@@ -257,48 +266,9 @@ def _pressed(
         "residual": found.balances.residual,
     }
     solved = np.array([verdict == CONVERGED for verdict in found.balances.verdicts])
-    told = _figures(laid, found, surface)
+    told = figures_of_many(laid, found, seat)
     shown = {
         name: np.where(solved if one.ndim == 1 else solved[:, None], one, np.nan)
         for name, one in told.items()
     }
     return found.balances.verdicts, known | shown
-
-
-def _figures(laid: Laid, found: Balanced, surface: _Surface) -> dict[str, Floats]:
-    cells, q = laid.cells, found.balances.q
-    touched = found.pressure_mpa * figures.KPA_PER_MPA
-    area = cells.area_mm2[found.touched]
-    whole = np.zeros((len(touched), len(cells.at)))
-    whole[:, found.touched] = touched
-    peak, gradient = figures.peaks_and_gradients(cells.spread(whole), cells.grid.cell_mm)
-    areas = figures.area_figures(touched, area)
-    anatomy, seated = laid.seated.anatomy, laid.seated
-    tips = np.array([-1.0, 1.0]) * anatomy.sit_bone_x
-    pressed = _wood_above(laid, found, surface.seat, tips, np.zeros_like(tips)) - seated.skin(
-        tips, np.zeros_like(tips)
-    )
-    left = 1.0 - np.maximum(pressed, 0.0).max(axis=1) / np.asarray(anatomy.tissue)[:, 0]
-    tail_x, tail_y, tail_z = (np.broadcast_to(one, (len(q), 1)) for one in seated.tailbone_tip)
-    with np.errstate(invalid="ignore"):
-        shares = laid.load_shares(found)
-        return {
-            "heave_mm": q[:, 0],
-            "pitch_deg": np.degrees(q[:, 1] / ARM_MM),
-            "roll_deg": np.degrees(q[:, 2] / ARM_MM),
-            "peak_kpa": peak,
-            "peak_gradient_kpa_per_cm": gradient,
-            "contact_area_cm2": areas.contact_cm2,
-            "area_above_0_67_kpa_cm2": areas.counted_cm2,
-            "mean_kpa": areas.mean_kpa,
-            "hottest_8_percent_share": figures.hottest_share(touched, area, found.load.force_n),
-            "load_share": shares,
-            "tissue_left_ratio": known_left(left),
-            "tailbone_clearance_mm": (tail_z - _wood_above(laid, found, surface.seat, tail_x, tail_y))[:, 0],
-        }
-
-
-def _wood_above(laid: Laid, found: Balanced, seat: Seat, x: Floats, y: Floats) -> Floats:
-    """Return the height of the seat's surface under points of the bodies, (bodies, k), in each body's own frame."""
-    on_blank = x + laid.at_mm[0], y + laid.at_mm[1]
-    return laid.sink_mm(found.balances, found.load, *on_blank) - seat.depth_mm(*on_blank)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 from typing import Any
@@ -22,6 +23,9 @@ from seatmesh.seating.place import seat_place_mm
 from seatmesh.surface import Seat
 from seatmesh.tissue import Backing
 from seatmesh.wood.blank import Blank
+
+BONE = "bone"
+"""The name under which a sitter keeps what bones lie over the cells."""
 
 
 @dataclass(frozen=True)
@@ -53,8 +57,31 @@ class Sitter:
     @cached_property
     def skin(self) -> Floats:
         """Height of the underside of skin over all cells of the grid, row by row."""
+        return self._over_all(self.seated.skin)
+
+    @property
+    def bone(self) -> Floats:
+        """Height of the underside of bone over all cells, row by row, infinite where there is none above."""
+        found: Floats | None = self.kept.get(BONE)
+        if found is None:
+            found = self._over_all(self.seated.bone)
+            found.setflags(write=False)
+            self.kept[BONE] = found
+        return found
+
+    def _over_all(self, height: Callable[[Floats, Floats], Floats]) -> Floats:
+        """Return a height of the body over all cells: where both sides are alike the left is the right one's image."""
         x, y = self.cells_mm
-        return self.seated.skin(x - self.at_mm[0], y - self.at_mm[1])
+        if not self.even:
+            return height(x - self.at_mm[0], y - self.at_mm[1])
+        shape = self.grid.wood.shape
+        first = shape[1] // 2
+        half = (slice(None), slice(first, None))
+        right = x.reshape(shape)[half], y.reshape(shape)[half] - self.at_mm[1]
+        whole = np.empty(shape)
+        whole[half] = height(right[0].ravel(), right[1].ravel()).reshape(right[0].shape)
+        whole[:, :first] = whole[:, : -first - 1 : -1]
+        return whole.ravel()
 
     def again(self) -> Sitter:
         """Return the same sitter, with what is known of the body alone, and of the cells that count so far.

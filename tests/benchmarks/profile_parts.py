@@ -24,7 +24,7 @@ from seatmesh.design.shape import design
 
 PARTS = {
     "laying over": ("figure/seated.py:skin", "figure/seated.py:held", "figure/seated.py:seat_body"),
-    "balance": ("contact.py:balance_all",),
+    "balance": ("balancing.py:balance_all",),
     "target and form": ("wished/target.py:target", "wished/form.py:form_of", "wished/form.py:springs_of"),
     "programme": ("programme.py:_solved", "programme.py:_unbounded"),
     "all": ("preview.py:preview", "shape.py:design"),

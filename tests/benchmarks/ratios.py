@@ -1,27 +1,40 @@
-"""Ratios of processor times from one run: `python tests/benchmarks/ratios.py`. Nothing here is asserted.
+"""Ratios of processor times from one run: `python tests/benchmarks/ratios.py [--before PYTHON]`. Nothing is asserted.
 
 What is compared is run in turn, so that others on the machine slow both alike. "All cells" is the plain way to the same
-balance: every cell of the whole grid, from a level start. The slopes are those of time over number, both by logarithm:
-1 is linear growth. The finite elements are one case of those that taught the fast law, on a coarse mesh; the half-space
-solver is a general open-source one (tamaas, where it is installed) on Hertz's contact (C1) over a grid of equal size.
+balance: every cell of the whole grid, from a level start. Beside a task stands what the machine takes for its bare
+arithmetic and for reading its numbers once (`anchors.py`). The slopes are those of time over number, both by
+logarithm: 1 is linear growth. The finite elements are one case of those that taught the fast law, on a coarse mesh; the
+half-space solver is a general open-source one (tamaas, where it is installed) on Hertz's contact (C1) over a grid of
+equal size. `--before` names the interpreter of another release, which then runs in turn with this one (`release.py`).
 """
 
 from __future__ import annotations
 
+import argparse
+import json
 import resource
+import subprocess
 import sys
 import time
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
+import anchors
 import numpy as np
 
-from seatmesh import Body, Order, OrderedSitter, estimate_body, flat_seat
-from seatmesh.contact import Layer, balance
+from seatmesh import Blank, Body, Order, OrderedSitter, Seat, estimate_body, flat_seat
+from seatmesh.contact import Layer, Pose, balance
 from seatmesh.design import preview as preview_module
+from seatmesh.design.shape import design
+from seatmesh.fit.bounded import programme as programme_module
+from seatmesh.fit.bounded.active_set import BandFactor
+from seatmesh.fit.hollow import Guest, HollowFit, prepare
+from seatmesh.fit.search.lowest_place import with_lowest_place
 from seatmesh.seating import sitter as sitter_module
-from seatmesh.seating.settle import load_of, settle
+from seatmesh.seating.laid import Laid
+from seatmesh.seating.settle import depth_over, load_of, settle
 from seatmesh.seating.sit import press
 from seatmesh.seating.sit_many import sit_many, sit_stream
 from seatmesh.seating.sitter import Sitter, lay_over
@@ -96,15 +109,28 @@ def slope(numbers: Sequence[float], run: Callable[[float], object], times: int =
 
 def preview_afresh(order: Order) -> None:
     """Preview an order of which nothing is kept."""
-    sitter_module._kept.cache_clear()
-    preview_module._on_flat.cache_clear()
+    forget()
     preview_module.preview(order)
 
 
+def design_afresh(order: Order) -> None:
+    """Shape the seat of an order of which nothing is kept."""
+    forget()
+    design(order)
+
+
+def forget() -> None:
+    """Forget bodies over their blanks, and the depths of seats."""
+    sitter_module._kept.cache_clear()
+    preview_module._on_flat.cache_clear()
+    depth_over.cache_clear()
+
+
 def slopes() -> dict[str, float]:
-    """Return how times grow with bodies, cells and sitters."""
+    """Return how times grow with bodies, cells, sitters and the blank's area."""
     many = list(bodies(1600))
     spacings = {(8.0 / spacing) ** 2: spacing for spacing in (8.0, 4.0, 2.0)}
+    blanks = {float(side): Blank(width_mm=side, depth_mm=0.95 * side) for side in (400.0, 480.0, 560.0)}
     body = estimate_body("male", 1760.0, 78.0)
     orders = {
         count: Order("bench", tuple(OrderedSitter(one) for one in many[:count])) for count in (1, 2, 4, 8)
@@ -114,6 +140,16 @@ def slopes() -> dict[str, float]:
         for _ in sit_stream(many[: int(count)], SEAT, batch=200):
             pass
 
+    fits = {side: replace(flat_seat(), blank=blank) for side, blank in blanks.items()}
+    wishes = orders[1].wishes
+
+    def laid_out(seat: Seat) -> HollowFit:
+        sitter = lay_over(many[0], seat)
+        guests = [Guest(sitter, press(sitter, seat), 1.0)]
+        return with_lowest_place(prepare(guests, seat, wishes), guests, wishes.depth_mm)
+
+    ready = {side: laid_out(seat) for side, seat in fits.items()}
+
     return {
         "bodies, 100 to 1,600, in batches": slope((100, 400, 1600), streamed),
         "cells, 3,000 to 50,000": slope(
@@ -122,8 +158,46 @@ def slopes() -> dict[str, float]:
         "cells, one body": slope(
             list(spacings), lambda one: settle(replace(lay_over(body, SEAT, spacing_mm=spacings[one])), SEAT)
         ),
-        "sitters, 1 to 8, previews": slope(list(orders), lambda count: preview_afresh(orders[int(count)]), 1),
+        "sitters, 1 to 8, previews": slope(list(orders), lambda count: preview_afresh(orders[int(count)]), 3),
+        # At one length of fairness: how many are tried is another matter. Side over side is half of area over area.
+        "area of the blank, closed form": 0.5
+        * slope(list(blanks), lambda side: ready[side].shaped(wishes.depth_mm), 8),
     }
+
+
+def programmes_ms(body: Body) -> tuple[float, float]:
+    """Return the time of the quadratic programme of one seat, and of its bare arithmetic."""
+    kept: list[tuple[Any, ...]] = []
+    usual = programme_module.least_inside
+
+    def seen(*given: Any) -> Any:
+        kept.append(given)
+        return usual(*given)
+
+    programme_module.least_inside = seen
+    try:
+        preview_module.preview(Order("bench", (OrderedSitter(body),)))
+    finally:
+        programme_module.least_inside = usual
+    given = kept[-1]
+    found = usual(*given)
+    assert found is not None
+    matrix, most = given[3], given[4]
+    met = int(np.sum(most - matrix @ found.x < 1e-8))
+    band = BandFactor(given[0], given[2]).factor.shape[0]
+    return best_ms(lambda: usual(*given)), anchors.programme_ms(given[0].shape[0], band, met)
+
+
+def releases(before: str) -> dict[str, tuple[float, float]]:
+    """Return what each task of `release.py` takes now and took before, ms: the least of three runs in turn."""
+    spent: dict[str, list[dict[str, float]]] = {sys.executable: [], before: []}
+    for _ in range(3):
+        for python, told in spent.items():
+            script = Path(__file__).with_name("release.py")
+            done = subprocess.run([python, str(script)], check=True, capture_output=True, text=True)
+            told.append(json.loads(done.stdout))
+    now, then = spent.values()
+    return {name: (min(one[name] for one in now), min(one[name] for one in then)) for name in now[0]}
 
 
 def half_space_ms() -> float | None:
@@ -153,28 +227,61 @@ def finite_elements_ms() -> float:
     return best_ms(lambda: press_case(first, 0.6), 1)
 
 
-def main() -> None:
-    """Print the table."""
-    body = estimate_body("male", 1760.0, 78.0)
-    sitter = lay_over(body, SEAT)
-    near = settle(sitter, SEAT).solution.value
-    near = type(near)(near.heave_mm + 0.3, near.pitch + 0.002, near.roll, near.load)
-    balances = in_turn(
+def balances() -> Iterator[tuple[str, float, str]]:
+    """Yield what balances take, ms, beside their bare arithmetic and their numbers read once."""
+    sitter = lay_over(estimate_body("male", 1760.0, 78.0), SEAT)
+    settled = settle(sitter, SEAT)
+    pose, laid = settled.solution.value, settled.pressed[0]
+    near = Pose(pose.heave_mm + 0.3, pose.pitch + 0.002, pose.roll, pose.load)
+    spent = in_turn(
         {
             "balance, all cells, level start": all_cells(sitter),
             "balance of a body never pressed": afresh(sitter),
-            "balance from scratch, fields ready": lambda: settle(sitter, SEAT),
-            "balance from a pose nearby": lambda: settle(sitter, SEAT, start=near),
+            "balance from scratch, fields ready": lambda: settle(sitter.again(), SEAT),
+            "balance from a pose nearby": lambda: settle(sitter.again(), SEAT, start=near),
+            "balance asked for again": lambda: settle(sitter, SEAT),
+            "fields of the cells that touch": lambda: fields_again(laid),
         }
     )
-    cold = balances["balance from scratch, fields ready"]
-    notes = ("", "", "aim 0.5 ms", "aim 0.2 ms")
-    rows = [(words, ms, note) for (words, ms), note in zip(balances.items(), notes, strict=True)]
+    cells = len(settled.pressed[1].touched)
+    once, read = anchors.law_ms(cells), anchors.read_ms(24 * cells)
+    words = f"{{:.1f}} x bare arithmetic of {{}} evaluations, reading {read:.3f} ms each"
+    evaluations = {"balance from scratch, fields ready": 4, "balance from a pose nearby": 4}
+    aims = {"balance from scratch, fields ready": "aim 0.5 ms", "balance from a pose nearby": "aim 0.2 ms"}
+    for name, ms in spent.items():
+        count = evaluations.get(name)
+        note = "" if count is None else f"{aims[name]}; {words.format(ms / count / once, count)}"
+        if name.startswith("fields"):
+            note = f"{ms / anchors.fields_ms(cells):.1f} x bare arithmetic"
+        yield name, ms, note
+
+
+def fields_again(laid: Laid) -> None:
+    """Find the fields of the cells that touch once more."""
+    touching = laid._touching
+    assert touching is not None
+    x, y = laid.cells.x_mm[touching.at] - laid.at_mm[0], laid.cells.y_mm[touching.at] - laid.at_mm[1]
+    laid.seated.held(x, y, laid.seated.skin(x, y))
+
+
+def main() -> None:
+    """Print the table."""
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    parser.add_argument("--before", help="the Python of another release")
+    given = parser.parse_args()
+    rows = list(balances())
+    cold = {name: ms for name, ms, _ in rows}["balance from scratch, fields ready"]
     for spacing in (4.0, 8.0):
         spent, grown = thousand(spacing)
-        note = f"aim 2 s at 8 mm; memory grew by {grown:.0f} MiB"
+        note = f"aim 2 s of processor at 8 mm; memory grew by {grown:.0f} MiB"
         rows.append((f"1,000 bodies at once, {spacing:g} mm grid", spent["at once"], note))
         rows.append((f"1,000 bodies one by one, {spacing:g} mm grid", spent["alone"], ""))
+    body = estimate_body("male", 1760.0, 78.0)
+    programme, bare = programmes_ms(body)
+    rows.append(("quadratic programme of one seat", programme, f"{programme / bare:.1f} x its factor alone"))
+    order = Order("bench", (OrderedSitter(body),))
+    rows.append(("preview, nothing kept", best_ms(lambda: preview_afresh(order)), "aim 100 ms"))
+    rows.append(("design, nothing kept", best_ms(lambda: design_afresh(order), 3), "aim 350 ms"))
     half_space = half_space_ms()
     if half_space is not None:
         rows.append(("tamaas, Hertz (C1) on an equal grid", half_space, ""))
@@ -183,6 +290,8 @@ def main() -> None:
         sys.stdout.write(f"{words:40} {ms:12.2f} ms {ms / cold:10.1f} x  {note}\n".rstrip() + "\n")
     for words, steep in slopes().items():
         sys.stdout.write(f"slope over {words:35} {steep:6.2f}  aim at most 1.1\n")
+    for words, (now, then) in (releases(given.before) if given.before else {}).items():
+        sys.stdout.write(f"{words:40} {now:12.2f} ms, before {then:.2f} ms: {now / then:.2f}\n")
 
 
 if __name__ == "__main__":

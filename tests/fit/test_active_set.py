@@ -50,6 +50,33 @@ def test_it_is_the_same_least_as_the_interior_point_method_s(seed, rows):
     assert found.x == pytest.approx(interior(hessian, linear, matrix, most), abs=1e-6)
 
 
+@pytest.mark.parametrize("seed", range(6))
+def test_bounds_that_depend_on_one_another_change_nothing(seed):
+    """Every bound three times, and sums of two of them as further ones: more of them than are taken in at a time."""
+    hessian, linear, order, matrix, most = a_programme(seed, 25)
+    alone = least_inside(hessian, linear, order, matrix, most)
+    both = sp.csr_array(matrix[:-1] + matrix[1:])
+    many = sp.csr_array(sp.vstack([matrix, matrix, both, matrix]))
+    found = least_inside(
+        hessian, linear, order, many, np.concatenate([most, most, most[:-1] + most[1:], most])
+    )
+    assert alone is not None
+    assert found is not None
+    assert np.sum(many @ found.x - np.concatenate([most, most, most[:-1] + most[1:], most]) > -1e-8) > 9
+    assert found.x == pytest.approx(alone.x, abs=1e-7)
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_nearly_all_bounds_may_be_met(seed):
+    hessian, linear, order, matrix, most = a_programme(seed, 200)
+    tight = np.full(len(most), 0.01)
+    found = least_inside(hessian, linear, order, matrix, tight)
+    assert found is not None
+    assert np.sum(matrix @ found.x > tight - 1e-8) >= 40
+    assert np.max(matrix @ found.x - tight) < 1e-8
+    assert found.x == pytest.approx(interior(hessian, linear, matrix, tight), abs=1e-6)
+
+
 def test_no_answer_is_given_where_bounds_contradict():
     hessian, linear, order, _, _ = a_programme(1, 0)
     one = np.zeros((1, 60))

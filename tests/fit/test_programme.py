@@ -5,8 +5,8 @@ import pytest
 import scipy.sparse as sp
 from scipy.optimize import lsq_linear
 
-from seatmesh.fit.bounded.programme import fit, programme_over
-from seatmesh.spline import bending_energy
+from seatmesh.fit.bounded.programme import TURNING_SHARE, fit, programme_over, stray_hessian
+from seatmesh.spline import BicubicSpline, bending_energy
 
 
 def problem():
@@ -39,6 +39,31 @@ def test_agrees_with_a_second_solver():
     assert theirs.success
     assert ours.value.coefficients[:half].ravel() == pytest.approx(theirs.x, abs=2e-3)
     assert np.any(np.isclose(theirs.x, 9.0)), "a bound is at work"
+
+
+def test_squares_of_rows_are_added_up_as_a_whole_matrix_would_be():
+    programme, _, weight, _, _ = problem()
+    rows = programme.basis.toarray()
+    whole = 2.0 * programme.cell_mm2 * (rows.T * weight.ravel()) @ rows
+    whole += 8.0**4 * programme.energy.toarray() + (TURNING_SHARE * 8.0) ** 6 * programme.turning.toarray()
+    ours = stray_hessian(programme, weight, 8.0).toarray()
+    assert ours == pytest.approx(whole, rel=1e-12, abs=1e-9 * np.abs(whole).max())
+
+
+@pytest.mark.parametrize(("dx", "dy"), [(0, 0), (1, 0), (0, 1), (2, 1)])
+def test_rows_stand_for_both_sides(dx, dy):
+    programme = problem()[0]
+    rng = np.random.default_rng(5)
+    half = rng.normal(size=programme.mirror.shape[1])
+    spline = BicubicSpline(
+        programme.knots_x, programme.knots_y, (programme.mirror @ half).reshape(programme.shape)
+    )
+    x, y = rng.uniform(-90.0, 90.0, 40), rng.uniform(50.0, 150.0, 40)
+    x[:4] = (0.0, 3.0, -3.0, 90.0)
+    rows = programme.rows_at(x, y, dx, dy)
+    assert rows @ half == pytest.approx(spline(x, y, dx, dy), abs=1e-11)
+    again = programme.rows_at(x.copy(), y.copy(), dx, dy)
+    assert np.array_equal(again.toarray(), rows.toarray())
 
 
 def test_mirrored_and_inside_its_bounds():

@@ -172,3 +172,26 @@ def test_a_start_that_foresees_no_cell_is_no_verdict(carved_seat: Seat) -> None:
         found = replace(high).settle(depth, TISSUE, np.array([start])).balances
         assert found.verdicts == (CONVERGED,)
         assert found.q[0] == pytest.approx(usual.q[0], abs=1e-6)
+
+
+def test_what_was_found_on_a_depth_is_kept_for_that_depth_law_and_load_alone(carved_seat: Seat) -> None:
+    laid = lay_over(estimate_body("male", 1760.0, 78.0), carved_seat, spacing_mm=8.0).laid(half=False)
+    depth = carved_seat.depth_mm(laid.cells.x_mm, laid.cells.y_mm)
+    first = laid.settle(depth, TISSUE)
+    assert laid.settle(depth.copy(), TISSUE, first.balances.q + 0.1) is first
+    others = (
+        laid.settle(depth + 1e-3, TISSUE),
+        laid.settle(depth, replace(TISSUE, modulus_mpa=1.001 * TISSUE.modulus_mpa)),
+        laid.settle(depth, TISSUE, force_n=1.001 * laid.load.force_n),
+    )
+    for other in others:
+        assert np.abs(other.balances.q - first.balances.q).max() > 1e-4
+    assert replace(laid).settle(depth, TISSUE) is not first
+
+
+def test_a_failure_is_not_kept(carved_seat: Seat) -> None:
+    laid = lay_over(estimate_body("male", 1760.0, 78.0), carved_seat, spacing_mm=8.0).laid(half=False)
+    depth, heavy = carved_seat.depth_mm(laid.cells.x_mm, laid.cells.y_mm), 100.0 * laid.load.force_n
+    lost = laid.settle(depth, TISSUE, force_n=heavy)
+    assert lost.balances.verdicts != (CONVERGED,)
+    assert laid.settle(depth, TISSUE, force_n=heavy) is not lost

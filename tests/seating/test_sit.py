@@ -146,3 +146,15 @@ def test_bone_and_skin_go_down_together():
     there = np.isfinite(apart)
     assert (sitting.bone_mm - sitting.skin_mm).ravel()[there] == pytest.approx(apart[there])
     assert sitting.bone_mm.min() > 10.0
+
+
+@pytest.mark.parametrize("posture", ["upright", "slouched", "left leg crossed", "legs apart"])
+@pytest.mark.parametrize("width_mm", [448.0, 452.0])
+def test_skin_and_bone_over_the_cells_are_the_body_s_on_both_sides(posture, width_mm):
+    """An odd and an even number of columns; what mirrors itself is reckoned on one side alone."""
+    seat = flat_seat(Blank(width_mm=width_mm))
+    sitter = lay_over(estimate_body("male", 1760.0, 78.0), seat, posture)
+    x, y = (one - at for one, at in zip(sitter.cells_mm, sitter.at_mm, strict=True))
+    assert sitter.skin == pytest.approx(sitter.seated.skin(x, y), abs=1e-10)
+    assert sitter.bone == pytest.approx(sitter.seated.bone(x, y), abs=1e-10)
+    assert sitter.again().bone is sitter.bone

@@ -1,6 +1,6 @@
 """Many bodies at once are each what one body alone is, and no cell that touches is left out of a balance."""
 
-from dataclasses import replace
+from dataclasses import fields, replace
 
 import numpy as np
 import pytest
@@ -142,3 +142,18 @@ def test_bodies_seated_as_one_have_each_ones_lengths() -> None:
         together = seat_bodies(BODIES, posture).skin(x, y)
         alone = [seat_body(body, posture).skin(x, y) for body in BODIES]
         assert together == pytest.approx(np.array(alone), abs=1e-10)
+
+
+def test_threads_change_no_bit():
+    bodies = [estimate_body("male", 1600.0 + 7.0 * k, 55.0 + 1.5 * k) for k in range(40)]
+    alone, together = (sit_many(bodies, FLAT, threads=count) for count in (1, 3))
+    assert alone.verdicts == together.verdicts
+    for one in fields(alone):
+        if one.name != "verdicts":
+            assert np.array_equal(getattr(alone, one.name), getattr(together, one.name)), one.name
+
+
+@pytest.mark.parametrize("threads", [0, -2])
+def test_no_threads_are_refused(threads):
+    with pytest.raises(ValueRefusedError, match="threads"):
+        sit_many(BODIES, FLAT, threads=threads)

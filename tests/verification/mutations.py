@@ -59,8 +59,8 @@ PYTEST = [
 CLOSED_FORMS = ["tests/verification/test_theory.py", "tests/teacher/test_law.py"]
 NEIGHBOURS = {
     "seatmesh/body": ["tests/body", *CLOSED_FORMS, "tests/seating", "tests/marks", "tests/test_sources.py"],
-    "seatmesh/tissue.py": ["tests/test_tissue.py", *CLOSED_FORMS, "tests/seating"],
-    "seatmesh/contact.py": ["tests/test_contact.py", *CLOSED_FORMS, "tests/seating"],
+    "seatmesh/tissue": ["tests/test_tissue.py", *CLOSED_FORMS, "tests/seating"],
+    "seatmesh/contact": ["tests/test_contact.py", *CLOSED_FORMS, "tests/seating"],
     "seatmesh/seating": ["tests/seating", *CLOSED_FORMS, "tests/picture/test_contact_map.py"],
     "seatmesh/marks": ["tests/marks", "tests/design/test_marks_in_order.py", "tests/design/test_mark_keys.py"],
     "seatmesh/fit": ["tests/fit", "tests/design/test_wishes.py", "tests/design/test_wood_notes.py",
@@ -455,7 +455,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("--count", type=int, default=150)
     parser.add_argument("--seed", type=int, default=1)
-    parser.add_argument("--only", default="", help="part of a line that --list prints, such as tissue.py")
+    parser.add_argument("--only", default="", help="part of a line that --list prints, such as tissue/law.py")
     parser.add_argument("--harmless", action="store_true", help="draw those too that are known to do no harm")
     parser.add_argument("--jobs", type=int, default=1)
     parser.add_argument("--list", action="store_true", help="print the changes, try none")

@@ -1,10 +1,11 @@
 """A quadratic programme by its active set: which bounds are met, and the unknowns that are least with those met.
 
 Least is x'Hx / 2 + g'x with A x <= b, H positive definite and banded. With H = L L' the bounds that may matter are put
-to their multipliers: their own programme is small, dense, and only asks them not to be negative. It is solved by
-pivoting whole blocks (Judice and Pires 1994, from memory): all that are on the wrong side change sides at once. Where
-hundreds of bounds hang together, as beside joints, that may not end; then nothing is returned, and an interior-point
-method has to do it. An answer is checked by the Karush-Kuhn-Tucker conditions before it is given out.
+to their multipliers: their own programme is small, dense, and only asks them not to be negative. Bounds are taken in
+some at a time, those first that are overstepped most: of many that are, few are met in the end. The multipliers are
+found by least squares that stay positive (Lawson and Hanson 1974, from memory), some of them let in at once: each
+step goes down, so it ends, also where bounds depend on one another, as beside joints. An answer is checked by the
+Karush-Kuhn-Tucker conditions before it is given out; where it fails an interior-point method has to do it.
 """
 
 from __future__ import annotations
@@ -17,19 +18,23 @@ from scipy.linalg.lapack import dpbtrf, dpotrf, dpotrs, dtbtrs
 
 from seatmesh.arrays import Bools, Floats, Ints
 
-MOST_ROUNDS = 15
-"""Times that bounds which are overstepped after all are taken in."""
-MOST_PIVOTS = 40
-"""Programmes that end take less than this; those that do not are better left early."""
-MOST_ROWS = 450
+MOST_ROUNDS = 40
+"""Times that bounds which are overstepped are taken in."""
+MOST_PIVOTS = 600
+"""Programmes that end take less than a sixth of this."""
+MOST_ROWS = 900
 """Bounds taken in: with more, the interior-point method is as fast."""
+AT_ONCE = 100
+"""Bounds taken in at a time."""
+LET_IN = 50
+"""Multipliers let in at a time."""
 OVERSTEPPED_MM = 1e-9
 NEAR_MM = 0.02
 """When bounds are taken in after the first round, those so near are taken with them."""
-WHOLE_BLOCKS = 3
-"""Pivots of whole blocks that may bring nothing before the last wrong one changes sides alone."""
 SOFTENING = 1e-11
 """Share by which the multipliers' matrix is stiffened, for bounds that depend on one another."""
+LEAST_FALL = 1e-300
+"""Keeps from a division by nothing."""
 RESIDUAL = 1e-9
 """Largest imbalance of slopes, over the largest slope, of an answer that is given out."""
 
@@ -48,8 +53,8 @@ class BandFactor:
     def __init__(self, hessian: sp.csr_array, order: Ints) -> None:
         rank = np.empty_like(order)
         rank[order] = np.arange(len(order))
+        hessian.sum_duplicates()
         entries = hessian.tocoo()
-        entries.sum_duplicates()
         row, column = rank[entries.row], rank[entries.col]
         below = row >= column
         offset, column = (row - column)[below], column[below]
@@ -96,17 +101,21 @@ def least_inside(
         if not np.any(slack[left] < -OVERSTEPPED_MM):
             break
         new = np.flatnonzero(left & (slack < near))
+        if len(new) > AT_ONCE:
+            new = np.sort(new[np.argsort(slack[new], kind="stable")[:AT_ONCE]])
         left[new], near = False, NEAR_MM
         taken = np.concatenate([taken, new])
         if len(taken) > MOST_ROWS:
             return None
         reach = np.hstack([reach, band.halfway(rows[new].toarray().T)])
-        met = np.concatenate([multiplier > 0.0, slack[new] < 0.0])
-        found = _multipliers(reach.T @ reach, most[taken] - reach.T @ free, met)
+        before = np.concatenate([multiplier, np.zeros(len(new))])
+        found = _multipliers(reach.T @ reach, most[taken] - reach.T @ free, before)
         if found is None:
             return None
         multiplier, pivots = found[0], pivots + found[1]
         x = band.back(free - reach @ multiplier)
+    else:
+        return None
     out = np.empty(len(x))
     out[order] = x
     over = float(np.max(matrix @ out - most, initial=0.0))
@@ -117,29 +126,48 @@ def least_inside(
     return Least(out, pivots, over) if sound else None
 
 
-def _multipliers(square: Floats, slack: Floats, met: Bools) -> tuple[Floats, int] | None:
+def _multipliers(square: Floats, slack: Floats, before: Floats) -> tuple[Floats, int] | None:
     """Return the multipliers l >= 0 with slack + square @ l >= 0, one of the two 0 for each bound, and the pivots.
 
-    `met` says which bounds are met to begin with.
+    `before` are such as were found for fewer bounds, to begin from.
     """
     square[np.diag_indices(len(slack))] *= 1.0 + SOFTENING
-    fewest, patience = len(slack) + 1, WHOLE_BLOCKS
-    for pivot in range(MOST_PIVOTS):
-        out, at = np.zeros(len(slack)), np.flatnonzero(met)
-        if len(at):
-            factor, info = dpotrf(square[np.ix_(at, at)], lower=1, overwrite_a=1)
-            if info:
-                return None
-            out[at] = dpotrs(factor, -slack[at], lower=1)[0]
-        wrong = np.where(met, out < 0.0, slack + square[:, at] @ out[at] < -0.1 * OVERSTEPPED_MM)
-        count = int(wrong.sum())
-        if not count:
-            return out, pivot + 1
-        if count < fewest:
-            fewest, patience = count, WHOLE_BLOCKS
-        elif patience:
-            patience -= 1
-        else:
-            wrong[: np.flatnonzero(wrong)[-1]] = False
-        met = met ^ wrong
-    return None
+    now = before
+    met, pivots = before > 0.0, 0
+    while True:
+        found = _not_negative(square, slack, now, met)
+        if found is None:
+            return None
+        now, pivots = found[0], pivots + found[1]
+        room = slack + square @ now
+        wrong = np.flatnonzero(~met & (room < -0.1 * OVERSTEPPED_MM))
+        if not len(wrong):
+            return now, pivots
+        if pivots > MOST_PIVOTS:
+            return None
+        met[wrong[np.argsort(room[wrong], kind="stable")[:LET_IN]]] = True
+
+
+def _not_negative(square: Floats, slack: Floats, first: Floats, met: Bools) -> tuple[Floats, int] | None:
+    """Return the multipliers of bounds that are `met`, and the pivots: those that would turn negative are let go.
+
+    From `first` the way leads straight to where bounds are met, up to the first that turns; `met` tells which are left.
+    """
+    now, pivots = first, 1
+    while met.any():
+        at = np.flatnonzero(met)
+        factor, info = dpotrf(square[np.ix_(at, at)], lower=1, overwrite_a=1)
+        if info:
+            return None
+        there = np.zeros_like(slack)
+        there[at] = dpotrs(factor, -slack[at], lower=1)[0]
+        turned = met & (there <= 0.0)
+        if not turned.any():
+            return there, pivots
+        share = now[turned] / np.maximum(now[turned] - there[turned], LEAST_FALL)
+        least = share.min()
+        now = np.maximum(now + least * (there - now), 0.0)
+        met[np.flatnonzero(turned)[share <= least]] = False
+        now[~met] = 0.0
+        pivots += 1
+    return np.zeros_like(slack), pivots

@@ -15,13 +15,13 @@ from seatmesh.arrays import Floats, Ints
 from seatmesh.fit.bounded.active_set import BandFactor, least_inside
 from seatmesh.fit.bounded.bounds import Bounds, Refinement
 from seatmesh.fit.bounded.springs import Springs
+from seatmesh.fit.bounded.symmetric import Squares, rows_at
 from seatmesh.solution import CONVERGED, Solution
 from seatmesh.spline import (
     SPAN_MM,
     BicubicSpline,
     bending_energy,
     clamped_knots,
-    design_matrix,
     turning_energy,
 )
 
@@ -38,6 +38,8 @@ TAKEN_IN_MM = 1.0
 """Bounds about to matter are taken in with those that do."""
 INTERIOR_TOLERANCES = (1e-12, 1e-8)
 """With the solver's own, the latter, coefficients may be 5e-4 mm off; not every programme gets to the former."""
+MOST_ROWS_KEPT = 24
+"""Sets of rows that a programme keeps."""
 ROWS_LEFT = (
     f"the spline programme met further bounds after {MOST_ROW_ROUNDS} rounds; "
     "give bevel, joints and deck line more room"
@@ -78,20 +80,46 @@ class Programme:
 
     def values_at(self, x_mm: Floats, y_mm: Floats) -> sp.csr_array:
         """Return the matrix from symmetric unknowns to values at columns and rows, row by row of (ny, nx)."""
-        values = sp.kron(design_matrix(y_mm, self.knots_y), design_matrix(x_mm, self.knots_x))
-        return sp.csr_array(values.tocsr() @ _swap(*self.shape) @ self.mirror)
+        x, y = np.meshgrid(x_mm, y_mm)
+        return self.rows_at(x.ravel(), y.ravel())
 
     def rows_at(self, x_mm: Floats, y_mm: Floats, dx: int = 0, dy: int = 0) -> sp.csr_array:
         """Return the matrix from symmetric unknowns to values, or derivatives, at points x, y, both of shape (n,)."""
-        along_x = design_matrix(x_mm, self.knots_x, dx).toarray()
-        along_y = design_matrix(y_mm, self.knots_y, dy).toarray()
-        each = (along_x[:, :, None] * along_y[:, None, :]).reshape(len(x_mm), -1)
-        return sp.csr_array(sp.csr_array(each) @ self.mirror)
+        key = dx, dy, x_mm.tobytes(), y_mm.tobytes()
+        if key not in self._rows:
+            while len(self._rows) >= MOST_ROWS_KEPT:
+                del self._rows[next(iter(self._rows))]
+            self._rows[key] = rows_at((self.knots_x, self.knots_y), x_mm, y_mm, dx, dy)
+        return self._rows[key]
+
+    @cached_property
+    def _rows(self) -> dict[object, sp.csr_array]:
+        """Rows that were asked for lately: one depth after the other asks for the same."""
+        return {}
 
     def fairness(self, length_mm: float) -> sp.csr_array:
         """Return the second derivative of what fairness costs, by the symmetric unknowns."""
-        turning_mm = TURNING_SHARE * length_mm
-        return sp.csr_array(length_mm**4 * self.energy + turning_mm**6 * self.turning)
+        return self.squares.matrix(self._fair_entries(length_mm))
+
+    def strays(self, weight: Floats, length_mm: float) -> sp.csr_array:
+        """Return twice the sum of squares at the points, weighed (ny, nx), and with it what fairness costs."""
+        entries = self.squares.of((2.0 * self.cell_mm2) * weight.reshape(len(self.y_mm), len(self.x_mm)))
+        entries += self._fair_entries(length_mm)
+        return self.squares.matrix(entries)
+
+    def _fair_entries(self, length_mm: float) -> Floats:
+        bent, turned = self._fair
+        return np.asarray(length_mm**4 * bent + (TURNING_SHARE * length_mm) ** 6 * turned)
+
+    @cached_property
+    def squares(self) -> Squares:
+        """Squares of the rows of `basis`, ready to be added up."""
+        return Squares.over((self.knots_x, self.knots_y), self.x_mm, self.y_mm)
+
+    @cached_property
+    def _fair(self) -> tuple[Floats, Floats]:
+        """Entries of `energy` and `turning`."""
+        return self.squares.entries(self.energy), self.squares.entries(self.turning)
 
     @cached_property
     def across_first(self) -> Ints:
@@ -113,14 +141,11 @@ def programme_over(half_width_mm: float, start_mm: float, end_mm: float) -> Prog
     x = np.linspace(0.0, half_width_mm, int(np.ceil(half_width_mm / POINT_MM)) + 1)
     y = np.linspace(start_mm, end_mm, int(np.ceil((end_mm - start_mm) / POINT_MM)) + 1)
     mirror = _mirror(len(knots_x) - 4, len(knots_y) - 4)
-    # Points run row by row of (ny, nx), coefficients row by row of (nx, ny): hence the swap.
-    values = sp.kron(design_matrix(y, knots_y), design_matrix(x, knots_x)).tocsr()
-    basis = values @ _swap(len(knots_x) - 4, len(knots_y) - 4) @ mirror
+    columns, rows = np.meshgrid(x, y)
+    basis = rows_at((knots_x, knots_y), columns.ravel(), rows.ravel())
     energy = mirror.T @ bending_energy(knots_x, knots_y) @ mirror
     turning = mirror.T @ turning_energy(knots_x, knots_y) @ mirror
-    return Programme(
-        knots_x, knots_y, x, y, sp.csr_array(basis), sp.csr_array(energy), sp.csr_array(turning), mirror
-    )
+    return Programme(knots_x, knots_y, x, y, basis, sp.csr_array(energy), sp.csr_array(turning), mirror)
 
 
 def _across_first(half: int, ny: int) -> Ints:
@@ -135,18 +160,12 @@ def _mirror(nx: int, ny: int) -> sp.csr_array:
     return sp.csr_array(sp.kron(across, sp.eye_array(ny)))
 
 
-def _swap(nx: int, ny: int) -> sp.csr_array:
-    order = np.arange(nx * ny).reshape(nx, ny).T.ravel()
-    return sp.csr_array((np.ones(nx * ny), (np.arange(nx * ny), order)), shape=(nx * ny, nx * ny))
-
-
 def stray_hessian(programme: Programme, weight: Floats, fairness_mm: float) -> sp.csr_array:
     """Return the second derivative, by the symmetric unknowns, of what `fit` minimises.
 
     The energy is that of both halves, the points lie on one: hence their factor.
     """
-    scaled = programme.basis.T @ sp.diags_array(weight.ravel() * programme.cell_mm2)
-    return sp.csr_array(2.0 * (scaled @ programme.basis) + programme.fairness(fairness_mm))
+    return programme.strays(weight, fairness_mm)
 
 
 def stray_slope(programme: Programme, wanted: Floats, weight: Floats) -> Floats:

@@ -7,6 +7,7 @@ compression that an even pressure p causes in tissue of thickness t. Wishes bend
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 from scipy.interpolate import CubicSpline
@@ -85,12 +86,21 @@ class Impression:
     tailbone_y_mm: float
     sit_bones_y_mm: float
 
+    @cached_property
+    def _risen(self) -> dict[object, Floats]:
+        """The rise that was asked for last: one depth after the other asks for the same."""
+        return {}
+
     def moved(self, rows: Floats, by_mm: float, to_rows: Floats) -> Impression:
         """Return the impression of a sitter who sits so much farther forward, over other rows.
 
         `rows` (ny,) are its own; between them it is interpolated.
         """
-        rise = CubicSpline(rows, self.rise_mm)(to_rows - by_mm)
+        key = by_mm, rows.tobytes(), to_rows.tobytes()
+        if key not in self._risen:
+            self._risen.clear()
+            self._risen[key] = CubicSpline(rows, self.rise_mm)(to_rows - by_mm)
+        rise = self._risen[key]
         return replace(
             self,
             rise_mm=rise,

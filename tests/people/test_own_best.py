@@ -24,7 +24,7 @@ def test_it_is_that_of_seats_designed_since():
         assert own_depth_mm(seat) == pytest.approx(depth, abs=0.3)
         one = slice(i, i + 1)
         said = own_best_peak_kpa(people.builds.women[one], people.measures[one], seat)[0]
-        errors.append(np.log(press_people([body], seat).of("peak_kpa")[0] / said))
+        errors.append(np.log(press_people(people.some(np.array([i])), seat).of("peak_kpa")[0] / said))
     assert np.abs(errors).max() < 4.0 * OWN_ERROR
     assert abs(np.mean(errors)) < 2.0 * OWN_ERROR
 

@@ -90,10 +90,10 @@ def test_sizes_for_people_who_only_differ_in_legs(formula, monkeypatch):
 
     from seatmesh.chair import Chair
 
-    def by_height(bodies, seat):
-        pressed = by_formula(bodies, seat)
+    def by_height(people, seat):
+        pressed = by_formula(people, seat)
         height = seat.chair.front_height_mm
-        legs = np.array([body.value("popliteal_height_mm") for body in bodies])
+        legs = people.column("popliteal_height_mm")
         pressed.figures[:, 6] = np.where(np.abs(legs + 25.0 - height) < 30.0, 0.12, 0.0)
         return pressed
 

@@ -17,10 +17,10 @@ from seatmesh.people.drawn import draw_part, part_sizes
 from seatmesh.people.own_best import OWN_ERROR, own_best_peak_kpa
 from seatmesh.people.public import SOLDIERS, US_ADULTS, AgeBand, Public
 from seatmesh.people.question import PeopleQuestion
-from seatmesh.people.rim import outside_hollow
 from seatmesh.people.study import ask
 from seatmesh.seating.grid import grid_of
 from seatmesh.seating.load import front_edge_above_knee_back_mm
+from seatmesh.seating.many.rim import outside_hollow
 from seatmesh.seating.sitter import lay_over
 from seatmesh.surface import Seat
 

@@ -1,0 +1,1 @@
+"""Many bodies at once: the record of their figures, and where the hollow ends under them."""

@@ -19,7 +19,7 @@ from seatmesh.people.criteria import Asked, meets, scores_of
 from seatmesh.people.drawn import draw_part, joined, part_sizes
 from seatmesh.people.own_best import OWN_ERROR, own_best_peak_kpa
 from seatmesh.people.press import CELL_MM
-from seatmesh.people.public import SOLDIERS, US_ADULTS, AgeBand, Public
+from seatmesh.people.public import SOLDIERS, US_ADULTS, AgeBand, MeanAndSpread, Public
 from seatmesh.people.question import PeopleQuestion
 from seatmesh.people.study import ask
 from seatmesh.seating.grid import SPACING_MM
@@ -33,11 +33,18 @@ by_formula = importlib.import_module("made_people").by_formula
 
 REPEATS, PEOPLE, TRUTH = 100, 300, 100
 ASKED = Asked(peak_kpa=27.0, knee_clearance_mm=60.0)
+GUESTS = Public(
+    0.55,
+    stature_mm={"female": MeanAndSpread(1640.0, 68.0), "male": MeanAndSpread(1775.0, 72.0)},
+    mass_kg={"female": MeanAndSpread(69.0, 13.0)},
+    ages=(AgeBand(18, 40, 0.6), AgeBand(40, 58, 0.4)),
+    words="guests, weighed and in bands of age",
+)
 OLDER = Public(0.6, ages=(AgeBand(18, 30, 0.2), AgeBand(30, 58, 0.8)), words="older people, more women")
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("public", [SOLDIERS, US_ADULTS, OLDER], ids=lambda one: one.in_words)
+@pytest.mark.parametrize("public", [SOLDIERS, US_ADULTS, OLDER, GUESTS], ids=lambda one: one.in_words)
 def test_intervals_hold_the_truth_as_often_as_they_say(public, monkeypatch):
     """People pressed by a formula; the truth is the share among a hundred times as many people of another seed."""
     monkeypatch.setattr("seatmesh.people.table.press_people", by_formula)

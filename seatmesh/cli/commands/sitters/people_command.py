@@ -74,7 +74,7 @@ def run(options: argparse.Namespace) -> None:
         raise
     report = people_report(study)
     if options.sizes is not None:
-        report["sizes"] = _sizes(options, question)
+        report["sizes"] = _sizes(options, question, workers)
     if options.json:
         for note in report["notes"]:
             say(f"note: {note}")
@@ -82,7 +82,7 @@ def run(options: argparse.Namespace) -> None:
     else:
         print_text(people_text(study, report))
         if "sizes" in report:
-            print_text(f"\n{sizes_text(report['sizes'])}")
+            print_text(f"\n{sizes_text(report['sizes'], question.seat.units)}")
 
 
 def _draw(study: PeopleStudy, parts: KeptParts, path: str) -> None:
@@ -93,11 +93,13 @@ def _draw(study: PeopleStudy, parts: KeptParts, path: str) -> None:
         draw_people(study, parts, lent)
 
 
-def _sizes(options: argparse.Namespace, question: PeopleQuestion) -> dict[str, Any]:
+def _sizes(options: argparse.Namespace, question: PeopleQuestion, workers: PartWorkers) -> dict[str, Any]:
     """Return the best sets of seats, in the wood and by the wishes of the order."""
     worst = 0.0 if options.worst is None else _number("--worst", options.worst)
-    order = read_order(options.seat)
-    return sizes_report(sizes_for(question, order, options.sizes, wish_for_worst=worst, tell=step))
+    order, keep = read_order(options.seat), Path(options.keep) if options.keep else None
+    return sizes_report(
+        sizes_for(question, order, options.sizes, wish_for_worst=worst, workers=workers, keep=keep, tell=step)
+    )
 
 
 def asked_of(given: list[str]) -> Asked:

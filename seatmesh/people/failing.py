@@ -12,7 +12,7 @@ from seatmesh.arrays import Floats, Ints
 from seatmesh.body.body import Sex
 from seatmesh.body.survey.draw import DRAWN
 from seatmesh.people.counted.groups import quantiles
-from seatmesh.people.criteria import BY_NAME, Asked, lacks_of, meets, scores_of, words_of
+from seatmesh.people.criteria import BY_NAME, Asked, bound_of, lacks_of, meets, scores_of
 from seatmesh.people.public import Public
 from seatmesh.people.table import PeopleTable
 from seatmesh.units import format_length, format_mass
@@ -60,8 +60,9 @@ class FailingPerson:
         if NO_BALANCE in self.fails:
             return "finds no balance that the model knows"
         return "; ".join(
-            f"{lacks_of(name, float(value or 0.0), units)}, asked is {words_of(name, getattr(asked, name), units)}"
+            f"{lacks_of(name, float(value or 0.0), bound, units)} (asked: {bound_of(name, bound, units)})"
             for name, value in self.fails.items()
+            for bound in (getattr(asked, name),)
         )
 
     def facts(self, asked: Asked, units: str = "mm") -> dict[str, Any]:
@@ -183,8 +184,9 @@ def described(people: Sequence[FailingPerson], asked: Asked, units: str = "mm") 
     lines = []
     for one in people:
         who = "woman" if one.sex == "female" else "man"
+        called = f"{who} {one.build}" if one.build == BUILDS[1] else f"{one.build} {who}"
         lines.append(
-            f"a {who} {one.build}, {format_length(one.stature_mm, units, 2, 0)} and "
+            f"a {called}, {format_length(one.stature_mm, units, 2, 0)} and "
             f"{format_mass(one.mass_kg, units, 0)} "
             f"({_of_ten(one.shorter)} {who[:-2]}en are shorter, {_of_ten(one.lighter)} lighter), "
             f"standing for {100.0 * one.stands_for:.1f} % of all: "

@@ -6,7 +6,7 @@ import pytest
 from seatmesh.design.orders.order import Order, OrderedSitter
 from seatmesh.design.shape import shape_seat
 from seatmesh.fit.wished.wishes import Wishes
-from seatmesh.people.criteria import words_of
+from seatmesh.people.criteria import bound_of, lacks_of, words_of
 from seatmesh.people.drawn import draw_part
 from seatmesh.people.own_best import OWN_ERROR, own_best_peak_kpa, own_depth_mm
 from seatmesh.people.press import press_people
@@ -33,6 +33,15 @@ def test_a_flat_board_is_compared_with_the_shallowest():
     assert own_depth_mm(Seat()) == 8.0
 
 
+def test_who_just_misses_a_bound_is_not_said_to_have_it():
+    assert lacks_of("knee_clearance_mm", 49.7, 50.0) == "knee-backs just under 50 mm ahead of the front edge"
+    assert lacks_of("knee_clearance_mm", 41.0, 50.0) == "knee-backs 41 mm ahead of the front edge"
+    assert lacks_of("peak_times_own_best", 1.2502, 1.25).startswith("a peak just over 1.25 times")
+
+
 def test_bounds_speak_inches_where_the_seat_does():
     assert words_of("knee_clearance_mm", 50.8, "in") == 'knee-backs 2" or more ahead of the front edge'
+    assert lacks_of("hip_margin_mm", -25.4, 0.0, "in") == 'a blank 1" narrower than the hips'
+    assert bound_of("rim_load_share", 0.05) == "at most 5 %"
+    assert words_of("hip_margin_mm", 0.0) == "a blank as broad as the hips or broader"
     assert words_of("knee_clearance_mm", 50.0) == "knee-backs 50 mm or more ahead of the front edge"

@@ -1,5 +1,6 @@
 """People pressed many at a time, against each of them pressed alone by the path of `seatmesh.sit`."""
 
+import platform
 from dataclasses import replace
 
 import numpy as np
@@ -9,6 +10,7 @@ from seatmesh import Adjustment, Seat
 from seatmesh.body.survey.draw import DRAWN
 from seatmesh.chair import Chair
 from seatmesh.people.drawn import PART_SIZE, draw_part, joined
+from seatmesh.people.engine.freed_memory import keep_freed_memory
 from seatmesh.people.engine.part_work import PartWork
 from seatmesh.people.press import CELL_MM, FIGURES, press_people
 from seatmesh.people.public import US_ADULTS
@@ -129,3 +131,7 @@ def test_nobodys_row_hangs_on_how_people_are_handed_out(carved_seat):
     others = press_people(together.some(np.arange(50, 150)), seat).figures[:50]
     whole = press_people(together, seat).figures[50:100]
     assert others == pytest.approx(whole, rel=FIGURE, abs=1e-12, nan_ok=True)
+
+
+def test_where_the_c_library_is_gnus_freed_memory_is_kept():
+    assert keep_freed_memory() == (platform.libc_ver()[0] == "glibc")

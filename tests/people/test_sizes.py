@@ -5,6 +5,7 @@ from itertools import combinations, product
 import numpy as np
 import pytest
 
+from seatmesh import read_seat
 from seatmesh.design.demo import demo_orders
 from seatmesh.design.orders.order import order_from_table
 from seatmesh.errors import ValueRefusedError
@@ -13,7 +14,7 @@ from seatmesh.people.drawn import draw_part
 from seatmesh.people.engine.run import Threads
 from seatmesh.people.public import SOLDIERS
 from seatmesh.people.question import PeopleQuestion
-from seatmesh.people.sizes.answer import sizes_for, sizes_report
+from seatmesh.people.sizes.answer import sizes_for, sizes_report, write_sizes
 from seatmesh.people.sizes.candidates import Candidate, sitters_for, stretches
 from seatmesh.people.sizes.choose import Fare, best_rule, best_set
 from seatmesh.people.sizes.words import sizes_text, verdict
@@ -154,7 +155,9 @@ def set_of(k, gain=None, error=None):
 
 def test_a_gain_within_chance_is_said_to_be_that():
     sets = [set_of(1), set_of(2, 0.05, 0.01), set_of(3, 0.012, 0.007)]
-    words = verdict({"sets": sets})
+    words = verdict({"sets": sets, "asked_seat": {"share": 0.4}})
+    assert "Your own seat" not in words
+    assert "Your own seat serves as many" in verdict({"sets": sets, "asked_seat": {"share": 0.5}})
     assert "A second size gains +5.0 ± 1.0 points over 1: more than chance in drawing explains." in words
     assert "A third size gains +1.2 ± 0.7 points over 2: that is within chance" in words
 
@@ -180,6 +183,9 @@ def test_sizes_go_through_the_engine_and_on_from_what_is_kept(formula, monkeypat
     kept = sizes_report(sizes_for(question, order(), 2, workers=Threads(3), keep=tmp_path / "k"))
     assert kept == plain
     assert len(list((tmp_path / "k").glob("size-*/part-*.npy"))) == 3 * 5
+    names = write_sizes(sizes_for(question, order(), 2, keep=tmp_path / "k"), tmp_path / "seats")
+    assert set(names) <= {"a.json", "b.json"}
+    assert read_seat(tmp_path / "seats" / names[0]).title == names[0][0]
     monkeypatch.setattr("seatmesh.people.engine.part_work.table_of", None)
     assert sizes_report(sizes_for(question, order(), 2, keep=tmp_path / "k")) == plain
 

@@ -58,6 +58,9 @@ def add_people(commands: Commands) -> None:
         help="also the best sets of 1 to K seats, up to 4, and who takes which (of an order; 40 to 100000 people)",
     )  # fmt: skip
     parser.add_argument(
+        "--sizes-to", metavar="DIR", help="with --sizes: write the seats of these sets there, as seat files"
+    )
+    parser.add_argument(
         "--worst",
         metavar="W",
         help="with --sizes: how much the worst-off tenth counts beside the share, 0 to 1",

@@ -11,6 +11,7 @@ import seatmesh
 from seatmesh.arrays import Floats
 from seatmesh.formats.seat_file import seat_digest
 from seatmesh.people.drawn import PART_SIZE, draw_part
+from seatmesh.people.engine.freed_memory import keep_freed_memory
 from seatmesh.people.own_best import DESIGNED, OWN_ERROR
 from seatmesh.people.press import CELL_MM
 from seatmesh.people.public import Public
@@ -28,6 +29,7 @@ class PartWork:
 
     def __call__(self, part: int, size: int) -> Floats:
         """Return the rows of a part, shape (size, columns)."""
+        keep_freed_memory()
         # A part is pressed whole, and cut then: a person is the same to the bit however many are asked for.
         return table_of(draw_part(self.public, self.seed, part), self.seat).rows[:size]
 

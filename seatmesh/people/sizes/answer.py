@@ -19,6 +19,8 @@ import numpy as np
 from seatmesh.arrays import Floats, Ints
 from seatmesh.design.orders.order import Order
 from seatmesh.errors import NotSolvedError, ValueRefusedError
+from seatmesh.files.names import folder_name
+from seatmesh.formats.seat_file import write_seat
 from seatmesh.people.counted.share import Share, Sums, share_of
 from seatmesh.people.criteria import scores_of
 from seatmesh.people.drawn import draw_part, joined, part_sizes
@@ -182,6 +184,22 @@ def _gain(w: Floats, difference: Floats) -> tuple[float, float]:
     """Return a weighted mean difference between the same people on two sets, and its standard error."""
     mean = float((w * difference).sum() / w.sum())
     return mean, float(np.sqrt((w**2 * (difference - mean) ** 2).sum()) / w.sum())
+
+
+def write_sizes(sizes: SizesFound, folder: Path) -> list[str]:
+    """Write a seat file for each seat of a set, named by whom it was shaped for; return the names, in order.
+
+    Raises
+    ------
+    FileRefusedError
+        The folder or a file cannot be written.
+    """
+    chosen = dict.fromkeys(place for one in sizes.sets for place in one.seats)
+    names = []
+    for one in (sizes.candidates[place] for place in chosen):
+        names.append(f"{folder_name(one.words)}.json")
+        write_seat(one.seat, folder / names[-1])
+    return names
 
 
 def sizes_report(sizes: SizesFound) -> dict[str, Any]:

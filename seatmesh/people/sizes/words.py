@@ -74,10 +74,12 @@ def _seat(seat: dict[str, Any], units: str) -> str:
 
 def verdict(report: dict[str, Any]) -> str:
     """Return what each further size gains, and whether chance in drawing people explains as much."""
-    further = report["sets"][1:]
-    if not further:
-        return "Only one size was asked for."
+    further, one_size = report["sets"][1:], report["sets"][0]["by_rule"]["share"]
     lines = []
+    if report["asked_seat"]["share"] >= one_size:
+        lines.append("Your own seat serves as many as the best one size does: nothing is gained by that one.")
+    if not further:
+        return " ".join([*lines, "Only one size was asked for."])
     for one in further:
         sure = one["gain"] > SURE * one["gain_standard_error"]
         lines.append(

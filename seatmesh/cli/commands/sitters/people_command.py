@@ -22,7 +22,7 @@ from seatmesh.people.engine.run import PartWorkers, Threads
 from seatmesh.people.given_public import public_from
 from seatmesh.people.public import Public
 from seatmesh.people.question import PeopleQuestion
-from seatmesh.people.sizes.answer import sizes_for, sizes_report
+from seatmesh.people.sizes.answer import sizes_for, sizes_report, write_sizes
 from seatmesh.people.sizes.words import sizes_text
 from seatmesh.people.study import PeopleStudy, ask
 from seatmesh.people.told.report import people_report
@@ -43,6 +43,8 @@ def run(options: argparse.Namespace) -> None:
         if not options.to.lower().endswith(PARQUET):
             raise NotAmongError("--to", repr(options.to), [f"a name that ends in {PARQUET}"])
         check_parquet()
+    if options.sizes is None and (options.sizes_to or options.worst is not None):
+        raise InputError("--sizes-to and --worst go with --sizes K: say how many sizes.")
     if options.sizes is not None and options.seat.lower().endswith(".json"):
         raise InputError("--sizes: a seat file has no wishes to shape other sizes by; name the order file.")
     source = read_source(options.seat, options.flat)
@@ -97,9 +99,13 @@ def _sizes(options: argparse.Namespace, question: PeopleQuestion, workers: PartW
     """Return the best sets of seats, in the wood and by the wishes of the order."""
     worst = 0.0 if options.worst is None else _number("--worst", options.worst)
     order, keep = read_order(options.seat), Path(options.keep) if options.keep else None
-    return sizes_report(
-        sizes_for(question, order, options.sizes, wish_for_worst=worst, workers=workers, keep=keep, tell=step)
+    sizes = sizes_for(
+        question, order, options.sizes, wish_for_worst=worst, workers=workers, keep=keep, tell=step
     )
+    if options.sizes_to:
+        names = write_sizes(sizes, Path(options.sizes_to))
+        say(f"seatmesh: the seats of these sizes are in '{options.sizes_to}': {', '.join(names)}")
+    return sizes_report(sizes)
 
 
 def asked_of(given: list[str]) -> Asked:

@@ -19,7 +19,7 @@ def seated(page, count):
     page.get_by_label("How many").fill(str(count))
     with (
         page.expect_request(lambda asked: asked.url.endswith("/people")) as asked,
-        page.expect_response(lambda told: told.ok and told.status == 200 and "people" in told.url) as answer,
+        page.expect_response(lambda told: told.status == 200 and "/seats/" in told.url and "people" in told.url) as answer,
     ):
         page.get_by_role("button", name="Seat them").click()
     page.locator(".served").wait_for()
@@ -98,10 +98,13 @@ def test_work_is_followed_and_can_be_stopped(opened):
 
 
 @pytest.mark.slow
-def test_what_the_service_refuses_stands_beside_the_button(opened):
+def test_what_cannot_be_asked_is_said_at_its_field_and_by_the_service(opened):
     page = opened(ONE, "compare")
     place = card(page)
-    page.get_by_label("How many").fill("0")
+    count = page.get_by_label("How many")
+    count.fill("0")
+    count.press("Tab")
+    assert "outside 1 to 20000" in place.locator(".field .refusal:visible").inner_text()
     page.get_by_role("button", name="Seat them").click()
     refusal = place.locator(".people-told .refusal")
     refusal.wait_for()

@@ -1,7 +1,8 @@
-"""Freed memory kept for the next arrays, where the C library is GNU's: it would go back to the system after each of them.
+"""Freed memory kept for the next arrays, where the C library is GNU's; else it goes back to the system each time.
 
-Pressing takes and frees arrays of a megabyte thousands of times; fetching their pages anew each time was a quarter of the
-work, and two fifths in workers of Dask, which are told to give memory back the sooner (own measurement, two cores). No figure hangs on it.
+Pressing takes and frees arrays of a megabyte thousands of times. Fetching their pages anew was a quarter of the work,
+and two fifths in workers of Dask, which are told to give memory back the sooner (own measurement, two cores). No figure
+hangs on it.
 """
 
 from __future__ import annotations

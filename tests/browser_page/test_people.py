@@ -19,7 +19,9 @@ def seated(page, count):
     page.get_by_label("How many").fill(str(count))
     with (
         page.expect_request(lambda asked: asked.url.endswith("/people")) as asked,
-        page.expect_response(lambda told: told.status == 200 and "/seats/" in told.url and "people" in told.url) as answer,
+        page.expect_response(
+            lambda told: told.status == 200 and "/seats/" in told.url and "people" in told.url
+        ) as answer,
     ):
         page.get_by_role("button", name="Seat them").click()
     page.locator(".served").wait_for()

@@ -9,7 +9,6 @@ import math
 from collections.abc import Callable
 from contextlib import nullcontext
 from dataclasses import dataclass
-from functools import partial
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
@@ -114,7 +113,9 @@ def sizes_for(
     sizes = part_sizes(question.count)
     people = joined([draw_part(question.public, question.seed, i, n) for i, n in enumerate(sizes)])
     first, second = np.arange(0, len(people), 2), np.arange(1, len(people), 2)
-    found = candidates(order, people.some(first), most, lambda done, n: tell("shaping sizes", done, n))
+    found = candidates(
+        order, people.some(first), most, lambda done, n: tell(f"shaping size {done + 1} of {n}", done, n)
+    )
     if not found:
         raise NotSolvedError(
             "no seat could be shaped for any part of this public; choose other wishes or more wood"
@@ -124,8 +125,8 @@ def sizes_for(
         works = [PartWork(seat, question.public, question.seed) for seat in seats]
         kept = [kept_parts(Path(folder) / f"size-{work.digest[:16]}", work, sizes) for work in works]
         for place, (work, parts) in enumerate(zip(works, kept, strict=True)):
-            words = f"seating people on seat {place + 1} of {len(seats)}"
-            run_missing(workers or Threads(), work, parts, partial(tell, words))
+            tell(f"seating people on seat {place + 1} of {len(seats)}", place, len(seats))
+            run_missing(workers or Threads(), work, parts, lambda done, people: None)
         fared = [_fared(parts, question) for parts in kept]
     served, times = (np.stack(columns, axis=1) for columns in zip(*fared, strict=True))
     fare = Fare(people.builds.weights, served[:, :-1], times[:, :-1])

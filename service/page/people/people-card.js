@@ -3,7 +3,7 @@
 import { h, fill } from "../parts/element.js";
 import { job } from "../job/job.js";
 import { onSeatWhileShown } from "../service/refusals.js";
-import { ask, askJson, saveAs } from "../service/requests.js";
+import { ask, askJson, download, saveAs } from "../service/requests.js";
 import { inPageWords } from "../service/page-words.js";
 import { seat, seatForFiles } from "../seat/shaped-seat.js";
 import { question, whatIsAsked } from "./what-is-asked.js";
@@ -73,7 +73,26 @@ function outcome(one, isOld) {
     isOld ? h("p", { class: "refusal" }, "This is the answer to what was asked before, or of the seat as it was: seat them again.") : null,
     whomItServes(one.answer),
     sheetOf(one),
+    everybody(one),
   ];
+}
+
+// A table of all who were drawn: measures, weights, figures.
+function everybody(one) {
+  const told = h("p", { class: "refusal", role: "alert", hidden: true });
+  const button = h("button", { type: "button", class: "quiet", onclick: take }, "Everybody as a table (Parquet)");
+  async function take() {
+    told.hidden = button.disabled = true;
+    try {
+      await download(`/seats/${one.id}/people?format=parquet`, "people.parquet", { body: one.asked });
+    } catch (error) {
+      fill(told, inPageWords(error.message));
+      told.hidden = false;
+    } finally {
+      button.disabled = false;
+    }
+  }
+  return [button, told];
 }
 
 // The sheet is drawn when it is asked for: people are seated once more for it.

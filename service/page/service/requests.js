@@ -116,8 +116,8 @@ async function refusalOf(answer) {
 }
 
 /** Save what a path gives as a file, under the name that the service gives it. */
-export async function download(path, fallback) {
-  const answer = await ask(path);
+export async function download(path, fallback, asked = {}) {
+  const answer = await ask(path, asked);
   saveAs(await answer.blob(), fileNameOf(answer.headers.get("content-disposition") ?? "") ?? fallback);
 }
 

@@ -4,7 +4,7 @@ import { h, fill } from "../parts/element.js";
 import { job } from "../job/job.js";
 import { onSeatWhileShown } from "../service/refusals.js";
 import { ask, askJson, download, saveAs } from "../service/requests.js";
-import { inPageWords } from "../service/page-words.js";
+import { capital, inPageWords } from "../service/page-words.js";
 import { seat, seatForFiles } from "../seat/shaped-seat.js";
 import { question, whatIsAsked } from "./what-is-asked.js";
 import { whomItServes } from "./whom-it-serves.js";
@@ -34,7 +34,7 @@ export function peopleCard() {
     fill(told, h("div", { class: "row" }, bar, words, stop));
     const hear = (now) => {
       if (now.share > 0) bar.value = now.share;
-      words.textContent = `${now.words} …`;
+      words.textContent = `${capital(now.words)} …`;
     };
     try {
       const [of, id] = [seat.id, await seatForFiles()];

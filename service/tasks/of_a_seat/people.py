@@ -61,7 +61,7 @@ def _asked(
     return ask(
         question_of(kept_seat(kept), asked),
         workers=Threads(1),
-        tell=lambda done, people: step(f"person {done} of {people}", done, people),
+        tell=lambda done, people: step(f"seating people: {done:,} of {people:,}", done, people),
         then=then,
     )
 

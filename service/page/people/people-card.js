@@ -9,53 +9,50 @@ import { seat, seatForFiles } from "../seat/shaped-seat.js";
 import { question, whatIsAsked } from "./what-is-asked.js";
 import { whomItServes } from "./whom-it-serves.js";
 
-// What was found last, and the work under way: they outlive a step that is drawn anew.
+// What was found last, the work under way and what is told of it: they outlive a card that is drawn anew.
 let found = null;
 let working = null;
+let shown = null;
+const told = h("div", { role: "status", class: "people-told" });
 const SOON_S = 1;
 
 const keyOf = (id, asked) => JSON.stringify([id, asked]);
+const isOld = () => found.key !== keyOf(seat.id, question()) || found.units !== job.units;
+
+async function seatThem() {
+  const mine = (working = new AbortController());
+  const [asked, of, whose] = [question(), seat.id, job.id];
+  shown.draw();
+  const bar = h("progress", { max: 1, "aria-label": "People seated" });
+  const words = h("span", {}, "Seating people …");
+  fill(told, h("div", { class: "row" }, bar, words, h("button", { type: "button", onclick: () => mine.abort() }, "Stop")));
+  const hear = (now) => {
+    if (now.share > 0) bar.value = now.share;
+    words.textContent = `${capital(now.words)} …`;
+  };
+  try {
+    const id = await seatForFiles();
+    const answer = await askJson(`/seats/${id}/people`, { body: asked, signal: mine.signal, told: hear, patience: SOON_S });
+    found = { job: whose, key: keyOf(of, asked), units: job.units, id, asked, answer, sheet: null };
+    fill(told);
+  } catch (error) {
+    fill(told, error.name === "AbortError" ? h("p", { class: "small" }, "Stopped.") : h("p", { class: "refusal", role: "alert" }, inPageWords(error.message)));
+  } finally {
+    working = null;
+    shown.draw();
+  }
+}
 
 export function peopleCard() {
   const result = h("div", { class: "people-found" });
-  const told = h("div", { role: "status", class: "people-told" });
-  const go = h("button", { type: "button", class: "go", onclick: () => seatThem() }, "Seat them");
-  const draw = () => fill(result, found?.job === job.id && outcome(found, isOld()));
-  const isOld = () => found.key !== keyOf(seat.id, question()) || found.units !== job.units;
-
-  async function seatThem() {
-    working?.abort();
-    const mine = (working = new AbortController());
-    const asked = question();
-    go.disabled = true;
-    const stop = h("button", { type: "button", onclick: () => mine.abort() }, "Stop");
-    const bar = h("progress", { max: 1, "aria-label": "People seated" });
-    const words = h("span", {}, "Seating people …");
-    fill(told, h("div", { class: "row" }, bar, words, stop));
-    const hear = (now) => {
-      if (now.share > 0) bar.value = now.share;
-      words.textContent = `${capital(now.words)} …`;
-    };
-    try {
-      const [of, id] = [seat.id, await seatForFiles()];
-      const answer = await askJson(`/seats/${id}/people`, { body: asked, signal: mine.signal, told: hear, patience: SOON_S });
-      found = { job: job.id, key: keyOf(of, asked), units: job.units, id, asked, answer, sheet: null };
-      fill(told);
-      draw();
-    } catch (error) {
-      fill(told, error.name === "AbortError" ? h("p", { class: "small" }, "Stopped.") : h("p", { class: "refusal", role: "alert" }, inPageWords(error.message)));
-    } finally {
-      if (working === mine) working = null;
-      go.disabled = false;
-    }
-  }
-
-  draw();
-  onSeatWhileShown(result, () => {
+  const go = h("button", { type: "button", class: "go", onclick: seatThem }, "Seat them");
+  const draw = () => {
     go.disabled = Boolean(working) || !seat.id;
-    draw();
-  });
-  go.disabled = !seat.id;
+    fill(result, found?.job === job.id && outcome(found, isOld()));
+  };
+  shown = { draw };
+  draw();
+  onSeatWhileShown(result, draw);
   return h(
     "section",
     { class: "card people", "aria-labelledby": "people" },

@@ -20,7 +20,7 @@ from seatmesh.contact.descent import descended, toppling
 from seatmesh.contact.posed import Balances, Layer, Load, Pose, unknowns
 from seatmesh.solution import Solution
 
-TOLERANCE = 1e-9
+TOLERANCE = 3e-10
 """Largest imbalance of a balanced body, over the load (moments: over the load times `ARM_MM`)."""
 FIRST_STEP_MM, NEXT_STEP_MM = 20.0, 8.0
 """Steps down from where a body touches, in search of a place to start: first about what most sitters sink in, then less

@@ -56,6 +56,9 @@ class Criterion:
     allowed: tuple[float, float]
     unit: str
     source: str
+    words_at_zero: str = ""
+    lacks_below_zero: str = ""
+    """The same where the bound is 0, or the figure negative; `{}` stands for it without its sign."""
 
 
 CRITERIA: tuple[Criterion, ...] = (
@@ -75,7 +78,8 @@ CRITERIA: tuple[Criterion, ...] = (
     Criterion(
         "knee_clearance_mm", "knee-backs {} or more ahead of the front edge",
         "knee-backs {} ahead of the front edge", "knee_clearance_mm", False, (-200.0, 300.0), "mm",
-        "the least for a seat of one's own (D2, from memory)",
+        "the least for a seat of one's own (D2, from memory)", "knee-backs at the front edge or ahead of it",
+        "knee-backs {} behind the front edge",
     ),
     Criterion(
         "feet_share", "feet carry {} % of the body or more", "feet that carry {} % of the body only", "feet_share",
@@ -85,6 +89,7 @@ CRITERIA: tuple[Criterion, ...] = (
     Criterion(
         "hip_margin_mm", "a blank at least {} broader than the hips", "a blank {} broader than the hips",
         "hip_margin_mm", False, (-300.0, 300.0), "mm", "common practice: hips lie on the seat",
+        "a blank as broad as the hips or broader", "a blank {} narrower than the hips",
     ),
     Criterion(
         "rim_load_share", "at most {} % of the load on wood outside the hollow",
@@ -163,12 +168,26 @@ class Asked:
 
 def words_of(name: str, bound: float, units: str = "mm") -> str:
     """Return what a criterion asks for, in words."""
-    return BY_NAME[name].words.format(_written(BY_NAME[name], bound, units))
+    one = BY_NAME[name]
+    words = one.words_at_zero if bound == 0.0 and one.words_at_zero else one.words
+    return words.format(_written(one, bound, units))
 
 
-def lacks_of(name: str, value: float, units: str = "mm") -> str:
-    """Return what a person has who fails a criterion, in words."""
-    return BY_NAME[name].lacks.format(_written(BY_NAME[name], value, units))
+def lacks_of(name: str, value: float, bound: float, units: str = "mm") -> str:
+    """Return what a person has who fails a criterion, in words; who just misses is not said to meet it."""
+    one = BY_NAME[name]
+    if value < 0.0 and one.lacks_below_zero:
+        return one.lacks_below_zero.format(_written(one, -value, units))
+    written = _written(one, value, units)
+    near = f"just {'over' if one.at_most else 'under'} " if written == _written(one, bound, units) else ""
+    return one.lacks.format(f"{near}{written}")
+
+
+def bound_of(name: str, bound: float, units: str = "mm") -> str:
+    """Return a bound with its unit, and on which side of it one has to be, in words."""
+    one = BY_NAME[name]
+    unit = {"share": " %", "kPa": " kPa", "times": " times"}.get(one.unit, "")
+    return f"{'at most' if one.at_most else 'at least'} {_written(one, bound, units)}{unit}"
 
 
 def _written(one: Criterion, value: float, units: str) -> str:

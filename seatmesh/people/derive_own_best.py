@@ -47,12 +47,11 @@ def design_rows(parts: int) -> Floats:
 
 def _own_peak(people: People, i: int, depth_mm: float) -> float:
     """Return the peak on a person's own seat; not a number where none could be designed."""
-    body = people.body(i)
     try:
-        seat = shape_seat(Order("own", (OrderedSitter(body),), wishes=Wishes(depth_mm=depth_mm)))
+        seat = shape_seat(Order("own", (OrderedSitter(people.body(i)),), wishes=Wishes(depth_mm=depth_mm)))
     except SeatmeshError:
         return float("nan")
-    return float(press_people([body], seat).of("peak_kpa")[0])
+    return float(press_people(people.some(np.array([i])), seat).of("peak_kpa")[0])
 
 
 def left_out_errors(design: Floats, wanted: Floats) -> Floats:

@@ -8,11 +8,11 @@ from typing import Any
 
 import numpy as np
 
-from seatmesh.arrays import Floats
+from seatmesh.arrays import Floats, Ints
 from seatmesh.body.body import Sex
 from seatmesh.body.survey.draw import DRAWN
 from seatmesh.people.counted.groups import quantiles
-from seatmesh.people.criteria import BY_NAME, Asked, lacks_of, meets, scores_of, words_of
+from seatmesh.people.criteria import BY_NAME, Asked, bound_of, lacks_of, meets, scores_of
 from seatmesh.people.public import Public
 from seatmesh.people.table import PeopleTable
 from seatmesh.units import format_length, format_mass
@@ -60,8 +60,9 @@ class FailingPerson:
         if NO_BALANCE in self.fails:
             return "finds no balance that the model knows"
         return "; ".join(
-            f"{lacks_of(name, float(value or 0.0), units)}, asked is {words_of(name, getattr(asked, name), units)}"
+            f"{lacks_of(name, float(value or 0.0), bound, units)} (asked: {bound_of(name, bound, units)})"
             for name, value in self.fails.items()
+            for bound in (getattr(asked, name),)
         )
 
     def facts(self, asked: Asked, units: str = "mm") -> dict[str, Any]:
@@ -81,19 +82,24 @@ class FailingPerson:
         }
 
 
-def kinds_of(public: Public, table: PeopleTable, asked: Asked) -> list[Kind | None]:
-    """Return who each person fails alike with; None for those whom the seat serves."""
-    met = meets(scores_of(table, asked))
-    balanced = table.of("balanced") > 0.5
+def kinds_of(public: Public, table: PeopleTable, asked: Asked) -> Ints:
+    """Return a number for whom each person fails alike with, see `_kind`; -1 for those whom the seat serves."""
+    names, met = asked.names, meets(scores_of(table, asked))
+    # One digit for each criterion failed; who finds no balance has one of its own, and no other.
+    fails = ((~met) * (2 ** np.arange(len(names)))).sum(axis=1)
+    fails = np.where(table.of("balanced") > 0.5, fails, 2 ** len(names))
     tall = quantiles(public, table, "stature_mm")
-    out: list[Kind | None] = []
-    for i in range(len(table)):
-        fails = tuple(name for k, name in enumerate(asked.names) if not met[i, k])
-        if not balanced[i]:
-            fails = (NO_BALANCE,)
-        build = 0 if tall[i] < SHORT else 2 if tall[i] > TALL else 1
-        out.append((bool(table.women[i]), build, fails) if fails else None)
-    return out
+    build = np.where(tall < SHORT, 0, np.where(tall > TALL, 2, 1))
+    code = (fails * len(BUILDS) + build) * 2 + table.women
+    return np.asarray(np.where(fails > 0, code, -1), dtype=np.int64)
+
+
+def _kind(code: int, asked: Asked) -> Kind:
+    """Return what a number of `kinds_of` stands for."""
+    rest, woman = divmod(code, 2)
+    fails, build = divmod(rest, len(BUILDS))
+    names = (*asked.names, NO_BALANCE)
+    return bool(woman), build, tuple(name for k, name in enumerate(names) if fails >> k & 1)
 
 
 def failing_people(
@@ -104,34 +110,42 @@ def failing_people(
     First the kinds of failing people are weighed: each criterion's commonest kind comes first, criteria by how many
     fail them, then the commonest of what is left. Then the person nearest to the mean build of each kind is found.
     """
-    weight: dict[Kind, Floats] = {}
+    sums: dict[int, Floats] = {}
     total = 0.0
     for table in tables:
-        build = np.stack([np.ones(len(table)), *(table.of(name) for name in MEASURED)], axis=1)
-        weights = table.of("weight")
+        codes, weights = kinds_of(public, table, asked), table.of("weight")
         total += float(weights.sum())
-        for i, kind in enumerate(kinds_of(public, table, asked)):
-            if kind is not None:
-                weight[kind] = weight.get(kind, np.zeros(3)) + weights[i] * build[i]
-    chosen = _chosen({kind: float(one[0]) for kind, one in weight.items()})
-    means = {kind: weight[kind][1:] / weight[kind][0] for kind in chosen if weight[kind][0] > 0.0}
-    nearest: dict[Kind, tuple[float, FailingPerson]] = {}
+        found, place = np.unique(codes, return_inverse=True)
+        of_each = [np.bincount(place, weights * one) for one in (np.ones(len(table)), *_build(table).T)]
+        for k, code in enumerate(found.tolist()):
+            sums[code] = sums.get(code, np.zeros(3)) + np.array([one[k] for one in of_each])
+    weight = {code: float(one[0]) for code, one in sums.items() if code >= 0}
+    chosen = _chosen({_kind(code, asked): (weight[code], code) for code in weight})
+    means = {code: sums[code][1:] / weight[code] for code in chosen if weight[code] > 0.0}
+    nearest: dict[int, tuple[float, FailingPerson]] = {}
     for table in again:
-        kinds = kinds_of(public, table, asked)
-        build = np.stack([table.of(name) for name in MEASURED], axis=1)
-        for i, kind in enumerate(kinds):
-            if kind in means and table.of("weight")[i] > 0.0:
-                off = float((((build[i] - means[kind]) / SCALE) ** 2).sum())
-                if kind not in nearest or off < nearest[kind][0]:
-                    share = float(weight[kind][0]) / total
-                    nearest[kind] = off, _person(public, table, i, kind, share)
-    return [nearest[kind][1] for kind in chosen if kind in nearest]
+        codes, some = kinds_of(public, table, asked), table.of("weight") > 0.0
+        for code, mean in means.items():
+            off = np.where(
+                (codes == code) & some, (((_build(table) - mean) / SCALE) ** 2).sum(axis=1), np.inf
+            )
+            i = int(off.argmin())
+            if off[i] < nearest.get(code, (np.inf,))[0]:
+                one = _person(public, table, i, _kind(code, asked), weight[code] / total)
+                nearest[code] = float(off[i]), one
+    return [nearest[code][1] for code in chosen if code in nearest]
 
 
-def _chosen(weights: dict[Kind, float]) -> list[Kind]:
-    ordered = sorted(weights, key=lambda kind: (-weights[kind], kind))
+def _build(table: PeopleTable) -> Floats:
+    """Return stature and mass of each, shape (n, 2)."""
+    return np.stack([table.of(name) for name in MEASURED], axis=1)
+
+
+def _chosen(weights: dict[Kind, tuple[float, int]]) -> list[int]:
+    """Return the numbers of up to `DESCRIBED` kinds, the commonest first, out of weight and number of each."""
+    ordered = sorted(weights, key=lambda kind: (-weights[kind][0], kind))
     by_reason: dict[str, float] = {}
-    for kind, weight in weights.items():
+    for kind, (weight, _) in weights.items():
         for name in kind[2]:
             by_reason[name] = by_reason.get(name, 0.0) + weight
     chosen: list[Kind] = []
@@ -140,7 +154,7 @@ def _chosen(weights: dict[Kind, float]) -> list[Kind]:
         if first is not None and not any(name in kind[2] for kind in chosen):
             chosen.append(first)
     chosen += [kind for kind in ordered if kind not in chosen]
-    return sorted(chosen[:DESCRIBED], key=lambda kind: (-weights[kind], kind))
+    return [weights[kind][1] for kind in sorted(chosen[:DESCRIBED], key=ordered.index)]
 
 
 def _person(public: Public, table: PeopleTable, i: int, kind: Kind, share: float) -> FailingPerson:
@@ -170,8 +184,9 @@ def described(people: Sequence[FailingPerson], asked: Asked, units: str = "mm") 
     lines = []
     for one in people:
         who = "woman" if one.sex == "female" else "man"
+        called = f"{who} {one.build}" if one.build == BUILDS[1] else f"{one.build} {who}"
         lines.append(
-            f"a {who} {one.build}, {format_length(one.stature_mm, units, 2, 0)} and "
+            f"a {called}, {format_length(one.stature_mm, units, 2, 0)} and "
             f"{format_mass(one.mass_kg, units, 0)} "
             f"({_of_ten(one.shorter)} {who[:-2]}en are shorter, {_of_ten(one.lighter)} lighter), "
             f"standing for {100.0 * one.stands_for:.1f} % of all: "

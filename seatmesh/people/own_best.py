@@ -69,6 +69,7 @@ def own_depth_mm(seat: Seat) -> float:
     return float(np.clip(greatest_depth_mm(seat), *DEPTHS_MM))
 
 
+@functools.lru_cache(maxsize=64)
 def greatest_depth_mm(seat: Seat) -> float:
     """Return the greatest depth of a seat's hollow, the front roll left out."""
     x = np.arange(-0.5 * seat.blank.width_mm, 0.5 * seat.blank.width_mm, 2.0)

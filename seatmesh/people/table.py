@@ -40,7 +40,7 @@ class PeopleTable:
 
 def table_of(people: People, seat: Seat, pressed: PressedPeople | None = None) -> PeopleTable:
     """Sit people down on a seat and return their rows; `pressed` where that was done."""
-    known = press_people(people.bodies(), seat) if pressed is None else pressed
+    known = press_people(people, seat) if pressed is None else pressed
     own = own_best_peak_kpa(people.builds.women, people.measures, seat)
     rows = np.column_stack(
         [

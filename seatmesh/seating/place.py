@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -13,6 +12,7 @@ from seatmesh.body.figure.anatomy import BUTTOCK_BEHIND_PER_HIP_BREADTH, Anatomy
 from seatmesh.body.figure.marked_places import MarkedPlace, Side
 from seatmesh.body.figure.posture import Posture
 from seatmesh.body.figure.seated import SeatedBody, seat_body
+from seatmesh.body.many_bodies import ManyBodies
 from seatmesh.wood.blank import Blank
 
 BUTTOCKS_OVER_DECK_MM = 15.0
@@ -75,13 +75,10 @@ def seat_place_mm(body: Body, seated: SeatedBody, blank: Blank) -> tuple[float, 
     return body.habit.across_mm, usual_back_mm(blank) - seated.anatomy.buttock_back + body.habit.forward_mm
 
 
-def places_of(bodies: Sequence[Body], seated: SeatedBody, blank: Blank) -> tuple[Floats, Floats]:
+def places_of(bodies: ManyBodies, seated: SeatedBody, blank: Blank) -> tuple[Floats, Floats]:
     """Return the same of many bodies, seated as one: x and y, shapes (bodies, 1)."""
-    across, forward = (
-        np.array([getattr(body.habit, name) for body in bodies])[:, None]
-        for name in ("across_mm", "forward_mm")
-    )
-    return across, usual_back_mm(blank) - seated.anatomy.buttock_back + forward
+    forward = bodies.column("forward_mm")
+    return bodies.column("across_mm"), usual_back_mm(blank) - seated.anatomy.buttock_back + forward
 
 
 def places(body: Body, blank: Blank, along_error_mm: float | None = None) -> tuple[MarkedPlace, ...]:

@@ -6,16 +6,16 @@ It is the path of one body (`seatmesh.seating.laid`), with an axis of bodies: th
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 from itertools import islice
 
 import numpy as np
-from numpy.typing import NDArray
 
 from seatmesh.arrays import Bools, Floats, Ints
 from seatmesh.body.body import Body
 from seatmesh.body.figure.posture import posture_named
 from seatmesh.body.figure.seated import seat_bodies
+from seatmesh.body.many_bodies import ManyBodies
 from seatmesh.contact import Load
 from seatmesh.errors import ValueRefusedError
 from seatmesh.seating.cells import WoodCells, cells_of
@@ -23,7 +23,9 @@ from seatmesh.seating.grid import grid_of
 from seatmesh.seating.laid import Laid
 from seatmesh.seating.load import seat_load
 from seatmesh.seating.many.figures_of_many import figures_of_many
+from seatmesh.seating.many.rim import blank_width_mm, outside_hollow
 from seatmesh.seating.many.side_by_side import side_by_side
+from seatmesh.seating.many.sittings import Columns, ManySittings
 from seatmesh.seating.place import places_of
 from seatmesh.seating.settle import depth_over, is_even
 from seatmesh.solution import CONVERGED
@@ -38,64 +40,8 @@ A_BATCH = 1024
 """Bodies of a stream that are taken in at once."""
 
 
-@dataclass(frozen=True)
-class ManySittings:
-    """Many bodies in balance on one seat, in the order in which they were given; arrays (bodies,) unless stated.
-
-    Where a body finds no balance `converged` is false, `verdicts` says why, and all but `load_n`, the load's point,
-    `feet_share`, `knee_clearance_mm` and `residual` is not a number.
-
-    Attributes
-    ----------
-    converged, verdicts
-        Whether each balances: "converged", or in words why not, as of `seatmesh.sit`.
-    heave_mm, pitch_deg, roll_deg
-        Pose about the load's point: down, front down, sitter's right down.
-    load_n, load_x_mm, load_y_mm, feet_share
-        What presses the seat, where in the frame of the blank, and the share of the weight on the feet.
-    peak_kpa, peak_gradient_kpa_per_cm
-        Largest mean over 10 x 10 mm, and the steepest change of such means.
-    contact_area_cm2, area_above_0_67_kpa_cm2, mean_kpa
-        As of `seatmesh.Figures`.
-    hottest_8_percent_share
-        Load on the hottest 8 % of the area above 0.67 kPa, over the load.
-    load_share
-        Shape (bodies, 5): share of the load under each of `seatmesh.body.figure.seated.PARTS`.
-    tissue_left_ratio
-        Not a number, too, where the tissue is pressed farther than the model knows.
-    knee_clearance_mm, tailbone_clearance_mm
-        Knee-backs ahead of the front edge; tip of the tailbone above the wood.
-    residual
-        What the solver left out of balance, dimensionless.
-    """
-
-    converged: Bools
-    verdicts: tuple[str, ...]
-    heave_mm: Floats
-    pitch_deg: Floats
-    roll_deg: Floats
-    load_n: Floats
-    load_x_mm: Floats
-    load_y_mm: Floats
-    feet_share: Floats
-    peak_kpa: Floats
-    peak_gradient_kpa_per_cm: Floats
-    contact_area_cm2: Floats
-    area_above_0_67_kpa_cm2: Floats
-    mean_kpa: Floats
-    hottest_8_percent_share: Floats
-    load_share: Floats
-    tissue_left_ratio: Floats
-    knee_clearance_mm: Floats
-    tailbone_clearance_mm: Floats
-    residual: Floats
-
-    def __len__(self) -> int:
-        return len(self.verdicts)
-
-
 def sit_many(
-    bodies: Sequence[Body],
+    bodies: Sequence[Body] | ManyBodies,
     seat: Seat,
     *,
     load_n: Floats | float | None = None,
@@ -113,7 +59,8 @@ def sit_many(
     Parameters
     ----------
     bodies
-        As many as there are; none is fine.
+        As many as there are; none is fine. Which ones are pressed in one call changes no figure by more than the
+        solver's tolerance, but may change its last digits.
     load_n
         Force to press with, N: one for all or one each, shape (bodies,); None takes each one's own.
     posture
@@ -143,16 +90,15 @@ def sit_many(
     >>> many.peak_kpa.shape, many.load_share.shape, bool(many.converged.all())
     ((2,), (2, 5), True)
     """
-    bodies = list(bodies)
-    count = len(bodies)
+    many = bodies if isinstance(bodies, ManyBodies) else ManyBodies.of(list(bodies))
+    count = len(many)
     at = _each("at_mm", at_mm, (count, 2))
     if not np.all(np.isfinite(at)):
         raise ValueRefusedError("at_mm", at_mm, "finite lengths", "give mm to the right and forward")
     force = None if load_n is None else _each("load_n", load_n, (count,))
     posture_named(posture)
-    mass = np.array([body.value("mass_kg") for body in bodies])
-    aside = np.array([body.habit.across_mm for body in bodies]) + (at[:, 0] if count else 0.0)
-    out, batches = _Columns(count), []
+    mass, aside = many.measures["mass_kg"], many.habits["across_mm"] + at[:, 0]
+    out, batches = Columns(count), []
     # Bodies of about one weight touch about the same cells.
     for group in (np.flatnonzero(aside == 0.0), np.flatnonzero(aside != 0.0)):
         if not len(group):
@@ -165,7 +111,7 @@ def sit_many(
     def pressed(batch: tuple[Ints, _Surface]) -> tuple[tuple[str, ...], dict[str, Floats]]:
         some, surface = batch
         own = None if force is None else force[some]
-        return _pressed([bodies[k] for k in some], surface, at[some], own, law)
+        return _pressed(many.some(some), surface, at[some], own, law)
 
     for (some, _), found in zip(batches, side_by_side(pressed, batches, threads), strict=True):
         out.put(some, found)
@@ -196,6 +142,8 @@ class _Surface:
     posture: str
     cells: WoodCells
     depth: Floats
+    outside: Bools
+    """Which cells lie outside the hollow."""
 
     @classmethod
     def of(cls, seat: Seat, posture: str, spacing_mm: float, *, middle: bool) -> _Surface:
@@ -204,31 +152,8 @@ class _Surface:
         way = posture_named(posture)
         even = middle and way.crossed is None and way.shift_mm == 0.0 and is_even(depth)
         cells = cells_of(grid, even=even)
-        return cls(seat, posture, cells, depth.ravel()[cells.at])
-
-
-class _Columns:
-    """The figures of `ManySittings`, filled up body by body."""
-
-    def __init__(self, count: int) -> None:
-        self.verdicts = [""] * count
-        self.values = {
-            one.name: np.full((count, 5) if one.name == "load_share" else count, np.nan)
-            for one in fields(ManySittings)
-            if one.name not in ("verdicts", "converged")
-        }
-
-    def put(self, at: NDArray[np.int64], found: tuple[tuple[str, ...], dict[str, Floats]]) -> None:
-        """Put in the figures of some bodies."""
-        for number, verdict in zip(at, found[0], strict=True):
-            self.verdicts[number] = verdict
-        for name, values in found[1].items():
-            self.values[name][at] = values
-
-    def sittings(self) -> ManySittings:
-        """Return them all."""
-        converged = np.array([verdict == CONVERGED for verdict in self.verdicts], dtype=bool)
-        return ManySittings(converged=converged, verdicts=tuple(self.verdicts), **self.values)
+        outside = outside_hollow(seat, grid).ravel()[cells.at]
+        return cls(seat, posture, cells, depth.ravel()[cells.at], outside)
 
 
 def _each(name: str, given: Floats | float | tuple[float, float], shape: tuple[int, ...]) -> Floats:
@@ -241,7 +166,7 @@ def _each(name: str, given: Floats | float | tuple[float, float], shape: tuple[i
 
 
 def _pressed(
-    bodies: list[Body], surface: _Surface, at_mm: Floats, force: Floats | None, law: TissueLaw
+    bodies: ManyBodies, surface: _Surface, at_mm: Floats, force: Floats | None, law: TissueLaw
 ) -> tuple[tuple[str, ...], dict[str, Floats]]:
     """Return verdicts and figures, by name, of bodies that are reckoned at once."""
     way, seat, cells = posture_named(surface.posture), surface.seat, surface.cells
@@ -263,10 +188,11 @@ def _pressed(
         "load_y_mm": load.y_mm,
         "feet_share": np.broadcast_to(own.feet_share, (count, 1))[:, 0],
         "knee_clearance_mm": (y + seated.knee_back_y - seat.blank.depth_mm)[:, 0],
+        "hip_margin_mm": blank_width_mm(cells.grid, y[:, 0]) - bodies.measures["hip_breadth_sitting_mm"],
         "residual": found.balances.residual,
     }
     solved = np.array([verdict == CONVERGED for verdict in found.balances.verdicts])
-    told = figures_of_many(laid, found, seat)
+    told = figures_of_many(laid, found, seat, surface.outside)
     shown = {
         name: np.where(solved if one.ndim == 1 else solved[:, None], one, np.nan)
         for name, one in told.items()

@@ -94,6 +94,33 @@ class Pressure(Answer):
     bare: str
 
 
+class NamedPublic(Answer):
+    """People whom a seat can be asked about by a name."""
+
+    name: str
+    words: str
+
+
+class CriterionOut(Answer):
+    """What can be asked of a seat for people; `{}` in the words stands for the bound."""
+
+    name: str
+    words: str
+    unit: str
+    lowest: float
+    highest: float
+    usual: float | None = Field(description="the usual bound; null: left out")
+    source: str = Field(description="of the usual bound")
+
+
+class PeopleWords(Answer):
+    """What can be asked about people not yet met."""
+
+    publics: list[NamedPublic]
+    criteria: list[CriterionOut]
+    front_height_mm: float = Field(description="taken where an order states none")
+
+
 class Vocabulary(Answer):
     """What a form needs to ask for an order, and to show what comes of it."""
 
@@ -109,4 +136,5 @@ class Vocabulary(Answer):
     marks: dict[str, MarkOut]
     cautions: dict[str, str]
     pressure: Pressure
+    people: PeopleWords
     characters: list[CharacterOut]

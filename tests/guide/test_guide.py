@@ -148,7 +148,7 @@ LEFT = {
     "wood": ("out/anna-s-wood/wood/figure.png", "out/anna-s-wood/wood/record.toml", "next/anna-s-wood/seat.json"),
     "bench": ("anna-gauge.txt", "anna-map.png", "anna-saved.json", "anna-saved-too.json"),
     "second-chair": ("out/anna-s-chair/sheets/holes.csv", "copied.json", "read-back.json", "viola.json", "maps.png"),
-    "people": ("guests.toml",),
+    "people": ("guests.toml", "dining.toml", "sizes"),
 }  # fmt: skip
 """Files that each chapter says it leaves."""
 

@@ -5,14 +5,16 @@ from itertools import combinations, product
 import numpy as np
 import pytest
 
+from seatmesh import read_seat
 from seatmesh.design.demo import demo_orders
 from seatmesh.design.orders.order import order_from_table
 from seatmesh.errors import ValueRefusedError
 from seatmesh.people.criteria import Asked
 from seatmesh.people.drawn import draw_part
+from seatmesh.people.engine.run import Threads
 from seatmesh.people.public import SOLDIERS
 from seatmesh.people.question import PeopleQuestion
-from seatmesh.people.sizes.answer import sizes_for, sizes_report
+from seatmesh.people.sizes.answer import sizes_for, sizes_report, write_sizes
 from seatmesh.people.sizes.candidates import Candidate, sitters_for, stretches
 from seatmesh.people.sizes.choose import Fare, best_rule, best_set
 from seatmesh.people.sizes.words import sizes_text, verdict
@@ -90,10 +92,10 @@ def test_sizes_for_people_who_only_differ_in_legs(formula, monkeypatch):
 
     from seatmesh.chair import Chair
 
-    def by_height(bodies, seat):
-        pressed = by_formula(bodies, seat)
+    def by_height(people, seat):
+        pressed = by_formula(people, seat)
         height = seat.chair.front_height_mm
-        legs = np.array([body.value("popliteal_height_mm") for body in bodies])
+        legs = people.column("popliteal_height_mm")
         pressed.figures[:, 6] = np.where(np.abs(legs + 25.0 - height) < 30.0, 0.12, 0.0)
         return pressed
 
@@ -116,7 +118,8 @@ def test_sizes_for_people_who_only_differ_in_legs(formula, monkeypatch):
         high = [seat["front_height_mm"] for seat in found["seats"]]
         assert high == sorted(high)
     assert report["chosen_on"] == report["judged_on"] == 400
-    assert "sizes each further one" in verdict(report)
+    assert "A second size gains +" in verdict(report)
+    assert "more than chance in drawing explains" in verdict(report)
     assert "below" in sizes_text(report)
     assert len(three["seats"]) == 3
 
@@ -128,7 +131,63 @@ def test_nothing_is_gained_where_everybody_is_served(formula, monkeypatch):
     asked = Asked(None, None, None, None, None, None, 1.0, None)
     report = sizes_report(sizes_for(PeopleQuestion(Seat(), SOLDIERS, asked, 100), order(), 2))
     assert report["sets"][1]["gain"] == 0.0
-    assert "A second size gains no more" in verdict(report)
+    assert "within chance" in verdict(report)
+    assert "make one size" in verdict(report)
+
+
+def set_of(k, gain=None, error=None):
+    seat = {"shaped_for": "all", "front_height_mm": 431.8, "width_mm": 482.6, "depth_mm": 431.8}
+    share = {"share": 0.5, "standard_error": 0.01}
+    return {
+        "sizes": k,
+        "seats": [seat] * k,
+        "rule": {
+            "measure": "mass_kg" if k == 3 else "stature_mm" if k > 1 else None,
+            "bounds": [65.0, 81.6][: k - 1],
+        },
+        "by_rule": share,
+        "best": share,
+        "gain": gain,
+        "gain_standard_error": error,
+        "worst_tenth_peak_over_own_best": 2.0,
+    }
+
+
+def test_a_gain_within_chance_is_said_to_be_that():
+    sets = [set_of(1), set_of(2, 0.05, 0.01), set_of(3, 0.012, 0.007)]
+    words = verdict({"sets": sets, "asked_seat": {"share": 0.4}})
+    assert "Your own seat" not in words
+    assert "Your own seat serves as many" in verdict({"sets": sets, "asked_seat": {"share": 0.5}})
+    assert "A second size gains +5.0 ± 1.0 points over 1: more than chance in drawing explains." in words
+    assert "A third size gains +1.2 ± 0.7 points over 2: that is within chance" in words
+
+
+def test_sizes_speak_inches_and_pounds_where_the_seat_does():
+    asked = {"share": 0.4, "standard_error": 0.02, "worst_tenth_peak_over_own_best": None}
+    report = {"chosen_on": 50, "judged_on": 50, "asked_seat": asked, "sets": [set_of(1), set_of(3, 0.1, 0.1)]}
+    words = sizes_text(report, "in")
+    assert '(19" wide, 17" deep, front edge 17" high)' in words
+    assert "below 143 lb" in words
+    assert " mm" not in words
+    assert "482.6" not in words
+    assert "482" not in words
+    assert "483 mm wide" in sizes_text(report)
+
+
+def test_sizes_go_through_the_engine_and_on_from_what_is_kept(formula, monkeypatch, tmp_path):
+    """Threads and a folder change nothing, and a second time nobody is seated again."""
+    seats = [Candidate(name, Seat(title=name)) for name in ("a", "b")]
+    monkeypatch.setattr("seatmesh.people.sizes.answer.candidates", lambda *_: seats)
+    question = PeopleQuestion(Seat(), SOLDIERS, Asked(None, 25.0), 450)
+    plain = sizes_report(sizes_for(question, order(), 2))
+    kept = sizes_report(sizes_for(question, order(), 2, workers=Threads(3), keep=tmp_path / "k"))
+    assert kept == plain
+    assert len(list((tmp_path / "k").glob("size-*/part-*.npy"))) == 3 * 5
+    names = write_sizes(sizes_for(question, order(), 2, keep=tmp_path / "k"), tmp_path / "seats")
+    assert set(names) <= {"a.json", "b.json"}
+    assert read_seat(tmp_path / "seats" / names[0]).title == names[0][0]
+    monkeypatch.setattr("seatmesh.people.engine.part_work.table_of", None)
+    assert sizes_report(sizes_for(question, order(), 2, keep=tmp_path / "k")) == plain
 
 
 @pytest.mark.parametrize(

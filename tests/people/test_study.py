@@ -5,17 +5,16 @@ import json
 import numpy as np
 import pytest
 
-from seatmesh import flat_seat, sit
 from seatmesh.chair import Chair
 from seatmesh.errors import FileRefusedError, UnknownKeyError, ValueRefusedError
 from seatmesh.people.counted.tally import group_place
 from seatmesh.people.criteria import Asked, meets, scores_of
-from seatmesh.people.drawn import draw_part, part_sizes
+from seatmesh.people.drawn import part_sizes
 from seatmesh.people.engine.kept_parts import kept_parts
 from seatmesh.people.engine.part_work import PartWork
 from seatmesh.people.engine.run import Stopped, Threads
 from seatmesh.people.failing import described
-from seatmesh.people.press import FIGURES, press_people
+from seatmesh.people.press import FIGURES
 from seatmesh.people.public import SOLDIERS, US_ADULTS
 from seatmesh.people.question import PeopleQuestion
 from seatmesh.people.study import ask
@@ -30,20 +29,6 @@ PLAIN = Asked(peak_times_own_best=None, peak_kpa=25.0)
 
 def tables(parts):
     return PeopleTable(np.concatenate([one.rows for one in parts.tables()]))
-
-
-def test_pressing_is_that_of_the_one_body_path(carved_seat):
-    bodies = draw_part(US_ADULTS, 2, 0, 4).bodies()
-    pressed = press_people(bodies, carved_seat)
-    for body, row, balanced in zip(bodies, pressed.figures, pressed.balanced, strict=True):
-        figures = sit(body, carved_seat).figures
-        assert balanced
-        for name, value in zip(FIGURES, row, strict=True):
-            if name not in ("hip_margin_mm", "rim_load_share"):
-                assert value == getattr(figures, name), name
-    assert 0.0 < pressed.of("rim_load_share").max() < 0.2
-    flat = press_people(bodies[:1], flat_seat(carved_seat.blank))
-    assert flat.of("rim_load_share")[0] == 0.0
 
 
 def test_shares_are_those_of_counting_by_hand(formula):
@@ -120,8 +105,8 @@ def test_a_person_near_the_bound_of_an_estimate_counts_by_chance(formula):
 def test_whoever_finds_no_balance_is_not_served(monkeypatch):
     from made_people import by_formula
 
-    def lost(bodies, seat):
-        pressed = by_formula(bodies, seat)
+    def lost(people, seat):
+        pressed = by_formula(people, seat)
         pressed.balanced[0] = False
         pressed.figures[0, [FIGURES.index(n) for n in ("peak_kpa", "contact_area_cm2")]] = np.nan
         return pressed

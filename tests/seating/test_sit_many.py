@@ -8,6 +8,7 @@ import pytest
 from seatmesh import Seat, ValueRefusedError, estimate_body, flat_seat
 from seatmesh.body.figure.posture import POSTURES
 from seatmesh.body.figure.seated import PARTS, seat_bodies, seat_body
+from seatmesh.body.many_bodies import ManyBodies
 from seatmesh.contact import Layer, balance
 from seatmesh.seating import laid as laid_module
 from seatmesh.seating.cells import cells_of
@@ -139,7 +140,7 @@ def test_half_of_the_cells_stands_for_all(width_mm: float) -> None:
 def test_bodies_seated_as_one_have_each_ones_lengths() -> None:
     x, y = np.array([20.0, -60.0, 130.0]), np.array([0.0, 90.0, 200.0])
     for posture in POSTURES.values():
-        together = seat_bodies(BODIES, posture).skin(x, y)
+        together = seat_bodies(ManyBodies.of(BODIES), posture).skin(x, y)
         alone = [seat_body(body, posture).skin(x, y) for body in BODIES]
         assert together == pytest.approx(np.array(alone), abs=1e-10)
 

@@ -29,7 +29,7 @@ PLAIN = [
     "equal", "difference", "residual", "converged", "point", "load_share", "locked", "lowest", "highest", "tape_error",
     "step", "factor", "least_factor", "cost", "symmetry", "match", "share", "balance_error", "before", "before_error",
     "standing_out", "chance_limit", "row", "default", "wanted_factor", "thinnest_factor", "share_reached", "mean", "sd",
-    "effective_people", "bound", "peak_times_own_best", "balanced", "q10", "q50", "q90", "higher", "lower",
+    "effective_people", "bound", "usual", "peak_times_own_best", "balanced", "q10", "q50", "q90", "higher", "lower",
 ]  # fmt: skip
 
 

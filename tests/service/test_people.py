@@ -1,5 +1,7 @@
 """People not yet met over HTTP: shares, as JSON and as a sheet, and refusals in words."""
 
+import io
+
 import pytest
 
 
@@ -18,6 +20,17 @@ def test_people_are_counted_as_json_and_drawn(client, seat):
     sheet = client.post(f"{path}/people?format=png", json={"count": 2})
     assert sheet.headers["content-type"] == "image/png"
     assert sheet.content.startswith(b"\x89PNG")
+
+
+def test_everybody_comes_as_a_table(client, seat):
+    parquet = pytest.importorskip("pyarrow.parquet")
+    answer = client.post(f"/seats/{seat['id']}/people?format=parquet", json={"count": 6, "public": "us-2011"})
+    assert answer.status_code == 200, answer.text
+    assert answer.headers["content-disposition"].endswith('-people.parquet"')
+    table = parquet.read_table(io.BytesIO(answer.content))
+    assert table.num_rows == 6
+    assert table.column("number").to_pylist() == [1, 2, 3, 4, 5, 6]
+    assert {"stature_mm", "weight", "peak_kpa", "balanced"} <= set(table.column_names)
 
 
 @pytest.mark.parametrize(

@@ -7,13 +7,14 @@ memory of anatomy, chosen so that the ids in brackets hold.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass, fields
+from collections.abc import Callable
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
 from seatmesh.body.body import Body
+from seatmesh.body.many_bodies import ManyBodies
 from seatmesh.body.survey.sit_bone_tissue import TISSUE
 from seatmesh.body.survey.underside import FLATNESS
 
@@ -78,41 +79,41 @@ class Anatomy:
         return np.maximum(outer, 0.5 * self.thigh_half_widths[0])  # type: ignore[no-any-return]
 
 
-def together(anatomies: Sequence[Anatomy]) -> Anatomy:
-    """Return the lengths of many sitters as one: each of shape (bodies, 1)."""
-    stacked: dict[str, Any] = {}
-    for one in fields(Anatomy):
-        values = np.array([getattr(anatomy, one.name) for anatomy in anatomies])
-        # Pairs stay pairs.
-        stacked[one.name] = values[:, None] if values.ndim == 1 else tuple(values.T[:, :, None])
-    return Anatomy(**stacked)
-
-
 def anatomy_of(body: Body) -> Anatomy:
     """Return the lengths of a seated body from its measures."""
-    hip_breadth = body.value("hip_breadth_sitting_mm")
+    return _lengths(body.value)
+
+
+def anatomy_of_many(bodies: ManyBodies) -> Anatomy:
+    """Return the lengths of many bodies as one: each of shape (bodies, 1)."""
+    return _lengths(lambda name: bodies.measures[name][:, None])
+
+
+def _lengths(value: Callable[[str], Any]) -> Anatomy:
+    hip_breadth = value("hip_breadth_sitting_mm")
     buttock_back = -BUTTOCK_BEHIND_PER_HIP_BREADTH * hip_breadth
-    knee_girth_radius = body.value("lower_thigh_circumference_mm") / (2.0 * np.pi)
-    half_height = 0.5 * body.value("thigh_clearance_mm")
-    half_width = _half_width_of_girth(body.value("thigh_circumference_mm"), half_height)
+    knee_girth_radius = value("lower_thigh_circumference_mm") / (2.0 * np.pi)
+    half_height = 0.5 * value("thigh_clearance_mm")
+    half_width = _half_width_of_girth(value("thigh_circumference_mm"), half_height)
     return Anatomy(
-        sit_bone_x=0.5 * body.value("sit_bone_spacing_mm"),
-        tissue=body.value(TISSUE),
-        flatness=body.value(FLATNESS) / 100.0,
+        sit_bone_x=0.5 * value("sit_bone_spacing_mm"),
+        tissue=value(TISSUE),
+        flatness=value(FLATNESS) / 100.0,
         hip_half_breadth=0.5 * hip_breadth,
         buttock_back=buttock_back,
-        knee_back=buttock_back + body.value("buttock_popliteal_length_mm"),
+        knee_back=buttock_back + value("buttock_popliteal_length_mm"),
         thigh_half_widths=(half_width, knee_girth_radius),
         thigh_half_heights=(half_height, knee_girth_radius),
-        thigh_bone_x=THIGH_BONE_PER_STATURE * body.value("stature_mm"),
-        popliteal_height=body.value("popliteal_height_mm"),
-        mass_kg=body.value("mass_kg"),
+        thigh_bone_x=THIGH_BONE_PER_STATURE * value("stature_mm"),
+        popliteal_height=value("popliteal_height_mm"),
+        mass_kg=value("mass_kg"),
     )
 
 
-def _half_width_of_girth(girth: float, half_height: float) -> float:
+def _half_width_of_girth(girth: Any, half_height: Any) -> Any:
     """Return the other half-axis of an ellipse from its girth, by girth = 2 pi sqrt((a^2 + b^2) / 2).
 
     A seated thigh is wider than it is high; its thigh clearance is its height.
     """
-    return float(np.sqrt(max(2.0 * (girth / (2.0 * np.pi)) ** 2 - half_height**2, half_height**2)))
+    width = np.sqrt(np.maximum(2.0 * (girth / (2.0 * np.pi)) ** 2 - half_height**2, half_height**2))
+    return float(width) if np.ndim(width) == 0 else width

@@ -5,7 +5,7 @@ The frame is that of `anatomy`: origin midway between the tips of the sit bones,
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -19,10 +19,11 @@ from seatmesh.body.figure.anatomy import (
     TAILBONE_BEHIND_MM,
     Anatomy,
     anatomy_of,
-    together,
+    anatomy_of_many,
 )
 from seatmesh.body.figure.posture import Posture
 from seatmesh.body.figure.shapes import Ellipsoid, Length, Point, TaperedCapsule, blended_lowest
+from seatmesh.body.many_bodies import ManyBodies
 from seatmesh.tissue import Backing
 
 Solid = Ellipsoid | TaperedCapsule
@@ -167,13 +168,10 @@ def seat_body(body: Body, posture: Posture) -> SeatedBody:
     return _seated(anatomy_of(body), body.habit.pelvis_tilt_deg, body.habit.splay_deg, posture)
 
 
-def seat_bodies(bodies: Sequence[Body], posture: Posture) -> SeatedBody:
+def seat_bodies(bodies: ManyBodies, posture: Posture) -> SeatedBody:
     """Return many bodies seated in one posture as one: all its lengths have shape (bodies, 1)."""
-    tilt, splay = (
-        np.array([getattr(body.habit, name) for body in bodies])[:, None]
-        for name in ("pelvis_tilt_deg", "splay_deg")
-    )
-    return _seated(together([anatomy_of(body) for body in bodies]), tilt, splay, posture)
+    tilt, splay = bodies.column("pelvis_tilt_deg"), bodies.column("splay_deg")
+    return _seated(anatomy_of_many(bodies), tilt, splay, posture)
 
 
 def _seated(anatomy: Anatomy, tilt_deg: Length, splay_deg: Length, posture: Posture) -> SeatedBody:

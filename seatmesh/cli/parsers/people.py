@@ -55,8 +55,11 @@ def add_people(commands: Commands) -> None:
     )
     parser.add_argument(
         "--sizes", type=int, metavar="K",
-        help="also the best sets of 1 to K seats, up to 4, and who takes which (of an order; 40 to 20000 people)",
+        help="also the best sets of 1 to K seats, up to 4, and who takes which (of an order; 40 to 100000 people)",
     )  # fmt: skip
+    parser.add_argument(
+        "--sizes-to", metavar="DIR", help="with --sizes: write the seats of these sets there, as seat files"
+    )
     parser.add_argument(
         "--worst",
         metavar="W",

@@ -75,7 +75,8 @@ def tally_of(public: Public, table: PeopleTable, asked: Asked, ranges: Floats) -
     served = scores.prod(axis=1)
     unknown = 1.0 - table.of("balanced")
     x = np.column_stack([scores, served, unknown])
-    sums = np.stack([np.einsum("n,ng,nc->gc", a, groups, b) for a, b in _powers(weights, x)])
+    powers = np.concatenate(_powers(weights[:, None], x), axis=1)
+    sums = np.einsum("ng,nk->gk", groups, powers).reshape(len(GROUPS), -1, x.shape[1]).swapaxes(0, 1)
     build = (table.of("stature_mm"), table.of("mass_kg"))
     sex = np.where(table.women, 0.0, 1.0)
     return Tally(
@@ -99,9 +100,10 @@ def tally_of(public: Public, table: PeopleTable, asked: Asked, ranges: Floats) -
     )
 
 
-def _powers(w: Floats, x: Floats) -> list[tuple[Floats, Floats]]:
+def _powers(w: Floats, x: Floats) -> list[Floats]:
+    """Return w, w^2, w x, w^2 x and w^2 x^2 of scores (n, c), each of that shape."""
     ones = np.ones_like(x)
-    return [(w, ones), (w**2, ones), (w, x), (w**2, x), (w**2, x**2)]
+    return [w * ones, w**2 * ones, w * x, w**2 * x, w**2 * x**2]
 
 
 def _binned(values: tuple[Floats, Floats], edges: tuple[Floats, Floats], weights: Floats) -> Floats:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from pathlib import Path
-from typing import Any
+from typing import Any, BinaryIO
 
 from seatmesh.errors import FileRefusedError
 from seatmesh.files.whole_or_nothing import atomic_path
@@ -21,11 +21,17 @@ def check_parquet() -> None:
 
 def write_parquet(path: Path, tables: Iterable[PeopleTable]) -> None:
     """Write the rows of all parts, in order; whole or not at all."""
+    with atomic_path(path) as lent:
+        put_parquet(lent, tables)
+
+
+def put_parquet(target: Path | BinaryIO, tables: Iterable[PeopleTable]) -> None:
+    """Write the rows of all parts, in order, to a path or an open file."""
     pa, parquet = _pyarrow()
     kinds = {name: pa.float64() for name in COLUMNS}
     kinds |= dict.fromkeys(WHOLE, pa.int64()) | dict.fromkeys(YES_OR_NO, pa.bool_())
     schema = pa.schema(list(kinds.items()))
-    with atomic_path(path) as lent, parquet.ParquetWriter(lent, schema) as writer:
+    with parquet.ParquetWriter(target, schema) as writer:
         for table in tables:
             # A figure that is not there is empty, not "not a number".
             arrays = [

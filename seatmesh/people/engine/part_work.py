@@ -11,7 +11,9 @@ import seatmesh
 from seatmesh.arrays import Floats
 from seatmesh.formats.seat_file import seat_digest
 from seatmesh.people.drawn import PART_SIZE, draw_part
+from seatmesh.people.engine.freed_memory import keep_freed_memory
 from seatmesh.people.own_best import DESIGNED, OWN_ERROR
+from seatmesh.people.press import CELL_MM
 from seatmesh.people.public import Public
 from seatmesh.people.table import COLUMNS, table_of
 from seatmesh.surface import Seat
@@ -27,7 +29,9 @@ class PartWork:
 
     def __call__(self, part: int, size: int) -> Floats:
         """Return the rows of a part, shape (size, columns)."""
-        return table_of(draw_part(self.public, self.seed, part, size), self.seat).rows
+        keep_freed_memory()
+        # A part is pressed whole, and cut then: a person is the same to the bit however many are asked for.
+        return table_of(draw_part(self.public, self.seed, part), self.seat).rows[:size]
 
     def made_from(self) -> dict[str, Any]:
         """Return all that decides the rows, as plain values; equal where the rows are."""
@@ -36,6 +40,7 @@ class PartWork:
             "public": {**self.public.facts(), "words": ""},
             "seed": self.seed,
             "part_size": PART_SIZE,
+            "cell_mm": CELL_MM,
             "columns": list(COLUMNS),
             "own_best": [DESIGNED, OWN_ERROR],
             "version": seatmesh.__version__,

@@ -15,8 +15,8 @@ from seatmesh.people.counted.share import Share
 from seatmesh.people.counted.tally import PEAKS_KPA, TIMES, group_place
 from seatmesh.people.own_best import DEPTHS_MM, DESIGNED, OWN_ERROR, greatest_depth_mm, own_depth_mm
 from seatmesh.people.question import FEW_LEFT, beyond_words, survey_limits
-from seatmesh.people.rim import has_hollow
 from seatmesh.people.study import PeopleStudy
+from seatmesh.seating.many.rim import has_hollow
 
 TOLD = (0.1, 0.5, 0.9)
 NOTED_BEYOND = 0.002

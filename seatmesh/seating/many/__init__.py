@@ -1,1 +1,1 @@
-"""Many bodies on one seat: the figures of a batch of them, and batches side by side."""
+"""Many bodies on one seat: batches side by side, their figures, and the record of them."""

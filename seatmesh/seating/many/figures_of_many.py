@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from seatmesh.arrays import Floats
+from seatmesh.arrays import Bools, Floats
 from seatmesh.contact import ARM_MM
 from seatmesh.seating import figures
 from seatmesh.seating.figures_in_words import known_left
@@ -12,8 +12,11 @@ from seatmesh.seating.laid import Balanced, Laid
 from seatmesh.surface import Seat
 
 
-def figures_of_many(laid: Laid, found: Balanced, seat: Seat) -> dict[str, Floats]:
-    """Return the figures of bodies in balance on a seat, by their names in `ManySittings`."""
+def figures_of_many(laid: Laid, found: Balanced, seat: Seat, outside: Bools) -> dict[str, Floats]:
+    """Return the figures of bodies in balance on a seat, by their names in `ManySittings`.
+
+    `outside` says which cells lie outside the hollow, shape (cells,).
+    """
     cells, q = laid.cells, found.balances.q
     touched = found.pressure_mpa * figures.KPA_PER_MPA
     area = cells.area_mm2[found.touched]
@@ -21,6 +24,7 @@ def figures_of_many(laid: Laid, found: Balanced, seat: Seat) -> dict[str, Floats
     whole[:, found.touched] = touched
     peak, gradient = figures.peaks_and_gradients(cells.spread(whole), cells.grid.cell_mm)
     areas = figures.area_figures(touched, area)
+    force = touched * area
     anatomy, seated = laid.seated.anatomy, laid.seated
     tips = np.array([-1.0, 1.0]) * anatomy.sit_bone_x
     pressed = _wood_above(laid, found, seat, tips, np.zeros_like(tips)) - seated.skin(
@@ -42,6 +46,7 @@ def figures_of_many(laid: Laid, found: Balanced, seat: Seat) -> dict[str, Floats
             "hottest_8_percent_share": figures.hottest_share(touched, area, found.load.force_n),
             "load_share": shares,
             "tissue_left_ratio": known_left(left),
+            "rim_load_share": (force * outside[found.touched]).sum(axis=1) / force.sum(axis=1),
             "tailbone_clearance_mm": (tail_z - _wood_above(laid, found, seat, tail_x, tail_y))[:, 0],
         }
 

@@ -6,6 +6,7 @@ import { job } from "../job/job.js";
 import { isReady } from "../order/order-of-job.js";
 import { figure, writeArea, writeLength } from "../parts/lengths.js";
 import { pressureKey } from "../drawings/pressure-scale.js";
+import { peopleCard } from "../people/people-card.js";
 import { refusalPlace } from "../service/refusals.js";
 import { seat, shape } from "../seat/shaped-seat.js";
 import { oldLine } from "../seat/old-mark.js";
@@ -15,7 +16,7 @@ const FELT = 0.1;
 
 export function sideBySide() {
   const root = h("div");
-  fill(root, refusalPlace(root, "compare"), isReady() ? live(content) : needsSitter());
+  fill(root, refusalPlace(root, "compare"), isReady() ? [live(content), peopleCard()] : needsSitter());
   shape();
   return root;
 }

@@ -29,27 +29,31 @@ export function hasToken() {
 // Where the service is: above the page's files. A proxy may serve both below a prefix.
 const SERVICE = import.meta.url.slice(0, import.meta.url.lastIndexOf("/page/"));
 
-// Longer than this the service tells of a job, which is followed to its end.
-const PREFER = "respond-async, wait=8";
+// Longer than this, s, the service tells of a job, which is followed to its end.
+const PATIENCE_S = 8;
 
-/** Fetch a path; `body` is sent as JSON, or as it is where it is text. Raises Refusal, or AbortError when given up. */
-export async function ask(path, { body, signal, type = "application/json" } = {}) {
-  const answer = await send(path, { body, signal, type });
+/**
+ * Fetch a path; `body` is sent as JSON, or as it is where it is text. Raises Refusal, or AbortError when given up.
+ * `told` hears of a job as it is followed; who wants to show that soon has less `patience`.
+ */
+export async function ask(path, { body, signal, told, patience = PATIENCE_S, type = "application/json" } = {}) {
+  const answer = await send(path, { body, signal, type, patience });
   if (answer.status === 401) {
     const token = await askForToken(hasToken());
     if (!token) throw await refusalOf(answer);
     tokenHere = token;
     passing.write(TOKEN, token);
-    return ask(path, { body, signal, type });
+    return ask(path, { body, signal, told, patience, type });
   }
   if (!answer.ok) throw await refusalOf(answer);
-  return answer.status === 202 ? followed(await answer.json(), signal) : answer;
+  return answer.status === 202 ? followed(await answer.json(), signal, told) : answer;
 }
 
 /** Follow a job to its end and fetch what came of it. One that is given up is ended. */
-async function followed(job, signal) {
+async function followed(job, signal, told) {
   try {
     while (job.state === "queued" || job.state === "working") {
+      told?.(job);
       await pause(1000 * Math.min(job.retry_after_s ?? 1, 2), signal);
       job = await askJson(`/jobs/${job.id}`, { signal });
     }
@@ -82,8 +86,8 @@ export async function askJson(path, options) {
   return (await ask(path, options)).json();
 }
 
-async function send(path, { body, signal, type, method = body === undefined ? "GET" : "POST" }) {
-  const headers = { Prefer: PREFER };
+async function send(path, { body, signal, type, patience = PATIENCE_S, method = body === undefined ? "GET" : "POST" }) {
+  const headers = { Prefer: `respond-async, wait=${patience}` };
   const token = passing.read(TOKEN) ?? tokenHere;
   if (token) headers.Authorization = `Bearer ${token}`;
   if (body !== undefined) headers["Content-Type"] = type;
@@ -112,8 +116,8 @@ async function refusalOf(answer) {
 }
 
 /** Save what a path gives as a file, under the name that the service gives it. */
-export async function download(path, fallback) {
-  const answer = await ask(path);
+export async function download(path, fallback, asked = {}) {
+  const answer = await ask(path, asked);
   saveAs(await answer.blob(), fileNameOf(answer.headers.get("content-disposition") ?? "") ?? fallback);
 }
 

@@ -10,6 +10,7 @@ from typing import Any
 from seatmesh.design.steps import step
 from seatmesh.people.criteria import Asked
 from seatmesh.people.engine.kept_parts import KeptParts
+from seatmesh.people.engine.parquet import check_parquet, put_parquet
 from seatmesh.people.engine.run import Threads
 from seatmesh.people.given_public import public_from_table
 from seatmesh.people.public import Public, public_named
@@ -43,6 +44,14 @@ def people_png(kept: KeptSeat, asked: dict[str, Any]) -> bytes:
     return out.getvalue()
 
 
+def people_parquet(kept: KeptSeat, asked: dict[str, Any]) -> bytes:
+    """Return everybody as a table: measures, weight, figures."""
+    check_parquet()
+    out = io.BytesIO()
+    _asked(kept, asked, lambda _, parts: put_parquet(out, parts.tables()))
+    return out.getvalue()
+
+
 def _asked(
     kept: KeptSeat,
     asked: dict[str, Any],
@@ -52,7 +61,7 @@ def _asked(
     return ask(
         question_of(kept_seat(kept), asked),
         workers=Threads(1),
-        tell=lambda done, people: step(f"person {done} of {people}", done, people),
+        tell=lambda done, people: step(f"seating people: {done:,} of {people:,}", done, people),
         then=then,
     )
 

@@ -45,5 +45,6 @@ FILE_TASKS: Mapping[str, Callable[..., bytes]] = {
     "sittings": many_sittings.sittings_table,
     "people-json": people.people_json,
     "people-png": people.people_png,
+    "people-parquet": people.people_parquet,
 }
 """Each takes a kept seat and plain values."""

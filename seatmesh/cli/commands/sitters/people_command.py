@@ -22,7 +22,7 @@ from seatmesh.people.engine.run import PartWorkers, Threads
 from seatmesh.people.given_public import public_from
 from seatmesh.people.public import Public
 from seatmesh.people.question import PeopleQuestion
-from seatmesh.people.sizes.answer import sizes_for, sizes_report
+from seatmesh.people.sizes.answer import sizes_for, sizes_report, write_sizes
 from seatmesh.people.sizes.words import sizes_text
 from seatmesh.people.study import PeopleStudy, ask
 from seatmesh.people.told.report import people_report
@@ -43,6 +43,8 @@ def run(options: argparse.Namespace) -> None:
         if not options.to.lower().endswith(PARQUET):
             raise NotAmongError("--to", repr(options.to), [f"a name that ends in {PARQUET}"])
         check_parquet()
+    if options.sizes is None and (options.sizes_to or options.worst is not None):
+        raise InputError("--sizes-to and --worst go with --sizes K: say how many sizes.")
     if options.sizes is not None and options.seat.lower().endswith(".json"):
         raise InputError("--sizes: a seat file has no wishes to shape other sizes by; name the order file.")
     source = read_source(options.seat, options.flat)
@@ -74,7 +76,7 @@ def run(options: argparse.Namespace) -> None:
         raise
     report = people_report(study)
     if options.sizes is not None:
-        report["sizes"] = _sizes(options, question)
+        report["sizes"] = _sizes(options, question, workers)
     if options.json:
         for note in report["notes"]:
             say(f"note: {note}")
@@ -82,7 +84,7 @@ def run(options: argparse.Namespace) -> None:
     else:
         print_text(people_text(study, report))
         if "sizes" in report:
-            print_text(f"\n{sizes_text(report['sizes'])}")
+            print_text(f"\n{sizes_text(report['sizes'], question.seat.units)}")
 
 
 def _draw(study: PeopleStudy, parts: KeptParts, path: str) -> None:
@@ -93,11 +95,17 @@ def _draw(study: PeopleStudy, parts: KeptParts, path: str) -> None:
         draw_people(study, parts, lent)
 
 
-def _sizes(options: argparse.Namespace, question: PeopleQuestion) -> dict[str, Any]:
+def _sizes(options: argparse.Namespace, question: PeopleQuestion, workers: PartWorkers) -> dict[str, Any]:
     """Return the best sets of seats, in the wood and by the wishes of the order."""
     worst = 0.0 if options.worst is None else _number("--worst", options.worst)
-    order = read_order(options.seat)
-    return sizes_report(sizes_for(question, order, options.sizes, wish_for_worst=worst, tell=step))
+    order, keep = read_order(options.seat), Path(options.keep) if options.keep else None
+    sizes = sizes_for(
+        question, order, options.sizes, wish_for_worst=worst, workers=workers, keep=keep, tell=step
+    )
+    if options.sizes_to:
+        names = write_sizes(sizes, Path(options.sizes_to))
+        say(f"seatmesh: the seats of these sizes are in '{options.sizes_to}': {', '.join(names)}")
+    return sizes_report(sizes)
 
 
 def asked_of(given: list[str]) -> Asked:

@@ -1,4 +1,4 @@
-"""People not yet met on a seat: a study that takes long, as JSON or as a sheet."""
+"""People not yet met on a seat: a study that takes long, as JSON, as a sheet, or everybody as a table."""
 
 from __future__ import annotations
 
@@ -27,13 +27,13 @@ from ..file_answer import file_answer
 from ..seat_id import SeatId
 
 router = APIRouter(prefix="/seats", tags=["sitting"])
-FORMS = ("json", "png")
+FORMS = ("json", "png", "parquet")
 MEDIA = {one: MEDIA_TYPES[one].partition(";")[0] for one in FORMS}
 KEYS = ("count", "seed", "public", "asked", "front_height_mm")
 COUNT, SEED = 1000, 1
 HEIGHTS_MM = (200.0, 900.0)
 PeopleForm = Annotated[str, one_of("PeopleFormat", FORMS)]
-OTHERS = {"content": {"image/png": {"schema": BINARY}}}
+OTHERS = {"content": {MEDIA[one]: {"schema": BINARY} for one in FORMS[1:]}}
 
 
 @router.post(
@@ -53,7 +53,10 @@ async def people(
         Query(alias="format", description="left out: what the header Accept asks for", examples=["json"]),
     ] = None,
 ) -> Response:
-    """Draw people not yet met, sit them on a seat, and say whom it serves and whom it fails; mostly a job."""
+    """Draw people not yet met, sit them on a seat, and say whom it serves and whom it fails; mostly a job.
+
+    As JSON; as a sheet (PNG); or everybody as a table (Parquet).
+    """
     desk = desk_of(request)
     desk.seat(seat_id)
     suffix = form_asked_for(form, request, MEDIA)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from seatmesh.arrays import Bools
+from seatmesh.arrays import Bools, Floats
 from seatmesh.seating.grid import Grid
 from seatmesh.surface import Seat
 
@@ -29,7 +29,7 @@ def outside_hollow(seat: Seat, grid: Grid) -> Bools:
     return np.asarray(seat.depth_mm(grid.x_mm[None, :], grid.y_mm[:, None]) <= RIM_DEPTH_MM)
 
 
-def blank_width_mm(grid: Grid, y_mm: float) -> float:
-    """Return the width of the blank at a distance from its rear edge, mm."""
+def blank_width_mm(grid: Grid, y_mm: Floats) -> Floats:
+    """Return the width of the blank at distances from its rear edge, mm, of the shape that they have."""
     widths = (grid.wood >= HALF_INSIDE).sum(axis=1) * grid.cell_mm[0]
-    return float(np.interp(y_mm, grid.y_mm, widths))
+    return np.asarray(np.interp(y_mm, grid.y_mm, widths))

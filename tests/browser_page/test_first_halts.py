@@ -207,3 +207,42 @@ def test_a_seat_that_exists_is_no_other_in_inches(opened, modules):
     after = modules("order/order-of-job.js", "return one.orderOf(given);", kept_job(page))
     assert {**after, "units": "mm"} == before
     assert page.get_by_label("Width", exact=True).input_value() == "18 29/32"
+
+
+def test_a_reading_in_doubt_is_said_in_the_unit_it_was_typed_in(opened):
+    page = opened(in_units(ONE, "in"), "sitters")
+    mass(page).fill("82")
+    mass(page).press("Tab")
+    note = page.get_by_text("make a body mass index of")
+    note.wait_for()
+    assert "body mass 82 lb and stature 64" in note.inner_text()
+
+
+def test_a_depth_that_presses_harder_is_not_called_the_same(modules):
+    """A tenth is what can be felt, either way: as in the words of the report."""
+    rows = [{"depth_mm": depth, "peak_kpa": peak} for depth, peak in ((0, 40), (10, 20), (14, 21), (18, 23))]
+    told = modules(
+        "seat/depth-curve.js",
+        "return [...one.depthWords(given).querySelectorAll('tbody td:last-child')].map((cell) => cell.textContent);",
+        {"name": "Nan", "peak_by_depth": rows},
+    )
+    assert [re.sub(r"(as|than) \S+$", r"\1 10 mm", one.removesuffix(" mm")) for one in told[2:]] == [
+        "feels the same as 10 mm",
+        "feels harder than 10 mm",
+    ]
+    assert told[:2] == ["the bare blank", "feels softer than the bare blank"]
+
+
+def test_the_section_along_a_shallow_dish_tells_its_hollow_and_not_the_front_roll(opened):
+    page = opened({**ONE, "wishes": {"depth_mm": 8, "front_roll_mm": 25, "pommel_mm": 0}}, "seat")
+    shaped(page)
+    for way in ("across", "along"):
+        label = page.locator(f'svg[aria-label^="Section {way}"]').get_attribute("aria-label")
+        assert 7.0 <= float(re.search(r"deepest ([\d.]+) mm", label).group(1)) <= 9.0, label
+
+
+def test_every_figure_of_a_seat_is_seen_on_an_upright_telephone(opened):
+    page = opened(ONE, "seat", {"width": 390, "height": 844})
+    shaped(page)
+    wider = page.locator(".sideways:has(> .seat-figures)").evaluate("(it) => it.scrollWidth - it.clientWidth")
+    assert wider == 0

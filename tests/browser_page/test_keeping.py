@@ -111,7 +111,7 @@ def test_a_reading_keeps_its_unit(opened):
     assert page.locator(".told").inner_text().endswith("too deep, misread, or a bar that sits high.")
     told_in_mm = page.locator(".told").inner_text()
     units(page, "in")
-    assert page.locator(".shown").inner_text().split("\n") == ["70 mm", 'that is 2 3/4"']
+    assert page.locator(".shown").inner_text().split("\n") == ["70 mm", 'that is 2\u00a03/4"']
     told_in_inches = page.locator(".told").inner_text()
     assert parse_length_mm(re.match(r'[\d /]+"', told_in_inches)[0]) == pytest.approx(
         float(told_in_mm.split(" mm")[0]), abs=25.4 / 64 + 0.06

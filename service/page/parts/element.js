@@ -43,7 +43,15 @@ function give(made, key, value) {
 }
 
 function flat(children) {
-  return children.flat(Infinity).filter((one) => one !== null && one !== undefined && one !== false);
+  return children
+    .flat(Infinity)
+    .filter((one) => one !== null && one !== undefined && one !== false)
+    .map((one) => (typeof one === "string" ? unbroken(one) : one));
+}
+
+// No line ends within 6 11/32", nor before the arrow of a button.
+function unbroken(words) {
+  return words.replace(/(\d) (?=\d+\/\d+")/g, "$1\u00a0").replace(/^← | →$/g, (one) => one.replace(" ", "\u00a0"));
 }
 
 /** A place whose content may be wider than the window: the keyboard can reach it and move it sideways. */

@@ -93,9 +93,11 @@ export function depthWords(sitter) {
   let last = sitter.peak_by_depth[0];
   const rows = sitter.peak_by_depth.map((row, number) => {
     const than = writeLength(last.depth_mm, job.units);
-    let words = number ? `feels the same as ${last.depth_mm ? than : "the bare blank"}` : "the bare blank";
-    if (number && row.peak_kpa <= last.peak_kpa * (1 - FELT)) {
-      words = `feels softer than ${last.depth_mm ? than : "the bare blank"}`;
+    const other = last.depth_mm ? than : "the bare blank";
+    const change = row.peak_kpa / last.peak_kpa - 1;
+    let words = number ? `feels the same as ${other}` : "the bare blank";
+    if (number && Math.abs(change) >= FELT) {
+      words = `feels ${change < 0 ? "softer" : "harder"} than ${other}`;
       last = row;
     }
     return h(

@@ -19,7 +19,7 @@ function table() {
   const flat = seat.report && seat.state !== "following" ? seat.report.sitters : [];
   return h(
     "table",
-    {},
+    { class: "seat-figures" },
     h("caption", {}, seat.state === "following" ? "The fitted seat, while you slide" : "The seat"),
     h(
       "thead",

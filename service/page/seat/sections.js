@@ -69,6 +69,7 @@ function stationWords(way) {
   return Math.abs(place) < 0.3 ? "on the centre line" : `${writeLength(Math.abs(place), job.units)} ${side}`;
 }
 
+// How deep the hollow is: the roll along the front edge drops away too, and is none of it.
 function sectionOf(way) {
   const depth = depthReader(seat.grid);
   const [left, right, , front] = boxOf(seat.grid.outline_mm);
@@ -77,7 +78,8 @@ function sectionOf(way) {
   const height = (u) => (way === "across" ? depth(u, sectionAt(way)) : depth(sectionAt(way), u));
   const steps = Array.from({ length: 161 }, (_, number) => low + ((high - low) * number) / 160);
   const surface = steps.map((u) => `${u.toFixed(1)},${(TALL * height(u)).toFixed(2)}`);
-  const deepest = steps.reduce((best, u) => (height(u) > height(best) ? u : best), steps[0]);
+  const hollow = steps.filter((u) => way === "across" || u <= high - lengthOf(job, "wishes", "front_roll_mm"));
+  const deepest = hollow.reduce((best, u) => (height(u) > height(best) ? u : best), low);
   const [from, to] = way === "across" ? [left, right] : [0, front];
   const ends = way === "across" ? ["LEFT", "RIGHT"] : ["REAR", "FRONT"];
   return [

@@ -128,6 +128,11 @@ function depthCard() {
     oldMark(),
     depthCurve(seat.report.sitters, asked),
     h(
+      "p",
+      { class: "small" },
+      "Each depth as it is first fitted to the body. The best shape is searched for from there, so the seat’s own peak is another.",
+    ),
+    h(
       "details",
       { open: seat.report.sitters.length === 1 },
       h("summary", {}, "In words"),
@@ -172,7 +177,7 @@ function sureCard() {
           "p",
           {},
           `Hardest posture: ${shift.worst_posture}`,
-          shift.cost === null ? "." : `, at ${figure(100 * shift.cost)} % more than upright.`,
+          shift.cost === null ? "." : `; its peak is ${figure(100 * shift.cost)} % above that of sitting upright.`,
         )
       : null,
   );

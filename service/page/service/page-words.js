@@ -109,6 +109,8 @@ export function inPageWords(words) {
   const said = quotes(words)
     .replace(/(-?\d+(?:\.\d+)?) (mm|deg)\b/g, "$1 $2")
     .replace(/\b([a-z_]+_mm)( = | )(-?\d+(?:\.\d+)?)(?! mm)\b/g, "$1 $3 mm")
+    .replace(/\b([a-z_]+_kg)(?: = | )(\d+(?:\.\d+)?)(?! kg)\b/g, (_, key, kg) => `${key} ${KINDS.mass.say(Number(kg))}`)
+    .replace(/(\d)%/g, "$1 %")
     .replace(/\border (?=\[)/g, "")
     .replace(/\[\[(\w+)\]\] tables/g, (_, table) => `${THINGS[table] ?? table}s`)
     .replace(/\[\[(\w+)\]\] ?(\d+)?/g, (_, table, number) => `${THINGS[table] ?? table}${number ? ` ${number}` : ""}`)

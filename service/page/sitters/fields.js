@@ -164,7 +164,7 @@ export function errorFields(sitter, number, after) {
       kind: kindOf(kind),
       range: [0, kind.highest - kind.lowest],
       value: sitter.standard_errors?.[key],
-      hint: `Standard error. Usual: ${KINDS[kindOf(kind)].say(kind.tape_error)}.`,
+      hint: `Two readings in three lie within it (standard error). Usual: ${KINDS[kindOf(kind)].say(kind.tape_error)}.`,
       put: (value) => {
         change(() => {
           sitter.standard_errors ??= {};

@@ -7,7 +7,7 @@ import { partsFor } from "./card.js";
 import { theContext } from "./context.js";
 import { WORD_TALL_MM, WORD_WIDE_MM, wordPlaces, WORDS } from "./ground.js";
 
-const [GROUND_MM, MOST_PIXELS, NOWHERE] = [14, 2, 1e9];
+const [GROUND_MM, MOST_PIXELS, NOWHERE, WORDS_REACH] = [14, 2, 1e9, 1.15];
 const rgb = (hex) => [1, 3, 5].map((at) => parseInt(hex.slice(at, at + 2), 16) / 255);
 
 /** What is drawn. All of it may be put anew; `show` says what changed. */
@@ -59,7 +59,10 @@ export function cameraNow() {
   const { canvas } = theContext();
   const [left, right, rear, front] = boxOf(shown.outline);
   const target = [0, (rear + front) / 2, -0.5 * shown.thickness];
-  return cameraOf(shown.stand, target, 0.47 * Math.hypot(front - rear, right - left), canvas.clientWidth / canvas.clientHeight);
+  const aspect = canvas.clientWidth / canvas.clientHeight;
+  // Words stand to either side of the seat: a picture that is hardly wider than high has to hold them too.
+  const room = Math.max(1, WORDS_REACH / aspect);
+  return cameraOf(shown.stand, target, 0.47 * room * Math.hypot(front - rear, right - left), aspect);
 }
 
 /** The plane of the cut so that the side towards the eye is away: [x, y, distance], or null. */

@@ -10,6 +10,7 @@ Karush-Kuhn-Tucker conditions before it is given out; where it fails an interior
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import NamedTuple
 
 import numpy as np
@@ -26,6 +27,8 @@ MOST_ROWS = 900
 """Bounds taken in: with more, the interior-point method is as fast."""
 AT_ONCE = 100
 """Bounds taken in at a time."""
+SIDE_BY_SIDE = 12
+"""Rows whose first unknowns lie close are solved for at a time."""
 LET_IN = 50
 """Multipliers let in at a time."""
 OVERSTEPPED_MM = 1e-9
@@ -69,6 +72,18 @@ class BandFactor:
         """Return L^-1 of columns (n, k) that stand in the order."""
         return np.asarray(dtbtrs(self.factor, np.asfortranarray(values), uplo="L", trans="N")[0])
 
+    def halfway_rows(self, rows: sp.csr_array) -> Floats:
+        """Return L^-1 of rows put upright, (n, k): nothing stands above the first unknown that a row meets."""
+        first = np.array(
+            [rows.indices[at:to].min(initial=len(self.order)) for at, to in pairwise(rows.indptr)]
+        )
+        out = np.zeros((len(self.order), len(first)))
+        for some in np.array_split(np.argsort(first, kind="stable"), -(-len(first) // SIDE_BY_SIDE)):
+            top = min(int(first[some[0]]), len(self.order) - 1)
+            upright = np.asfortranarray(rows[some].toarray().T[top:])
+            out[top:, some] = dtbtrs(self.factor[:, top:], upright, uplo="L", trans="N")[0]
+        return out
+
     def back(self, values: Floats) -> Floats:
         """Return L'^-1 of a column (n,), in the order."""
         return np.asarray(dtbtrs(self.factor, values[:, None], uplo="L", trans="T")[0][:, 0])
@@ -107,7 +122,7 @@ def least_inside(
         taken = np.concatenate([taken, new])
         if len(taken) > MOST_ROWS:
             return None
-        reach = np.hstack([reach, band.halfway(rows[new].toarray().T)])
+        reach = np.hstack([reach, band.halfway_rows(rows[new])])
         before = np.concatenate([multiplier, np.zeros(len(new))])
         found = _multipliers(reach.T @ reach, most[taken] - reach.T @ free, before)
         if found is None:

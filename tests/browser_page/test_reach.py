@@ -29,7 +29,9 @@ UNFOLD = "document.querySelectorAll('main details').forEach((one) => { one.open 
 
 
 def focused(page):
-    return page.evaluate("(document.activeElement.labels?.[0] ?? document.activeElement).textContent.trim()")
+    words = page.evaluate("(document.activeElement.labels?.[0] ?? document.activeElement).textContent.trim()")
+    # A line does not end before an arrow.
+    return words.replace("\u00a0", " ")
 
 
 def tab_to(page, words, most=80):

@@ -17,6 +17,7 @@ from seatmesh.people.own_best import DEPTHS_MM, DESIGNED, OWN_ERROR, greatest_de
 from seatmesh.people.question import FEW_LEFT, beyond_words, survey_limits
 from seatmesh.people.study import PeopleStudy
 from seatmesh.seating.many.rim import has_hollow
+from seatmesh.units import format_length
 
 TOLD = (0.1, 0.5, 0.9)
 NOTED_BEYOND = 0.002
@@ -83,12 +84,12 @@ def _quantiles(weights: Floats, edges: Floats) -> dict[str, float | None]:
 
 def notes_of(study: PeopleStudy) -> list[str]:
     """Return what a maker should know before trusting the shares."""
-    question = study.question
+    question, units = study.question, study.question.seat.units
     out = []
     if question.seat.chair.front_height_mm is None:
+        height = format_length(question.at_a_height.chair.front_height_mm or 0.0, units)
         out.append(
-            f"the seat states no height: a front edge "
-            f"{question.at_a_height.chair.front_height_mm:g} mm above the ground is taken (D3); state "
+            f"the seat states no height: a front edge {height} above the ground is taken (D3); state "
             "front_height_mm, since feet hang on it"
         )
     if not has_hollow(question.seat):
@@ -98,8 +99,8 @@ def notes_of(study: PeopleStudy) -> list[str]:
     depth = greatest_depth_mm(question.seat)
     if not DEPTHS_MM[0] <= depth <= DEPTHS_MM[1] and question.asked.peak_times_own_best is not None:
         out.append(
-            f"the seat is {depth:.0f} mm deep; it is compared with seats of one's own of "
-            f"{own_depth_mm(question.seat):g} mm, the nearest that were designed"
+            f"the seat is {format_length(depth, units)} deep; it is compared with seats of one's own of "
+            f"{format_length(own_depth_mm(question.seat), units)}, the nearest that were designed"
         )
     if study.surveyed_left < FEW_LEFT:
         out.append(

@@ -10,7 +10,7 @@ import numpy as np
 from seatmesh.arrays import Floats
 from seatmesh.picture import mpl
 from seatmesh.picture.contact.pressure_scale import STEPS_KPA, draw_scale, pressure_scale
-from seatmesh.picture.plan.blank_plan import draw_blank, write_sides
+from seatmesh.picture.plan.blank_plan import draw_blank, write_lengths, write_sides
 from seatmesh.picture.style import (
     HEADING_PT,
     INK,
@@ -199,6 +199,7 @@ def _worst(axes: mpl.Axes, drawn: PeopleDrawn, units: str) -> None:
     axes.set_ylim(0.0, blank.depth_mm)
     axes.set_aspect("equal")
     edge = draw_blank(axes, blank)
+    write_lengths(axes, blank, units)
     if drawn.pressure_kpa is not None:
         scale, over = pressure_scale(), (drawn.x_mm, drawn.y_mm, drawn.pressure_kpa, STEPS_KPA)
         bands = [tuple(one) for one in scale.colours(np.arange(len(STEPS_KPA)))]

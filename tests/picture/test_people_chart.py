@@ -40,7 +40,7 @@ def test_the_same_figures_give_the_same_bytes(units):
 
 
 def test_the_map_speaks_the_seats_unit():
-    """The lower right quarter holds the map and the scale in kPa alone: only the map's lengths can tell the units apart."""
+    """The lower right holds the map and the scale in kPa alone: only the map's lengths can tell the units apart."""
     pictures = (Image.open(io.BytesIO(drawn(6, units))).convert("RGB") for units in ("mm", "in"))
     mm, inches = (np.asarray(one)[one.height // 2 :, 3 * one.width // 5 :] for one in pictures)
     assert np.any(mm != inches)

@@ -71,7 +71,9 @@ def test_a_press_hits_what_it_was_aimed_at_though_a_refusal_vanishes(opened):
     assert button.bounding_box()["y"] == pytest.approx(box["y"], abs=0.5)
     page.mouse.up()
     page.get_by_text("Pair 1:").wait_for()
-    page.wait_for_function("!document.querySelector('[data-key=\"blank.width_mm\"] .refusal:not([hidden])')")
+    page.wait_for_function(
+        "() => !document.querySelector('[data-key=\"blank.width_mm\"] .refusal:not([hidden])')"
+    )
 
 
 def test_a_floor_thicker_than_the_wood_is_marked_itself(opened):

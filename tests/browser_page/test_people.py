@@ -78,7 +78,7 @@ def test_the_sheet_is_drawn_and_saved(opened):
     seated(page, 12)
     page.get_by_role("button", name="Draw the sheet").click()
     place.locator(".people-sheet img").wait_for()
-    page.wait_for_function("document.querySelector('.people-sheet img').naturalWidth > 1000")
+    page.wait_for_function("() => document.querySelector('.people-sheet img').naturalWidth > 1000")
     with page.expect_download() as saved:
         page.get_by_role("button", name="Save the sheet").click()
     assert saved.value.path().read_bytes().startswith(b"\x89PNG")

@@ -42,7 +42,7 @@ def test_what_follows_takes_a_third_of_a_telephone_and_folds_away(opened):
     shaped(page)
     page.mouse.wheel(0, 900)
     panel = page.locator(".follows")
-    page.wait_for_function("document.querySelector('.follows').getBoundingClientRect().top < 1")
+    page.wait_for_function("() => document.querySelector('.follows').getBoundingClientRect().top < 1")
     assert panel.bounding_box()["height"] <= 844 / 3 + 1
     assert "peak Nan" in panel.locator("summary").inner_text()
     panel.locator("summary").click()

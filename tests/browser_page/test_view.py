@@ -69,7 +69,7 @@ def test_a_mouse_turns_it_and_the_wheel_brings_it_nearer_once_it_is_held(view):
     canvas = page.locator(CANVAS)
     canvas.hover()
     page.mouse.wheel(0, 50)
-    page.wait_for_function("window.scrollY >= 50")
+    page.wait_for_function("() => window.scrollY >= 50")
     assert stand(page)[2] == 1.0, "the page scrolls past a seat that nobody took hold of"
     page.evaluate("window.scrollTo(0, 0)")
     box = canvas.bounding_box()
@@ -81,7 +81,7 @@ def test_a_mouse_turns_it_and_the_wheel_brings_it_nearer_once_it_is_held(view):
     until(page, "around", "4.0")
     assert stand(page)[1] == pytest.approx(46.0)
     page.mouse.wheel(0, -70)
-    page.wait_for_function(f"Number(document.querySelector('{CANVAS}').dataset.away) < 0.95")
+    page.wait_for_function(f"() => Number(document.querySelector('{CANVAS}').dataset.away) < 0.95")
     assert page.evaluate("window.scrollY") == 0
 
 
@@ -99,7 +99,7 @@ def test_two_fingers_pinch_and_turn_it_and_one_scrolls_past(view):
     for apart in range(44, 84, 4):
         fingers("touchMove", (x - apart, y), (x + apart, y))
     fingers("touchEnd")
-    page.wait_for_function(f"Number(document.querySelector('{CANVAS}').dataset.away) < 0.65")
+    page.wait_for_function(f"() => Number(document.querySelector('{CANVAS}').dataset.away) < 0.65")
     around, up, away = stand(page)
     assert away == pytest.approx(0.5, abs=0.03)
     assert (around, up) == pytest.approx((24.0, 42.0), abs=1.0)
@@ -107,13 +107,13 @@ def test_two_fingers_pinch_and_turn_it_and_one_scrolls_past(view):
     for step in range(1, 9):
         fingers("touchMove", (x - 40 + 5 * step, y), (x + 40 + 5 * step, y))
     fingers("touchEnd")
-    page.wait_for_function(f"Number(document.querySelector('{CANVAS}').dataset.around) < 12")
+    page.wait_for_function(f"() => Number(document.querySelector('{CANVAS}').dataset.around) < 12")
     before = stand(page)
     fingers("touchStart", (x, y + 60))
     for step in range(1, 9):
         fingers("touchMove", (x, y + 60 - 15 * step))
     fingers("touchEnd")
-    page.wait_for_function("window.scrollY > 40")
+    page.wait_for_function("() => window.scrollY > 40")
     assert stand(page)[1] == before[1]
 
 
@@ -124,7 +124,7 @@ def test_a_tap_tells_how_deep_it_is_there(view):
     row, column = np.unravel_index(np.where(y[:, None] < 250.0, depth, 0.0).argmax(), depth.shape)
     ((px, py),) = on_screen(page, [[float(x[column]), float(y[row]), -float(depth[row, column])]])
     page.touchscreen.tap(px, py)
-    page.wait_for_function("document.querySelector('.view-told').textContent.includes('deep')")
+    page.wait_for_function("() => document.querySelector('.view-told').textContent.includes('deep')")
     told = page.locator(".view-told").inner_text()
     assert float(told.split(" mm")[0]) == pytest.approx(depth[row, column], abs=0.3)
 

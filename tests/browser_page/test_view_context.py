@@ -112,7 +112,7 @@ def test_without_3d_a_picture_and_a_word_stand_there(opened):
     page = opened(ONE, "seat")
     page.get_by_text("This browser cannot draw in 3D").wait_for()
     shaped(page)
-    page.wait_for_function("document.querySelector('.view-picture').naturalWidth > 0")
+    page.wait_for_function("() => document.querySelector('.view-picture').naturalWidth > 0")
     assert page.locator(CANVAS).count() == 0
     assert page.get_by_role("group", name="Turn the seat").count() == 0
 

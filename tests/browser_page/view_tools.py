@@ -18,7 +18,7 @@ COUNT_CONTEXTS = """
   };
 })();
 """
-SCENE = f"const {{ show, shown, cameraNow }} = await {own_module('view/scene.js')};"
+SCENE = f"const {{ show, showFine, shown, cameraNow }} = await {own_module('view/scene.js')};"
 CAMERA = own_module("view/camera.js")
 CANVAS = "canvas.view"
 
@@ -65,7 +65,7 @@ def colours_at(page: Any, places: list[list[float]]) -> list[list[int]]:
         {SCENE} const {{ seenAt }} = await {CAMERA};
         const canvas = document.querySelector('{CANVAS}');
         const gl = canvas.getContext('webgl2');
-        show();
+        showFine();
         return new Promise((resolve) => requestAnimationFrame(() => resolve(places.map((one) => {{
             const [x, y] = seenAt(cameraNow(), one);
             const dot = new Uint8Array(4);

@@ -1,7 +1,7 @@
 // The seat as triangles in plan: a grid cut along the outline for surface and underside, and the wall round it. Heights
 // are no part of it: the shader reads them, so that a mesh lasts as long as its outline.
 
-export const CELL_MM = 4;
+export const CELL_MM = 8;
 const CORNER_COS = Math.cos((20 * Math.PI) / 180);
 const WALL_STEP_MM = 4;
 

@@ -5,6 +5,7 @@ import { BARE, COLOURS, STEPS_KPA } from "../drawings/pressure-scale.js";
 import { cameraOf, standAtFirst } from "./camera.js";
 import { partsFor } from "./card.js";
 import { theContext } from "./context.js";
+import { shareNow, timeDrawing } from "./fineness.js";
 import { WORD_TALL_MM, WORD_WIDE_MM, wordPlaces, WORDS } from "./ground.js";
 
 const [GROUND_MM, MOST_PIXELS, NOWHERE, WORDS_REACH] = [14, 2, 1e9, 1.15];
@@ -31,6 +32,7 @@ export const shown = {
 };
 
 let asked = false;
+let fine = false;
 let failed = false;
 const listeners = new Set();
 
@@ -50,8 +52,15 @@ export function show(news = {}) {
   asked = true;
   requestAnimationFrame(() => {
     asked = false;
-    draw();
+    draw(fine);
+    fine = false;
   });
+}
+
+/** Draw at the next frame, as fine as the screen is, however long that takes. */
+export function showFine() {
+  fine = true;
+  show();
 }
 
 /** Where one looks from, for a picture of the canvas's size. */
@@ -73,7 +82,7 @@ export function planeNow(eye) {
   return [side * way[0], side * way[1], side * at];
 }
 
-function draw() {
+function draw(isFine) {
   const { canvas, gl } = theContext();
   const [width, height] = [canvas.clientWidth, canvas.clientHeight];
   if (gl.isContextLost() || !width || !height) return;
@@ -92,7 +101,8 @@ function draw() {
     return;
   }
   const dots = Math.min(window.devicePixelRatio, MOST_PIXELS);
-  const size = [Math.round(width * dots), Math.round(height * dots)];
+  const share = shareNow(width * height * dots * dots, isFine, showFine);
+  const size = [width, height].map((one) => Math.round(one * dots * share));
   if (canvas.width !== size[0] || canvas.height !== size[1]) [canvas.width, canvas.height] = size;
   gl.viewport(0, 0, ...size);
   gl.clear(gl.COLOR_BUFFER_BIT | gl.DEPTH_BUFFER_BIT);
@@ -107,6 +117,8 @@ function draw() {
   drawGround(gl, parts, camera, plane, canvas);
   gl.depthMask(true);
   if (shown.sitter && shown.sitting) drawSitter(gl, parts, camera, plane);
+  timeDrawing(gl, size[0] * size[1]);
+  canvas.dataset.share = share;
   performance.measure("view-draw", "view-draw");
   performance.clearMarks("view-draw");
   for (const listener of listeners) listener(camera);

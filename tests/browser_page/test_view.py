@@ -250,3 +250,18 @@ def test_before_and_after_by_one_slider(view, address):
     assert (was, now) == pytest.approx((-16.0, -13.0), abs=0.5)
     page.get_by_label("the bare blank").check(force=True)
     assert page.evaluate(heights, place)[0] == pytest.approx(0.0, abs=1e-6)
+
+
+def test_a_slow_machine_draws_fewer_dots_while_something_moves_and_all_of_them_then(view):
+    """Where a dot takes so long that all of them take a second, a moving seat is drawn coarser, a still one in full."""
+    page = view()
+    share = page.evaluate(
+        f"async () => {{ const {{ shareOf }} = await {own_module('view/fineness.js')};"
+        " return [[200_000, 0], [200_000, 1e-4], [200_000, 5e-3], [20_000, 5e-3]].map((one) => shareOf(...one)); }"
+    )
+    assert share[:2] == [1, 1]
+    assert share[2] < share[3] < 1
+    turned = f"async () => {{ {SCENE} show({{ stand: {{ ...shown.stand, around: 77 }} }}); }}"
+    page.evaluate(turned)
+    until(page, "around", "77.0")
+    until(page, "share", "1")

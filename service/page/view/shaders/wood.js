@@ -63,16 +63,16 @@ vec3 woodColour(vec3 at, vec3 normal) {
   float around = turn * 100.0, flecks = along + 331.7 * span.z;
   // What is too fine for a pixel is not worked out.
   float streak = 0.5 * noise(vec2(around / 9.0, flecks / 160.0), 16);
-  if (pixel < 1.7) streak += seen(1.6, pixel) * noise(vec2(around / 1.1, flecks / 42.0), 11)
+  if (seen(1.6, pixel) > 0.0) streak += seen(1.6, pixel) * noise(vec2(around / 1.1, flecks / 42.0), 11)
     + 0.6 * seen(1.4, pixel) * noise(vec2(radius / 0.9, flecks / 60.0), 12);
-  float dash = pixel > 0.88 ? 0.0 : clamp(noise(vec2(around / 0.45 + 3.7 * floor(year), flecks / 7.0), 13) - 1.0, 0.0, 1.5)
+  float dash = seen(0.8, pixel) == 0.0 ? 0.0 : clamp(noise(vec2(around / 0.45 + 3.7 * floor(year), flecks / 7.0), 13) - 1.0, 0.0, 1.5)
     * (1.0 - lateShare) * seen(0.8, pixel);
   float share = clamp(contrast * 0.85 * lateShare * dark + 0.10 * streak + 0.10 + 0.5 * early.w * dash, 0.0, 1.25);
   vec3 colour = mix(early.rgb, late.rgb, share);
 
   vec3 ringWay = cross(fibre.xyz, away / max(outward, 1e-4));
   float radial = abs(dot(ringWay, normal * signs.xyz));
-  if (radial > 0.93 && late.w > 0.0 && pixel < 1.65) {
+  if (radial > 0.93 && late.w > 0.0 && seen(1.5, pixel) > 0.0) {
     float ribbon = noise(vec2(radius / 9.0 + 0.5 * noise(vec2(flecks / 25.0, radius / 30.0), 15), flecks / 1.5), 14);
     float fleck = clamp((ribbon - 0.9) / 0.5, 0.0, 1.0) * clamp((radial - 0.93) / 0.06, 0.0, 1.0) * late.w * seen(1.5, pixel);
     colour = mix(colour, vec3(0.95, 0.88, 0.745), 0.55 * fleck);

@@ -6,7 +6,7 @@ It is the path of one body (`seatmesh.seating.laid`), with an axis of bodies: th
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import islice
 
 import numpy as np
@@ -49,6 +49,7 @@ def sit_many(
     at_mm: Floats | tuple[float, float] = (0.0, 0.0),
     spacing_mm: float = MANY_SPACING_MM,
     law: TissueLaw = TISSUE,
+    stiffness: Floats | float = 1.0,
     threads: int | None = None,
 ) -> ManySittings:
     """Sit many bodies on a seat, each on its own, and return poses and figures as arrays.
@@ -71,6 +72,8 @@ def sit_many(
         Largest size of a cell.
     law
         What the flesh answers with.
+    stiffness
+        How many times as hard as `law` says the flesh pushes back: one for all or one each, shape (bodies,).
     threads
         How many batches are reckoned side by side; None takes the processors there are, up to `MOST_THREADS`. The
         answers are the same to the bit.
@@ -80,7 +83,8 @@ def sit_many(
     UnknownKeyError
         For a posture that is none.
     ValueRefusedError
-        For a number of threads below 1, a place that is not finite, or loads or places that are not one for each body.
+        For a number of threads below 1, a place that is not finite, a stiffness that is not above 0, or loads, places
+        or stiffnesses that are not one for each body.
 
     Examples
     --------
@@ -96,6 +100,14 @@ def sit_many(
     if not np.all(np.isfinite(at)):
         raise ValueRefusedError("at_mm", at_mm, "finite lengths", "give mm to the right and forward")
     force = None if load_n is None else _each("load_n", load_n, (count,))
+    stiffer = _each("stiffness", stiffness, (count,))
+    if not (np.isfinite(stiffer) & (stiffer > 0.0)).all():
+        raise ValueRefusedError(
+            "stiffness",
+            stiffness,
+            "numbers above 0",
+            "give 1 for flesh as the law has it, 1.2 for stiffer flesh",
+        )
     posture_named(posture)
     mass, aside = many.measures["mass_kg"], many.habits["across_mm"] + at[:, 0]
     out, batches = Columns(count), []
@@ -111,7 +123,7 @@ def sit_many(
     def pressed(batch: tuple[Ints, _Surface]) -> tuple[tuple[str, ...], dict[str, Floats]]:
         some, surface = batch
         own = None if force is None else force[some]
-        return _pressed(many.some(some), surface, at[some], own, law)
+        return _pressed(many.some(some), surface, at[some], own, law, stiffer[some])
 
     for (some, _), found in zip(batches, side_by_side(pressed, batches, threads), strict=True):
         out.put(some, found)
@@ -166,7 +178,12 @@ def _each(name: str, given: Floats | float | tuple[float, float], shape: tuple[i
 
 
 def _pressed(
-    bodies: ManyBodies, surface: _Surface, at_mm: Floats, force: Floats | None, law: TissueLaw
+    bodies: ManyBodies,
+    surface: _Surface,
+    at_mm: Floats,
+    force: Floats | None,
+    law: TissueLaw,
+    stiffer: Floats,
 ) -> tuple[tuple[str, ...], dict[str, Floats]]:
     """Return verdicts and figures, by name, of bodies that are reckoned at once."""
     way, seat, cells = posture_named(surface.posture), surface.seat, surface.cells
@@ -180,7 +197,11 @@ def _pressed(
     )
     skin = seated.skin(cells.x_mm - x, cells.y_mm - y)
     laid = Laid(seated, cells, (x, y), load, skin)
-    found = laid.settle(surface.depth, law, force_n=force)
+    # All that flesh answers with goes with its modulus: stiffer flesh under a load lies as the law's under less of it.
+    pressing = replace(load, force_n=load.force_n if force is None else force)
+    found = laid.settle(surface.depth, law, force_n=pressing.force_n / stiffer)
+    pressure, stiffness = (stiffer[:, None] * one for one in (found.pressure_mpa, found.stiffness))
+    found = replace(found, load=pressing, pressure_mpa=pressure, stiffness=stiffness)
     load = found.load
     known = {
         "load_n": load.force_n,

@@ -234,8 +234,8 @@ class TissueBed:
         """Return e for overlaps in mm: the share of the distance to bone that is gone, at most `LAST_COMPRESSION`."""
         return self._compressed(np.clip(overlap, 0.0, self.backing.most_overlap), self._scaled)[0]
 
-    def overlap_at(self, pressure_mpa: float) -> Floats:
-        """Return the overlap at which each place answers with a pressure: the inverse of `response`.
+    def overlap_at(self, pressure_mpa: Floats | float) -> Floats:
+        """Return the overlap at which each place answers with a pressure, one for all or (n,): `response` inverted.
 
         Newton's steps, halved between what is known to be too little and too much where they lead out of it.
         """

@@ -1,6 +1,5 @@
 """Where a seat fitted to a drawn sitter would be deepest: how far it is looked for, beside what, by what pressure."""
 
-from dataclasses import dataclass
 from types import SimpleNamespace
 
 import numpy as np
@@ -9,33 +8,33 @@ import pytest
 from seatmesh.seating.sureness import uncertainty
 
 
-@dataclass(frozen=True)
-class Level:
-    """A pose that sinks the body evenly."""
-
-    pitch: float = 0.0
-
-    def sink_mm(self, x, y):
-        return np.zeros_like(x)
-
-
 @pytest.fixture
 def lowest(monkeypatch):
     told = {}
 
     def bed(law, backing):
-        return SimpleNamespace(overlap_at=lambda mpa: told.update(mpa=mpa) or 0.0)
+        return SimpleNamespace(overlap_at=lambda mpa: told.update(mpa=mpa) or np.zeros_like(mpa))
 
     monkeypatch.setattr(uncertainty, "TissueBed", bed)
-    on_flat = SimpleNamespace(figures=SimpleNamespace(load_n=600.0, contact_area_cm2=800.0), pose=Level())
+    level = dict.fromkeys(("heave_mm", "pitch_deg", "roll_deg", "load_x_mm", "load_y_mm"), np.zeros(1))
+    level["pitch_deg"] = -np.degrees(np.array([uncertainty.LEG_HOLLOW_TURN]))
 
-    def find(at_y, at_x=0.0):
-        def fields(x, y):
+    class OnFlat(SimpleNamespace):
+        def __len__(self):
+            return 1
+
+    on_flat = OnFlat(load_n=np.array([600.0]), contact_area_cm2=np.array([800.0]), **level)
+
+    def find(at_y, at_x=0.0, stiffness=1.0):
+        def skin(x, y):
             told["aside"] = np.unique(np.abs(x))
-            return SimpleNamespace(skin=1e-3 * ((y - at_y) ** 2 + at_x * x), backing=None)
+            return 1e-3 * ((y - at_y) ** 2 + at_x * x)
 
-        seated = SimpleNamespace(anatomy=SimpleNamespace(sit_bone_x=60.0), fields=fields)
-        return uncertainty.deepest_y_mm(SimpleNamespace(seated=seated, at_mm=(0.0, 150.0)), on_flat)
+        seated = SimpleNamespace(
+            anatomy=SimpleNamespace(sit_bone_x=60.0), skin=skin, held=lambda *_: (None, None)
+        )
+        at_mm = np.zeros((1, 1)), np.full((1, 1), 150.0)
+        return uncertainty.deepest_y_mm(seated, at_mm, on_flat, np.array([stiffness]))[0]
 
     return find, told
 
@@ -55,4 +54,6 @@ def test_it_is_looked_for_a_centimetre_outside_the_sit_bones_under_the_mean_pres
     find, told = lowest
     find(0.0)
     assert told["aside"].tolist() == [70.0]
-    assert told["mpa"] == pytest.approx(0.0075)
+    assert told["mpa"] == pytest.approx(np.full(42, 0.0075))
+    find(0.0, stiffness=1.5)
+    assert told["mpa"] == pytest.approx(np.full(42, 0.0050)), "stiffer flesh gives as the usual does to less"

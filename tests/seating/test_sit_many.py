@@ -103,6 +103,27 @@ def test_a_force_that_is_given_presses_instead_of_the_own_weight() -> None:
     )
 
 
+def test_stiffer_flesh_presses_as_a_law_with_that_modulus_says() -> None:
+    """Each body alone, pressed by a law of its own."""
+    factors = np.array([0.7, 1.0, 1.4])
+    bodies = BODIES[: len(factors)]
+    many = sit_many(bodies, FLAT, stiffness=factors)
+    for number, (body, factor) in enumerate(zip(bodies, factors, strict=True)):
+        law = replace(TISSUE, modulus_mpa=factor * TISSUE.modulus_mpa)
+        alone = sit_many([body], FLAT, law=law)
+        for name in (
+            "peak_kpa",
+            "contact_area_cm2",
+            "heave_mm",
+            "load_n",
+            "tissue_left_ratio",
+            "rim_load_share",
+        ):
+            assert getattr(many, name)[number] == pytest.approx(getattr(alone, name)[0], rel=1e-8), name
+    with pytest.raises(ValueRefusedError, match=r"stiffness.*above 0"):
+        sit_many(bodies, FLAT, stiffness=0.0)
+
+
 @pytest.mark.parametrize("posture", list(POSTURES))
 @pytest.mark.parametrize("foreseen_mm", [2.0, -8.0])
 def test_cells_left_out_touch_nowhere(

@@ -19,8 +19,8 @@ BODIES_TIE_SHARE = 0.17
 """Nine of ten pairs of bodies on one seat have a ratio of peaks that the law misses by less: closer ones are a tie."""
 
 
-def with_model_error(peak_kpa: float, area_cm2: float, chance: Floats) -> tuple[float, float]:
-    """Return a peak and an area as another model might have them; `chance` is two standard normal scores."""
+def with_model_error(peak_kpa: Floats, area_cm2: Floats, chance: Floats) -> tuple[Floats, Floats]:
+    """Return peaks and areas, shape (n,), as another model might have them; `chance` (2, n) is standard normal."""
     peak = peak_kpa * np.exp(np.hypot(LAW_PEAK, FLESH_PEAK) * chance[0])
     area = area_cm2 * np.exp(np.hypot(LAW_AREA, FLESH_AREA) * chance[1])
-    return float(peak), float(area)
+    return peak, area

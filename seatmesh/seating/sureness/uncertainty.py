@@ -7,7 +7,7 @@ Possible true sitters are drawn and pressed: their measures together with the ti
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -16,16 +16,18 @@ from scipy.special import ndtri
 
 from seatmesh.arrays import Floats
 from seatmesh.body.body import Z90, Body
-from seatmesh.body.figure.anatomy import anatomy_of
+from seatmesh.body.figure.posture import posture_named
+from seatmesh.body.figure.seated import SeatedBody, seat_bodies
+from seatmesh.body.many_bodies import ManyBodies
 from seatmesh.body.measures import MEASURES
 from seatmesh.body.survey.draw import DIMENSIONS, DRAWN, bodies_at, evened_points, measures_at, taken_of
 from seatmesh.cautions import INTERVALS
 from seatmesh.errors import NotSolvedError, ValueRefusedError
-from seatmesh.seating.place import PART_ERROR, PLACE_ERROR_MM
+from seatmesh.seating.many.sittings import ManySittings
+from seatmesh.seating.place import PART_ERROR, PLACE_ERROR_MM, places_of
 from seatmesh.seating.settle import LEG_HOLLOW_TURN
-from seatmesh.seating.sit import MOST_LOAD_N, press
-from seatmesh.seating.sitter import Sitter, lay_over
-from seatmesh.seating.sitting import Sitting
+from seatmesh.seating.sit import MOST_LOAD_N
+from seatmesh.seating.sit_many import sit_many
 from seatmesh.seating.sureness.model_error import with_model_error
 from seatmesh.surface import Seat
 from seatmesh.tissue import TISSUE, TissueBed, TissueLaw
@@ -109,12 +111,7 @@ def uncertainty_of(
         )
     points = evened_points(samples, DIMENSIONS + CHANCES, seed)
     people, chances = points[:, :DIMENSIONS], ndtri(points[:, DIMENSIONS:])
-    figures = np.array(
-        [
-            figures_of_draw(true, seat, chance, load_n=load_n, posture=posture)
-            for true, chance in zip(bodies_at(body, people), chances, strict=True)
-        ]
-    )
+    figures = figures_of_draws(bodies_at(body, people), seat, chances, load_n=load_n, posture=posture)
     balanced = np.all(np.isfinite(figures), axis=1)
     if np.mean(balanced) < LEAST_BALANCED:
         raise NotSolvedError(
@@ -138,25 +135,47 @@ def uncertainty_report(uncertainty: Uncertainty) -> dict[str, Any]:
     }
 
 
-def figures_of_draw(
-    true: Body, seat: Seat, chance: Floats, *, load_n: float | None, posture: str, cell_mm: float = CELL_MM
+def figures_of_draws(
+    bodies: Sequence[Body],
+    seat: Seat,
+    chances: Floats,
+    *,
+    load_n: float | None,
+    posture: str,
+    cell_mm: float = CELL_MM,
 ) -> Floats:
-    """Return `FIGURES` of one exactly known body, shape (3,); not a number where it does not balance.
+    """Return `FIGURES` of exactly known bodies, shape (bodies, 3); not a number where one does not balance.
 
-    `chance` holds `CHANCES` standard normal scores. The place along carries, beside where one sits down, the error of
-    the proportion that puts the sit bones ahead of the back of the buttocks.
+    `chances` holds `CHANCES` standard normal scores of each. The place along carries, beside where one sits down, the
+    error of the proportion that puts the sit bones ahead of the back of the buttocks.
     """
-    law = stiffer_flesh(float(np.exp(STIFFNESS_SPREAD * chance[0])))
-    along = float(np.hypot(PLACE_ERROR_MM, PART_ERROR * anatomy_of(true).buttock_back) * chance[1])
-    sitter = lay_over(true, seat, posture, (SIDE_ERROR_MM * float(chance[2]), along), cell_mm)
+    many = ManyBodies.of(bodies)
+    way = posture_named(posture)
+    seated = seat_bodies(many, way)
+    behind = np.broadcast_to(seated.anatomy.buttock_back, (len(many), 1))[:, 0]
+    along = np.hypot(PLACE_ERROR_MM, PART_ERROR * behind) * chances[:, 1]
+    moved = np.column_stack([SIDE_ERROR_MM * chances[:, 2], along])
+    stiffness = np.exp(STIFFNESS_SPREAD * chances[:, 0])
     bare = Seat(seat.blank, seat.chair, title=seat.title, units=seat.units)
-    on_flat = press(sitter, bare, load_n, law)
-    on_seat = on_flat if seat == bare else press(sitter, seat, load_n, law, on_flat.pose)
-    if not (on_flat.converged and on_seat.converged):
-        return np.full(len(FIGURES), np.nan)
-    seen = on_seat.figures
-    peak, area = with_model_error(seen.peak_kpa, seen.contact_area_cm2, chance[3:])
-    return np.array([peak, area, deepest_y_mm(sitter, on_flat, law)])
+    on_flat, on_seat = (
+        sit_many(
+            many,
+            one,
+            load_n=load_n,
+            posture=posture,
+            at_mm=moved,
+            spacing_mm=cell_mm,
+            stiffness=stiffness,
+            threads=1,
+        )
+        for one in (bare, seat)
+    )
+    x, y = places_of(many, seated, seat.blank)
+    at = x + way.shift_mm + moved[:, :1], y + moved[:, 1:]
+    peak, area = with_model_error(on_seat.peak_kpa, on_seat.contact_area_cm2, chances[:, 3:].T)
+    figures = np.column_stack([peak, area, deepest_y_mm(seated, at, on_flat, stiffness)])
+    figures[~(on_flat.converged & on_seat.converged)] = np.nan
+    return figures
 
 
 def stiffer_flesh(factor: float) -> TissueLaw:
@@ -164,27 +183,37 @@ def stiffer_flesh(factor: float) -> TissueLaw:
     return replace(TISSUE, modulus_mpa=TISSUE.modulus_mpa * factor)
 
 
-def deepest_y_mm(sitter: Sitter, on_flat: Sitting, law: TissueLaw = TISSUE) -> float:
-    """Return how far from the rear edge a seat fitted to a sitter would be deepest.
+def deepest_y_mm(
+    seated: SeatedBody, at_mm: tuple[Floats, Floats], on_flat: ManySittings, stiffness: Floats
+) -> Floats:
+    """Return how far from the rear edge a seat fitted to each of many sitters would be deepest, shape (bodies,).
 
     That is the lowest point of the body pressed evenly, with its mean pressure on the flat blank, in its pose there
     turned as the fit turns it. It is looked for along a line past each sit bone, between points by a parabola.
+    `seated` holds lengths of shape (bodies, 1), and so does `at_mm`, where the bodies lie on the blank.
     """
-    aside = sitter.seated.anatomy.sit_bone_x + LOWEST_OUTSIDE_SIT_BONE_MM
+    count = len(on_flat)
+    aside = np.broadcast_to(seated.anatomy.sit_bone_x, (count, 1)) + LOWEST_OUTSIDE_SIT_BONE_MM
     y = np.arange(-LOWEST_WITHIN_MM, LOWEST_WITHIN_MM + LOWEST_STEP_MM, LOWEST_STEP_MM)
-    columns, rows = np.meshgrid([-aside, aside], y)
-    fields = sitter.seated.fields(columns.ravel(), rows.ravel())
-    even_mpa = on_flat.figures.load_n / (on_flat.figures.contact_area_cm2 * 100.0)
-    pressed = fields.skin + TissueBed(law, fields.backing).overlap_at(even_mpa)
-    pose = replace(on_flat.pose, pitch=on_flat.pose.pitch + LEG_HOLLOW_TURN)
-    sink = pose.sink_mm(columns + sitter.at_mm[0], rows + sitter.at_mm[1])
-    height = pressed.reshape(columns.shape) - sink
-    lowest, column = np.unravel_index(np.argmin(height), height.shape)
-    row = int(np.clip(lowest, 1, len(y) - 2))
-    before, here, after = height[row - 1 : row + 2, column]
-    bow = max(float(before - 2.0 * here + after), 1e-9)
-    beyond = float(np.clip(0.5 * (before - after) / bow, -1.0, 1.0))
-    return float(sitter.at_mm[1] + y[row] + LOWEST_STEP_MM * beyond)
+    columns, rows = np.hstack([-aside, aside]).repeat(len(y), axis=1), np.tile(y, (count, 2))
+    skin = seated.skin(columns, rows)
+    bed = TissueBed(TISSUE, seated.held(columns, rows, skin)[1])
+    even_mpa = on_flat.load_n / (on_flat.contact_area_cm2 * 100.0) / stiffness
+    pressed = skin + bed.overlap_at(np.repeat(even_mpa, 2 * len(y))).reshape(skin.shape)
+    ahead, right = (
+        rows + at_mm[1] - on_flat.load_y_mm[:, None],
+        columns + at_mm[0] - on_flat.load_x_mm[:, None],
+    )
+    pitch, roll = np.radians(on_flat.pitch_deg) + LEG_HOLLOW_TURN, np.radians(on_flat.roll_deg)
+    height = pressed - on_flat.heave_mm[:, None] - pitch[:, None] * ahead - roll[:, None] * right
+    lines = height.reshape((count, 2, len(y)))
+    who = np.arange(count)
+    column, lowest = np.divmod(height.argmin(axis=1), len(y))
+    row = np.clip(lowest, 1, len(y) - 2)
+    before, here, after = (lines[who, column, row + step] for step in (-1, 0, 1))
+    bow = np.maximum(before - 2.0 * here + after, 1e-9)
+    beyond = np.clip(0.5 * (before - after) / bow, -1.0, 1.0)
+    return np.asarray(at_mm[1][:, 0] + y[row] + LOWEST_STEP_MM * beyond)
 
 
 def _scaled(figures: Floats) -> Floats:

@@ -13,13 +13,12 @@ is raised is raised here.
 
 from __future__ import annotations
 
-import os
 import pickle
-import subprocess
 import sys
 from collections.abc import Callable
-from pathlib import Path
 from typing import ParamSpec, Self
+
+from seatmesh.picture.child import Child, child_of
 
 Given = ParamSpec("Given")
 
@@ -29,11 +28,11 @@ LENGTH_BYTES = 8
 
 
 class Meanwhile:
-    """A process that draws; it is ended when the block is left."""
+    """A process that draws; it is ended when the block is left. `forked`: see `seatmesh.picture.child`."""
 
-    def __init__(self, python: str = sys.executable) -> None:
+    def __init__(self, python: str = sys.executable, *, forked: bool = False) -> None:
         self._calls: list[Callable[[], object]] = []
-        self._child = _started(python)
+        self._child = _started(python, forked=forked)
 
     def __enter__(self) -> Self:
         return self
@@ -44,7 +43,7 @@ class Meanwhile:
     def draw(self, function: Callable[Given, object], *args: Given.args, **kwargs: Given.kwargs) -> None:
         """Have a module's function called, now or by `finish`; it writes its picture itself."""
         self._calls.append(lambda: function(*args, **kwargs))
-        if self._child is None or self._child.stdin is None:
+        if self._child is None:
             return
         call = pickle.dumps((function, args, kwargs))
         try:
@@ -55,7 +54,7 @@ class Meanwhile:
 
     def finish(self) -> None:
         """Wait until all is drawn; raises what a call raises."""
-        said = self._child.communicate()[0] if self._child is not None else b""
+        said = self._child.said() if self._child is not None else b""
         self._child = None
         if said != ALL_WELL:
             for call in self._calls:
@@ -65,21 +64,11 @@ class Meanwhile:
         """End it, whatever it does."""
         if self._child is not None:
             self._child.kill()
-            self._child.communicate()
             self._child = None
 
 
-def _started(python: str) -> subprocess.Popen[bytes] | None:
-    """Return the process; this package comes first on its path, the folder it is started from not at all."""
-    package = str(Path(__file__).resolve().parents[2])
-    path = os.pathsep.join(filter(None, (package, os.environ.get("PYTHONPATH"))))
+def _started(python: str, *, forked: bool) -> Child | None:
     try:
-        return subprocess.Popen(
-            [python, "-P", "-m", "seatmesh.picture.drawing_child"],
-            stdin=subprocess.PIPE,
-            stdout=subprocess.PIPE,
-            stderr=subprocess.DEVNULL,
-            env={**os.environ, "PYTHONPATH": path},
-        )
+        return child_of("seatmesh.picture.drawing_child", python=python, forked=forked)
     except OSError:
         return None

@@ -13,11 +13,14 @@ from seatmesh.cli.output import print_json, print_text, say, table
 from seatmesh.cli.progress import step
 from seatmesh.design.demo import demo_orders
 from seatmesh.design.folders.result_files import EXPECTED, write_results
+from seatmesh.design.folders.result_pictures import Pictures
 from seatmesh.design.job import demo_job
 from seatmesh.design.orders.order import Order, order_from_table
 from seatmesh.design.shape import Design, design
 from seatmesh.jobs.place import place_for
 from seatmesh.jobs.record import ORDER_COPY
+from seatmesh.picture.meanwhile import Meanwhile
+from seatmesh.picture.view.render_process import RenderProcess
 from seatmesh.units import format_area, peak_square
 
 
@@ -30,7 +33,9 @@ def run(options: argparse.Namespace) -> None:
     jobs = [demo_job(order, *named) for order, named in zip(orders, texts, strict=True)]
     for job in jobs:
         place_for(out, job, EXPECTED, options.overwrite)
-    results = write_results(_designs(orders, out), jobs, out, step, options.overwrite)
+    with Meanwhile(forked=True) as drawing, RenderProcess(forked=True) as rendering:
+        pictures = Pictures(drawing, rendering)
+        results = write_results(_designs(orders, out), jobs, out, step, options.overwrite, pictures=pictures)
     for note in dict.fromkeys(note for one in results for note in one.notes):
         say(f"note: {note}")
     if options.json:

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
 def run(options: argparse.Namespace) -> None:
     """Shape the order's seat, write its files, and print the report."""
-    with Meanwhile() as drawing, RenderProcess() as rendering:
+    with Meanwhile(forked=True) as drawing, RenderProcess(forked=True) as rendering:
         # What draws loads in processes of its own while this one loads what shapes.
         results = _shaped(options, drawing, rendering)
     for note in results.notes:

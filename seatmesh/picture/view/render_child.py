@@ -177,6 +177,11 @@ def _textured(mesh: Mesh, heights: Heights) -> Any:
     return poly
 
 
-if __name__ == "__main__":
+def main() -> None:
+    """Render what the lines name."""
     for line in sys.stdin:
         render(Path(sys.argv[1]) / line.rstrip("\n"))
+
+
+if __name__ == "__main__":
+    main()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import errno
 import importlib
+import os
 import sys
 from collections.abc import Sequence
 
@@ -21,6 +22,9 @@ OF_SITTERS = ("marks", "measures", "people")
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command; return 0 when done, 2 when something given is refused, 1 for all else."""
+    # Matrices are small here: threads of the linear algebra wait for one another longer than they work, most of all
+    # while pictures are drawn beside them. NumPy hears it once it is loaded, which is later; who sets it is heard.
+    os.environ.setdefault("OMP_NUM_THREADS", "1")
     options = build_parser().parse_args(arguments)
     command = importlib.import_module(f"seatmesh.cli.commands.{_place_of(options.command)}_command")
     try:

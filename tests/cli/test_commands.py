@@ -2,6 +2,9 @@
 
 import errno
 import json
+import os
+import subprocess
+import sys
 
 import meshio
 import numpy as np
@@ -343,3 +346,21 @@ def test_a_full_disk_is_said_in_words(monkeypatch, capsys):
     monkeypatch.setattr("sys.stdout.write", full)
     assert main(["keys"]) == 1
     assert "nothing more can be written (No space left on device)" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(("given", "heard"), [({}, "1"), ({"OMP_NUM_THREADS": "3"}, "3")])
+def test_linear_algebra_has_one_thread_unless_told_otherwise(given: dict[str, str], heard: str) -> None:
+    """It is set before NumPy is loaded, which reads it only then."""
+    lines = """
+import os, sys
+import seatmesh.cli.parser
+early = "numpy" in sys.modules
+from seatmesh.cli.entry import main
+main(["keys", "--json"])
+sys.stderr.write(f"{early} {'numpy' in sys.modules} {os.environ['OMP_NUM_THREADS']}")
+"""
+    plain = {name: value for name, value in os.environ.items() if name != "OMP_NUM_THREADS"}
+    done = subprocess.run(
+        [sys.executable, "-c", lines], env=plain | given, capture_output=True, text=True, check=True
+    )
+    assert done.stderr == f"False True {heard}"

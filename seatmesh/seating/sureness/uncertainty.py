@@ -8,7 +8,7 @@ Possible true sitters are drawn and pressed: their measures together with the ti
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -30,7 +30,7 @@ from seatmesh.seating.sit import MOST_LOAD_N
 from seatmesh.seating.sit_many import sit_many
 from seatmesh.seating.sureness.model_error import with_model_error
 from seatmesh.surface import Seat
-from seatmesh.tissue import TISSUE, TissueBed, TissueLaw
+from seatmesh.tissue import TISSUE, TissueBed
 
 STIFFNESS_SPREAD = 0.27
 """Standard deviation of the logarithm of tissue stiffness between people. From memory: a man's and a woman's modulus
@@ -176,11 +176,6 @@ def figures_of_draws(
     figures = np.column_stack([peak, area, deepest_y_mm(seated, at, on_flat, stiffness)])
     figures[~(on_flat.converged & on_seat.converged)] = np.nan
     return figures
-
-
-def stiffer_flesh(factor: float) -> TissueLaw:
-    """Return the running law with flesh that is stiffer by a factor."""
-    return replace(TISSUE, modulus_mpa=TISSUE.modulus_mpa * factor)
 
 
 def deepest_y_mm(

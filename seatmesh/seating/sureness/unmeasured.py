@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
+
+import numpy as np
 
 from seatmesh.body.body import Body
 from seatmesh.body.measures import MEASURES
-from seatmesh.contact import Pose
 from seatmesh.seating.grid import SPACING_MM
-from seatmesh.seating.settle import Settled, settle
-from seatmesh.seating.sitter import lay_over
-from seatmesh.seating.sureness.uncertainty import CELL_MM, STIFFNESS_SPREAD, stiffer_flesh
+from seatmesh.seating.sit_many import sit_many
+from seatmesh.seating.sureness.uncertainty import CELL_MM, STIFFNESS_SPREAD
 from seatmesh.surface import Seat
-from seatmesh.tissue import TISSUE, TissueLaw
 
 STIFFNESS = "flesh_stiffness_percent"
 STIFFNESS_TITLE = "stiffness of the flesh"
@@ -63,31 +63,42 @@ def unmeasured_of(
     from one another is not moved along. What hardly moves the peak is told from a coarse grid. Empty where the body
     itself finds no balance.
     """
-    pressing = _Pressing(seat, load_n, posture, CELL_MM)
-    base = pressing.settled(body)
-    if not base.solution.converged:
+    peak_kpa, rough = _told(body, _open_quantities(body), seat, load_n, posture, CELL_MM)
+    if not math.isfinite(peak_kpa):
         return ()
-    rough = [_found(one, body, pressing, base) for one in _open_quantities(body)]
-    fine = replace(pressing, spacing_mm=SPACING_MM)
-    true = fine.settled(body, start=base.solution.value)
-    found = [
-        _found(one, body, fine, true) if one.weight_kpa >= MATTERS * base.peak_kpa else one for one in rough
+    matter = [one for one in rough if one.weight_kpa >= MATTERS * peak_kpa]
+    fine = (
+        {one.name: one for one in _told(body, matter, seat, load_n, posture, SPACING_MM)[1]} if matter else {}
+    )
+    return tuple(sorted((fine.get(one.name, one) for one in rough), key=lambda one: -one.weight_kpa))
+
+
+def _told(
+    body: Body,
+    quantities: Sequence[Unmeasured],
+    seat: Seat,
+    load_n: float | None,
+    posture: str,
+    spacing_mm: float,
+) -> tuple[float, list[Unmeasured]]:
+    """Return the peak as the body is, not a number without a balance, and what a step more and less of each does."""
+    moved = [_moved(body, one, sign * one.step) for one in quantities for sign in (1.0, -1.0)]
+    bodies, stiffness = zip((body, 1.0), *moved, strict=True)
+    pressed = sit_many(
+        bodies,
+        seat,
+        load_n=load_n,
+        posture=posture,
+        spacing_mm=spacing_mm,
+        stiffness=np.array(stiffness),
+        threads=1,
+    )
+    peaks: list[float] = pressed.peak_kpa.tolist()
+    rises = [peak - peaks[0] if math.isfinite(peak) else None for peak in peaks[1:]]
+    return peaks[0], [
+        replace(one, more_kpa=more, less_kpa=less)
+        for one, more, less in zip(quantities, rises[::2], rises[1::2], strict=True)
     ]
-    return tuple(sorted(found, key=lambda one: -one.weight_kpa))
-
-
-@dataclass(frozen=True)
-class _Pressing:
-    """How bodies are pressed on a seat."""
-
-    seat: Seat
-    load_n: float | None
-    posture: str
-    spacing_mm: float
-
-    def settled(self, body: Body, law: TissueLaw = TISSUE, start: Pose | None = None) -> Settled:
-        sitter = lay_over(body, self.seat, self.posture, spacing_mm=self.spacing_mm)
-        return settle(sitter, self.seat, self.load_n, law, start)
 
 
 def _open_quantities(body: Body) -> list[Unmeasured]:
@@ -112,17 +123,9 @@ def _step(name: str, _title: str, value: float, error: float) -> float:
     return min(step, HANDY * math.floor(room / HANDY))
 
 
-def _found(one: Unmeasured, body: Body, pressing: _Pressing, base: Settled) -> Unmeasured:
-    """Return a quantity with what one step more and one step less of it do to the peak."""
-    more, less = (
-        pressing.settled(*_moved(body, one, sign * one.step), base.solution.value) for sign in (1.0, -1.0)
-    )
-    rises = [ended.peak_kpa - base.peak_kpa if ended.solution.converged else None for ended in (more, less)]
-    return replace(one, more_kpa=rises[0], less_kpa=rises[1])
-
-
-def _moved(body: Body, one: Unmeasured, step: float) -> tuple[Body, TissueLaw]:
+def _moved(body: Body, one: Unmeasured, step: float) -> tuple[Body, float]:
+    """Return the body with a step more of a quantity, and how stiff its flesh is then over the usual."""
     if one.name == STIFFNESS:
-        return body, stiffer_flesh(1.0 + step / 100.0)
+        return body, 1.0 + step / 100.0
     measure = replace(body.measures[one.name], value=one.value + step)
-    return replace(body, measures={**body.measures, one.name: measure}), TISSUE
+    return replace(body, measures={**body.measures, one.name: measure}), 1.0

@@ -29,6 +29,9 @@ WINDOW = (2000, 1400)
 TOWARD_EYE = (0.42, 0.80, 0.62)
 """Direction from the seat to the eye: the sitter's right, ahead, above."""
 
+BEYOND_EDGE = 0.2
+"""A wall whose outward normal points away from the eye by more is hidden; the eye stands near, so some of it is not."""
+
 AWAY_MM = 35.0
 """How far from the wood its words stand."""
 
@@ -96,7 +99,11 @@ def shoot(heights: Heights, face: Bytes, layup: Layup) -> tuple[Bytes, Marks]:
     wall = _poly(edge)
     wall.active_texture_coordinates = places
     points, outward = edge_dots(heights)
-    side = np.asarray(255 * 0.86 * wood_rgb(layup, points, outward), dtype=np.uint8)
+    # What is turned away is never seen, and its wood need not be worked out.
+    seen = outward[0] @ np.asarray(TOWARD_EYE) > -BEYOND_EDGE
+    side = np.empty(points.shape, dtype=np.uint8)
+    side[:, seen] = 255 * 0.86 * wood_rgb(layup, points[:, seen], outward[:, seen])
+    side[:, ~seen] = side[:, seen].mean(axis=(0, 1))
     plotter.add_mesh(wall, texture=_texture(side), **look)
     width, depth = np.ptp(heights.polygon_mm, axis=0)
     _light(plotter, depth)

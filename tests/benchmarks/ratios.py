@@ -23,6 +23,7 @@ from typing import Any
 
 import anchors
 import numpy as np
+import test_formats
 
 from seatmesh import Blank, Body, Order, OrderedSitter, Seat, estimate_body, flat_seat
 from seatmesh.contact import Layer, Pose, balance
@@ -292,6 +293,8 @@ def main() -> None:
         sys.stdout.write(f"slope over {words:35} {steep:6.2f}  aim at most 1.1\n")
     for words, (now, then) in (releases(given.before) if given.before else {}).items():
         sys.stdout.write(f"{words:40} {now:12.2f} ms, before {then:.2f} ms: {now / then:.2f}\n")
+    # Writers tell their own lines, beside the fastest general library.
+    list(test_formats.ratios())
 
 
 if __name__ == "__main__":

@@ -7,6 +7,7 @@ working OpenGL may end this process outright, which is why it is one.
 from __future__ import annotations
 
 import sys
+from dataclasses import dataclass
 from itertools import product
 from pathlib import Path
 from typing import Any
@@ -48,7 +49,30 @@ def render(path: Path) -> None:
     layup = layup_from_text(str(data["layup"]))
     wood = wood_face(heights, layup)
     faces = [_as_bytes(pressed(wood, heights, data, number)) for number in range(int(data["views"]))]
-    write_shots([shoot(heights, face, layup) for face in faces], path.with_suffix(".shots.npz"))
+    solid = Solid(heights, top_skin(heights), *edge_skin(heights), wall_face(heights, layup))
+    write_shots([shoot(solid, face) for face in faces], path.with_suffix(".shots.npz"))
+
+
+@dataclass(frozen=True)
+class Solid:
+    """What all views of a seat share: its heights, its carved face, and its wall with a picture and places on it."""
+
+    heights: Heights
+    top: Mesh
+    wall: Mesh
+    places: Floats
+    side: Bytes
+
+
+def wall_face(heights: Heights, layup: Layup) -> Bytes:
+    """Return the picture that is laid over the wall: wood, a little darker than the top's."""
+    points, outward = edge_dots(heights)
+    # What is turned away is never seen, and its wood need not be worked out.
+    seen = outward[0] @ np.asarray(TOWARD_EYE) > -BEYOND_EDGE
+    side = np.empty(points.shape, dtype=np.uint8)
+    side[:, seen] = 255 * 0.86 * wood_rgb(layup, points[:, seen], outward[:, seen])
+    side[:, ~seen] = side[:, seen].mean(axis=(0, 1))
+    return side
 
 
 def wood_face(heights: Heights, layup: Layup) -> Floats:
@@ -85,26 +109,20 @@ def _as_bytes(face: Floats) -> Bytes:
     return np.asarray(np.clip(face * 255.0, 0, 255), dtype=np.uint8)
 
 
-def shoot(heights: Heights, face: Bytes, layup: Layup) -> tuple[Bytes, Marks]:
+def shoot(solid: Solid, face: Bytes) -> tuple[Bytes, Marks]:
     """Light the seat, look at it from the sitter's front right above, and take the picture.
 
     Returns the picture, cut to the seat, and where the words for its sides go.
     """
+    heights = solid.heights
     plotter = pyvista.Plotter(off_screen=True, window_size=list(WINDOW), lighting="none")
     plotter.set_background("white")
     look = {"smooth_shading": True, "ambient": 0.40, "diffuse": 0.72, "specular": 0.10, "specular_power": 12}
     look |= {"split_sharp_edges": True, "feature_angle": 40}
-    plotter.add_mesh(_textured(top_skin(heights), heights), texture=_texture(face), **look)
-    edge, places = edge_skin(heights)
-    wall = _poly(edge)
-    wall.active_texture_coordinates = places
-    points, outward = edge_dots(heights)
-    # What is turned away is never seen, and its wood need not be worked out.
-    seen = outward[0] @ np.asarray(TOWARD_EYE) > -BEYOND_EDGE
-    side = np.empty(points.shape, dtype=np.uint8)
-    side[:, seen] = 255 * 0.86 * wood_rgb(layup, points[:, seen], outward[:, seen])
-    side[:, ~seen] = side[:, seen].mean(axis=(0, 1))
-    plotter.add_mesh(wall, texture=_texture(side), **look)
+    plotter.add_mesh(_textured(solid.top, heights), texture=_texture(face), **look)
+    wall = _poly(solid.wall)
+    wall.active_texture_coordinates = solid.places
+    plotter.add_mesh(wall, texture=_texture(solid.side), **look)
     width, depth = np.ptp(heights.polygon_mm, axis=0)
     _light(plotter, depth)
     middle = np.array([0.0, 0.5 * depth, -0.5 * heights.thickness_mm])

@@ -10,10 +10,7 @@ from seatmesh.chair import Chair
 from seatmesh.cli.output import say
 from seatmesh.cli.progress import step
 from seatmesh.design.job import order_job, seat_job
-from seatmesh.design.orders.order import find_body, read_order
-from seatmesh.design.report.advice_report import SOME_ORDER
-from seatmesh.design.report.seat_report import ending_notes
-from seatmesh.design.shape import shape_seat
+from seatmesh.design.report.plain import SOME_ORDER, ending_notes
 from seatmesh.errors import MissingKeyError
 from seatmesh.formats.seat_file import read_seat
 from seatmesh.jobs.place import Job
@@ -44,6 +41,9 @@ def read_source(path: str, flat: bool = False) -> Source:
             return Source(Seat(seat.blank, seat.chair, title="flat", units=seat.units), ())
         _say_ending(seat)
         return Source(seat, (), SOME_ORDER)
+    from seatmesh.design.orders.order import read_order
+    from seatmesh.design.shape import shape_seat
+
     order = read_order(path)
     bodies = tuple(one.body for one in order.sitters)
     if flat:
@@ -63,12 +63,16 @@ def job_of(path: str) -> Job:
     """Return the job that a seat file (.json) or an order file is of."""
     if path.lower().endswith(".json"):
         return seat_job(read_seat(path), path)
+    from seatmesh.design.orders.order import read_order
+
     return order_job(read_order(path), path)
 
 
 def bodies_for(source: Source, names: list[str]) -> tuple[Body, ...]:
     """Return the bodies named on the command line, else the order's."""
     if names:
+        from seatmesh.design.orders.order import find_body
+
         return tuple(find_body(name, Path()) for name in names)
     if source.bodies:
         return source.bodies

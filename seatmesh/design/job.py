@@ -6,12 +6,15 @@ import hashlib
 import os
 from dataclasses import replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from seatmesh.design.orders.order import Order
 from seatmesh.formats.seat_file import seat_digest
 from seatmesh.jobs.place import Job
 from seatmesh.jobs.record import Kind, MadeFrom, read_record
 from seatmesh.surface import Seat
+
+if TYPE_CHECKING:
+    from seatmesh.design.orders.order import Order
 
 
 def order_job(order: Order, path: str | Path) -> Job:
@@ -42,6 +45,6 @@ def seat_job(seat: Seat, path: str | Path) -> Job:
 def _of_order(order: Order, kind: Kind, name: str) -> MadeFrom:
     sitters = tuple(one.body.name for one in order.sitters)
     # An order holds plain values only: what it writes itself as is all that it says, but for where it was read from.
-    said = repr(replace(order, file=Order.file))
+    said = repr(replace(order, file=type(order).file))
     digest = hashlib.sha256(said.encode("utf-8", "surrogatepass")).hexdigest()
     return MadeFrom(kind, name, order.title, sitters, digest)

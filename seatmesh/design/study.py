@@ -8,7 +8,8 @@ from typing import Any
 
 from seatmesh.body.body import Body
 from seatmesh.design.report.advice_report import spots_report
-from seatmesh.design.report.seat_report import rounded, sitting_report
+from seatmesh.design.report.plain import rounded
+from seatmesh.design.report.seat_report import sitting_report
 from seatmesh.design.report.unmeasured_report import unmeasured_report, unmeasured_sentences
 from seatmesh.errors import NotSolvedError
 from seatmesh.seating.freedom import Freedom, freedom_of, freedom_report

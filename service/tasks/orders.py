@@ -12,7 +12,7 @@ from seatmesh.body.body import Body
 from seatmesh.body.body_file import bodies_folder, body_from_table, read_body
 from seatmesh.body.habit_keys import HABIT
 from seatmesh.body.people_words import SURVEY
-from seatmesh.design.report.seat_report import rounded
+from seatmesh.design.report.plain import rounded
 from seatmesh.errors import FileRefusedError
 
 from ..keeping.identity import canonical

@@ -7,7 +7,8 @@ from typing import Any
 import numpy as np
 
 from seatmesh.design.preview import preview
-from seatmesh.design.report.seat_report import ending_report, report, sitting_report
+from seatmesh.design.report.plain import ending_report
+from seatmesh.design.report.seat_report import report, sitting_report
 from seatmesh.design.shape import design
 from seatmesh.formats.seat_file import seat_bytes
 from seatmesh.seating.sitting import Sitting

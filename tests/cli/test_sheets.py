@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import json
 import re
+import subprocess
+import sys
 
 import pypdfium2
 import pytest
@@ -350,3 +352,14 @@ def test_a_proven_seat_is_made_again_on_the_blank_of_another_order(seat_file, tm
     assert main([*given, "--repeat", "--blank", str(tmp_path / "thin.toml")]) == 2
     assert "deeper than this blank" in capsys.readouterr().err
     assert not (tmp_path / "out" / "thin").exists()
+
+
+def test_sheets_of_a_seat_file_load_nothing_that_presses_or_shapes() -> None:
+    """A command loads what it needs when it needs it; what is loaded is seen in an interpreter of its own."""
+    lines = "import sys, seatmesh.cli.commands.sheets_command; print(*sys.modules)"
+    done = subprocess.run([sys.executable, "-c", lines], capture_output=True, text=True, check=True)
+    loaded = done.stdout.split()
+    assert "seatmesh.sheets.all_sheets" in loaded
+    assert not [
+        name for name in loaded if name.startswith(("seatmesh.contact", "seatmesh.fit", "scipy.ndimage"))
+    ]

@@ -13,7 +13,8 @@ from seatmesh.design.log.fitting_log import asked_of, effects
 from seatmesh.design.log.log_report import action_words, log_lines, peak_words
 from seatmesh.design.orders.keys.adjustment import ADJUSTMENTS
 from seatmesh.design.report import advice_report
-from seatmesh.design.report.advice_report import SOME_ORDER, adjust_line, spot_lines, spots_report
+from seatmesh.design.report.advice_report import adjust_line, spot_lines, spots_report
+from seatmesh.design.report.plain import SOME_ORDER
 from seatmesh.errors import NotSolvedError
 from seatmesh.seating.hot_spots.in_words import HotSpot
 from seatmesh.seating.sit import press

@@ -9,7 +9,7 @@ from typing import Any
 from seatmesh.cli.output import print_json, print_text
 from seatmesh.cli.sources import bodies_for, read_source
 from seatmesh.design.coloured_mesh import extras_of, fineness
-from seatmesh.design.report.seat_report import rounded
+from seatmesh.design.report.plain import rounded
 from seatmesh.errors import ValueRefusedError
 from seatmesh.formats.height_map import write_height_map
 from seatmesh.formats.mesh_file import write_mesh

@@ -12,7 +12,7 @@ from seatmesh.cli.output import print_json, print_text, say
 from seatmesh.cli.sources import bodies_for, job_of, read_source
 from seatmesh.design.folders.print_folder import Print, write_prints
 from seatmesh.design.prints import PrinterBed, mock_up_prints, print_facts
-from seatmesh.design.report.seat_report import rounded
+from seatmesh.design.report.plain import rounded
 from seatmesh.errors import ValueRefusedError
 from seatmesh.formats.seat_file import seat_digest
 from seatmesh.jobs.place import place_for

@@ -9,7 +9,7 @@ from typing import Any
 
 from seatmesh.cli.output import print_json, print_text, say
 from seatmesh.cli.sources import blank_of
-from seatmesh.design.report.seat_report import rounded
+from seatmesh.design.report.plain import rounded
 from seatmesh.errors import ValueRefusedError
 from seatmesh.files.whole_or_nothing import atomic_path
 from seatmesh.fit.hollow import deepest_place

@@ -11,13 +11,9 @@ from typing import Any
 from seatmesh.cli.output import print_json, print_text, say
 from seatmesh.cli.progress import step
 from seatmesh.cli.sources import Source, job_of, read_source
-from seatmesh.design.folders.result_files import lettering_notes
+from seatmesh.design.folders.lettering import lettering_notes
 from seatmesh.design.folders.sheet_folder import Printed, SheetFolder, write_sheets
-from seatmesh.design.job_sheet.job_pages import job_sheet
-from seatmesh.design.orders.order import read_order
-from seatmesh.design.repeat import made_again
-from seatmesh.design.report.seat_report import ending_notes, rounded
-from seatmesh.design.shape import design
+from seatmesh.design.report.plain import ending_notes, rounded
 from seatmesh.errors import NotAmongError, ValueRefusedError
 from seatmesh.formats.seat_file import read_seat, seat_digest
 from seatmesh.gauge.bar.gauge_sheet import gauge_sheet, usual_spacing_mm
@@ -78,10 +74,15 @@ class Made:
 def _made(path: str, wishes: SheetWishes, kinds: tuple[str, ...]) -> Made:
     if path.lower().endswith(".json"):
         return _of_source(read_source(path), wishes, kinds)
+    from seatmesh.design.orders.order import read_order
+
     order = read_order(path)
     own = replace(wishes, tools=order.tools or None, layup=order.layup)
     if wishes.is_repeat or "pdf" not in kinds:
         return _of_source(read_source(path), own, kinds)
+    from seatmesh.design.job_sheet.job_pages import job_sheet
+    from seatmesh.design.shape import design
+
     step(f"shaping '{order.title}' for {', '.join(one.body.name for one in order.sitters)}")
     one = design(order)
     sheets = sheets_of(one.seat, tuple(guest.sitter.body for guest in one.guests), own, kinds)
@@ -93,6 +94,9 @@ def _made(path: str, wishes: SheetWishes, kinds: tuple[str, ...]) -> Made:
 
 def _again(path: str, blank: str, wishes: SheetWishes, kinds: tuple[str, ...]) -> Made:
     """Return the sheets of a proven seat on the blank of another order or seat."""
+    from seatmesh.design.orders.order import read_order
+    from seatmesh.design.repeat import made_again
+
     proven, other = read_source(path).seat, read_source(blank, flat=True)
     order = None if blank.lower().endswith(".json") else read_order(blank)
     title = read_seat(blank).title if order is None else order.title

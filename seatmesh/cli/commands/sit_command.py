@@ -11,8 +11,8 @@ from seatmesh.body.measures import MEASURES
 from seatmesh.cli.output import print_json, print_text, say, table
 from seatmesh.cli.progress import step
 from seatmesh.cli.sources import Source, bodies_for, read_source
-from seatmesh.design.report.advice_report import SOME_ORDER, spot_lines, with_lines
-from seatmesh.design.report.seat_report import ending_report
+from seatmesh.design.report.advice_report import spot_lines, with_lines
+from seatmesh.design.report.plain import SOME_ORDER, ending_report
 from seatmesh.design.report.unmeasured_report import UNMEASURED
 from seatmesh.design.study import Study, comparison, study, study_report
 from seatmesh.errors import NotSolvedError

@@ -10,7 +10,7 @@ from seatmesh.cli.progress import step
 from seatmesh.deepest import deepest_places
 from seatmesh.design.job import order_job
 from seatmesh.design.orders.order import read_order
-from seatmesh.design.report.seat_report import ending_notes
+from seatmesh.design.report.plain import ending_notes
 from seatmesh.design.report.wood_notes import built_notes
 from seatmesh.design.shape import shape_seat
 from seatmesh.design.wood.wood_files import write_wood

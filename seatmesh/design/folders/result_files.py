@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
+from seatmesh.design.folders.lettering import lettering_notes
 from seatmesh.design.folders.result_pictures import Pictures
 from seatmesh.design.report.advice_report import with_hot_spots
 from seatmesh.design.report.price_report import with_price
@@ -22,7 +23,6 @@ from seatmesh.formats.mesh_file import write_mesh
 from seatmesh.formats.seat_file import seat_digest, write_seat
 from seatmesh.jobs.place import Job, place_for
 from seatmesh.jobs.put import Run, in_staging, put
-from seatmesh.picture.style import letters_missing
 from seatmesh.solids.carved import solid
 
 MOCK_UP_SCALE = 0.25
@@ -118,14 +118,6 @@ def _write_one(design: Design, folder: Path, pictures: Pictures) -> tuple[dict[s
         write_text(folder / f"depths-{stage_name(share)}.csv", depths_csv(one))
     pictures.draw_curve(design, figures, folder)
     return figures, text
-
-
-def lettering_notes(job: Job) -> tuple[str, ...]:
-    """Return a note on letters of title and names that pictures and sheets cannot show; nothing where they can."""
-    letters = letters_missing((job.made_from.title, *job.made_from.sitters))
-    return (
-        (f"pictures and sheets have no such letters, and show boxes for them: {letters}",) if letters else ()
-    )
 
 
 def _names(folder: Path) -> tuple[str, ...]:

@@ -10,7 +10,7 @@ from typing import Any
 
 from seatmesh.design.log.log_bounds import bound_notes
 from seatmesh.design.orders.order import Order, order_from_table
-from seatmesh.design.report.seat_report import ending_notes, rounded
+from seatmesh.design.report.plain import ending_notes, rounded
 from seatmesh.design.shape import log_effects
 from seatmesh.errors import FileRefusedError
 from seatmesh.files.toml_file import read_toml

@@ -11,7 +11,7 @@ from seatmesh.adjustment import Adjustment
 from seatmesh.body.body import Body
 from seatmesh.design.log.fitting_log import Entry, asked_of, effects
 from seatmesh.design.log.log_report import action_words, peak_words
-from seatmesh.design.report.seat_report import rounded
+from seatmesh.design.report.plain import SOME_ORDER, rounded
 from seatmesh.design.shape import Design
 from seatmesh.errors import NotSolvedError
 from seatmesh.place_words import Side, place
@@ -23,8 +23,6 @@ from seatmesh.units import format_area, format_length, wrapped
 
 CARVED_MM = 0.05
 """A place less deep than this is uncarved: there wood is eased away, elsewhere the hollow is deepened."""
-SOME_ORDER = "ORDER.toml"
-"""Stands for the order file where a seat file was given, which does not say what order it was made from."""
 WIDTH = 96
 
 

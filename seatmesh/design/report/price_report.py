@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from seatmesh.design.price_of_form import SHIFTED_MM, FormFigures, price_of_form
-from seatmesh.design.report.seat_report import rounded
+from seatmesh.design.report.plain import rounded
 from seatmesh.design.shape import Design
 from seatmesh.seating.figures import FELT_SHARE
 from seatmesh.units import format_area, format_length

@@ -6,8 +6,9 @@ from collections.abc import Callable
 from typing import Any
 
 from seatmesh.design.log.log_report import log_lines
-from seatmesh.design.report.advice_report import SOME_ORDER, spot_lines
+from seatmesh.design.report.advice_report import spot_lines
 from seatmesh.design.report.boards_report import board_lines
+from seatmesh.design.report.plain import SOME_ORDER
 from seatmesh.design.report.price_report import price_lines
 from seatmesh.design.report.reach_report import reach_lines
 from seatmesh.design.report.stage_report import stage_lines

@@ -9,6 +9,7 @@ from seatmesh.cautions import CAUTIONS
 from seatmesh.design.log.log_bounds import bound_notes
 from seatmesh.design.orders.order_sitters import OrderedSitter
 from seatmesh.design.report.boards_report import boards_report
+from seatmesh.design.report.plain import ending_notes, ending_report, rounded
 from seatmesh.design.report.reach_report import reach_notes, reach_report
 from seatmesh.design.report.stage_report import stages_report
 from seatmesh.design.report.wish_notes import (
@@ -25,12 +26,9 @@ from seatmesh.fit.fair.fairness import undulations
 from seatmesh.fit.hollow import deepest, deepest_place, is_mirrored
 from seatmesh.seating.figures_in_words import notes
 from seatmesh.seating.sitting import Sitting
-from seatmesh.solution import CONVERGED, Ending
+from seatmesh.solution import CONVERGED
 from seatmesh.surface import Seat
 from seatmesh.units import format_length
-
-DIGITS = 6
-"""Significant digits of figures in reports: more than they are worth, few enough to be the same everywhere."""
 
 
 def report(design: Design) -> dict[str, Any]:
@@ -58,23 +56,6 @@ def report(design: Design) -> dict[str, Any]:
         }
     )
     return figures
-
-
-def ending_report(ending: Ending | None) -> dict[str, Any] | None:
-    """Return how the search for a hollow ended; None where nothing was searched for."""
-    if ending is None:
-        return None
-    said: dict[str, Any] = rounded({**asdict(ending), "converged": ending.converged, "words": ending.words})
-    return said
-
-
-def rounded(value: Any) -> Any:
-    """Return plain values with every float rounded to `DIGITS` significant digits."""
-    if isinstance(value, dict):
-        return {key: rounded(one) for key, one in value.items()}
-    if isinstance(value, list | tuple):
-        return [rounded(one) for one in value]
-    return float(f"{value:.{DIGITS}g}") if isinstance(value, float) else value
 
 
 def sitting_report(sitting: Sitting) -> dict[str, Any]:
@@ -184,11 +165,6 @@ def _marks(ordered: OrderedSitter) -> dict[str, Any]:
             for name, one in correction.estimates.items()
         },
     }
-
-
-def ending_notes(ending: Ending | None, whose: str = "this seat") -> list[str]:
-    """Say so where the search for a hollow did not settle."""
-    return [] if ending is None or ending.converged else [f"{whose}: {ending.words}"]
 
 
 def _depth_notes(result: SitterResult, design: Design) -> list[str]:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from seatmesh.body.survey.underside import USUAL_PERCENT
-from seatmesh.design.report.seat_report import rounded
+from seatmesh.design.report.plain import rounded
 from seatmesh.design.shape import Design
 from seatmesh.seating.sureness.unmeasured import Unmeasured, unmeasured_of
 from seatmesh.units import format_length

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from seatmesh.cautions import STRENGTH
-from seatmesh.design.report.seat_report import rounded
+from seatmesh.design.report.plain import rounded
 from seatmesh.design.wood.wood_study import WoodStudy
 from seatmesh.place_words import roughly
 from seatmesh.wood.boards.board import Board

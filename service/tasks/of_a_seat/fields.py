@@ -6,7 +6,7 @@ from typing import Any
 
 import numpy as np
 
-from seatmesh.design.report.seat_report import rounded
+from seatmesh.design.report.plain import rounded
 from seatmesh.design.vocabulary import measures as table_of_measures
 from seatmesh.errors import ValueRefusedError
 from seatmesh.surface import Seat

@@ -5,7 +5,7 @@ from __future__ import annotations
 from math import cos, radians, sin
 from typing import Any
 
-from seatmesh.design.report.seat_report import rounded
+from seatmesh.design.report.plain import rounded
 from seatmesh.picture.wood.wood_colour import WoodLook, look_of
 from seatmesh.surface import Seat
 from seatmesh.wood.boards.layup import Layup

@@ -8,8 +8,9 @@ from typing import Any
 from seatmesh.body.body import Body
 from seatmesh.cautions import CAUTIONS
 from seatmesh.design.folders.result_files import told_figures
+from seatmesh.design.report.plain import ending_report
 from seatmesh.design.report.report_text import report_text
-from seatmesh.design.report.seat_report import ending_report, sitting_report
+from seatmesh.design.report.seat_report import sitting_report
 from seatmesh.design.shape import design
 from seatmesh.design.steps import part, step
 from seatmesh.design.study import comparison, study, study_report

@@ -7,7 +7,7 @@ from typing import Any
 
 from seatmesh.cli.output import print_json, print_text, say
 from seatmesh.cli.sources import read_source
-from seatmesh.design.report.seat_report import rounded
+from seatmesh.design.report.plain import rounded
 from seatmesh.marks.mark import MARK_ERROR_MM
 from seatmesh.marks.photograph_file import ReadPhotograph, ReadThroughLens, read_photograph
 from seatmesh.units import in_unit

@@ -12,7 +12,7 @@ from seatmesh.body.measures import MEASURES
 from seatmesh.body.people_words import NOT_SURVEYED, SURVEY
 from seatmesh.cli.output import print_json, print_text, table
 from seatmesh.design.orders.order import find_body
-from seatmesh.design.report.seat_report import rounded
+from seatmesh.design.report.plain import rounded
 
 
 def run(options: argparse.Namespace) -> None:

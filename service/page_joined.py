@@ -46,6 +46,14 @@ def taken_out(name: str, text: str, of: str) -> str:
     return f'import {{ JOINED }} from "{whole}";\nexport const {{ {", ".join(names)} }} = JOINED["{name}"];\n'
 
 
+def taking_from(name: str, text: str, of: str) -> str | None:
+    """Return a module that takes what it imports out of the file `of`; None where it imports in an unknown way."""
+    body = IMPORT.sub(lambda one: _taken(name, one[1], one[2]), text)
+    if OTHERWISE.search(EXPORT.sub(r"\1", body)) or "JOINED" in text:
+        return None
+    return f'import {{ JOINED }} from "./{of}";\n{body}'
+
+
 def _part(name: str, text: str) -> str | None:
     taken = IMPORT.sub(lambda one: _taken(name, one[1], one[2]), text)
     body = EXPORT.sub(r"\1", taken)

@@ -9,13 +9,14 @@ from dataclasses import dataclass
 from functools import cache, cached_property
 from pathlib import Path
 
-from .page_joined import joined, path_from, taken_out
+from .page_joined import joined, path_from, taken_out, taking_from
 from .tasks.plain import packed
 
 FOLDER = Path(__file__).resolve().parent / "page"
 INDEX = "index.html"
-BEGINNING = ("steps.js", "sitters/step.js")
-"""The modules that a maker who opens the page waits for."""
+ENTRY = "steps.js"
+BEGINNING = (ENTRY, "sitters/step.js")
+"""The modules that a maker who opens the page waits for; the first is run by the page alone, so it is never joined."""
 TEXTS = ("text/", "application/json", "image/svg")
 OWN_TYPES = {".js": "text/javascript", ".mjs": "text/javascript", ".css": "text/css", ".woff2": "font/woff2",
              ".svg": "image/svg+xml", ".json": "application/json", ".html": "text/html", ".map": "application/json",
@@ -87,13 +88,9 @@ def gathered(files: dict[str, PageFile]) -> dict[str, PageFile]:
     """
     if INDEX not in files:
         return files
-    early = needed_by(files, *BEGINNING)
-    whole = joined({one: files[one].data.decode() for one in early}) if early else None
-    made = dict(files)
-    if whole is not None:
-        made |= {one: _text(taken_out(one, files[one].data.decode(), SCRIPT), ".js") for one in early}
-        made[SCRIPT] = _text(whole, ".js")
-        early = [SCRIPT, *(one for one in BEGINNING if one in files)]
+    made = files | (opening := _opening(files))
+    early = [one for one in (ENTRY, SCRIPT, *BEGINNING[1:]) if one in made]
+    early = early if opening else needed_by(files, *BEGINNING)
     index = files[INDEX].data.decode()
     sheets = [one for one in SHEET_LINK.findall(index) if one in files]
     if sheets:
@@ -104,6 +101,17 @@ def gathered(files: dict[str, PageFile]) -> dict[str, PageFile]:
     head = [f'<link rel="modulepreload" href="page/{one}">\n' for one in early]
     made[INDEX] = _text(index.replace("</head>", f"{''.join(head)}</head>", 1), ".html")
     return made
+
+
+def _opening(files: dict[str, PageFile]) -> dict[str, PageFile]:
+    """Return the modules that the page opens with as they are given out, joined; none where they cannot be."""
+    texts = {one: files[one].data.decode() for one in needed_by(files, *BEGINNING)}
+    begun = taking_from(ENTRY, texts.pop(ENTRY), SCRIPT) if ENTRY in texts else None
+    whole = joined(texts) if begun is not None and texts else None
+    if begun is None or whole is None:
+        return {}
+    apart = {one: _text(taken_out(one, text, SCRIPT), ".js") for one, text in texts.items()}
+    return {**apart, ENTRY: _text(begun, ".js"), SCRIPT: _text(whole, ".js")}
 
 
 def needed_by(files: dict[str, PageFile], *names: str) -> list[str]:

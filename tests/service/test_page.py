@@ -106,10 +106,11 @@ def named_in_head(release):
 def test_modules_of_the_beginning_come_in_one_file_and_no_others(tmp_path):
     release = put(tmp_path, JOINING)
     named, rest = named_in_head(release)
-    assert named == [f"page/{release.name}/{one}" for one in ("first.js", "steps.js")]
+    assert named == [f"page/{release.name}/{one}" for one in ("steps.js", "first.js")]
     assert f'src="page/{release.name}/steps.js"' in rest
     whole = release.files["first.js"].data.decode()
-    assert all(f'JOINED["{one}"] = ' in whole for one in ("steps.js", "parts/a.js", "parts/b.js"))
+    assert all(f'JOINED["{one}"] = ' in whole for one in ("parts/a.js", "parts/b.js"))
+    assert "globalThis" not in whole
     assert "const later" not in whole
     assert release.files["parts/later.js"].data.decode() == JOINING["parts/later.js"]
 
@@ -133,24 +134,30 @@ def test_joined_modules_are_the_ones_that_their_own_addresses_give(tmp_path):
 
 
 @pytest.mark.parametrize(
-    "text",
+    ("name", "text"),
     [
-        'import * as all from "./parts/b.js";\n',
-        'export * from "./parts/b.js";\n',
-        "export default 1;\n",
-        "export let one = 1;\n",
-        "export const { one } = { one: 1 };\n",
-        "const JOINED = 1;\n",
-        'import { round } from "./parts/round.js";\n',
+        ("steps.js", 'import * as all from "./parts/b.js";\n'),
+        ("steps.js", 'import all from "./parts/b.js";\n'),
+        ("steps.js", "const JOINED = 1;\n"),
+        ("parts/a.js", 'import * as all from "./b.js";\n'),
+        ("parts/a.js", 'export * from "./b.js";\n'),
+        ("parts/a.js", "export default 1;\n"),
+        ("parts/a.js", "export let one = 1;\n"),
+        ("parts/a.js", "export const { one } = { one: 1 };\n"),
+        ("parts/a.js", "const JOINED = 1;\n"),
+        ("parts/a.js", 'import { round } from "./round.js";\n'),
+        ("parts/a.js", 'import { none } from "./none.js";\n'),
     ],
 )
-def test_what_cannot_be_joined_is_named_module_by_module(tmp_path, text):
-    round_about = {"parts/round.js": 'import "../steps.js";\nexport const round = 1;\n'}
-    release = put(tmp_path, JOINING | round_about | {"steps.js": JOINING["steps.js"] + text})
+def test_what_cannot_be_joined_is_named_module_by_module(tmp_path, name, text):
+    round_about = {"parts/round.js": 'import { b } from "./a.js";\nexport const round = 1;\n'}
+    given = JOINING | round_about | {name: JOINING[name] + text}
+    release = put(tmp_path, given)
     named, _ = named_in_head(release)
     assert f"page/{release.name}/parts/b.js" in named
     assert "first.js" not in release.files
-    assert release.files["parts/b.js"].data.decode() == JOINING["parts/b.js"]
+    for one in ("steps.js", "parts/a.js", "parts/b.js"):
+        assert release.files[one].data.decode() == given[one]
 
 
 def test_sheets_come_in_one_file_before_those_of_paper(tmp_path):

@@ -165,7 +165,9 @@ def test_two_pairs_on_the_page_and_what_deeper_ones_cost(opened, address):
     cost.wait_for()
     share, now, bare = map(
         float,
-        re.search(r"add (\d+) % to the peak, ([\d.]+) kPa instead of ([\d.]*\d)", cost.inner_text()).groups(),
+        re.search(
+            r"add (\d+)\s% to the peak, ([\d.]+) kPa instead of ([\d.]*\d)", cost.inner_text()
+        ).groups(),
     )
     assert now / bare - 1 == pytest.approx(share / 100, abs=0.012)
     assert share >= 5

@@ -85,8 +85,8 @@ def held_back_notes(cost: HeldBack, units: str) -> list[str]:
         return []
     return [
         f"{place(cost.x_mm, cost.y_mm, units, 'both')}, the hollow is {format_length(cost.depth_mm, units)} shallower "
-        "than the wood alone asks for, the most that it loses anywhere: beside joints, bevel and deck line a little more "
-        "wood stays than must, so that none is missing in between"
+        "than the wood alone asks for, the most that it loses anywhere: beside joints, bevel and deck line a little "
+        "more wood stays than must, so that none is missing in between"
     ]
 
 

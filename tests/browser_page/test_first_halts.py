@@ -173,7 +173,7 @@ def test_what_sharing_costs_follows_from_the_peaks_beside_it(opened):
     shared, own = rows["Peak on the seat, kPa"], rows["Peak on a seat of their own, kPa"]
     for cost, here, alone in zip(rows["What sharing costs"], shared, own, strict=True):
         percent = 100 * (float(here) / float(alone) - 1)
-        assert float(cost.replace("−", "-").removesuffix(" %")) == pytest.approx(percent, abs=0.5 + 1e-6)
+        assert float(cost.replace("−", "-").removesuffix("\u00a0%")) == pytest.approx(percent, abs=0.5 + 1e-6)
 
 
 def test_a_job_that_begins_in_inches_is_offered_round_ones_and_keeps_them(opened):

@@ -52,7 +52,7 @@ function plan(width, depth, deck) {
     h("polygon", { points: drawn.map(at).join(" "), class: "wood-face" }),
     deck > 0 && h("line", { x1: -width / 2, x2: width / 2, y1: depth - deck, y2: depth - deck, class: "dashed" }),
     h("line", { x1: 0, x2: 0, y1: 0, y2: depth, class: "centre" }),
-    lines.map((x) => glueLine(x, drawn)),
+    lines.map((x) => glueLine(x, drawn, depth)),
     legs.flatMap((leg) =>
       [-1, 1].map((side) =>
         h("circle", {
@@ -83,7 +83,7 @@ function usualOutline(width, depth) {
 }
 
 // From rear to front, as far as the outline reaches there.
-function glueLine(x, outline) {
+function glueLine(x, outline, depth) {
   const [rear, front] = reachAt(x, outline);
   return h("line", { x1: x, x2: x, y1: depth - rear, y2: depth - front, class: "glue-line" });
 }

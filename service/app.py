@@ -112,6 +112,7 @@ def create_app(
     app.state.limits = limits
     app.state.notes = (*claimed.notes, *desk.store.notes)
     app.state.journal = Journal(RequestLog(log, token))
+    app.state.asks_token = token is not None
     app.state.bodies = None
     app.state.vocabulary = None
     for one in ROUTES:

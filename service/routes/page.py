@@ -21,7 +21,8 @@ OTHER_RELEASE = re.compile(r"[0-9a-f]{16}/")
 @router.get("/")
 async def index(request: Request) -> Response:
     """Return the page."""
-    found = _release().index
+    release = _release()
+    found = release.index_with_token if request.app.state.asks_token else release.index
     if found is None:
         detail = "the page is not installed here; the service answers below /openapi.json"
         raise ProblemError(404, "There is nothing here", detail)

@@ -173,7 +173,7 @@ def test_what_sharing_costs_follows_from_the_peaks_beside_it(opened):
     shared, own = rows["Peak on the seat, kPa"], rows["Peak on a seat of their own, kPa"]
     for cost, here, alone in zip(rows["What sharing costs"], shared, own, strict=True):
         percent = 100 * (float(here) / float(alone) - 1)
-        assert float(cost.replace("−", "-").removesuffix(" %")) == pytest.approx(percent, abs=0.5 + 1e-6)
+        assert float(cost.replace("−", "-").removesuffix("\u00a0%")) == pytest.approx(percent, abs=0.5 + 1e-6)
 
 
 def test_a_job_that_begins_in_inches_is_offered_round_ones_and_keeps_them(opened):
@@ -248,3 +248,49 @@ def test_every_figure_of_a_seat_is_seen_on_an_upright_telephone(opened):
     shaped(page)
     wider = page.locator(".sideways:has(> .seat-figures)").evaluate("(it) => it.scrollWidth - it.clientWidth")
     assert wider == 0
+
+
+def test_the_example_goes_once_there_is_a_job_of_ones_own_and_nothing_moves(opened):
+    page = opened(None, "sitters")
+    page.get_by_role("button", name="Open the example job").wait_for()
+    stature = page.get_by_label("Stature", exact=True)
+    before = page.evaluate("(one) => one.getBoundingClientRect().y + scrollY", stature.element_handle())
+    stature.fill("1640")
+    stature.press("Tab")
+    page.get_by_text("This is your own job now.").wait_for()
+    assert page.get_by_role("button", name="Open the example job").count() == 0
+    after = page.evaluate("(one) => one.getBoundingClientRect().y + scrollY", stature.element_handle())
+    assert after == pytest.approx(before, abs=0.5)
+
+
+def test_another_outline_is_sketched_at_once(opened):
+    page = opened(ONE, "wood")
+    shaped(page)
+    face = page.locator(".stays .wood-face")
+    page.wait_for_function("() => document.querySelector('.stays .wood-face').points.numberOfItems > 4")
+    page.route("**/seats", lambda route: None)
+    page.get_by_role("radio", name="straight-sided").check(force=True)
+    page.wait_for_function("() => document.querySelector('.stays .wood-face').points.numberOfItems === 4")
+    assert page.locator("body").get_attribute("data-seat") != "shaped"
+    corners = {tuple(map(float, one.split(","))) for one in face.get_attribute("points").split()}
+    assert len({x for x, _ in corners}) == len({y for _, y in corners}) == 2
+
+
+def test_an_advice_says_what_it_wins_where_the_peak_is_elsewhere(modules):
+    spot = {
+        "x_mm": 60, "y_mm": 380, "cause": "thigh on front edge", "peak_kpa": 6.5, "area_cm2": 12,
+        "advice": "deepen 2 mm",
+        "advice_peaks": [
+            {"body": "Anna", "before_kpa": 10.81, "after_kpa": 10.79, "here_before_kpa": 6.5, "here_after_kpa": 5.6},
+            {"body": "Ben", "before_kpa": 10.8, "after_kpa": 9.0, "here_before_kpa": 10.8, "here_after_kpa": 9.0},
+        ],
+    }  # fmt: skip
+    script = "return one.spotWords(one.numberedSpots([given]), { body: 'Anna' }).textContent;"
+    told = modules("seat/hot-spots.js", script, spot)
+    assert "Anna: inside the circle 6.5 to 5.6 kPa; the peak of 10.8 is elsewhere and stays" in told
+    assert "Ben: peak 10.8 to 9.0 kPa; inside the circle 10.8 to 9.0" in told
+
+
+def test_a_percent_sign_stays_with_its_number(modules):
+    script = "return one.h('p', {}, given).textContent;"
+    assert modules("parts/element.js", script, "20 % less, 5 %.") == "20\u00a0% less, 5\u00a0%."

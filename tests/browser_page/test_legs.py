@@ -161,11 +161,13 @@ def test_two_pairs_on_the_page_and_what_deeper_ones_cost(opened, address):
         field = page.locator(f'[data-key="joint.0.{key}"] input')
         field.fill(value)
         field.press("Tab")
-    cost = page.locator("p", has_text=re.compile(r"the legs add \d+ % to the peak"))
+    cost = page.locator("p", has_text=re.compile(r"the legs add \d+\s% to the peak"))
     cost.wait_for()
     share, now, bare = map(
         float,
-        re.search(r"add (\d+) % to the peak, ([\d.]+) kPa instead of ([\d.]*\d)", cost.inner_text()).groups(),
+        re.search(
+            r"add (\d+)\s% to the peak, ([\d.]+) kPa instead of ([\d.]*\d)", cost.inner_text()
+        ).groups(),
     )
     assert now / bare - 1 == pytest.approx(share / 100, abs=0.012)
     assert share >= 5

@@ -32,11 +32,11 @@ def test_a_share_is_asked_for_and_shown_as_the_service_says_it(opened):
     place = card(page)
     asked, told = seated(page, 30)
     assert asked == {"public": "soldiers", "count": 30, "asked": {}}
-    assert place.locator(".served").inner_text().startswith(f"{100 * told['served_share']:.1f} %")
+    assert place.locator(".served").inner_text().startswith(f"{100 * told['served_share']:.1f}\u00a0%")
     rows = place.locator("table tr")
     assert rows.count() == 2 + len(told["criteria"])
     for number, one in enumerate(told["criteria"]):
-        share = f"{100 * one['share']:.1f} % ± {100 * one['standard_error']:.1f}"
+        share = f"{100 * one['share']:.1f}\u00a0% ± {100 * one['standard_error']:.1f}"
         assert share in rows.nth(2 + number).inner_text()
     words = place.inner_text()
     for one in told["failing"]:

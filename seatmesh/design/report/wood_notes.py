@@ -53,7 +53,7 @@ def wood_notes(seat: Seat, clear_mm: float = GLUE_CLEAR_MM) -> list[str]:
     if cost > TOLD_MM and depth > seat.blank.greatest_depth_mm - cost - TOLD_MM:
         out.append(
             f"at its deepest the hollow is {format_length(cost, seat.units)} shallower than the wood allows, because "
-            "bounds that hold everywhere are careful beside joints and bevel"
+            "it leaves a little more wood than it must beside joints and bevel"
         )
     return out
 
@@ -85,8 +85,8 @@ def held_back_notes(cost: HeldBack, units: str) -> list[str]:
         return []
     return [
         f"{place(cost.x_mm, cost.y_mm, units, 'both')}, the hollow is {format_length(cost.depth_mm, units)} shallower "
-        "than the wood alone asks for, nowhere more: bounds that hold everywhere are careful beside joints, bevel and "
-        "deck line"
+        "than the wood alone asks for, the most that it loses anywhere: beside joints, bevel and deck line a little "
+        "more wood stays than must, so that none is missing in between"
     ]
 
 

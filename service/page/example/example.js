@@ -1,7 +1,7 @@
 // The example job: a chair as far as its first cuts, which fills every step, so that nobody stands before an empty page.
 
 import { h, fill } from "../parts/element.js";
-import { change, clear, isTold, job } from "../job/job.js";
+import { change, clear, isTold, job, onChange } from "../job/job.js";
 import { fromOrder } from "../order/order-of-job.js";
 import { ask, askJson } from "../service/requests.js";
 import { shape } from "../seat/shaped-seat.js";
@@ -10,12 +10,21 @@ import { shape } from "../seat/shaped-seat.js";
 export function exampleCard(redraw) {
   if (job.example) return ownJob(redraw);
   if (isTold()) return null;
-  return h(
+  const card = h(
     "section",
     { class: "card row spread", "aria-label": "The example job" },
     h("p", { class: "beside" }, "New here? Look round an invented job first: a chair that two players share, half carved."),
     exampleButton(redraw),
   );
+  // Once there is a job of one's own the example is out of the way; the card keeps its height, so that nothing moves.
+  const off = onChange(() => {
+    if (!isTold()) return;
+    off();
+    card.style.minHeight = `${card.offsetHeight}px`;
+    card.setAttribute("aria-label", "Your own job");
+    fill(card, h("p", { class: "beside" }, "This is your own job now. To look round the example, begin another job under Take."));
+  });
+  return card;
 }
 
 /** A button that opens the example. */

@@ -21,7 +21,8 @@ export const JOINT = askedFor(fieldsOf(joint), "first");
 export const FURTHER_BLANK = without(askedFor(BLANK, ""), ["outline"]);
 export const FURTHER_BOARD = without(askedFor(BOARD, ""), ["turned"]);
 export const FURTHER_ORDER = without(fieldsOf(order), ["title", "units"]);
-export const { choices: OUTLINES, default: OUTLINE } = blank.keys.outline;
+export const OUTLINES = blank.keys.outline.choices;
+export const OUTLINE = blank.keys.outline.default;
 
 function without(fields, keys) {
   return Object.fromEntries(Object.entries(fields).filter(([key]) => !keys.includes(key)));

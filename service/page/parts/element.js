@@ -49,9 +49,9 @@ function flat(children) {
     .map((one) => (typeof one === "string" ? unbroken(one) : one));
 }
 
-// No line ends within 6 11/32", nor before the arrow of a button.
+// No line ends within 6 11/32", nor before a percent sign or the arrow of a button.
 function unbroken(words) {
-  return words.replace(/(\d) (?=\d+\/\d+")/g, "$1\u00a0").replace(/^← | →$/g, (one) => one.replace(" ", "\u00a0"));
+  return words.replace(/(\d) (?=\d+\/\d+")/g, "$1\u00a0").replace(/(\d) (?=%)/g, "$1\u00a0").replace(/^← | →$/g, (one) => one.replace(" ", "\u00a0"));
 }
 
 /** A place whose content may be wider than the window: the keyboard can reach it and move it sideways. */

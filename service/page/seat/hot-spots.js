@@ -31,6 +31,8 @@ export function spotPlaces(numbered) {
 function peakWords(peak) {
   const [before, after] = [peak.before_kpa.toFixed(1), peak.after_kpa.toFixed(1)];
   const [was, now] = [peak.here_before_kpa.toFixed(1), peak.here_after_kpa.toFixed(1)];
+  // A cut may ease its own place alone: the greatest peak lies elsewhere.
+  if (before === after) return `${peak.body}: inside the circle ${was} to ${now} kPa; the peak of ${after} is elsewhere and stays`;
   return `${peak.body}: peak ${before} to ${after} kPa; inside the circle ${was} to ${now}`;
 }
 

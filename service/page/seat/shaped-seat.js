@@ -186,6 +186,13 @@ async function fetchSeat(order, signal) {
   return { id: report.id, report, grid, rings, sittings: maps.sittings };
 }
 
+/** The outline of the best shape, mm; null where the order has another blank by now, seen from above. */
+export function knownOutline() {
+  const seenFromAbove = ({ thickness_mm, floor_mm, ...blank } = {}) => JSON.stringify(blank);
+  const same = best && seenFromAbove(best.order.blank) === seenFromAbove(orderOf().blank);
+  return same ? best.grid.outline_mm : null;
+}
+
 /**
  * The id of the seat whose files are taken: where only title or units were changed since it was shaped, the same shape is
  * kept under them first.

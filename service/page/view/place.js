@@ -50,13 +50,14 @@ function begin(canvas, gl) {
   canvas.addEventListener("webglcontextrestored", () => show());
   new ResizeObserver(() => show()).observe(canvas);
   matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => show());
-  onDrawn((camera) => {
+  onDrawn((camera, share) => {
     if (!camera) return here.instead();
     say("");
     const { around, up, away } = shown.stand;
     Object.assign(canvas.dataset, { around: around.toFixed(1), up: up.toFixed(1), away: away.toFixed(3) });
     canvas.dataset.lift = shown.sitter ? shown.lift.toFixed(1) : "";
     canvas.dataset.cut = shown.cut ? `${shown.cut.name} ${shown.cut.at}` : "";
+    canvas.dataset.share = share;
     canvas.dataset.now = shown.now.toFixed(2);
     canvas.dataset.drawn = Number(canvas.dataset.drawn ?? 0) + 1;
     return undefined;

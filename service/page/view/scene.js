@@ -118,10 +118,9 @@ function draw(isFine) {
   gl.depthMask(true);
   if (shown.sitter && shown.sitting) drawSitter(gl, parts, camera, plane);
   timeDrawing(gl, size[0] * size[1]);
-  canvas.dataset.share = share;
   performance.measure("view-draw", "view-draw");
   performance.clearMarks("view-draw");
-  for (const listener of listeners) listener(camera);
+  for (const listener of listeners) listener(camera, share);
 }
 
 function bind(gl, at, textures) {

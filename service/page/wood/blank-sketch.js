@@ -3,12 +3,12 @@
 import { h } from "../parts/element.js";
 import { job } from "../job/job.js";
 import { writeLength } from "../parts/lengths.js";
-import { seat } from "../seat/shaped-seat.js";
+import { knownOutline } from "../seat/shaped-seat.js";
+import { vocabulary } from "../order/vocabulary.js";
 import { BLANK, lengthOf, OUTLINE } from "../order/usual-values.js";
 import { glueLines } from "./glue-lines.js";
 
 const MARGIN = 40;
-const ROUNDING = 60; // of the sketch, until the seat is shaped and its outline known
 
 const SIZES = ["width_mm", "depth_mm", "thickness_mm", "floor_mm", "deck_mm"];
 // The sizes that were drawn last, of which job: what cannot be read leaves them standing.
@@ -32,11 +32,8 @@ function unreadWords(keys, known) {
 }
 
 function plan(width, depth, deck) {
-  const known = seat.grid?.outline_mm;
-  const fits =
-    known &&
-    Math.abs(Math.max(...known.map(([, y]) => y)) - depth) < 1 &&
-    Math.abs(2 * Math.max(...known.map(([x]) => x)) - width) < 1;
+  const known = knownOutline();
+  const drawn = known ?? usualOutline(width, depth);
   const at = ([x, y]) => `${x},${depth - y}`;
   const legs = (job.others.joint ?? []).filter(
     (one) => one.kind === "leg mortise" && typeof one.x_mm === "number" && typeof one.y_mm === "number",
@@ -52,19 +49,10 @@ function plan(width, depth, deck) {
       role: "img",
       "aria-label": words,
     },
-    fits
-      ? h("polygon", { points: known.map(at).join(" "), class: "wood-face" })
-      : h("rect", {
-          x: -width / 2,
-          y: 0,
-          width,
-          height: depth,
-          rx: (job.blank.outline ?? OUTLINE) === "straight-sided" ? 0 : ROUNDING,
-          class: "wood-face",
-        }),
+    h("polygon", { points: drawn.map(at).join(" "), class: "wood-face" }),
     deck > 0 && h("line", { x1: -width / 2, x2: width / 2, y1: depth - deck, y2: depth - deck, class: "dashed" }),
     h("line", { x1: 0, x2: 0, y1: 0, y2: depth, class: "centre" }),
-    lines.map((x) => glueLine(x, fits ? known : null, depth)),
+    lines.map((x) => glueLine(x, drawn, depth)),
     legs.flatMap((leg) =>
       [-1, 1].map((side) =>
         h("circle", {
@@ -87,9 +75,16 @@ function plan(width, depth, deck) {
   );
 }
 
+// Until the seat is shaped: the outline of that name, stretched to the blank's size.
+function usualOutline(width, depth) {
+  const points = vocabulary.outlines[job.blank.outline ?? OUTLINE];
+  const [wide, deep] = [0, 1].map((axis) => Math.max(...points.map((point) => point[axis])));
+  return points.map(([x, y]) => [(x * width) / (2 * wide), (y * depth) / deep]);
+}
+
 // From rear to front, as far as the outline reaches there.
 function glueLine(x, outline, depth) {
-  const [rear, front] = outline ? reachAt(x, outline) : [0, depth];
+  const [rear, front] = reachAt(x, outline);
   return h("line", { x1: x, x2: x, y1: depth - rear, y2: depth - front, class: "glue-line" });
 }
 

@@ -15,9 +15,9 @@ PREFIX = "/seats-of-mine"
 
 @pytest.fixture(scope="module")
 def below(tmp_path_factory):
-    return TestClient(
-        create_app(tmp_path_factory.mktemp("a") / "kept", LIMITS, prefix=PREFIX), base_url="http://localhost"
-    )
+    app = create_app(tmp_path_factory.mktemp("a") / "kept", LIMITS, prefix=PREFIX)
+    with TestClient(app, base_url="http://localhost") as one:
+        yield one
 
 
 @pytest.mark.parametrize(

@@ -61,7 +61,9 @@ def test_a_file_is_packed_as_the_client_likes_it(client, seat, path, accept, sen
     assert answer.headers.get("content-encoding") == sent
     assert answer.content == whole.content
     if sent:
-        assert int(answer.headers["content-length"]) < 0.9 * int(whole.headers["content-length"])
+        # What a PDF holds is packed already.
+        share = 1.0 if path.endswith(".pdf") else 0.9
+        assert int(answer.headers["content-length"]) < share * int(whole.headers["content-length"])
 
 
 @pytest.mark.parametrize("accept", ["identity;q=0", "*;q=0", "br, *;q=0", "gzip;q=0, identity;q=0"])

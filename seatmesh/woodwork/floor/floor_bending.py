@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
+import scipy.sparse as sp
 from scipy.spatial import cKDTree
 
 from seatmesh.arrays import Floats
@@ -167,26 +168,20 @@ def _stiffness(mesh: Any, layup: Layup) -> Floats:
     return out
 
 
-def _averaging(faces: Faces) -> list[list[int]]:
-    """Return which points each point's mean is taken over."""
+def _averaging(faces: Faces) -> sp.csr_array:
+    """Return the matrix that makes of values at points their means over each one's neighbourhood."""
     tree = cKDTree(faces.points_mm)
-    return [tree.query_ball_point(one, 2.5 * AVERAGED_MM) for one in faces.points_mm]
-
-
-def _mean(faces: Faces, near: list[list[int]], values: Floats) -> Floats:
-    """Return values, shape (n, 6), each as a mean over its neighbourhood."""
-    out = np.empty_like(values)
-    for place, others in enumerate(near):
-        away = np.linalg.norm(faces.points_mm[others] - faces.points_mm[place], axis=1)
-        weight = faces.area_mm2[others] * np.exp(-0.5 * (away / AVERAGED_MM) ** 2)
-        out[place] = weight @ values[others] / weight.sum()
-    return out
+    near = tree.sparse_distance_matrix(tree, 2.5 * AVERAGED_MM, output_type="ndarray")
+    weight = faces.area_mm2[near["j"]] * np.exp(-0.5 * (near["v"] / AVERAGED_MM) ** 2)
+    count = len(faces.points_mm)
+    share = weight / np.bincount(near["i"], weight, count)[near["i"]]
+    return sp.csr_array((share, (near["i"], near["j"])), shape=(count, count))
 
 
 def _case(
     solid: ElasticSolid,
     skins: tuple[Faces, Faces],
-    averages: Any,
+    averages: tuple[sp.csr_array, ...],
     layup: Layup,
     pad: PadPlace,
     moved: Floats,
@@ -194,8 +189,8 @@ def _case(
     feet: list[Floats],
 ) -> FloorCase:
     parts = [
-        _strain(faces, layup, _mean(faces, near, stress_mpa(solid, faces, moved)))
-        for faces, near in zip(skins, averages, strict=True)
+        _strain(faces, layup, mean @ stress_mpa(solid, faces, moved))
+        for faces, mean in zip(skins, averages, strict=True)
     ]
     down = -moved_at(skins[1], moved)[:, 2]
     carried = tuple(

@@ -65,7 +65,8 @@ def service(python: str, port: int, folder: Path) -> Iterator[str]:
         "--folder",
         str(folder / f"seats-{port}"),
     ]
-    running = subprocess.Popen(words, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+    # From the folder, lest another release's interpreter takes up the tree that this is started in.
+    running = subprocess.Popen(words, cwd=folder, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
     address = f"http://127.0.0.1:{port}"
     try:
         for _ in range(300):

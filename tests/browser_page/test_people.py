@@ -62,7 +62,7 @@ def test_bounds_go_out_as_they_stand_and_an_old_answer_says_so(opened):
         "knee_clearance_mm": pytest.approx(38.1), "rim_load_share": pytest.approx(0.07), "peak_times_own_best": None,
     }  # fmt: skip
     assert asked["front_height_mm"] == pytest.approx(431.8)
-    assert 'Knee-backs 1 1/2" or more ahead' in place.inner_text()
+    assert 'Knee-backs 1\N{NO-BREAK SPACE}1/2" or more ahead' in place.inner_text()
     assert not place.get_by_text("This is the answer to what was asked before").is_visible()
     assert "peak_times_own_best" not in {one["name"] for one in told["criteria"]}
     # What was typed is there again after a reload.

@@ -21,6 +21,9 @@ from typing import IO, Protocol
 SHARED = ("scipy.interpolate", "scipy.ndimage", "scipy.optimize", "scipy.sparse.linalg", "scipy.spatial")
 """What is loaded before a fork; each brings NumPy."""
 
+AFTER_STANDARD = 3
+"""The first number that is no standard stream's."""
+
 _kept_open: set[int] = set()
 """Ends of pipes that are the caller's alone: a child that kept another's open would never let it see the end."""
 
@@ -154,12 +157,18 @@ class _Forked:
 
 def _run(module: str, arguments: Sequence[str], ends: tuple[int, int, int]) -> None:
     """Be a process of one's own: ends of pipes for the standard streams, and nothing of the caller's."""
+    import fcntl  # noqa: PLC0415 - not everywhere
+
     for end in _kept_open:
         os.close(end)
     _kept_open.clear()
-    for stream, end in enumerate(ends):
+    # Where the caller was started without standard streams its pipes have their numbers: out of the way first.
+    for stream, end in enumerate([fcntl.fcntl(end, fcntl.F_DUPFD, AFTER_STANDARD) for end in ends]):
         os.dup2(end, stream)
         os.close(end)
+    for end in ends:
+        if end >= AFTER_STANDARD:
+            os.close(end)
     sys.stdin, sys.stdout, sys.stderr = os.fdopen(0, "r"), os.fdopen(1, "w"), os.fdopen(2, "w", buffering=1)
     sys.argv = [module, *arguments]
     importlib.import_module(module).main()

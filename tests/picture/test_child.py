@@ -66,6 +66,19 @@ with Meanwhile(forked=True) as pictures, RenderProcess(forked=True):
     assert (tmp_path / "here.png").read_bytes() == (tmp_path / "there.png").read_bytes()
 
 
+def test_a_caller_without_standard_streams_has_children_with_them(tmp_path: Path) -> None:
+    """A shell may close what a command reads; the next pipe then has that number."""
+    drawn = """
+os.close(0)
+with Meanwhile(forked=True) as pictures, RenderProcess(forked=True):
+    pictures.draw(Path.write_text, Path(sys.argv[1]) / "there", "drawn")
+    pictures._calls.clear()
+    pictures.finish()
+"""
+    said_by(drawn, str(tmp_path))
+    assert (tmp_path / "there").read_text() == "drawn"
+
+
 def test_what_goes_wrong_in_a_forked_one_is_told_by_its_last_line(tmp_path: Path) -> None:
     told = """
 with RenderProcess(forked=True) as rendering:

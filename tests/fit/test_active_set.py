@@ -90,3 +90,16 @@ def test_a_band_solves_as_the_whole_matrix_does():
     assert BandFactor(hessian, order).solve(linear) == pytest.approx(
         np.linalg.solve(hessian.toarray(), linear)
     )
+    columns = np.column_stack([linear, linear[::-1]])
+    assert BandFactor(hessian, order).solve(columns) == pytest.approx(
+        np.linalg.solve(hessian.toarray(), columns)
+    )
+
+
+def test_rows_are_brought_halfway_block_by_block_as_by_the_whole_factor():
+    hessian, _, order, matrix, _ = a_programme(2, 25)
+    for banded in (hessian, sp.csr_array(np.diag(hessian.diagonal()))):
+        band = BandFactor(banded, order)
+        lower = np.linalg.cholesky(banded.toarray()[np.ix_(order, order)])
+        rows = sp.csr_array(sp.vstack([matrix[:, order], sp.csr_array((1, len(order)))]))
+        assert band.halfway_rows(rows) == pytest.approx(np.linalg.solve(lower, rows.toarray().T), abs=1e-12)

@@ -10,12 +10,13 @@ Karush-Kuhn-Tucker conditions before it is given out; where it fails an interior
 
 from __future__ import annotations
 
+from functools import cached_property
 from itertools import pairwise
 from typing import NamedTuple
 
 import numpy as np
 import scipy.sparse as sp
-from scipy.linalg.lapack import dpbtrf, dpotrf, dpotrs, dtbtrs
+from scipy.linalg.lapack import dpbtrf, dpbtrs, dpotrf, dpotrs, dtbtrs, dtrtrs
 
 from seatmesh.arrays import Bools, Floats, Ints
 
@@ -27,8 +28,6 @@ MOST_ROWS = 900
 """Bounds taken in: with more, the interior-point method is as fast."""
 AT_ONCE = 100
 """Bounds taken in at a time."""
-SIDE_BY_SIDE = 12
-"""Rows whose first unknowns lie close are solved for at a time."""
 LET_IN = 50
 """Multipliers let in at a time."""
 OVERSTEPPED_MM = 1e-9
@@ -77,21 +76,37 @@ class BandFactor:
         first = np.array(
             [rows.indices[at:to].min(initial=len(self.order)) for at, to in pairwise(rows.indptr)]
         )
-        out = np.zeros((len(self.order), len(first)))
-        for some in np.array_split(np.argsort(first, kind="stable"), -(-len(first) // SIDE_BY_SIDE)):
-            top = min(int(first[some[0]]), len(self.order) - 1)
-            upright = np.asfortranarray(rows[some].toarray().T[top:])
-            out[top:, some] = dtbtrs(self.factor[:, top:], upright, uplo="L", trans="N")[0]
+        latest = np.argsort(first, kind="stable")
+        sorted_first, upright = first[latest], rows[latest].toarray().T
+        wide = self._blocks.shape[1]
+        for top, block in zip(range(0, len(upright), wide), self._blocks, strict=True):
+            below = upright[top + wide : top + 2 * wide]
+            begun = int(np.searchsorted(sorted_first, top + wide))
+            part = upright[top : top + wide, :begun]
+            size = len(part)
+            part[:] = dtrtrs(block[:size, :size].T, part, lower=1)[0]
+            below[:, :begun] -= block[:size, wide : wide + len(below)].T @ part
+        out = np.empty_like(upright)
+        out[:, latest] = upright
         return out
+
+    @cached_property
+    def _blocks(self) -> Floats:
+        """L' in blocks as wide as its band, (blocks, wide, 2 wide): one on the diagonal, and the one beside it."""
+        wide, size = len(self.factor), len(self.order)
+        blocks = np.zeros((-(-size // wide), wide, 2 * wide))
+        block, at = np.divmod(np.arange(size)[:, None], wide)
+        blocks[block, at, at + np.arange(wide)] = self.factor.T
+        return blocks
 
     def back(self, values: Floats) -> Floats:
         """Return L'^-1 of a column (n,), in the order."""
         return np.asarray(dtbtrs(self.factor, values[:, None], uplo="L", trans="T")[0][:, 0])
 
     def solve(self, values: Floats) -> Floats:
-        """Return H^-1 of values (n,), both as the unknowns are numbered."""
-        out = np.empty(len(values))
-        out[self.order] = self.back(self.halfway(values[self.order][:, None])[:, 0])
+        """Return H^-1 of values (n,), or of columns of them (n, k), both as the unknowns are numbered."""
+        out = np.empty_like(values)
+        out[self.order] = dpbtrs(self.factor, values[self.order], lower=1)[0]
         return out
 
 
@@ -110,7 +125,7 @@ def least_inside(
     rows = sp.csr_array(matrix[:, order])
     x, left = band.back(free), np.ones(len(most), dtype=bool)
     taken, multiplier = np.zeros(0, dtype=np.int64), np.zeros(0)
-    reach, pivots, near = np.zeros((len(x), 0)), 0, 0.0
+    reach, square, pivots, near = np.zeros((len(x), 0)), np.zeros((0, 0)), 0, 0.0
     for _ in range(MOST_ROUNDS):
         slack = most - rows @ x
         if not np.any(slack[left] < -OVERSTEPPED_MM):
@@ -122,9 +137,12 @@ def least_inside(
         taken = np.concatenate([taken, new])
         if len(taken) > MOST_ROWS:
             return None
-        reach = np.hstack([reach, band.halfway_rows(rows[new])])
+        further = band.halfway_rows(rows[new])
+        beside = reach.T @ further
+        square = np.block([[square, beside], [beside.T, further.T @ further]])
+        reach = np.hstack([reach, further])
         before = np.concatenate([multiplier, np.zeros(len(new))])
-        found = _multipliers(reach.T @ reach, most[taken] - reach.T @ free, before)
+        found = _multipliers(_stiffened(square), most[taken] - reach.T @ free, before)
         if found is None:
             return None
         multiplier, pivots = found[0], pivots + found[1]
@@ -141,12 +159,18 @@ def least_inside(
     return Least(out, pivots, over) if sound else None
 
 
+def _stiffened(square: Floats) -> Floats:
+    """Return the multipliers' matrix with its diagonal stiffened."""
+    stiff = square.copy()
+    stiff[np.diag_indices(len(stiff))] *= 1.0 + SOFTENING
+    return stiff
+
+
 def _multipliers(square: Floats, slack: Floats, before: Floats) -> tuple[Floats, int] | None:
     """Return the multipliers l >= 0 with slack + square @ l >= 0, one of the two 0 for each bound, and the pivots.
 
     `before` are such as were found for fewer bounds, to begin from.
     """
-    square[np.diag_indices(len(slack))] *= 1.0 + SOFTENING
     now = before
     met, pivots = before > 0.0, 0
     while True:

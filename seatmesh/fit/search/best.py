@@ -16,6 +16,7 @@ import numpy as np
 import scipy.sparse as sp
 
 from seatmesh.arrays import Floats
+from seatmesh.fit.bounded.active_set import BandFactor
 from seatmesh.fit.bounded.programme import stray_hessian
 from seatmesh.fit.fair.fair_length import least_fair
 from seatmesh.fit.fair.fairness import undulations
@@ -146,6 +147,7 @@ class _Search:
         fit = self.fit
         strays = _scale(fit, self.alike) * stray_hessian(fit.programme, self.alike, fairness_mm)
         metric = sp.csr_array(strays + self.held)
+        factor = BandFactor(metric, fit.programme.across_first)
 
         def valued(c: Floats) -> tuple[float, Floats]:
             depth, share = self.surface.depth(c)
@@ -154,7 +156,7 @@ class _Search:
             curved = metric @ change
             return peak + 0.5 * float(curved @ change), self.surface.basis.T @ (by_depth * share) + curved
 
-        found = descend(valued, self.start, metric, self.lower, self.upper)
+        found = descend(valued, self.start, factor, self.lower, self.upper)
         self.start, self.steps = found.value, self.steps + found.iterations
         return Solution(self._seat(found.value), _in_words(found), self.steps, found.residual)
 

@@ -11,10 +11,9 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
-import scipy.sparse as sp
-from scipy.sparse.linalg import SuperLU, splu
 
 from seatmesh.arrays import Floats, Ints
+from seatmesh.fit.bounded.active_set import BandFactor
 from seatmesh.solution import Solution
 
 Valued = Callable[[Floats], tuple[float, Floats]]
@@ -40,7 +39,7 @@ MOST_ROUNDS, LET_GO_ROUNDS = 40, 25
 class Curve:
     """The inverse of the model's second derivative: a factored metric, and pairs of step and change of slope."""
 
-    metric: SuperLU
+    metric: BandFactor
     pairs: tuple[tuple[Floats, Floats], ...] = ()
 
     def inverse(self, slopes: Floats) -> Floats:
@@ -50,7 +49,7 @@ class Curve:
             share = (step @ left) / (step @ change)
             shares.append(share)
             left = left - np.multiply.outer(change, share)
-        out = np.asarray(self.metric.solve(left))
+        out = self.metric.solve(left)
         for (step, change), share in zip(self.pairs, reversed(shares), strict=True):
             out = out + np.multiply.outer(step, share - (change @ out) / (step @ change))
         return out
@@ -72,14 +71,14 @@ class _Place:
 
 
 def descend(
-    valued: Valued, start: Floats, metric: sp.csr_array, lower: Floats, upper: Floats
+    valued: Valued, start: Floats, metric: BandFactor, lower: Floats, upper: Floats
 ) -> Solution[Floats]:
     """Return where a positive function is least inside bounds (n,); `valued` returns its value and slope (n,).
 
     The residual is the root of what the next step promises to take off, over the value; it is dimensionless. Where the
     value is infinite no step ends. Without an answer the best place that was found is handed back.
     """
-    curve = Curve(splu(sp.csc_matrix(metric)))
+    curve = Curve(metric)
     c = np.clip(start, lower, upper)
     here = _Place(c, *valued(c))
     held = np.zeros(len(c), dtype=np.int64)

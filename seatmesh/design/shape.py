@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
+from seatmesh.design.deck_that_bears import refuse_deck
 from seatmesh.design.log.fitting_log import adjusted, effects, peak_on
 from seatmesh.design.orders.order import Order
 from seatmesh.design.steps import part, step
@@ -119,17 +120,18 @@ def design(order: Order) -> Design:
     with part(SHARED_SHARE, 0.95):
         owns = _own_seats(order, guests)
     step("pressing every sitter on the seats", 0.95)
+    closed = [_bearing(press(guest.sitter, shaped[depth]), order) for guest in guests]
     results = tuple(
         SitterResult(
             flat=guest.on_flat,
-            closed_form=_balanced(press(guest.sitter, shaped[depth])),
+            closed_form=on_closed,
             best=_balanced(press(guest.sitter, seat)),
             peak_by_depth=_peaks_by_depth(guest, shaped, depths_of(order)),
             before_adjustments_kpa=peak_on(guest.sitter, best),
             own_seat_kpa=None if own is None else peak_on(guest.sitter, own),
             own_seat_ending=None if own is None else own.ending,
         )
-        for guest, own in zip(guests, owns, strict=True)
+        for guest, own, on_closed in zip(guests, owns, closed, strict=True)
     )
     did = effects(best, order.log, [guest.sitter for guest in guests])
     cost = most_held_back(fit, shaped[depth])
@@ -199,7 +201,7 @@ def _shape(order: Order) -> _Made:
     for done, one in enumerate(order.sitters):
         step(f"seating {one.body.name} on the bare blank", 0.3 * done, len(order.sitters))
         sitter = lay_over(one.body, bare)
-        guests.append(Guest(sitter, _balanced(press(sitter, bare)), one.weight))
+        guests.append(Guest(sitter, _bearing(press(sitter, bare), order), one.weight))
     step("looking for the best seat", 0.3)
     return _fitted(tuple(guests), bare, order)
 
@@ -217,6 +219,13 @@ def _fitted(guests: tuple[Guest, ...], bare: Seat, order: Order) -> _Made:
 def depths_of(order: Order) -> tuple[float, ...]:
     """Return the depths at which an order's peaks are stated: those that its blank leaves room for."""
     return tuple(depth for depth in DEPTHS_MM[order.units] if depth <= order.blank.greatest_depth_mm)
+
+
+def _bearing(sitting: Sitting, order: Order) -> Sitting:
+    """Return a sitting that found its balance; whoever topples for too much deck is told how much there may be."""
+    if not sitting.converged and order.blank.deck_mm > 0.0:
+        refuse_deck(order, sitting.body)
+    return _balanced(sitting)
 
 
 def _balanced(sitting: Sitting) -> Sitting:

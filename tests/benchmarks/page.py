@@ -1,4 +1,4 @@
-"""The page in figures: bytes, requests, first use on a slow line, drag to redraw, release to best, work of drawing.
+"""The page in figures: bytes, requests, first use on a slow line, drag to redraw, release to best, painting.
 
     python tests/benchmarks/page.py [ADDRESS ...]
 
@@ -111,28 +111,82 @@ RELEASED = """() => new Promise((done) => {
 })"""
 
 
+UPLOADS = """
+  for (const kind of ['texImage2D', 'texSubImage2D', 'bufferData', 'bufferSubData']) {
+    const plain = WebGL2RenderingContext.prototype[kind];
+    WebGL2RenderingContext.prototype[kind] = function (...given) {
+      window.brought = true;
+      return plain.apply(this, given);
+    };
+  }
+  for (const kind of ['drawElements', 'drawArrays']) {
+    const plain = WebGL2RenderingContext.prototype[kind];
+    WebGL2RenderingContext.prototype[kind] = function (...given) {
+      if (window.brought && window.slid) {
+        const begun = window.slid;
+        window.slid = 0;
+        requestAnimationFrame(() => setTimeout(() => { window.redrawn = performance.now() - begun; }));
+      }
+      return plain.apply(this, given);
+    };
+  }
+  window.addEventListener('input', () => Object.assign(window, { slid: performance.now(), brought: false }), true);
+"""
+"""The view is redrawn where it is brought new figures after a slider has moved, and then draws: the shape that is
+foreseen from other previews, or the preview itself."""
+PAINTED = """() => new Promise((done) => {
+  let busy = 0;
+  const watched = new PerformanceObserver((tasks) => {
+    for (const task of tasks.getEntries()) busy = Math.max(busy, task.duration);
+  });
+  watched.observe({ entryTypes: ['longtask'] });
+  const begun = performance.now();
+  location.hash = 'seat';
+  const look = () => {
+    const href = document.querySelector('svg.map image')?.getAttribute('href');
+    if (!/^(blob|data):/.test(href ?? '')) return requestAnimationFrame(look);
+    const took = performance.now() - begun;
+    setTimeout(() => { watched.disconnect(); done({ took, busy }); }, 500);
+  };
+  look();
+})"""
+
+
 def sliding(browser: Any, address: str) -> dict[str, float]:
     """Slide a wish on the step of the wishes, and let go."""
     context = browser.new_context(viewport={"width": 1280, "height": 900})
     page = context.new_page()
     page.set_default_timeout(120_000)
+    page.add_init_script(UPLOADS)
     keep_job(page, address, ONE)
     page.goto(f"{address}/#wishes")
     page.wait_for_selector("body[data-seat=shaped]")
     wire = context.new_cdp_session(page)
     wire.send("Performance.enable")
-    drags, releases, busy = [], [], []
+    drags, drawn, releases, busy, painted = [], [], [], [], []
     for _ in range(3):
         before = on_main_thread(wire)
-        drags += [page.evaluate(FOLLOWED) for _ in range(DRAGS)]
+        for _ in range(DRAGS):
+            drags.append(page.evaluate(FOLLOWED))
+            page.wait_for_function("() => window.redrawn")
+            drawn.append(
+                page.evaluate("() => { const took = window.redrawn; window.redrawn = 0; return took; }")
+            )
         busy.append((on_main_thread(wire) - before) / DRAGS)
         releases.append(page.evaluate(RELEASED))
+        painted.append(page.evaluate(PAINTED))
+        page.evaluate("() => { location.hash = 'wishes'; }")
+        page.wait_for_selector("input[type=range]")
+        page.wait_for_timeout(500)
     context.close()
     return {
-        "drag to redraw, ms": statistics.median(drags),
-        "drag to redraw, slowest of ten, ms": sorted(drags)[int(0.9 * len(drags))],
+        "drag to first redraw, ms": statistics.median(drawn),
+        "drag to the service's preview, ms": statistics.median(drags),
+        "drag to preview, slowest of ten, ms": sorted(drags)[int(0.9 * len(drags))],
         "drag, main thread busy, ms": statistics.median(busy),
         "release to best, ms": statistics.median(releases),
+        "step of the seat to its painted map, ms": statistics.median(one["took"] for one in painted),
+        "longest task meanwhile, ms": statistics.median(one["busy"] for one in painted),
     }
 
 

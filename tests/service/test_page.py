@@ -109,7 +109,7 @@ def test_modules_of_the_beginning_come_in_one_file_and_no_others(tmp_path):
     assert named == [f"page/{release.name}/{one}" for one in ("steps.js", "first.js")]
     assert f'src="page/{release.name}/steps.js"' in rest
     whole = release.files["first.js"].data.decode()
-    assert all(f'JOINED["{one}"] = ' in whole for one in ("parts/a.js", "parts/b.js"))
+    assert all(f'JOINED["{one}"]=' in whole for one in ("parts/a.js", "parts/b.js"))
     assert "globalThis" not in whole
     assert "const later" not in whole
     assert release.files["parts/later.js"].data.decode() == JOINING["parts/later.js"]

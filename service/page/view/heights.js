@@ -95,30 +95,34 @@ function slopes(values, heights, columns, rows, dx, dy) {
 
 // How much of the sky is open over each place: in each direction down to the highest wood there.
 function daylight(values, heights, columns, rows, dx, dy) {
-  const looks = [];
+  const [steepest, open] = [new Float64Array(heights.length), new Float64Array(heights.length)];
+  let total = 0;
   for (let number = 0; number < DIRECTIONS; number += 1) {
     const turn = (2 * Math.PI * number) / DIRECTIONS;
     const weight = 1 + 0.8 * Math.cos(turn - WINDOW);
-    const steps = STEPS_MM.map((mm) => [Math.round((mm * Math.cos(turn)) / dx), Math.round((mm * Math.sin(turn)) / dy)]);
-    looks.push({ weight, steps: steps.map(([i, j]) => [i, j, Math.hypot(i * dx, j * dy)]) });
+    total += weight;
+    steepest.fill(0);
+    for (const mm of STEPS_MM) {
+      const [i, j] = [Math.round((mm * Math.cos(turn)) / dx), Math.round((mm * Math.sin(turn)) / dy)];
+      rise(steepest, heights, columns, rows, i, j, Math.hypot(i * dx, j * dy));
+    }
+    for (let at = 0; at < open.length; at += 1) {
+      // Steeper than it is, as the relief is lit.
+      const hidden = 1.6 * steepest[at];
+      open[at] += hidden > 0 ? weight * (1 - hidden / Math.sqrt(1 + hidden * hidden)) : weight;
+    }
   }
-  const total = looks.reduce((sum, one) => sum + one.weight, 0);
-  for (let row = 0; row < rows; row += 1)
-    for (let column = 0; column < columns; column += 1) {
-      const here = heights[row * columns + column];
-      let open = 0;
-      for (const { weight, steps } of looks) {
-        let steepest = 0;
-        for (const [i, j, far] of steps) {
-          const [x, y] = [column + i, row + j];
-          if (x < 0 || y < 0 || x >= columns || y >= rows) break;
-          const rise = (heights[y * columns + x] - here) / far;
-          if (rise > steepest) steepest = rise;
-        }
-        // Steeper than it is, as the relief is lit.
-        const hidden = 1.6 * steepest;
-        open += weight * (1 - hidden / Math.sqrt(1 + hidden * hidden));
-      }
-      values[4 * (row * columns + column) + 3] = open / total;
+  for (let at = 0; at < open.length; at += 1) values[4 * at + 3] = open[at] / total;
+}
+
+// Raise what is steepest by the wood that lies `i` columns and `j` rows aside, as far as there is any.
+function rise(steepest, heights, columns, rows, i, j, far) {
+  const [first, last] = [Math.max(0, -i), Math.min(columns, columns - i)];
+  const [begin, end] = [Math.max(0, -j), Math.min(rows, rows - j)];
+  const aside = j * columns + i;
+  for (let row = begin; row < end; row += 1)
+    for (let at = row * columns + first; at < row * columns + last; at += 1) {
+      const steep = (heights[at + aside] - heights[at]) / far;
+      if (steep > steepest[at]) steepest[at] = steep;
     }
 }

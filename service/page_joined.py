@@ -54,6 +54,24 @@ def taking_from(name: str, text: str, of: str) -> str | None:
     return f'import {{ JOINED }} from "./{of}";\n{body}'
 
 
+def without_comments(script: str) -> str:
+    """Return a script without its indents and the comments that have lines of their own: a quarter less when packed.
+
+    Where a template goes on over the end of a line it stays as it is. No more is taken away: minifiers that do without a
+    parser lose blanks of templates within templates, and with them the one between inches and their fraction.
+    """
+    lines: list[str] = []
+    in_comment = False
+    for line in map(str.strip, script.splitlines()):
+        if in_comment or line.startswith(("//", "/*")):
+            in_comment = (in_comment or line.startswith("/*")) and not line.endswith("*/")
+        elif line.count("`") % 2 or line.endswith("\\"):
+            return script
+        else:
+            lines.append(line)
+    return "\n".join(lines)
+
+
 def _part(name: str, text: str) -> str | None:
     taken = IMPORT.sub(lambda one: _taken(name, one[1], one[2]), text)
     body = EXPORT.sub(r"\1", taken)

@@ -9,9 +9,7 @@ from dataclasses import dataclass
 from functools import cache, cached_property
 from pathlib import Path
 
-from rjsmin import jsmin
-
-from .page_joined import joined, path_from, taken_out, taking_from
+from .page_joined import joined, path_from, taken_out, taking_from, without_comments
 from .tasks.plain import packed
 
 FOLDER = Path(__file__).resolve().parent / "page"
@@ -106,17 +104,14 @@ def gathered(files: dict[str, PageFile]) -> dict[str, PageFile]:
 
 
 def _opening(files: dict[str, PageFile]) -> dict[str, PageFile]:
-    """Return the modules that the page opens with as they are given out, joined, without what only readers need.
-
-    There are none where they cannot be joined.
-    """
+    """Return the modules that the page opens with as they are given out, joined; none where they cannot be."""
     texts = {one: files[one].data.decode() for one in needed_by(files, *BEGINNING)}
     begun = taking_from(ENTRY, texts.pop(ENTRY), SCRIPT) if ENTRY in texts else None
     whole = joined(texts) if begun is not None and texts else None
     if begun is None or whole is None:
         return {}
     apart = {one: _text(taken_out(one, text, SCRIPT), ".js") for one, text in texts.items()}
-    return {**apart, ENTRY: _text(begun, ".js"), SCRIPT: _text(jsmin(whole), ".js")}
+    return {**apart, ENTRY: _text(begun, ".js"), SCRIPT: _text(without_comments(whole), ".js")}
 
 
 def needed_by(files: dict[str, PageFile], *names: str) -> list[str]:

@@ -9,6 +9,7 @@ import pytest
 from fastapi.testclient import TestClient
 from seatmesh_service import page_release
 from seatmesh_service.app import create_app
+from seatmesh_service.page_joined import without_comments
 from seatmesh_service.page_release import FOLDER
 
 from .conftest import LIMITS
@@ -109,10 +110,17 @@ def test_modules_of_the_beginning_come_in_one_file_and_no_others(tmp_path):
     assert named == [f"page/{release.name}/{one}" for one in ("steps.js", "first.js")]
     assert f'src="page/{release.name}/steps.js"' in rest
     whole = release.files["first.js"].data.decode()
-    assert all(f'JOINED["{one}"]=' in whole for one in ("parts/a.js", "parts/b.js"))
+    assert all(f'JOINED["{one}"] = ' in whole for one in ("parts/a.js", "parts/b.js"))
     assert "globalThis" not in whole
     assert "const later" not in whole
     assert release.files["parts/later.js"].data.decode() == JOINING["parts/later.js"]
+
+
+def test_comments_of_their_own_lines_go_and_nothing_else():
+    script = '/**\n * Of `many\n * lines. */\n// One.\n  const a = `${b ? `${b} ` : ""}${c} / ${d}`; // kept\n\n/* x */\n  f(a);\n'
+    assert without_comments(script) == 'const a = `${b ? `${b} ` : ""}${c} / ${d}`; // kept\n\nf(a);'
+    for text in ("a = `\n  // of the text\n`;\n", "  a = 'one \\\n  two';\n"):
+        assert without_comments(text) == text
 
 
 @pytest.mark.skipif(not shutil.which("node"), reason="node runs the modules")

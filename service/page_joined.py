@@ -57,8 +57,8 @@ def taking_from(name: str, text: str, of: str) -> str | None:
 def without_comments(script: str) -> str:
     """Return a script without its indents and the comments that have lines of their own: a quarter less when packed.
 
-    Where a template goes on over the end of a line it stays as it is. No more is taken away: minifiers that do without a
-    parser lose blanks of templates within templates, and with them the one between inches and their fraction.
+    Where a template goes on over the end of a line it stays as it is. No more is taken away: minifiers that do without
+    a parser lose blanks of templates within templates, and with them the one between inches and their fraction.
     """
     lines: list[str] = []
     in_comment = False

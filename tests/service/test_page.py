@@ -117,7 +117,8 @@ def test_modules_of_the_beginning_come_in_one_file_and_no_others(tmp_path):
 
 
 def test_comments_of_their_own_lines_go_and_nothing_else():
-    script = '/**\n * Of `many\n * lines. */\n// One.\n  const a = `${b ? `${b} ` : ""}${c} / ${d}`; // kept\n\n/* x */\n  f(a);\n'
+    comments = "/**\n * Of `many\n * lines. */\n// One.\n"
+    script = comments + '  const a = `${b ? `${b} ` : ""}${c} / ${d}`; // kept\n\n/* x */\n  f(a);\n'
     assert without_comments(script) == 'const a = `${b ? `${b} ` : ""}${c} / ${d}`; // kept\n\nf(a);'
     for text in ("a = `\n  // of the text\n`;\n", "  a = 'one \\\n  two';\n"):
         assert without_comments(text) == text

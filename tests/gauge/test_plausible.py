@@ -127,6 +127,10 @@ def test_a_missing_row_gives_a_note_with_its_lines(carved_seat, gauged, make_row
     rows = make_rows(gauged)
     notes = readings_on(carved_seat, rows[:40] + rows[42:]).notes
     assert "between lines 41 and 44 points 41, 42 missing" in notes[0]
+    listed = [replace(row, counted="number") for row in rows[:40] + rows[42:]]
+    assert not any("missing" in one for one in readings_on(carved_seat, listed).notes), (
+        "nothing got lost of a list"
+    )
 
 
 @pytest.mark.parametrize("step", [1, -1])

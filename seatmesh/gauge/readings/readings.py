@@ -195,7 +195,11 @@ def pairs(x: Floats, y: Floats) -> Ints:
 
 
 def missing_notes(rows: Sequence[Row]) -> tuple[str, ...]:
-    """Return notes on crossings whose lines are missing, told by gaps in the numbers and by mirrored points."""
+    """Return notes on crossings whose lines are missing, told by gaps in the numbers and by mirrored points.
+
+    A program's list holds what was read, and no line of it can get lost.
+    """
+    rows = [row for row in rows if row.counted == "line"]
     numbers = [row.point for row in rows]
     have, notes = set(numbers), []
     gone: set[int] = set()

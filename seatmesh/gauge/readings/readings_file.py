@@ -48,6 +48,8 @@ class Row:
         Whether it was read twice, the bar lifted and set down anew between, and read the same.
     source, file
         Which of several files it stands in, from 0, and that file's name; empty where there is but one.
+    counted
+        What `line` counts, in words: lines of a file, or the numbers of a list, of which none can have got lost.
     echo
         Whether it stands for the second reading of a confirmed one; see `as_read`.
 
@@ -71,12 +73,14 @@ class Row:
     confirmed: bool = False
     source: int = 0
     file: str = ""
+    counted: str = "line"
     echo: bool = False
 
     @property
     def place_in_file(self) -> str:
         """Where it stands, in words."""
-        return f"line {self.line} of '{self.file}'" if self.file else f"line {self.line}"
+        place = f"{self.counted} {self.line}"
+        return f"{place} of '{self.file}'" if self.file else place
 
 
 def as_read(rows: Sequence[Row]) -> tuple[Row, ...]:
@@ -209,6 +213,7 @@ def _row(table: Mapping[str, Any], line: int, where: str, word: str = "line") ->
         left_proud_mm=proud,
         placing=_number(table, "placing", place),
         confirmed=_confirmed(table, place),
+        counted=word,
     )
 
 

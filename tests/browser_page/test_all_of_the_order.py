@@ -98,7 +98,7 @@ def put(page, name, typed):
     field = page.locator(f'main [data-key="{name}"]').first
     if field.locator("input[type=radio]").count():
         field.locator(f'input[type=radio][value="{typed}"]').check(force=True)
-    elif field.locator("select").count():
+    elif field.locator("select:not(.unit)").count():
         field.locator("select").select_option(typed)
     elif field.locator("input[type=checkbox]").count():
         field.locator("input[type=checkbox]").check()

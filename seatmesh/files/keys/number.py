@@ -8,7 +8,7 @@ from typing import Any, ClassVar, Literal
 
 from seatmesh.errors import ValueRefusedError
 from seatmesh.files.keys.key import KeyKind, Schema
-from seatmesh.refused import Advice, Piece, Said, Setting, number, said
+from seatmesh.refused import Advice, Bound, Piece, Said, Setting, number, said
 from seatmesh.units import MM_PER_INCH, parse_length_mm, real_number, shown
 
 Unit = Literal["mm", "deg", ""]
@@ -101,7 +101,8 @@ class Number(KeyKind):
     def _nearest(self, value: float) -> tuple[tuple[Setting, ...], ...]:
         """Return the way to the nearest end of the range, where that end is allowed."""
         nearest = min(max(value, self.lowest), self.highest)
-        return ((Setting(None, nearest),),) if isfinite(nearest) and self.holds(nearest) else ()
+        bound: Bound = "most" if value > self.highest else "least"
+        return ((Setting(None, nearest, bound),),) if isfinite(nearest) and self.holds(nearest) else ()
 
 
 @dataclass(frozen=True)

@@ -14,16 +14,22 @@ const IN_STEPS = 32 / 25.4;
 
 /** A button for each way out of a refusal. */
 export function waysOut({ place, ways }) {
-  // The service guesses a body measure's unit from mm; of what was typed as inches that guess would be another one.
-  const isGuess = job.units === "in" || massUnits(job) === "lb";
-  if (isGuess && ["body", "sitter"].includes(place?.table)) return null;
-  const open = ways.map((way) => way.map(rounded)).filter((way) => way.every((one) => tableAt(one) && fieldAt(one)));
+  const open = ways
+    .map((way) => way.map(rounded))
+    .filter((way) => way.every((one) => !isGuessedFromMm(one, place) && tableAt(one) && fieldAt(one)));
   if (!open.length) return null;
   return h(
     "div",
     { class: "row ways" },
     open.map((way) => h("button", { type: "button", class: "offer", onclick: () => take(way) }, wayInWords(way, place))),
   );
+}
+
+// The service guesses a body measure's unit from mm; of what was typed as inches that guess would be another one. What
+// is allowed at least or at most is no guess.
+function isGuessedFromMm({ value, bound }, place) {
+  const isTypedOtherwise = job.units === "in" || massUnits(job) === "lb";
+  return isTypedOtherwise && value !== null && !bound && ["body", "sitter"].includes(place?.table);
 }
 
 function wayInWords(way, fault) {

@@ -22,7 +22,7 @@ SAMPLES = {
     "test_all_of_the_order": ("[blank]", "is_the_same_again", "stays_as_typed"),
     "test_example": ("every_step",),
     "test_files_to_take": ("four_groups", "mock_up_is_cut"),
-    "test_gauge_bench": ("keyboard_alone", "large_keys[size0]", "bad_number", "slips_are", "a_cut"),
+    "test_gauge_bench": ("may_go_on", "keyboard_alone", "large_keys[size0]", "bad_number", "slips_are", "a_cut"),
     "test_old_results": ("marked_on_every_step", "title_and_units", "edge"),
     "test_photograph": ("by_mouse", "by_touch", "never_leaves"),
     "test_refusals_in_words": ("many_ways", "quick_sample", "[floor", "[leg", "stands_in_its_field"),

@@ -215,6 +215,27 @@ def test_the_map_fills_in_and_a_crossing_is_chosen_on_it(opened):
     assert place(page)[1] in (100, 110)
 
 
+def test_a_number_that_may_go_on_is_questioned_when_it_is_left(opened):
+    page = opened(JOB, "bench/read", NARROW)
+    at_the_gauge(page)
+    here, right = crossing(page), f"{expected(page):.1f}"
+    seven = page.locator(".keys").get_by_role("button", name="7", exact=True)
+    before = seven.bounding_box()
+    page.keyboard.type(right[0])
+    assert page.locator(".question").count() == 0
+    assert seven.bounding_box() == before, "keys stay under the thumb"
+    page.keyboard.press("Enter")
+    page.locator(".question").wait_for()
+    assert crossing(page) == here
+    page.keyboard.type(right[1:])
+    assert page.locator(".question").count() == 0
+    for _ in range(len(right) - 1):
+        page.keyboard.press("Backspace")
+    page.keyboard.press("Enter")
+    page.keyboard.press("Enter")
+    assert crossing(page) != here, "asked once, it blocks nothing"
+
+
 def test_a_bad_number_is_questioned_beside_it_and_the_others_count(opened):
     page = opened(JOB, "bench/read", NARROW)
     at_the_gauge(page)

@@ -62,6 +62,8 @@ REFUSED = {
     SITTER + "[blank]\nthickness_mm = 30\n": "floor_mm 20 plus depth_mm 18",
     SITTER
     + "[blank]\nfloor_mm = 60\n": "floor_mm = 60: at most thickness_mm 45 less depth_mm 18; give floor_mm = 27",
+    # No floor that is advised would be too thin to sit on, nor refused in its turn.
+    SITTER + "[blank]\nthickness_mm = 19\n": "at least floor_mm 20 plus depth_mm 18; give thickness_mm = 38",
     SITTER + "[blank]\nwidth_mm = 360\n": "hip breadth of 'cello'",
     SITTER + '[blank]\noutline = "rownd"\n': "rounded",
     SITTER + "[blank]\ncorner_radius_mm = 250\n": "half",

@@ -27,6 +27,8 @@ from seatmesh.wood.blank import Blank
 
 ROUNDED_MM = 1e-9
 """A value advised in a refusal is taken, however it was rounded."""
+LEAST_FLOOR_OFFERED_MM = 12.0
+"""A thinner floor may be asked for and is never advised: half an inch, common practice, from memory."""
 LEAST_HALF_HOLLOW_MM = 120.0
 """Half the width of a hollow that a small adult's buttocks still meet; common practice, from memory."""
 
@@ -173,10 +175,11 @@ def _check_floor(blank: Blank, wishes: Wishes) -> None:
     if blank.floor_mm + wishes.depth_mm <= blank.thickness_mm:
         return
     left = blank.thickness_mm - blank.floor_mm
-    if left <= 0:
+    if left <= 0 and blank.thickness_mm - wishes.depth_mm >= LEAST_FLOOR_OFFERED_MM:
         _refuse_floor(blank, wishes)
     ways = [exactly("blank.thickness_mm", blank.floor_mm + wishes.depth_mm)]
-    ways.append(depth_way(left, wishes))
+    if left > 0:
+        ways.append(depth_way(left, wishes))
     raise ValueRefusedError(
         at("blank.thickness_mm"),
         said("{}", bare("blank.thickness_mm", blank.thickness_mm)),
@@ -190,9 +193,8 @@ def _check_floor(blank: Blank, wishes: Wishes) -> None:
 
 
 def _refuse_floor(blank: Blank, wishes: Wishes) -> None:
-    """Refuse a floor that is as thick as the blank or thicker: it is the floor that was mistaken."""
+    """Refuse a floor that is as thick as the blank or thicker, which leaves room for another: it was mistaken."""
     most = blank.thickness_mm - wishes.depth_mm
-    fitting = (exactly("blank.floor_mm", most),) if most > 0.0 else ()
     raise ValueRefusedError(
         at("blank.floor_mm"),
         said("{}", bare("blank.floor_mm", blank.floor_mm)),
@@ -201,7 +203,12 @@ def _refuse_floor(blank: Blank, wishes: Wishes) -> None:
             of("blank.thickness_mm", blank.thickness_mm),
             of("wishes.depth_mm", wishes.depth_mm),
         ),
-        Advice((*fitting, exactly("blank.thickness_mm", blank.floor_mm + wishes.depth_mm))),
+        Advice(
+            (
+                exactly("blank.floor_mm", most),
+                exactly("blank.thickness_mm", blank.floor_mm + wishes.depth_mm),
+            )
+        ),
     )
 
 

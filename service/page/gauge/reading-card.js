@@ -26,25 +26,32 @@ export function readingCard(sheet, { draw, check, large }) {
   const told = h("div", { class: "told", role: "status" });
   const further = h("div", { class: "further" });
   const anew = h("button", { type: "button", onclick: () => again() }, "Read again");
+  // A number that is being keyed and may go on is judged when it is left: keys do not move under the thumb meanwhile.
+  let [isKeying, isLeft] = [false, true];
   const tell = () => {
     const fresh = atHand(sheet);
     const reading = isFromBefore(fresh) ? null : fresh.readings[fresh.number];
     const also = readingInUnits(reading);
     fill(shown, readingWords(reading), also ? h("span", { class: "small under" }, `that is ${also}`) : null);
-    fill(told, question(sheet, fresh, reading, { tell, put }) ?? h("p", {}, words(fresh, reading)));
+    const asked = question(sheet, fresh, reading, { tell, put });
+    const waits = isKeying && mayGoOn(reading, crossing);
+    fill(told, waits ? h("p", {}, "") : asked ?? h("p", {}, words(fresh, reading)));
+    isLeft = !(asked && waits);
     fill(further, furtherReadings(sheet, fresh, { tell, large }));
     anew.disabled = !fresh.readings[0]?.text || isFromBefore(fresh);
   };
   const put = (text) => {
+    isKeying = true;
     key(sheet, atHand(sheet), text);
     tell();
+    isKeying = false;
   };
   const go = (one) => {
     goTo(one);
     draw();
     toKeys();
   };
-  const next = () => go(all[(at + 1) % all.length]);
+  const next = () => (isLeft ? go(all[(at + 1) % all.length]) : tell());
   const back = () => go(all[(at + all.length - 1) % all.length]);
   const again = () => {
     readAgain(sheet, atHand(sheet));
@@ -133,6 +140,12 @@ function endOfList(draw) {
     },
     "All crossings",
   );
+}
+
+/** Whether more digits, or a fraction, may follow what is keyed so far. */
+function mayGoOn(reading, crossing) {
+  if (!/^\d+$/.test(reading?.text ?? "")) return false;
+  return reading.units === "in" || reading.text.length < String(Math.trunc(crossing.expected_mm)).length;
 }
 
 function question(sheet, { crossing, number }, reading, { tell, put }) {

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from .conftest import kept_job, shaped
-from .jobs import FOUR, ONE
+from .jobs import FOUR, ONE, in_units
 
 SHEET = Path(__file__).parents[2] / "service" / "page" / "sheet.css"
 LEAST_CONTRAST = 3.0
@@ -88,6 +88,18 @@ def test_title_and_units_ask_for_no_shape(opened, address):
     with page.expect_download() as saved:
         page.get_by_role("button", name="Save the order file").click()
     assert 'title = "Another title"' in saved.value.path().read_text()
+
+
+def test_a_seat_that_was_shaped_in_inches_is_told_in_millimetres_once_they_are_chosen(opened):
+    page = opened(in_units(ONE, "in"), "seat")
+    shaped(page)
+    page.get_by_text("Tried on the model: ").wait_for()
+    assert '"' in page.locator("main").inner_text()
+    page.get_by_role("radio", name="mm").check(force=True)
+    page.wait_for_function("() => /\\n6 mm\\t/.test(document.querySelector('main').innerText)")
+    page.get_by_text("Tried on the model: ").wait_for()
+    assert '"' not in page.locator("main").inner_text()
+    assert page.locator("body").get_attribute("data-seat") == "shaped"
 
 
 def test_what_a_wish_costs_in_peak_stands_beside_it_and_moves_nothing(opened):

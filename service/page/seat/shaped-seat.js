@@ -65,8 +65,34 @@ function markOld() {
 onChange(() =>
   queueMicrotask(() => {
     if (markOld()) tell({});
+    tellInMillimetres();
   }),
 );
+
+let isTelling = false;
+
+// A page turns millimetres in words into inches, and not the other way: of a seat that was shaped in inches they are
+// told again once millimetres are chosen. The shape stays as it is.
+async function tellInMillimetres() {
+  const isInInches = best?.order.units === "in" && job.units === "mm";
+  if (!isInInches || isTelling || seat.old || seat.state !== "shaped") return;
+  const { key, id } = best;
+  const order = orderOf();
+  isTelling = true;
+  try {
+    const report = await askJson("/seats", { body: order });
+    if (best?.id !== id || seat.state !== "shaped" || key !== keyOf(orderOf())) return;
+    best = { ...best, order, report, id: report.id, named: undefined };
+    tell({ id: report.id, report, studies: null });
+    change((one) => {
+      one.seat = report.id;
+    });
+  } catch {
+    // What is shown is right, if in inches.
+  } finally {
+    isTelling = false;
+  }
+}
 
 function changeOf(sittings, than) {
   if (!than || than.length !== sittings.length) return [];

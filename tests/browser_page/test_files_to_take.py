@@ -89,3 +89,16 @@ def test_pressure_of_the_chosen_sitter_goes_onto_the_mesh(opened):
     assert wishes == {"scale": "1:1", "sitter": "2", "joint_holes": "true"}
     assert name == "practice-room-pressure-2-mm.ply"
     assert b"pressure_kpa" in data[:2000]
+
+
+def test_no_sheets_of_the_seat_before_are_offered_for_one_that_was_refused(opened, address):
+    page = opened(ONE, "take")
+    shaped(page)
+    page.get_by_role("button", name="Sheets to print").wait_for()
+    page.goto(f"{address}/#wood")
+    page.get_by_label("Thickness", exact=True).fill("19")
+    page.get_by_label("Thickness", exact=True).press("Tab")
+    page.wait_for_selector("body[data-seat=refused]")
+    page.goto(f"{address}/#take")
+    page.get_by_text("There is nothing to take away until there is a seat.").wait_for()
+    assert page.get_by_role("button", name="Sheets to print").count() == 0

@@ -19,6 +19,9 @@ export function takeAway() {
 }
 
 function files() {
+  // Sheets of the seat before would be taken for those of the one that was refused.
+  if (seat.state === "refused")
+    return h("p", { class: "card" }, "There is nothing to take away until there is a seat.");
   if (!seat.id || seat.state === "following")
     return h(
       "p",

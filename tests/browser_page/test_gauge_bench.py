@@ -215,6 +215,24 @@ def test_the_map_fills_in_and_a_crossing_is_chosen_on_it(opened):
     assert place(page)[1] in (100, 110)
 
 
+def test_what_to_read_next_has_a_line_for_each_reason_and_is_gone_through_by_a_press(opened):
+    page = opened({**JOB, "gauge": {**GAUGE, "spacing_mm": 40}}, "bench/read", NARROW)
+    at_the_gauge(page)
+    for _ in range(31):
+        is_uncut = "It should show" in page.locator(".expected").inner_text()
+        page.keyboard.type(f"{expected(page) if is_uncut else expected(page) - 2.0:.1f}")
+        page.keyboard.press("Enter")
+    page.get_by_role("link", name="Leave").click()
+    page.get_by_role("button", name="Where to cut next").click()
+    page.locator("#cut-next").wait_for()
+    lines = page.locator("#cut-next ~ ul li").filter(has=page.get_by_role("button")).all_inner_texts()
+    assert 1 <= len(lines) <= 6
+    assert len({one.partition("Go ")[0] for one in lines}) == len(lines), "no reason is told twice"
+    page.get_by_role("button", name="Go through crossings").first.click()
+    page.get_by_text("To read next").wait_for()
+    assert page.get_by_text("1 of ").count() == 1
+
+
 def test_a_number_that_may_go_on_is_questioned_when_it_is_left(opened):
     page = opened(JOB, "bench/read", NARROW)
     at_the_gauge(page)

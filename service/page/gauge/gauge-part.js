@@ -11,9 +11,9 @@ import { redrawKeepingPlace } from "../parts/redraw-in-place.js";
 import { questioned, readingCard } from "./reading-card.js";
 import { readingsCard, unsureQuestion } from "./readings-card.js";
 import { isReadable } from "./doubt.js";
-import { readingMm, readingRows } from "./readings.js";
+import { placeKey, readingMm, readingRows } from "./readings.js";
 import { onSeatWhileShown } from "../service/refusals.js";
-import { placesOfCut } from "./walk.js";
+import { inOrder, placesOfCut } from "./walk.js";
 import { seat } from "../seat/shaped-seat.js";
 import { ask, askJson } from "../service/requests.js";
 import { writeLength } from "../parts/lengths.js";
@@ -129,6 +129,11 @@ function answerCard(draw) {
     waiting: questioned(sheet),
     read,
     readPoint: (point) => read(sheet.crossings.find((one) => one.point === point)),
+    readPoints: (points) => {
+      const there = points.map((point) => sheet.crossings.find((one) => one.point === point)).filter(Boolean);
+      goThrough({ title: "To read next", places: inOrder(there).map(placeKey) });
+      location.hash = "#bench/read";
+    },
     readCut: (cut, number) => {
       goThrough({
         title: `Cut ${number}, read again once it is made`,

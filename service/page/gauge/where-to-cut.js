@@ -18,7 +18,7 @@ const STATES = {
  * The answer. `isOld` says that readings were changed since, `waiting` are readings that are questioned; `read` goes to a
  * crossing, `readPoint` to the one of a number, `readCut` through the crossings of a cut.
  */
-export function gaugeAnswer(sheet, { isOld, waiting, read, readPoint, readCut }) {
+export function gaugeAnswer(sheet, { isOld, waiting, read, readPoint, readPoints, readCut }) {
   if (sheet.answered) return h("div", { class: "refusal", role: "alert" }, h("p", {}, sheet.answered));
   const told = sheet.answer;
   if (!told)
@@ -70,10 +70,7 @@ export function gaugeAnswer(sheet, { isOld, waiting, read, readPoint, readCut })
       told.ripples?.map((one) => one.words),
     ),
     listed("Not finished, because", told.finished ? [] : told.not_finished_because),
-    listed(
-      "Read these next",
-      told.further_readings?.map((one) => `${one.point ? `crossing ${one.point}, ` : ""}${one.place}: ${one.why}`),
-    ),
+    readNext(told.further_readings ?? [], readPoints),
     listed("To note", [...(told.notes ?? []), ...(told.unseen ? [told.unseen] : [])]),
   );
 }
@@ -96,9 +93,40 @@ function notCounted(waiting, aside, read, readPoint) {
   );
 }
 
+/** What to read next, in one line for each reason; crossings of a line are gone through by a press. */
+function readNext(further, readPoints) {
+  if (!further.length) return null;
+  const reasons = [...new Set(further.map(({ why }) => why))];
+  const line = (why) => {
+    const all = further.filter((one) => one.why === why);
+    const points = all.filter(({ point }) => point).map(({ point }) => point);
+    const places = all.filter(({ point }) => !point).map(({ place }) => place);
+    return h(
+      "li",
+      {},
+      inUnits(`${capital(why)}: `, job.units),
+      points.length
+        ? h("button", { type: "button", class: "quiet", onclick: () => readPoints(points) }, crossingsInWords(points))
+        : null,
+      inUnits(`${points.length && places.length ? "; " : ""}${places.join("; ")}`, job.units),
+    );
+  };
+  return [h("h3", {}, "Read these next"), h("ul", {}, reasons.map(line))];
+}
+
+function crossingsInWords(points) {
+  if (points.length === 1) return `Go to crossing ${points[0]}`;
+  return `Go through crossings ${points.join(", ")}`;
+}
+
+function capital(words) {
+  return words.charAt(0).toUpperCase() + words.slice(1);
+}
+
 function nothingToCut(counts) {
   if (counts?.take) return "Too few readings to name a cut: read more of the hollow.";
-  if (counts?.questioned) return "Nothing is cut until the questioned readings are read again.";
+  if (counts?.questioned)
+    return "Nothing is cut until the questioned readings are read again. A bar that sits low looks like wood to take.";
   return "Nothing to take at the crossings that were read.";
 }
 

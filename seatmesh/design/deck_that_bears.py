@@ -8,13 +8,9 @@ import numpy as np
 
 from seatmesh.body.body import Body
 from seatmesh.design.orders.order import Order
+from seatmesh.design.preview import preview
 from seatmesh.errors import SeatmeshError, ValueRefusedError
-from seatmesh.fit.hollow import Guest, fair, prepare
-from seatmesh.fit.search.lowest_place import with_lowest_place
 from seatmesh.refused import Advice, at, bare, less, said, word
-from seatmesh.seating.sit import press
-from seatmesh.seating.sitter import lay_over
-from seatmesh.surface import Seat
 
 STEP_MM = 5.0
 LESS_MM = (0.0, 10.0, 20.0, 40.0, 60.0)
@@ -42,15 +38,8 @@ def refuse_deck(order: Order, body: Body) -> None:
 
 def _bears(order: Order) -> bool:
     """Whether all find a balance on the bare blank and on the fitted seat of an order."""
-    flat = Seat(blank=order.blank, chair=order.chair, title=order.title, units=order.units)
-    depth, guests = order.wishes.depth_mm, []
-    for one in order.sitters:
-        sitter = lay_over(one.body, flat)
-        guests.append(Guest(sitter, press(sitter, flat), one.weight))
-    if not all(guest.on_flat.converged for guest in guests):
-        return False
     try:
-        seat = fair(with_lowest_place(prepare(guests, flat, order.wishes), guests, depth), depth)[1]
+        preview(order)
     except SeatmeshError:
         return False
-    return seat.converged and all(press(guest.sitter, seat.value).converged for guest in guests)
+    return True

@@ -57,12 +57,15 @@ def taking_from(name: str, text: str, of: str) -> str | None:
 def without_comments(script: str) -> str:
     """Return a script without its indents and the comments that have lines of their own: a quarter less when packed.
 
-    Where a template goes on over the end of a line it stays as it is. No more is taken away: minifiers that do without
-    a parser lose blanks of templates within templates, and with them the one between inches and their fraction.
+    Where a template goes on over the end of a line, or code follows a comment, it stays as it is.
+    No more is taken away: minifiers that do without a parser lose blanks of templates within templates, and with them
+    the one between inches and their fraction.
     """
     lines: list[str] = []
     in_comment = False
     for line in map(str.strip, script.splitlines()):
+        if (in_comment or line.startswith("/*")) and "*/" in line[:-2]:
+            return script
         if in_comment or line.startswith(("//", "/*")):
             in_comment = (in_comment or line.startswith("/*")) and not line.endswith("*/")
         elif line.count("`") % 2 or line.endswith("\\"):

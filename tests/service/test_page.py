@@ -120,7 +120,12 @@ def test_comments_of_their_own_lines_go_and_nothing_else():
     comments = "/**\n * Of `many\n * lines. */\n// One.\n"
     script = comments + '  const a = `${b ? `${b} ` : ""}${c} / ${d}`; // kept\n\n/* x */\n  f(a);\n'
     assert without_comments(script) == 'const a = `${b ? `${b} ` : ""}${c} / ${d}`; // kept\n\nf(a);'
-    for text in ("a = `\n  // of the text\n`;\n", "  a = 'one \\\n  two';\n"):
+    for text in (
+        "/* x */ f();\n",
+        "/*\n x */ f();\n",
+        "a = `\n  // of the text\n`;\n",
+        "  a = 'one \\\n  two';\n",
+    ):
         assert without_comments(text) == text
 
 

@@ -34,9 +34,9 @@ export function readingCard(sheet, { draw, check, large }) {
     const also = readingInUnits(reading);
     fill(shown, readingWords(reading), also ? h("span", { class: "small under" }, `that is ${also}`) : null);
     const asked = question(sheet, fresh, reading, { tell, put });
-    const waits = isKeying && mayGoOn(reading, crossing);
+    const waits = Boolean(asked) && isKeying && mayGoOn(reading, crossing);
     fill(told, waits ? h("p", {}, "") : asked ?? h("p", {}, words(fresh, reading)));
-    isLeft = !(asked && waits);
+    isLeft = !waits;
     fill(further, furtherReadings(sheet, fresh, { tell, large }));
     anew.disabled = !fresh.readings[0]?.text || isFromBefore(fresh);
   };
